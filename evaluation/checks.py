@@ -1,0 +1,84 @@
+"""Shared argument checks: each returns the checked value or raises naming argument, value and allowed range."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection
+from numbers import Integral, Real
+from typing import Any, TypeVar
+
+from evaluation.errors import ArgumentError, KindError
+
+T = TypeVar("T")
+
+
+def whole(name: str, value: Any, low: int = 0, high: int | None = None) -> int:
+    """Return ``value`` as an int in ``low … high``; 7.0 and True are not whole numbers a person counted."""
+    if isinstance(value, bool) or not isinstance(value, Real):
+        raise KindError(f"{name} must be a whole number, not {value!r}.")
+    if not isinstance(value, Integral) and (math.isnan(value) or value != int(_finite(name, value))):
+        raise ArgumentError(f"{name} must be a whole number, not {value!r}.")
+    number = int(value)
+    if number < low or (high is not None and number > high):
+        allowed = f"{low} or more" if high is None else f"from {low} to {high}"
+        raise ArgumentError(f"{name} must be {allowed}, not {number}.")
+    return number
+
+
+def risk(name: str, value: Any) -> float:
+    """Return ``value`` as a float strictly between 0 and 1."""
+    number = real(name, value)
+    if not 0.0 < number < 1.0:
+        raise ArgumentError(f"{name} must lie between 0 and 1, both excluded, not {value!r}.")
+    return number
+
+
+def real(name: str, value: Any, low: float = -math.inf, high: float = math.inf) -> float:
+    """Return ``value`` as a finite float in ``low … high``."""
+    if isinstance(value, bool) or not isinstance(value, Real):
+        raise KindError(f"{name} must be a number, not {value!r}.")
+    number = _finite(name, value)
+    if not low <= number <= high:
+        raise ArgumentError(f"{name} must be {_span(low, high)}, not {value!r}.")
+    return number
+
+
+def choice(name: str, value: T, allowed: Collection[T]) -> T:
+    """Return ``value`` if it is one of ``allowed``."""
+    try:
+        known = value in allowed
+    except TypeError:  # unhashable: a list where a name belongs
+        known = False
+    if not known:
+        listed = ", ".join(repr(one) for one in allowed)
+        raise ArgumentError(f"{name} must be one of {listed}, not {value!r}.")
+    return value
+
+
+def text(name: str, value: Any, longest: int = 200, *, empty: bool = False) -> str:
+    """Return ``value`` trimmed; refuse control characters, over-length and (unless allowed) nothing at all."""
+    if not isinstance(value, str):
+        raise KindError(f"{name} must be text, not {value!r}.")
+    trimmed = value.strip()
+    if not trimmed and not empty:
+        raise ArgumentError(f"{name} must not be empty.")
+    if len(trimmed) > longest:
+        raise ArgumentError(f"{name} may have at most {longest} characters, not {len(trimmed)}.")
+    if any(ord(letter) < 32 and letter not in "\n\t" for letter in trimmed):
+        raise ArgumentError(f"{name} must not contain control characters.")
+    return trimmed
+
+
+def _finite(name: str, value: Real) -> float:
+    number = float(value)
+    if not math.isfinite(number):
+        raise ArgumentError(f"{name} must be a finite number, not {value!r}.")
+    return number
+
+
+def _span(low: float, high: float) -> str:
+    if high == math.inf:
+        return f"{low:g} or more"
+    if low == -math.inf:
+        return f"{high:g} or less"
+    return f"from {low:g} to {high:g}"
