@@ -1,0 +1,195 @@
+"""The bench: who smells what, how far the panel is, and what may happen between seal and close."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from evaluation import checks
+from evaluation.errors import ArgumentError, StateError
+from evaluation.sessions import Deviation, Plan, Record, Serving, Session, questions
+from evaluation.store import Notebook, Transaction
+
+
+@dataclass(frozen=True, slots=True)
+class SeatProgress:
+    """How far one seat is: questions answered of those asked."""
+
+    seat: int
+    alias: str  # "" on a free spare seat
+    ballot_id: str
+    panelist_id: str | None
+    answered: int
+    total: int
+    sets_done: int
+    sets: int
+    finished: bool
+    last_at: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class PreparedSet:
+    """One set to lay out: each code with the vial letter it is dipped in."""
+
+    seat: int
+    alias: str
+    place: int
+    age_seconds: int
+    replicate: int
+    spare: bool
+    codes: tuple[str, ...]
+    letters: tuple[str, ...]
+
+
+def start(notebook: Notebook, session_id: str) -> Session:
+    """Let the ballots take answers."""
+    return _advance(notebook, session_id, "start")
+
+
+def close(notebook: Notebook, session_id: str) -> Session:
+    """No more answers; the key can be opened now."""
+    return _advance(notebook, session_id, "close")
+
+
+def void(notebook: Notebook, session_id: str, reason: str) -> Session:
+    """Give the session up for a reason: everything is kept, no verdict is given."""
+    return _advance(notebook, session_id, "void", checks.text("reason", reason, 400))
+
+
+def progress(notebook: Notebook, session_id: str) -> tuple[SeatProgress, ...]:
+    """How far every seat is, without a word about what was answered."""
+    with notebook.reading() as tx:
+        plan = tx.sittings.session(session_id).plan
+        aliases = _aliases(tx, session_id)
+        served = tx.sittings.servings(session_id)
+        answers = tx.ballots.session_answers(session_id)
+        ballots = tx.ballots.ballots(session_id)
+    last = {answer.ballot_id: answer.at for answer in sorted(answers, key=lambda a: a.at)}
+    done: dict[str, set[tuple[str, str]]] = {}
+    for answer in answers:
+        done.setdefault(answer.ballot_id, set()).add((answer.serving_id, answer.question))
+    seats = []
+    for ballot in sorted(ballots, key=lambda b: b.seat):
+        mine = tuple(s for s in served if s.seat == ballot.seat)
+        counts = _counts(plan, mine, done.get(ballot.id, set()))
+        seats.append(
+            SeatProgress(
+                ballot.seat,
+                aliases.get(ballot.seat, ""),
+                ballot.id,
+                ballot.panelist_id,
+                *counts,
+                finished=ballot.finished_at is not None,
+                last_at=last.get(ballot.id),
+            )
+        )
+    return tuple(seats)
+
+
+def servings(notebook: Notebook, session_id: str) -> tuple[Serving, ...]:
+    """Every set with its codes in tray order: what a helper who serves may see."""
+    with notebook.reading() as tx:
+        return tx.sittings.servings(session_id)
+
+
+def preparation(notebook: Notebook, session_id: str, panelist_id: str | None) -> tuple[PreparedSet, ...]:
+    """Code by vial letter for whoever dips. Logged; a panelist who looks is marked unblinded."""
+    with notebook.writing() as tx:
+        key = tx.key.key_for_preparer(session_id, panelist_id)
+        served = tx.sittings.servings(session_id)
+        aliases = _aliases(tx, session_id)
+    order_of, letter = dict(key.orders), dict(zip("AB", key.letters, strict=True))
+    return tuple(
+        PreparedSet(
+            s.seat,
+            aliases.get(s.seat, ""),
+            s.place,
+            s.age_seconds,
+            s.replicate,
+            s.spare,
+            s.codes,
+            tuple(letter[trial] for trial in order_of[s.id]),
+        )
+        for s in sorted(served, key=lambda s: (s.spare, s.age_seconds, s.replicate, s.seat))
+        if not s.void
+    )
+
+
+def letter_key(notebook: Notebook, session_id: str, panelist_id: str | None) -> tuple[tuple[str, str], ...]:
+    """Which vial letter holds which trial, for whoever fills the vials. Logged like the preparation."""
+    with notebook.writing() as tx:
+        key = tx.key.key_for_preparer(session_id, panelist_id)
+        plan = tx.sittings.session(session_id).plan
+        labels = (tx.book.trial(plan.first_trial_id).label, tx.book.trial(plan.second_trial_id).label)
+    return tuple(sorted(zip(key.letters, labels, strict=True)))
+
+
+def void_serving(notebook: Notebook, session_id: str, serving_id: str, reason: str) -> Serving:
+    """Put a spoilt set aside with a reason and serve that seat's spare set in its place."""
+    checks.text("reason", reason, 400)
+    with notebook.writing() as tx:
+        session = tx.sittings.session(session_id)
+        _only_while(session, "sealed", "smelling")
+        if serving_id not in {s.id for s in tx.sittings.servings(session_id)}:
+            raise ArgumentError("set must be one of this session's.")
+        return tx.sittings.void_serving(serving_id, reason)
+
+
+def note_deviation(
+    notebook: Notebook, session_id: str, seat: int, kind: str, reason: str, serving_id: str = ""
+) -> None:
+    """Write down that something did not go by the plan, before the key is opened."""
+    deviation = Deviation(serving_id, seat, kind, reason, notebook.clock.now())
+    with notebook.writing() as tx:
+        _only_while(tx.sittings.session(session_id), "sealed", "smelling", "closed")
+        if serving_id and serving_id not in {s.id for s in tx.sittings.servings(session_id, seat)}:
+            raise ArgumentError("set must be one of that seat's.")
+        tx.sittings.note_deviation(session_id, deviation)
+
+
+def seat_person(notebook: Notebook, session_id: str, seat: int, panelist_id: str) -> None:
+    """Give a free spare seat to somebody of the panel."""
+    with notebook.writing() as tx:
+        _only_while(tx.sittings.session(session_id), "sealed", "smelling")
+        if not tx.book.panelist(panelist_id).active:
+            raise ArgumentError("person must be active on the panel page.")
+        tx.sittings.seat_person(session_id, seat, panelist_id)
+
+
+def last_event(notebook: Notebook, session_id: str) -> int:
+    """Number of the newest line of the log: cheap to ask every few seconds."""
+    with notebook.reading() as tx:
+        return tx.log.last(session_id)
+
+
+def log(notebook: Notebook, session_id: str) -> tuple[Record, ...]:
+    with notebook.reading() as tx:
+        return tx.log.records(session_id)
+
+
+def _advance(notebook: Notebook, session_id: str, event: str, reason: str = "") -> Session:
+    with notebook.writing() as tx:
+        return tx.sittings.advance(session_id, event, {"reason": reason} if reason else None)
+
+
+def _aliases(tx: Transaction, session_id: str) -> dict[int, str]:
+    return {
+        ballot.seat: tx.book.panelist(ballot.panelist_id).alias
+        for ballot in tx.ballots.ballots(session_id)
+        if ballot.panelist_id is not None
+    }
+
+
+def _counts(plan: Plan, served: tuple[Serving, ...], done: set[tuple[str, str]]) -> tuple[int, int, int, int]:
+    """Questions answered and asked, sets done and to do, of one seat."""
+    asked = questions(plan, served)
+    smelt = [s.id for s in served if not s.void and not s.spare]
+    # The overall questions are named by codes not known yet: count them by their number, not by name.
+    answered = sum((q.serving_id, q.name) in done for q in asked if q.serving_id)
+    answered += sum(not serving_id and name != "remark" for serving_id, name in done)
+    sets_done = sum((serving_id, "sure") in done for serving_id in smelt)
+    return answered, len(asked), sets_done, len(smelt)
+
+
+def _only_while(session: Session, *states: str) -> None:
+    if session.state not in states:
+        raise StateError(f"This can be done while a session is {' or '.join(states)}; this one is {session.state}.")

@@ -1,0 +1,62 @@
+"""Planning a session: drafts come and go, nothing is drawn yet."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from zoneinfo import ZoneInfo
+
+from evaluation.errors import ArgumentError
+from evaluation.sessions import Plan, Session
+from evaluation.store import Notebook, Transaction, new_id
+from evaluation.trials import Mismatch, mismatches
+
+
+def add_draft(notebook: Notebook, plan: Plan) -> Session:
+    """Keep ``plan`` as a draft."""
+    session = Session(new_id(), plan, "draft", notebook.clock.now())
+    with notebook.writing() as tx:
+        check_references(tx, plan)
+        tx.sittings.add_session(session)
+    return session
+
+
+def change_draft(notebook: Notebook, session_id: str, plan: Plan) -> Session:
+    """Put ``plan`` in the place of a draft's."""
+    with notebook.writing() as tx:
+        check_references(tx, plan)
+        tx.sittings.replace_plan(session_id, plan)
+        return tx.sittings.session(session_id)
+
+
+def remove_draft(notebook: Notebook, session_id: str) -> None:
+    """Throw a draft away; anything sealed can only be declared void."""
+    with notebook.writing() as tx:
+        tx.sittings.remove_draft(session_id)
+
+
+def session(notebook: Notebook, session_id: str) -> Session:
+    with notebook.reading() as tx:
+        return tx.sittings.session(session_id)
+
+
+def sessions(notebook: Notebook, brief_id: str | None = None) -> tuple[Session, ...]:
+    with notebook.reading() as tx:
+        return tx.sittings.sessions(brief_id)
+
+
+def compare(notebook: Notebook, first_id: str, second_id: str, zone: str = "UTC") -> tuple[Mismatch, ...]:
+    """In what else than the formula the two trials differ today."""
+    today = datetime.fromtimestamp(notebook.clock.now() / 1000, UTC).astimezone(ZoneInfo(zone)).date()
+    with notebook.reading() as tx:
+        return mismatches(tx.book.trial(first_id), tx.book.trial(second_id), today)
+
+
+def check_references(tx: Transaction, plan: Plan) -> None:
+    """Trials must be of the plan's brief; people must be on the panel."""
+    for trial_id in (plan.first_trial_id, plan.second_trial_id):
+        trial = tx.book.trial(trial_id)
+        if trial.brief_id != plan.brief_id:
+            raise ArgumentError(f"trials must be of the session's brief, and {trial.label!r} is not.")
+    for seat in plan.seats:
+        if seat.panelist_id is not None and not tx.book.panelist(seat.panelist_id).active:
+            raise ArgumentError("panel must be people who are active on the panel page.")

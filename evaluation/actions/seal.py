@@ -1,0 +1,57 @@
+"""Sealing: the plan is frozen and hashed, and what nobody may know is drawn."""
+
+from __future__ import annotations
+
+import secrets
+
+from evaluation.actions.plan import check_references
+from evaluation.blinding import SEED_BYTES, draw
+from evaluation.canonical import canonical, digest
+from evaluation.errors import ArgumentError
+from evaluation.sessions import Key, Plan, Session
+from evaluation.store import Notebook, Transaction, new_id
+from evaluation.verdicts import outlook_of
+
+
+def seal(notebook: Notebook, session_id: str, seed: bytes | None = None) -> Session:
+    """Freeze the plan, draw codes and orders, and hash both.
+
+    ``seed`` is only for replaying a known scenario; left out, 32 secret bytes are drawn.
+    """
+    drawn_seed = secrets.token_bytes(SEED_BYTES) if seed is None else seed
+    with notebook.writing() as tx:
+        plan = tx.sittings.session(session_id).plan
+        check_references(tx, plan)
+        check_outlook(plan)
+        drawn = draw(plan, drawn_seed, new_id, _met(tx, plan))
+        commitment = commit(drawn.key)
+        return tx.sittings.seal(session_id, drawn, commitment, sealed_hash(plan, commitment))
+
+
+def commit(key: Key) -> str:
+    """A hash that binds seed and key without showing them: the seed's 32 random bytes hide the rest."""
+    return digest(canonical(key))
+
+
+def sealed_hash(plan: Plan, commitment: str) -> str:
+    """The hash printed on every report of the session."""
+    return digest(canonical({"plan": plan, "commitment": commitment}))
+
+
+def check_outlook(plan: Plan) -> None:
+    """Refuse a plan that cannot tell; want the conductor's word where one of the two verdicts cannot occur."""
+    outlook = outlook_of(plan)
+    if not outlook.can_be_sealed:
+        raise ArgumentError(
+            "This panel can reach neither of the verdicts it is asked for, whatever is answered: plan more "
+            "assessments, or one of the better designs listed on the plan page."
+        )
+    missing = [verdict for verdict in outlook.to_confirm if verdict not in plan.confirmed]
+    if missing:
+        raise ArgumentError(f"Before sealing, confirm that this session can never end in: {', '.join(missing)}.")
+
+
+def _met(tx: Transaction, plan: Plan) -> dict[int, tuple[str, ...]]:
+    return {
+        seat.number: tx.sittings.codes_met(seat.panelist_id) for seat in plan.seats if seat.panelist_id is not None
+    }
