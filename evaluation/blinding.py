@@ -223,8 +223,7 @@ def _groupings(
         first_is_x = Stream(seed, f"grouping {seat}").below(2) == 0
         dealt[seat] = str.maketrans("AB", "XY" if first_is_x else "YX")
     return tuple(
-        (serving.id, order.translate(dealt[serving.seat]))
-        for serving, (_, order) in zip(servings, served, strict=True)
+        (serving.id, order.translate(dealt[serving.seat])) for serving, (_, order) in zip(servings, served, strict=True)
     )
 
 

@@ -89,7 +89,9 @@ class Plan:
         checks.choice("method", self.method, METHODS)
         checks.choice("medium", self.medium, MEDIA)
         if self.first_trial_id == self.second_trial_id:
-            raise ArgumentError("second trial must be another trial than the first: a trial cannot be told from itself.")
+            raise ArgumentError(
+                "second trial must be another trial than the first: a trial cannot be told from itself."
+            )
         checks.whole("replicates", self.replicates, 1, MOST_REPLICATES)
         for name in ("alpha", "beta", "pd"):
             _decimal_risk(name, getattr(self, name))
@@ -248,7 +250,9 @@ YES_NO: Final = ("no", "yes")
 WAYS_TO_PAIR: Final = ((0, 1, 2, 3), (0, 2, 1, 3), (0, 3, 1, 2))
 
 
-def questions(plan: Plan, servings: tuple[Serving, ...], groups: tuple[tuple[str, ...], ...] = ()) -> tuple[Question, ...]:
+def questions(
+    plan: Plan, servings: tuple[Serving, ...], groups: tuple[tuple[str, ...], ...] = ()
+) -> tuple[Question, ...]:
     """Every question of one ballot, in order.
 
     ``servings`` are those of one seat; void and unused spare ones are passed over. ``groups`` (preferences over

@@ -53,9 +53,7 @@ def view(notebook: Notebook, ballot_id: str) -> BallotView:
     )
 
 
-def lock(
-    notebook: Notebook, ballot_id: str, serving_id: str, question: str, value: str, remark: str = ""
-) -> None:
+def lock(notebook: Notebook, ballot_id: str, serving_id: str, question: str, value: str, remark: str = "") -> None:
     """Make ``value`` the final answer to the question this ballot stands at, with an optional remark.
 
     A question already answered raises AlreadyAnswered and changes nothing; so does anything but the next question.

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import secrets
 
+from evaluation.verdicts import outlook_of
+
 from evaluation.actions.plan import check_references
 from evaluation.blinding import SEED_BYTES, draw
 from evaluation.canonical import canonical, digest
 from evaluation.errors import ArgumentError
 from evaluation.sessions import Key, Plan, Session
 from evaluation.store import Notebook, Transaction, new_id
-from evaluation.verdicts import outlook_of
 
 
 def seal(notebook: Notebook, session_id: str, seed: bytes | None = None) -> Session:
@@ -52,6 +53,4 @@ def check_outlook(plan: Plan) -> None:
 
 
 def _met(tx: Transaction, plan: Plan) -> dict[int, tuple[str, ...]]:
-    return {
-        seat.number: tx.sittings.codes_met(seat.panelist_id) for seat in plan.seats if seat.panelist_id is not None
-    }
+    return {seat.number: tx.sittings.codes_met(seat.panelist_id) for seat in plan.seats if seat.panelist_id is not None}
