@@ -79,6 +79,7 @@ class Plan:
     expected: str = ""  # "first" or "second": the trial expected to show more of the descriptor
     ties_allowed: bool = True
     ties_rule: str = "drop"
+    asks_nearer: bool = True  # preferences: also ask which is nearer the brief (there must be a brief text to show)
     plain_difference: bool = False  # the conductor holds the difference to be plain to everyone
     left_out: tuple[str, ...] = ALWAYS_OUT
     confirmed: tuple[str, ...] = ()  # verdicts that cannot occur, confirmed in words by the conductor
@@ -288,11 +289,10 @@ def _pick_two(plan: Plan, serving: Serving) -> list[Question]:
 
 def _preferred(plan: Plan, serving: Serving) -> list[Question]:
     options = (*serving.codes, NO_PREFERENCE) if plan.ties_allowed else serving.codes
-    return [
-        Question(serving.id, "choice", serving.codes, options),
-        Question(serving.id, "nearer", serving.codes, (*serving.codes, NO_PREFERENCE)),
-        *_sure(serving),
-    ]
+    asked = [Question(serving.id, "choice", serving.codes, options), *_sure(serving)]
+    if plan.asks_nearer:
+        asked.append(Question(serving.id, "nearer", serving.codes, (*serving.codes, NO_PREFERENCE)))
+    return asked
 
 
 def _sure(serving: Serving) -> list[Question]:
