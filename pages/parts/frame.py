@@ -1,0 +1,80 @@
+"""The frame every conductor page shares: title line, cautions, and errors as one sentence."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Final
+
+import streamlit as st
+
+from evaluation.errors import MouilletteError
+from parts import state
+
+STRIPS_CAUTION: Final = (
+    "Strips carry ethanol, which is flammable: keep flames and heat away and air the room. Follow your local rules "
+    "and licensed advice; this tool gives none."
+)
+_MARKDOWN: Final = re.compile(r"([\\`*_{}\[\]()<>#+\-!|$~:^])")
+# The framework leaves a tall empty head and prints captions too pale to read (3.9:1).
+_STYLE: Final = """<style>
+[data-testid="stMainBlockContainer"] {padding-top: 3.5rem; padding-bottom: 3rem; max-width: 72rem;}
+[data-testid="stCaptionContainer"], [data-testid="stCaptionContainer"] p {color: inherit; opacity: .86;}
+h1 {font-size: 1.9rem !important; padding: 0 0 .25rem !important;}
+h2 {font-size: 1.3rem !important; padding-top: 1rem !important;}
+h3 {font-size: 1.08rem !important; padding-top: .5rem !important;}
+</style>"""
+
+
+def page(title: str, lead: str = "", *, caution: bool = False, wide: bool = False) -> None:
+    """Open a page: its title, one line on what it is for, what was just done, and the caution on strips."""
+    st.set_page_config(page_title=title, layout="wide" if wide else "centered")
+    st.html(_STYLE)
+    st.title(title, anchor=False)
+    if lead:
+        st.markdown(lead)
+    if caution:
+        strips_caution()
+    done = state.said()
+    if done:
+        st.success(done)
+
+
+def strips_caution() -> None:
+    """The safety sentence for strips."""
+    st.caption(f"**Safety.** {STRIPS_CAUTION}")
+
+
+@contextmanager
+def one_sentence() -> Iterator[None]:
+    """Run actions inside; whatever they refuse is shown as one sentence, and the page goes on below.
+
+    ``with frame.one_sentence(): bench.close(notebook, session_id); st.rerun()``
+    """
+    try:
+        yield
+    except MouilletteError as error:
+        refuse(error)
+
+
+def refuse(error: MouilletteError | str) -> None:
+    """Show one refusing sentence."""
+    st.error(plain(sentence(str(error))))
+
+
+def sentence(message: str) -> str:
+    """A message with a capital first letter; the symbol pd stays small."""
+    return message if message.startswith("pd ") else message[:1].upper() + message[1:]
+
+
+def plain(text: str) -> str:
+    """Text that people typed, so that it shows as typed and formats nothing."""
+    return _MARKDOWN.sub(r"\\\1", text)
+
+
+def empty(teaching: str, link: str = "", label: str = "") -> None:
+    """An empty state that says what belongs here, with the page to go to for it (``link`` such as ``"plan.py"``)."""
+    st.info(teaching)
+    if link:
+        st.page_link(link, label=label)

@@ -1,0 +1,51 @@
+"""What the conductor pages hand to one another: the chosen brief and session, and one sentence of what was done.
+
+The only place that names these keys of ``st.session_state``. Nothing here ever enters the address of a page.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+import streamlit as st
+
+_BRIEF: Final = "chosen brief"
+_SESSION: Final = "chosen session"
+_SAID: Final = "said"
+
+
+def chosen_brief() -> str | None:
+    """Id of the brief the conductor works on, or None."""
+    return _text(_BRIEF)
+
+
+def choose_brief(brief_id: str | None) -> None:
+    """Work on this brief from now on; the session chosen before is let go when the brief changes."""
+    if brief_id != chosen_brief():
+        st.session_state[_SESSION] = None
+    st.session_state[_BRIEF] = brief_id
+
+
+def chosen_session() -> str | None:
+    """Id of the session the conductor works on, or None."""
+    return _text(_SESSION)
+
+
+def choose_session(session_id: str | None) -> None:
+    """Work on this session from now on."""
+    st.session_state[_SESSION] = session_id
+
+
+def say(sentence: str) -> None:
+    """Keep one sentence for the top of the next run: what has just been done."""
+    st.session_state[_SAID] = sentence
+
+
+def said() -> str:
+    """The sentence kept by :func:`say`, once."""
+    return str(st.session_state.pop(_SAID, ""))
+
+
+def _text(key: str) -> str | None:
+    value = st.session_state.get(key)
+    return value if isinstance(value, str) else None
