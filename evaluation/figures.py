@@ -1,0 +1,136 @@
+"""The numbers the rule compares, each worked out once per count: comparisons in one file repeat the same few counts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Final
+
+from evaluation import statistics
+from evaluation.entries import Rules
+from evaluation.errors import ArgumentError
+from evaluation.statistics import DifferenceTest, PreferenceTest
+
+# A p-value this close to a risk is equal to it: the last digits of a float, as evaluation.statistics holds it.
+LAST_DIGITS: Final = 1.0 + 1e-12
+_KEPT: Final = 1 << 16
+
+Three = tuple[float | None, float | None, float | None]  # estimate, low, high
+NOTHING: Final[Three] = (None, None, None)
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """Limits and estimates of one count; None throughout where nobody answered."""
+
+    minimum: int | None
+    maximum: int | None
+    turned: bool
+    proportion: float | None
+    share: Three
+    distance: Three
+    level: float
+    upper_limit: float | None
+
+
+def facts(correct: int, assessments: int, method: str, alpha_used: float, rules: Rules) -> Facts:
+    """The numbers of one count at the level used."""
+    return _facts(correct, assessments, method, alpha_used, rules.alpha, rules.beta, rules.pd)
+
+
+@lru_cache(_KEPT)
+def _facts(
+    correct: int, assessments: int, method: str, alpha_used: float, alpha: float, beta: float, pd: float
+) -> Facts:
+    level = interval_level(alpha)
+    if assessments == 0:
+        return Facts(None, None, False, None, NOTHING, NOTHING, level, None)
+    test = tested(correct, assessments, method)
+    share, distance = test.interval(level), NOTHING
+    if test.d_prime is not None:
+        far = test.interval(level, of="d_prime")
+        distance = (test.d_prime, far.low, far.high)
+    return Facts(
+        minimum=minimum(assessments, method, alpha_used),
+        maximum=maximum(assessments, method, pd, beta),
+        turned=turned(correct, assessments, method, alpha),
+        proportion=test.proportion_correct,
+        share=(test.discriminators, share.low, share.high),
+        distance=distance,
+        level=level,
+        upper_limit=statistics.similarity_test(correct, assessments, method, pd, beta).upper_limit,
+    )
+
+
+def interval_level(alpha: float) -> float:
+    """Level of the two-sided limits: 1 - 2 alpha, each end at the one-sided risk; never under one half."""
+    return max(1.0 - 2.0 * alpha, 0.5)
+
+
+def turned(correct: int, assessments: int, method: str, alpha: float) -> bool:
+    """True where so few are correct that guessing explains it with probability ≤ alpha (always at full alpha)."""
+    return statistics.reversed_tail(correct, assessments, method) <= alpha * LAST_DIGITS
+
+
+@lru_cache(_KEPT)
+def tested(correct: int, assessments: int, method: str) -> DifferenceTest:
+    return statistics.difference_test(correct, assessments, method)
+
+
+@lru_cache(_KEPT)
+def minimum(assessments: int, method: str, level: float) -> int | None:
+    """Fewest correct that reach ``level``; None where nobody answered or all correct is not enough."""
+    return statistics.minimum_correct(assessments, method, level) if assessments else None
+
+
+@lru_cache(_KEPT)
+def maximum(assessments: int, method: str, pd: float, beta: float) -> int | None:
+    return statistics.maximum_correct(assessments, method, pd, beta)
+
+
+@lru_cache(1024)
+def settle(method: str, alpha: float, beta: float, pd: float) -> int | None:
+    """Assessments of a fresh session with power 1 - beta at pd, stable n; None where millions might not do."""
+    try:
+        return statistics.panel_size(method, alpha, beta, pd, rule="stays")
+    except ArgumentError:
+        return None
+
+
+# --- preferences ----------------------------------------------------------------------------------------------
+
+
+@lru_cache(_KEPT)
+def preferred(first: int, second: int, none: int, ties: str) -> PreferenceTest:
+    return statistics.preference_test(first, second, none, ties)
+
+
+def shares(first: int, second: int, none: int, ties: str, alpha: float) -> Three:
+    """Share preferring the first with limits at 1 - alpha; None where no vote entered."""
+    if first + second + none == 0:
+        return NOTHING
+    test = preferred(first, second, none, ties)
+    if test.share_first is None:
+        return NOTHING
+    limits = test.interval(1.0 - alpha)
+    return test.share_first, limits.low, limits.high
+
+
+@lru_cache(_KEPT)
+def preference_minimum(votes: int, level: float) -> int | None:
+    """Fewest votes for one trial that reach ``level``; None where no vote entered or all are not enough."""
+    return statistics.preference_critical(votes, level) if votes else None
+
+
+def preference_share(pd: float) -> float:
+    """The share that chooses one trial if ``pd`` prefer it and the others toss a coin (ISO 5495, from memory)."""
+    return (1.0 + pd) / 2.0
+
+
+@lru_cache(1024)
+def preference_settle(alpha: float, beta: float, pd: float) -> int | None:
+    """People of a fresh session that would show such a preference with power 1 - beta."""
+    try:
+        return statistics.preference_panel_size(alpha, beta, preference_share(pd), rule="stays")
+    except ArgumentError:
+        return None
