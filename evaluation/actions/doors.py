@@ -1,0 +1,300 @@
+"""Who may come in: the conductor's passphrase, the panelists' links, and the visits both begin.
+
+A cookie holds a random visit token and nothing else; role, ballot, expiry and revocation are looked up in the store,
+which keeps hashes only. A panelist's token is an HMAC of the ballot and its issue number under the server secret, so
+it can be shown again without being kept; raising the issue number revokes it.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import hmac
+import os
+import secrets
+import threading
+from base64 import urlsafe_b64encode
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final
+
+from argon2 import PasswordHasher
+from argon2.exceptions import InvalidHashError, VerificationError
+from evaluation.store.doors import Visit
+
+from evaluation import checks
+from evaluation.errors import ArgumentError, Refused, StateError, StoreError
+from evaluation.sessions import Ballot
+
+if TYPE_CHECKING:
+    from evaluation.store import Notebook
+
+SHORTEST: Final = 8
+LONGEST: Final = 200
+CONDUCTOR: Final = "conductor"
+BALLOT: Final = "ballot"
+NOBODY: Final = "none"
+HOUR: Final = 3_600_000
+CONDUCTOR_VISIT: Final = 12 * HOUR
+BALLOT_VISIT: Final = 7 * 24 * HOUR
+TOKEN_BYTES: Final = 20  # 160 bits: beyond guessing, and short enough for a small QR code
+SECRET_BYTES: Final = 32
+SECRET_VARIABLE: Final = "MOUILLETTE_SECRET"
+ANSWERING: Final = ("sealed", "smelling")
+
+# Failures allowed within each span (milliseconds) before everybody has to wait: addresses cannot be told apart
+# behind a proxy, so the count is per door. Nothing is counted while a door is shut, so it always opens again.
+SLOW_DOWN: Final = ((60_000, 5, "a minute"), (600_000, 10, "ten minutes"), (HOUR, 30, "an hour"))
+
+_HASHER: Final = PasswordHasher()
+_ONE_AT_A_TIME: Final = threading.Lock()  # hashing costs memory on purpose; nobody may order fifty at once
+
+
+@dataclass(frozen=True, slots=True)
+class Visitor:
+    """Who is there: "conductor", "ballot" (with its id) or "none"."""
+
+    role: str
+    ballot_id: str | None = None
+
+
+NO_VISITOR: Final = Visitor(NOBODY)
+
+
+# --- the conductor's passphrase ---------------------------------------------------------------------------------
+
+
+def has_passphrase(nb: Notebook) -> bool:
+    """True once a passphrase has been chosen."""
+    with nb.reading() as tx:
+        return tx.doors.passphrase() is not None
+
+
+def set_passphrase(nb: Notebook, text: str) -> None:
+    """Keep a new passphrase and end every visit begun with the old one."""
+    hashed = _HASHER.hash(_acceptable(text))
+    with nb.writing() as tx:
+        tx.doors.set_passphrase(hashed)
+        tx.doors.end_visits(CONDUCTOR, None)
+
+
+def set_first_passphrase(nb: Notebook, text: str) -> str:
+    """Keep the passphrase if there is none yet, and begin a visit; returns the cookie's token."""
+    hashed = _HASHER.hash(_acceptable(text))
+    with nb.writing() as tx:
+        if tx.doors.passphrase() is not None:
+            raise Refused("A passphrase has been chosen already: sign in with it.")
+        tx.doors.set_passphrase(hashed)
+        return _begin(nb, tx, CONDUCTOR, None)
+
+
+def sign_in(nb: Notebook, text: str) -> str:
+    """Begin a conductor's visit; returns the cookie's token. Refused for a wrong passphrase or too many of them."""
+    attempt(nb, CONDUCTOR, lambda: _right_passphrase(nb, text), "This is not the passphrase.")
+    with nb.writing() as tx:
+        return _begin(nb, tx, CONDUCTOR, None)
+
+
+def attempt(nb: Notebook, door: str, right: Any, wrong: str) -> None:
+    """Try a door: ``right()`` says whether the key fits. A shut door is not tried at all."""
+    with _ONE_AT_A_TIME:
+        with nb.reading() as tx:
+            _check_open(nb, tx, door)
+        fits = bool(right())
+        with nb.writing() as tx:
+            tx.doors.note_attempt(door, fits)
+    if not fits:
+        raise Refused(wrong)
+
+
+def _check_open(nb: Notebook, tx: Any, door: str) -> None:
+    now = nb.clock.now()
+    for span, allowed, words in reversed(SLOW_DOWN):
+        if tx.doors.failures(door, now - span) >= allowed:
+            raise Refused(f"Too many wrong attempts: wait {words}, then try again.")
+
+
+def _right_passphrase(nb: Notebook, text: str) -> bool:
+    with nb.reading() as tx:
+        kept = tx.doors.passphrase()
+    if kept is None or len(text) > LONGEST:
+        return False
+    try:
+        _HASHER.verify(kept, text)
+    except (VerificationError, InvalidHashError):
+        return False
+    if _HASHER.check_needs_rehash(kept):
+        _rehash(nb, kept, text)
+    return True
+
+
+def _rehash(nb: Notebook, kept: str, text: str) -> None:
+    hashed = _HASHER.hash(text)
+    with nb.writing() as tx:
+        if tx.doors.passphrase() == kept:
+            tx.doors.set_passphrase(hashed)
+
+
+def _acceptable(text: str) -> str:
+    if not isinstance(text, str) or len(text.strip()) < SHORTEST:
+        raise ArgumentError(
+            f"The passphrase must have at least {SHORTEST} characters; a few words are easiest to keep."
+        )
+    if len(text) > LONGEST:
+        raise ArgumentError(f"The passphrase may have at most {LONGEST} characters.")
+    return text
+
+
+# --- visits --------------------------------------------------------------------------------------------------------
+
+
+def who(nb: Notebook, cookie: str | None) -> Visitor:
+    """The visitor behind a cookie, as the store knows it at this moment."""
+    if not cookie:
+        return NO_VISITOR
+    with nb.reading() as tx:
+        visit = tx.doors.visit(token_hash(cookie))
+    if visit is None or visit.ended_at is not None or visit.expires_at <= nb.clock.now():
+        return NO_VISITOR
+    return Visitor(visit.role, visit.ballot_id)
+
+
+def sign_out(nb: Notebook, cookie: str | None) -> None:
+    """End the visit behind a cookie; nothing happens where there is none."""
+    if cookie:
+        with nb.writing() as tx:
+            tx.doors.end_visit(token_hash(cookie))
+
+
+def _begin(nb: Notebook, tx: Any, role: str, ballot_id: str | None) -> str:
+    token = secrets.token_urlsafe(SECRET_BYTES)
+    now = nb.clock.now()
+    lasts = CONDUCTOR_VISIT if role == CONDUCTOR else BALLOT_VISIT
+    tx.doors.begin_visit(Visit(token_hash(token), role, ballot_id, now, now + lasts, None))
+    return token
+
+
+# --- panelists' links --------------------------------------------------------------------------------------------
+
+
+def token_for(secret: bytes, ballot_id: str, issue: int) -> str:
+    """The token of a ballot's link: the same each time it is asked for, until the issue number is raised."""
+    checks.whole("issue", issue, 1)
+    mac = hmac.digest(derive(secret, "ballot link"), f"{ballot_id}:{issue}".encode(), "sha256")
+    return urlsafe_b64encode(mac[:TOKEN_BYTES]).rstrip(b"=").decode()
+
+
+def links(nb: Notebook, secret: bytes, session_id: str) -> dict[str, str]:
+    """Tokens of all ballots of a session, by ballot id; the store is told the hashes it does not know yet."""
+    with nb.reading() as tx:
+        ballots = tx.ballots.ballots(session_id)
+        tokens = {one.id: token_for(secret, one.id, one.issue) for one in ballots}
+        unknown = [one for one in ballots if tx.ballots.by_token(token_hash(tokens[one.id])) is None]
+    if unknown:
+        with nb.writing() as tx:
+            for one in unknown:
+                tx.ballots.set_token(one.id, one.issue, token_hash(tokens[one.id]))
+    return tokens
+
+
+def renew_link(nb: Notebook, secret: bytes, ballot_id: str) -> str:
+    """A new link for a ballot; the old one and every visit begun with it end here."""
+    with nb.writing() as tx:
+        issue = tx.ballots.ballot(ballot_id).issue + 1
+        token = token_for(secret, ballot_id, issue)
+        tx.ballots.set_token(ballot_id, issue, token_hash(token))
+        tx.doors.end_visits(None, ballot_id)
+    return token
+
+
+def join(nb: Notebook, token: str) -> tuple[str, Ballot]:
+    """Begin a visit to the ballot a link names; returns the cookie's token and the ballot."""
+    with nb.writing() as tx:
+        ballot = _invited(tx, token)
+        return _begin(nb, tx, BALLOT, ballot.id), ballot
+
+
+def check_link(nb: Notebook, token: str) -> Ballot:
+    """The ballot a link names, without beginning a visit."""
+    with nb.reading() as tx:
+        return _invited(tx, token)
+
+
+def _invited(tx: Any, token: str) -> Ballot:
+    found: Ballot | None = tx.ballots.by_token(token_hash(token)) if 0 < len(token) <= LONGEST else None
+    if found is None:
+        raise Refused("This link is not valid, or no longer: ask for a new one.")
+    if tx.sittings.session(found.session_id).state not in ANSWERING:
+        raise StateError("This session is closed: its ballots take no more answers.")
+    if found.finished_at is not None:
+        raise StateError("This ballot is finished: thank you.")
+    if found.panelist_id is None:
+        raise StateError("Nobody has been put on this seat yet: ask the person who runs the session.")
+    return found
+
+
+# --- the server secret ---------------------------------------------------------------------------------------------
+
+
+def server_secret(where: str | Path | None) -> bytes:
+    """The 32 bytes all tokens rest on: the environment's, else of the file beside the database, else drawn now."""
+    given = os.environ.get(SECRET_VARIABLE)
+    if given:
+        return _given_secret(given)
+    if where is None:
+        return secrets.token_bytes(SECRET_BYTES)
+    return _kept_secret(_beside(str(where)))
+
+
+def derive(secret: bytes, purpose: str) -> bytes:
+    """A key for one purpose, so that no two uses of the secret can stand in for each other."""
+    return hmac.digest(secret, f"mouillette 1 {purpose}".encode(), "sha256")
+
+
+def token_hash(token: str) -> str:
+    """What the store keeps of a token."""
+    return hashlib.sha256(token.encode()).hexdigest()
+
+
+def _given_secret(text: str) -> bytes:
+    try:
+        secret = bytes.fromhex(text.strip())
+    except ValueError:
+        secret = b""
+    if len(secret) < SECRET_BYTES:
+        raise StoreError(f"{SECRET_VARIABLE} must be at least {2 * SECRET_BYTES} hexadecimal digits.")
+    return secret
+
+
+def _beside(where: str) -> Path:
+    """The secret's file, beside a database file; a database server has no "beside"."""
+    path = where.removeprefix("sqlite:///")
+    if "://" in path:
+        raise StoreError(
+            f"With a database server the secret comes from the environment: set {SECRET_VARIABLE} to "
+            f"{2 * SECRET_BYTES} hexadecimal digits, the same for every process."
+        )
+    return Path(path + ".secret")
+
+
+def _kept_secret(path: Path) -> bytes:
+    try:
+        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    except FileExistsError:
+        return _read_secret(path)
+    except OSError as error:
+        raise StoreError(f"The secret beside the database cannot be written: {path} ({error.strerror}).") from error
+    secret = secrets.token_bytes(SECRET_BYTES)
+    with os.fdopen(handle, "wb") as file:
+        file.write(secret)
+    return secret
+
+
+def _read_secret(path: Path) -> bytes:
+    try:
+        path.chmod(0o600)  # a copy from elsewhere may have come with wider rights
+        secret = path.read_bytes()
+    except OSError as error:
+        raise StoreError(f"The secret beside the database cannot be read: {path} ({error.strerror}).") from error
+    if len(secret) != SECRET_BYTES:
+        raise StoreError(f"The secret beside the database is damaged: {path}. Without it all links must be given anew.")
+    return secret

@@ -1,0 +1,64 @@
+"""The entry of every run: who is there decides which pages exist."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any, Final
+
+import streamlit as st
+from parts import style, visitor
+
+from evaluation.actions.doors import BALLOT, CONDUCTOR
+
+HERE: Final = Path(__file__).resolve().parent
+# Pages of the conductor, in the order of the work; a page whose file is not there yet is not listed.
+CONDUCTOR_PAGES: Final = (
+    ("briefs", "Trials"),
+    ("panel", "Panel"),
+    ("plan", "Plan"),
+    ("bench", "Bench"),
+    ("findings", "Findings"),
+)
+
+
+def main() -> None:
+    """Decide the role, list its pages, run the one asked for."""
+    role = visitor.current().role
+    bare = role != CONDUCTOR
+    st.set_page_config(
+        page_title="Smelling ballot" if role == BALLOT else "Mouillette",
+        layout="centered" if bare else "wide",
+        initial_sidebar_state="collapsed" if bare else "auto",
+        menu_items={},
+    )
+    style.apply(bare)
+    page = st.navigation(_pages(role), position="hidden" if bare else "sidebar")
+    page.run()
+
+
+def _pages(role: str) -> list[Any]:
+    if role == CONDUCTOR:
+        listed = [st.Page(HERE / f"{name}.py", title=title) for name, title in CONDUCTOR_PAGES if _exists(name)]
+        return listed or [st.Page(_nothing_yet, title="Mouillette", url_path="start")]
+    if role == BALLOT and _exists("ballot"):
+        return [st.Page(HERE / "ballot.py", title="Ballot", default=True)]
+    return [st.Page(_sign_in, title="Sign in", url_path="door", default=True)]
+
+
+def _exists(name: str) -> bool:
+    return (HERE / f"{name}.py").is_file()
+
+
+def _nothing_yet() -> None:
+    st.title("Mouillette")
+    st.write("No pages are installed.")
+
+
+def _sign_in() -> None:
+    st.title("Mouillette")
+    st.write("Invited to smell? Open the link you were given. It opens your ballot.")
+    st.write("Running the session?")
+    st.html('<a href="/sign-in" target="_self">Sign in</a>')
+
+
+main()

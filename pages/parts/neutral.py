@@ -1,0 +1,85 @@
+"""Small changes to the framework that settings do not offer: it tells browsers nothing about this machine.
+
+Every name changed here is private to the framework, so ``apply`` fails loudly when one is missing and tests hold
+each effect over the real websocket.
+"""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from streamlit import net_util
+from streamlit.runtime.app_session import AppSession
+
+from evaluation.errors import StoreError
+
+# Messages a browser may send. Left out: git information (it names untracked files), clearing everybody's cache,
+# run-on-save, and the installation of developer aids.
+HEARD: Final = frozenset(
+    {"rerun_script", "stop_script", "app_heartbeat", "file_urls_request", "backend_operation_request"}
+)
+OPERATIONS: Final = frozenset({"deferred_file", "dataframe_chunk"})
+UNTOLD: Final = "untold"
+
+
+def apply() -> None:
+    """Change the framework, once per process."""
+    _check_known()
+    if getattr(AppSession, "_mouillette", False):
+        return
+    AppSession._mouillette = True
+    AppSession.handle_backmsg = _hearing_only(AppSession.handle_backmsg)
+    AppSession._create_new_session_message = _untold(AppSession._create_new_session_message)
+    net_util.get_external_ip = _no_address  # it would ask an outside service
+    net_util.get_internal_ip = _no_address
+
+
+def _check_known() -> None:
+    for owner, name in (
+        (AppSession, "handle_backmsg"),
+        (AppSession, "_create_new_session_message"),
+        (net_util, "get_external_ip"),
+        (net_util, "get_internal_ip"),
+    ):
+        if not callable(getattr(owner, name, None)):
+            raise StoreError("This version of Streamlit is not known to keep a session blind: install version 1.67.")
+
+
+def _hearing_only(handle: Any) -> Any:
+    def handle_backmsg(self: Any, message: Any) -> None:
+        if _heard(message):
+            handle(self, message)
+
+    return handle_backmsg
+
+
+def _heard(message: Any) -> bool:
+    kind = message.WhichOneof("type")
+    if kind == "backend_operation_request":
+        return message.backend_operation_request.WhichOneof("payload") in OPERATIONS
+    return kind in HEARD
+
+
+def _untold(create: Any) -> Any:
+    def create_new_session_message(self: Any, *args: Any, **kwargs: Any) -> Any:
+        message = create(self, *args, **kwargs)
+        _blank(message.new_session)
+        return message
+
+    return create_new_session_message
+
+
+def _blank(session: Any) -> None:
+    """No path, versions, system or installation id; the frames still say the same thing at every start."""
+    session.main_script_path = session.name = "app"
+    told = session.initialize
+    told.user_info.installation_id = told.user_info.installation_id_v3 = told.user_info.installation_id_v4 = UNTOLD
+    told.environment_info.streamlit_version = told.environment_info.python_version = UNTOLD
+    told.environment_info.server_os = UNTOLD
+    told.environment_info.has_display = False
+    told.recommend_skills_install = False
+    told.skills_nudge_suppressed_reason = ""
+
+
+def _no_address() -> None:
+    return None

@@ -1,0 +1,35 @@
+"""The one style sheet over the framework's own look: less empty header, readable captions, targets for thumbs."""
+
+from __future__ import annotations
+
+from string import Template
+from typing import Final
+
+import streamlit as st
+from parts.palette import DARK, LIGHT
+
+_SHEET: Final = Template(
+    """<style>
+:root { --mou-quiet: $quiet; }
+@media (prefers-color-scheme: dark) { :root { --mou-quiet: $dquiet; } }
+#MainMenu, [data-testid="stMainMenu"], [data-testid="stAppDeployButton"],
+[data-testid="stStatusWidget"] { display: none; }
+[data-testid="stHeader"] { height: 2.75rem; min-height: 2.75rem; background: transparent; }
+[data-testid="stMainBlockContainer"] { padding-top: $top; padding-bottom: 3rem; }
+[data-testid="stCaptionContainer"], [data-testid="stCaptionContainer"] * { color: var(--mou-quiet); opacity: 1; }
+button[data-testid^="stBaseButton"] { min-height: 2.75rem; }
+$more</style>"""
+)
+_NO_HEADER: Final = '[data-testid="stHeader"] { display: none; }'
+
+
+def apply(bare: bool) -> None:
+    """Put the style sheet on the page; ``bare`` leaves the header out, for ballots."""
+    st.html(
+        _SHEET.substitute(
+            quiet=LIGHT["grayTextColor"],
+            dquiet=DARK["grayTextColor"],
+            top="1rem" if bare else "2.5rem",
+            more=_NO_HEADER if bare else "",
+        )
+    )

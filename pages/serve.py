@@ -1,0 +1,184 @@
+"""Builds and runs the server: the only place that does. ``python -m evaluation`` calls ``serve``."""
+
+from __future__ import annotations
+
+import errno
+import logging
+import os
+import signal
+import socket
+import sys
+import tempfile
+from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager
+from pathlib import Path
+from typing import Any, Final
+
+HERE: Final = Path(__file__).resolve().parent
+if str(HERE) not in sys.path:
+    sys.path.insert(0, str(HERE))
+
+from parts import house, palette  # noqa: E402
+from parts.house import House  # noqa: E402
+
+from evaluation.actions import doors  # noqa: E402
+from evaluation.clock import SystemClock  # noqa: E402
+from evaluation.errors import MouilletteError, StoreError  # noqa: E402
+from evaluation.store import Notebook  # noqa: E402
+
+COOKIE_VARIABLE: Final = "STREAMLIT_SERVER_COOKIE_SECRET"
+WENT_WRONG: Final = "Something went wrong here; nothing you entered before was lost. Reload the page."
+_LOG: Final = logging.getLogger("mouillette")
+
+
+def serve(where: str | Path | None, port: int, lan: bool = False, public_url: str = "", demo: bool = False) -> int:
+    """Run until stopped; returns the exit code. ``where`` is a file or database URL, ignored for the demo."""
+    port = free_port("0.0.0.0" if lan else "127.0.0.1", port)
+    signal.signal(signal.SIGTERM, _stop)
+    with tempfile.TemporaryDirectory(prefix="mouillette-demo-", ignore_cleanup_errors=True) as scratch:
+        notebook = Notebook.open(Path(scratch) / "demo.sqlite" if demo else where, SystemClock())
+        try:
+            here = furnish(notebook, None if demo else where, port, lan, public_url, demo)
+            run(here)
+        finally:
+            notebook.close()
+    return 0
+
+
+def furnish(notebook: Notebook, where: str | Path | None, port: int, lan: bool, public_url: str, demo: bool) -> House:
+    """The process-wide house around an open notebook."""
+    if demo:
+        from evaluation import demo as scenario
+
+        scenario.load(notebook)
+    here = House(
+        notebook=notebook,
+        secret=doors.server_secret(where),
+        port=port,
+        lan=lan,
+        demo=demo,
+        public_url=public_url,
+        database_server=is_server(where),
+        addresses=tuple(f"http://{one}:{port}" for one in house.private_addresses()) if lan else (),
+    )
+    house.put(here)
+    return here
+
+
+def run(here: House) -> None:
+    """Build the server for this house and run it until it is told to stop."""
+    app, settings = build(here)
+    sys.argv = [str(HERE / "serve.py")]  # the framework looks beside this file for settings of its own
+    app.run(config=settings)
+
+
+def build(here: House) -> tuple[Any, dict[str, Any]]:
+    """The server and its settings. The framework is imported only after its cookie secret lies ready."""
+    os.environ[COOKIE_VARIABLE] = doors.derive(here.secret, "framework cookie").hex()
+    import streamlit as st
+    from parts import doors_routes, guard, neutral
+    from starlette.middleware import Middleware
+
+    neutral.apply()
+    app = st.App(
+        HERE / "app.py",
+        routes=doors_routes.routes(),
+        middleware=[Middleware(guard.Guard, hosts=here.hosts, public_origin=guard.origin_of(here.public_url))],
+        lifespan=_greeting(here),
+        on_script_error=went_wrong,
+    )
+    return app, settings(here)
+
+
+def settings(here: House) -> dict[str, Any]:
+    """Every setting of the framework that we rely upon; no settings file has a say in these."""
+    return {
+        "global.developmentMode": False,
+        "server.address": "0.0.0.0" if here.lan else "127.0.0.1",
+        "server.port": here.port,
+        "server.headless": True,
+        "server.enableCORS": True,
+        "server.enableXsrfProtection": True,
+        "server.allowedHosts": sorted(here.hosts),
+        "server.corsAllowedOrigins": [here.public_url] if here.public_url else [],
+        "server.maxUploadSize": 5,
+        "server.fileWatcherType": "none",
+        "server.runOnSave": False,
+        "server.enableStaticServing": False,
+        "server.scriptHealthCheckEnabled": False,
+        "browser.gatherUsageStats": False,
+        "browser.serverAddress": "localhost",
+        "client.showErrorDetails": "none",
+        "client.showErrorLinks": "False",
+        "client.toolbarMode": "viewer",
+        "client.allowedOrigins": [],
+        "logger.hideWelcomeMessage": True,
+        "logger.level": "warning",
+        "runner.magicEnabled": False,
+        # A full collection after every run grows with all live sessions: at 100 it costs seconds per answer.
+        "runner.postScriptGC": False,
+        **palette.theme(),
+    }
+
+
+def went_wrong(error: Exception) -> bool:
+    """Our own sentence in place of the framework's; the details stay on this side."""
+    import streamlit as st
+    from parts import visitor
+
+    known = isinstance(error, MouilletteError) and visitor.current().role == doors.CONDUCTOR
+    if not known:
+        _LOG.error("A page failed", exc_info=error)
+    st.error(str(error) if known else WENT_WRONG)
+    return True
+
+
+def free_port(address: str, port: int) -> int:
+    """The port, if nobody listens there; 0 picks any free one."""
+    with socket.socket(socket.AF_INET, socket.SOCK_STREAM) as trial:
+        if os.name != "nt":
+            trial.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            trial.bind((address, port))
+        except OSError as error:
+            raise StoreError(_port_sentence(port, error)) from error
+        return int(trial.getsockname()[1])
+
+
+def _port_sentence(port: int, error: OSError) -> str:
+    if error.errno == errno.EADDRINUSE:
+        return f"Port {port} is in use already: stop the other program, or choose another one with --port."
+    return f"Port {port} cannot be opened ({error.strerror}): choose another one with --port."
+
+
+def is_server(where: str | Path | None) -> bool:
+    """True for the URL of a database server, false for a file."""
+    text = str(where or "")
+    return "://" in text and not text.startswith("sqlite:")
+
+
+def _greeting(here: House) -> Callable[[Any], Any]:
+    @asynccontextmanager
+    async def lifespan(_: Any) -> AsyncIterator[None]:
+        sys.stdout.write(greeting(here))
+        sys.stdout.flush()
+        yield
+
+    return lifespan
+
+
+def greeting(here: House) -> str:
+    """What the terminal says once the server listens."""
+    lines = [f"Mouillette is running. Open http://localhost:{here.port} in a browser; Ctrl+C stops it."]
+    lines += [f"In this network: {url}" for url in here.addresses]
+    if here.public_url:
+        lines.append(f"From outside: {here.public_url}")
+    if here.demo:
+        lines.append("This is the demo: invented people and scents, nothing is kept.")
+    if not here.local and not doors.has_passphrase(here.notebook):
+        lines.append(f"No passphrase yet. Choose one at /first-passphrase; the set-up code is {here.setup_code}")
+    return "\n".join(lines) + "\n"
+
+
+def _stop(*_: object) -> None:
+    raise SystemExit(0)
