@@ -1,0 +1,74 @@
+"""What all tests share: a memory notebook with a stepped clock, and no silent skips where CI wants none."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, settings
+
+from evaluation.clock import SteppedClock
+
+ROOT = Path(__file__).resolve().parents[1]
+
+# The same examples every time: a failure met once is met again, and the time a run takes is known.
+settings.register_profile(
+    "quick", max_examples=60, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow]
+)
+settings.register_profile("long", max_examples=2000, deadline=None, print_blob=True)
+settings.load_profile(os.environ.get("MOUILLETTE_HYPOTHESIS", "quick"))
+
+# Tests that need a thing a bare machine lacks. With MOUILLETTE_NO_SKIPS set (CI sets it) skipping one is a failure.
+NEVER_SKIPPED = ("browser", "postgres", "packaging")
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(item: pytest.Item, call: Any) -> Iterator[None]:
+    report = yield
+    if report.skipped and not hasattr(report, "wasxfail") and _must_run(item):
+        report.outcome = "failed"
+        report.longrepr = f"MOUILLETTE_NO_SKIPS: {item.nodeid} was skipped: {report.longrepr}"
+    return report
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_make_collect_report(collector: pytest.Collector) -> Iterator[None]:
+    report = yield
+    rooms = {part for part in collector.path.parts if part in NEVER_SKIPPED}
+    if report.skipped and rooms and os.environ.get("MOUILLETTE_NO_SKIPS"):
+        report.outcome = "failed"
+        report.longrepr = f"MOUILLETTE_NO_SKIPS: {collector.nodeid} was skipped whole: {report.longrepr}"
+    return report
+
+
+def _must_run(item: pytest.Item) -> bool:
+    return bool(os.environ.get("MOUILLETTE_NO_SKIPS")) and any(item.get_closest_marker(m) for m in NEVER_SKIPPED)
+
+
+@pytest.fixture
+def clock() -> SteppedClock:
+    """Starts at a fixed instant and moves a millisecond at each question, so that order in time is visible."""
+    return SteppedClock(step=1)
+
+
+@pytest.fixture
+def notebook(clock: SteppedClock) -> Iterator[Any]:
+    """A new store in memory for each test."""
+    from evaluation.store import Notebook
+
+    opened = Notebook.open(None, clock)
+    yield opened
+    opened.close()
+
+
+@pytest.fixture(scope="session")
+def datasets() -> Path:
+    """The folder of open data: MOUILLETTE_DATASETS, else ``shared/datasets`` next to the checkout; skips without."""
+    named = os.environ.get("MOUILLETTE_DATASETS")
+    folder = Path(named) if named else ROOT.parent / "shared" / "datasets"
+    if not folder.is_dir():
+        pytest.skip("The open data sets are not here: set MOUILLETTE_DATASETS to their folder.")
+    return folder
