@@ -63,7 +63,7 @@ def parser() -> Parser:
     made.add_argument(
         "--public-url",
         type=_url,
-        default="",
+        default=None,
         metavar="URL",
         help="address under which a proxy of yours makes the app reachable, such as https://smell.example.org",
     )
@@ -103,7 +103,7 @@ def _start(given: argparse.Namespace) -> int:
     try:
         where = None if given.demo else _where(given.data)
         server = _server()
-        return int(server.serve(where, given.port, given.lan, given.public_url, given.demo))
+        return int(server.serve(where, given.port, given.lan, given.public_url or "", given.demo))
     except MouilletteError as problem:
         return _complain(str(problem))
 
