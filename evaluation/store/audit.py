@@ -1,0 +1,148 @@
+"""Does what is stored still say what the chain says? Every row the chain speaks of is rebuilt from it and compared."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from typing import Any, Final
+
+from sqlalchemy import Row, select
+
+from evaluation.canonical import canonical
+from evaluation.errors import StateError
+from evaluation.sessions import Record, Serving, next_state
+from evaluation.store import chain, rows, strips
+from evaluation.store.desk import Desk
+from evaluation.store.translate import record_of
+
+Body = Mapping[str, Any]
+Told = tuple[Record, dict[str, Any]]
+
+
+def agrees(desk: Desk, session_id: str) -> bool:
+    """True if nothing of this session was altered behind the program's back."""
+    session = desk.one(select(rows.sessions).where(rows.sessions.c.id == session_id), "session")
+    found = desk.rows(
+        select(rows.records).where(rows.records.c.session_id == session_id).order_by(rows.records.c.sequence)
+    )
+    records = [record_of(row) for row in found]
+    if not _unbroken(records, chain.Head(*_head(desk, session_id))):
+        return False
+    told = [(record, chain.read_body(record)) for record in records]
+    return all(check(desk, session, told) for check in _CHECKS)
+
+
+def _head(desk: Desk, session_id: str) -> tuple[int, str]:
+    row = desk.one(select(rows.heads).where(rows.heads.c.session_id == session_id), "session")
+    return row.sequence, row.hash
+
+
+def _unbroken(records: list[Record], head: chain.Head) -> bool:
+    previous = ""
+    for place, record in enumerate(records, start=1):
+        if record.sequence != place or record.hash != chain.hash_of(previous, record):
+            return False
+        previous = record.hash
+    return head == chain.Head(len(records), previous)
+
+
+def _texts_agree(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
+    """Each digest in the chain has its text beside it, untouched or erased together with its salt."""
+    query = select(rows.personal_texts).where(rows.personal_texts.c.session_id == session.id)
+    stored = {row.digest: (row.salt, row.text) for row in desk.rows(query)}
+    named = {mark for _, body in told for mark in chain.digests(body).values()}
+    return stored.keys() == named and all(_stands_for(mark, *words) for mark, words in stored.items())
+
+
+def _stands_for(mark: str, salt: str | None, text: str | None) -> bool:
+    if salt is None or text is None:
+        return salt is None and text is None
+    return chain.salted(salt, text) == mark
+
+
+def _session_agrees(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
+    seal = next((body for record, body in told if record.kind == "seal"), None)
+    if seal is None:
+        return bool(session.state == "draft")
+    sealed = (canonical(seal["plan"]).decode(), seal["hash"], seal["commitment"])
+    stored = (session.plan, session.sealed_hash, session.commitment)
+    return stored == sealed and bool(session.state == _state(told))
+
+
+def _state(told: list[Told]) -> str:
+    state = "draft"
+    for record, _ in told:
+        if record.kind in ("seal", "start", "close", "open", "void"):
+            try:
+                state = next_state(state, record.kind)
+            except StateError:
+                return ""
+    return state
+
+
+def _servings_agree(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
+    expected: dict[str, Serving] = {}
+    for record, body in told:
+        if record.kind == "seal":
+            drawn = [Serving(**one | {"codes": tuple(one["codes"])}) for one in body["servings"]]
+            expected = {one.id: one for one in drawn}
+        elif record.kind == "void serving":
+            _replay_void(expected, body)
+    return list(strips.servings(desk, session.id)) == list(expected.values())
+
+
+def _replay_void(expected: dict[str, Serving], body: Body) -> None:
+    void, spare = expected[body["serving_id"]], expected[body["spare_id"]]
+    expected[void.id] = replace(void, void=True)
+    expected[spare.id] = replace(
+        spare, spare=False, place=void.place, age_seconds=void.age_seconds, replicate=void.replicate
+    )
+
+
+def _seats_agree(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
+    expected: dict[int, tuple[str, str | None]] = {}
+    for record, body in told:
+        if record.kind == "seal":
+            expected = {one["seat"]: (one["id"], one["panelist_id"]) for one in body["ballots"]}
+        elif record.kind == "seat":
+            expected[body["seat"]] = (expected[body["seat"]][0], body["panelist_id"])
+    stored = desk.rows(select(rows.ballots).where(rows.ballots.c.session_id == session.id))
+    return {row.seat: (row.id, row.panelist_id) for row in stored} == expected
+
+
+def _answers_agree(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
+    query = select(rows.answers).where(rows.answers.c.session_id == session.id, rows.answers.c.final)
+    return sorted(_answer_row(row) for row in desk.rows(query)) == sorted(
+        _answer_told(*one) for one in told if one[0].kind == "answer"
+    )
+
+
+def _answer_row(row: Row[Any]) -> tuple[Any, ...]:
+    said = row.text_digest or f"={row.value}"
+    return row.sequence, row.ballot_id, row.serving_id, row.question, said, row.at
+
+
+def _answer_told(record: Record, body: Body) -> tuple[Any, ...]:
+    said = chain.digests(body).get("remark") or f"={body['value']}"
+    return record.sequence, body["ballot_id"], body["serving_id"], body["question"], said, body["at"]
+
+
+def _deviations_agree(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
+    stored = desk.rows(select(rows.deviations).where(rows.deviations.c.session_id == session.id))
+    seen = [(r.sequence, r.serving_id, r.seat, r.kind, r.text_digest, r.at) for r in stored]
+    return sorted(seen) == sorted(_deviation_told(*one) for one in told if one[0].kind == "deviation")
+
+
+def _deviation_told(record: Record, body: Body) -> tuple[Any, ...]:
+    reason = chain.digests(body)["reason"]
+    return record.sequence, body["serving_id"], body["seat"], body["kind"], reason, body["at"]
+
+
+_CHECKS: Final[tuple[Callable[[Desk, Row[Any], list[Told]], bool], ...]] = (
+    _texts_agree,
+    _session_agrees,
+    _servings_agree,
+    _seats_agree,
+    _answers_agree,
+    _deviations_agree,
+)

@@ -1,0 +1,139 @@
+"""Ballots and their answers. An answer is appended once and never changed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any, Final
+
+from sqlalchemy import Select, select, update
+
+from evaluation.errors import AlreadyAnswered, ArgumentError, StateError
+from evaluation.sessions import Answer, Ballot, Serving
+from evaluation.store import chain, rows, strips
+from evaluation.store.desk import Desk, refused_as
+from evaluation.store.translate import answer_of, ballot_of
+
+REMARK: Final = "remark"
+
+
+class Ballots:
+    """Verbs on ballots and answers."""
+
+    def __init__(self, desk: Desk) -> None:
+        self._desk = desk
+
+    def ballot(self, ballot_id: str) -> Ballot:
+        return ballot_of(self._desk.one(select(rows.ballots).where(rows.ballots.c.id == ballot_id), "ballot"))
+
+    def ballots(self, session_id: str) -> tuple[Ballot, ...]:
+        """One a seat, in seat order; none before sealing."""
+        query = select(rows.ballots).where(rows.ballots.c.session_id == session_id)
+        return tuple(ballot_of(row) for row in self._desk.rows(query.order_by(rows.ballots.c.seat)))
+
+    def by_token(self, token_hash: str) -> Ballot | None:
+        row = self._desk.maybe(select(rows.ballots).where(rows.ballots.c.token_hash == token_hash))
+        return None if row is None else ballot_of(row)
+
+    def set_token(self, ballot_id: str, issue: int, token_hash: str) -> None:
+        """Store the hash of a link; a higher issue revokes the links before it."""
+        if issue < self.ballot(ballot_id).issue:
+            raise ArgumentError(f"issue must not go back: {issue} was revoked.")
+        with refused_as(ArgumentError("token must be another than that of any other ballot.")):
+            self._set(ballot_id, issue=issue, token_hash=token_hash)
+
+    def finish(self, ballot_id: str) -> Ballot:
+        """Nothing more will come from this seat; asked again, it stays as it was."""
+        ballot = self._held(ballot_id)
+        if ballot.finished_at is None:
+            self._set(ballot_id, finished_at=self._desk.now())
+            chain.write(self._desk, ballot.session_id, "finish", {"ballot_id": ballot_id, "seat": ballot.seat})
+        return self.ballot(ballot_id)
+
+    def _held(self, ballot_id: str) -> Ballot:
+        """The ballot as it stands once everybody else who writes about its session is done."""
+        chain.hold(self._desk, self.ballot(ballot_id).session_id)
+        return self.ballot(ballot_id)
+
+    def _set(self, ballot_id: str, **values: Any) -> None:
+        self._desk.run(update(rows.ballots).where(rows.ballots.c.id == ballot_id).values(**values))
+
+    # --- answers ------------------------------------------------------------------------------------------------
+
+    def answers(self, ballot_id: str) -> tuple[Answer, ...]:
+        """Locked answers in the order they came."""
+        return self._answers(_final().where(rows.answers.c.ballot_id == ballot_id))
+
+    def session_answers(self, session_id: str) -> tuple[Answer, ...]:
+        return self._answers(_final().where(rows.answers.c.session_id == session_id))
+
+    def _answers(self, query: Select[Any]) -> tuple[Answer, ...]:
+        return tuple(answer_of(row) for row in self._desk.rows(query.order_by(rows.answers.c.id)))
+
+    def lock(self, ballot_id: str, answers: Sequence[Answer]) -> None:
+        """Make these answers final, all or none of them."""
+        ballot = self._held(ballot_id)
+        self._check_open(ballot)
+        for answer in answers:
+            self._check_mine(ballot, answer)
+            self._lock_one(ballot, answer)
+
+    def _check_open(self, ballot: Ballot) -> None:
+        query = select(rows.sessions.c.state).where(rows.sessions.c.id == ballot.session_id)
+        state = self._desk.one(query, "session").state
+        if state != "smelling":
+            raise StateError(f"The session is {state}: no answers are taken.")
+        if ballot.finished_at is not None:
+            raise StateError("This ballot is finished: no more answers are taken.")
+
+    def _check_mine(self, ballot: Ballot, answer: Answer) -> None:
+        if answer.ballot_id != ballot.id:
+            raise ArgumentError("ballot must be the same for all answers locked together.")
+        if not answer.serving_id:
+            return
+        serving = strips.check_served(self._desk, ballot, answer.serving_id)
+        if serving.void or serving.spare:
+            raise StateError("This set is not being served: the conductor has withdrawn it.")
+
+    def _lock_one(self, ballot: Ballot, answer: Answer) -> None:
+        personal = answer.question == REMARK
+        said = {REMARK if personal else "value": answer.value, "at": answer.at}
+        about = {"ballot_id": ballot.id, "serving_id": answer.serving_id, "question": answer.question}
+        record = chain.write(self._desk, ballot.session_id, "answer", about | said, ballot.panelist_id)
+        row = about | {
+            "session_id": ballot.session_id,
+            "serving_ref": answer.serving_id or None,
+            "value": "" if personal else answer.value,
+            "text_digest": chain.digests(chain.read_body(record)).get(REMARK),
+            "at": answer.at,
+            "final": True,
+            "sequence": record.sequence,
+        }
+        with refused_as(AlreadyAnswered("This question is already answered; the first answer stays.")):
+            self._desk.add(rows.answers, row)
+
+    # --- overall choice -----------------------------------------------------------------------------------------
+
+    def groups_for(self, ballot_id: str) -> tuple[tuple[str, ...], ...]:
+        """Which codes of all ages are one trial, without saying which; only once every age has its choice."""
+        ballot = self.ballot(ballot_id)
+        served = strips.servings(self._desk, ballot.session_id, ballot.seat)
+        asked = sorted((one for one in served if not one.void and not one.spare), key=lambda one: one.place)
+        chosen = {one.serving_id for one in self.answers(ballot_id) if one.question == "choice"}
+        if not {one.id for one in asked} <= chosen:
+            raise StateError("Which codes belong together is told after the choice at every age is locked.")
+        return self._grouped(asked)
+
+    def _grouped(self, asked: Sequence[Serving]) -> tuple[tuple[str, ...], ...]:
+        query = select(rows.groupings).where(rows.groupings.c.serving_id.in_([one.id for one in asked]))
+        patterns = {row.serving_id: row.pattern for row in self._desk.rows(query)}
+        pairs = [pair for one in asked for pair in zip(patterns[one.id], one.codes, strict=True)]
+        return tuple(
+            tuple(code for letter, code in pairs if letter == group)
+            for group in sorted({letter for letter, _ in pairs})
+        )
+
+
+def _final() -> Select[Any]:
+    texts = rows.personal_texts
+    query = select(rows.answers, texts.c.text).outerjoin(texts, texts.c.digest == rows.answers.c.text_digest)
+    return query.where(rows.answers.c.final)

@@ -1,0 +1,81 @@
+"""The hash chain of a session: each record covers the one before, and holds no text that a person may take back."""
+
+from __future__ import annotations
+
+import json
+import secrets
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Final
+
+from sqlalchemy import select, update
+
+from evaluation.canonical import canonical, digest
+from evaluation.sessions import Record
+from evaluation.store.desk import Desk
+from evaluation.store.rows import heads, personal_texts, records
+from evaluation.store.translate import flat
+
+# What stands under these names in a body is somebody's own words.
+PERSONAL: Final = frozenset({"remark", "reason", "alias", "note"})
+_DIGEST: Final = "digest"
+
+
+def read_body(record: Record) -> dict[str, Any]:
+    """What a record says; personal text stands there as ``{"digest": …}``, see ``Log.texts``."""
+    body: dict[str, Any] = json.loads(record.body)["value"]
+    return body
+
+
+def digests(body: Mapping[str, Any]) -> dict[str, str]:
+    """The digests of personal text in a body, by name."""
+    return {name: body[name][_DIGEST] for name in sorted(PERSONAL & body.keys())}
+
+
+def salted(salt: str, text: str) -> str:
+    """The digest that stands for ``text``; without the salt nobody can try out guesses."""
+    return digest(salt.encode(), text.encode())
+
+
+def hash_of(previous: str, record: Record) -> str:
+    """The hash of ``record`` (its own hash left out) after one whose hash is ``previous``, "" for the first."""
+    covered = flat(record)
+    del covered["hash"]
+    return digest(previous.encode(), canonical(covered))
+
+
+@dataclass(frozen=True, slots=True)
+class Head:
+    """The last record's sequence and hash."""
+
+    sequence: int
+    hash: str
+
+
+def hold(desk: Desk, session_id: str) -> Head:
+    """Lock the session's head row until the transaction ends: whoever writes about a session waits here in turn."""
+    query = select(heads.c.sequence, heads.c.hash).where(heads.c.session_id == session_id).with_for_update()
+    row = desk.one(query, "session")
+    return Head(row.sequence, row.hash)
+
+
+def write(desk: Desk, session_id: str, kind: str, body: Mapping[str, Any], owner: str | None = None) -> Record:
+    """Append one record; personal text in ``body`` is laid beside it, belonging to panelist ``owner``."""
+    head = hold(desk, session_id)
+    covered = canonical(_without_words(desk, session_id, body, owner)).decode()
+    bare = Record(session_id, head.sequence + 1, desk.now(), kind, covered, "")
+    record = Record(*(flat(bare) | {"hash": hash_of(head.hash, bare)}).values())
+    desk.add(records, flat(record))
+    desk.run(update(heads).where(heads.c.session_id == session_id).values(sequence=record.sequence, hash=record.hash))
+    return record
+
+
+def _without_words(desk: Desk, session_id: str, body: Mapping[str, Any], owner: str | None) -> dict[str, Any]:
+    kept = dict(body)
+    for name in sorted(PERSONAL & body.keys()):
+        salt = secrets.token_hex(16)
+        mark = salted(salt, body[name])
+        row = {"session_id": session_id, "panelist_id": owner, "salt": salt, "text": body[name]}
+        desk.add(personal_texts, row | {"digest": mark})
+        kept[name] = {_DIGEST: mark}
+    return kept

@@ -1,0 +1,188 @@
+"""Where the data lies and how a transaction begins there."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any, Final
+
+from sqlalchemy import URL, Connection, Engine, StaticPool, create_engine, event, make_url
+from sqlalchemy.exc import ArgumentError as BadUrl
+from sqlalchemy.exc import DBAPIError, IntegrityError
+from sqlalchemy.exc import TimeoutError as PoolEmpty
+
+from evaluation.errors import StoreError
+
+MODE: Final = "mouillette_mode"  # execution option: "reading", "writing" or "migrating"
+BUSY_MILLISECONDS: Final = 5000
+_WAL_TRIES: Final = 100
+
+_PRAGMAS: Final = (f"busy_timeout={BUSY_MILLISECONDS}", "synchronous=FULL", "foreign_keys=ON", "secure_delete=ON")
+
+# The driver would let CREATE TABLE survive a rollback, so every BEGIN is ours. Rebuilding a table (a migration in
+# batch mode) drops it, which foreign keys would refuse: they are checked as a whole before that commit instead.
+_BEGIN: Final = MappingProxyType(
+    {
+        "reading": ("PRAGMA query_only=ON", "BEGIN"),
+        "writing": ("PRAGMA query_only=OFF", "BEGIN IMMEDIATE"),
+        "migrating": ("PRAGMA query_only=OFF", "PRAGMA foreign_keys=OFF", "BEGIN IMMEDIATE"),
+    }
+)
+
+# A reader sees one instant of the database, as on SQLite; writers are READ COMMITTED and lock what they decide on.
+_SERVER_OPTIONS: Final[MappingProxyType[str, dict[str, Any]]] = MappingProxyType(
+    {
+        "reading": {"isolation_level": "REPEATABLE READ", "postgresql_readonly": True},
+        "writing": {"isolation_level": "READ COMMITTED", "postgresql_readonly": False},
+        "migrating": {"isolation_level": "READ COMMITTED", "postgresql_readonly": False},
+    }
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A data location: ``shown`` may be printed (no password), ``file`` is set for SQLite files only."""
+
+    url: URL
+    shown: str | None
+    file: Path | None
+
+    @property
+    def on_server(self) -> bool:
+        return self.url.get_backend_name() == "postgresql"
+
+
+def locate(where: str | Path | None) -> Place:
+    """The place meant by a file path, a ``sqlite:///`` or ``postgresql://`` URL, or None for memory."""
+    if where is None:
+        return Place(URL.create("sqlite"), None, None)
+    if isinstance(where, Path) or "://" not in where:
+        return _file_place(Path(where).expanduser())
+    try:
+        url = make_url(where)
+    except BadUrl:
+        raise StoreError("This is not a data location: give a file path or a database URL.") from None
+    if url.drivername == "sqlite":
+        return locate(None) if url.database in (None, "", ":memory:") else _file_place(Path(str(url.database)))
+    if url.drivername in ("postgresql", "postgresql+psycopg"):
+        return Place(url.set(drivername="postgresql+psycopg"), url.render_as_string(hide_password=True), None)
+    raise StoreError(f"Data cannot be kept in {url.drivername!r}: give a file path, sqlite:///FILE or postgresql://…")
+
+
+def _file_place(file: Path) -> Place:
+    return Place(URL.create("sqlite", database=str(file)), str(file), file)
+
+
+def connect(place: Place) -> Engine:
+    """An engine for ``place``; a new file is made readable by its owner only."""
+    if place.on_server:
+        return _server_engine(place.url)
+    if place.file is not None:
+        _make_private(place.file)
+    return _sqlite_engine(place)
+
+
+def _make_private(file: Path) -> None:
+    if not file.parent.is_dir():
+        raise StoreError(f"The folder {str(file.parent)!r} does not exist: make it first or choose another.")
+    if file.is_dir():
+        raise StoreError(f"{str(file)!r} is a folder: name a file in it.")
+    try:
+        os.close(os.open(file, os.O_CREAT | os.O_RDWR, 0o600))
+    except OSError as problem:
+        raise StoreError(f"The file {str(file)!r} cannot be written: {problem.strerror}.") from problem
+
+
+def _sqlite_engine(place: Place) -> Engine:
+    pool: dict[str, Any] = {"poolclass": StaticPool} if place.file is None else {"pool_size": 20}
+    engine = create_engine(place.url, connect_args={"check_same_thread": False}, **pool)
+    event.listen(engine, "connect", _prepare_sqlite)
+    event.listen(engine, "begin", _begin_sqlite)
+    return engine
+
+
+def _prepare_sqlite(connection: sqlite3.Connection, record: object) -> None:
+    connection.isolation_level = None  # the driver begins nothing by itself
+    for pragma in _PRAGMAS:
+        connection.execute(f"PRAGMA {pragma}")
+    _write_ahead(connection)
+
+
+def _write_ahead(connection: sqlite3.Connection) -> None:
+    """Turn on write-ahead logging; two programs making one new file clash here without SQLite waiting by itself."""
+    for left in reversed(range(_WAL_TRIES)):
+        try:
+            connection.execute("PRAGMA journal_mode=WAL")
+            return
+        except sqlite3.OperationalError as problem:
+            if not left or "locked" not in str(problem):
+                raise
+            threading.Event().wait(0.02)
+
+
+def _begin_sqlite(connection: Connection) -> None:
+    for statement in _BEGIN[connection.get_execution_options().get(MODE, "reading")]:
+        connection.exec_driver_sql(statement)
+
+
+def _server_engine(url: URL) -> Engine:
+    try:
+        engine = create_engine(url, pool_size=20, pool_pre_ping=True, connect_args={"connect_timeout": 10})
+    except ModuleNotFoundError:
+        raise StoreError("PostgreSQL needs its driver: install mouillette[postgres].") from None
+    event.listen(engine, "connect", _prepare_server)
+    return engine
+
+
+def _prepare_server(connection: Any, record: object) -> None:
+    with connection.cursor() as cursor:
+        cursor.execute(f"SET lock_timeout = {BUSY_MILLISECONDS}")
+    connection.commit()
+
+
+@contextmanager
+def transaction(engine: Engine, mode: str) -> Iterator[Connection]:
+    """One transaction: committed if the block ends well, else nothing of it stays."""
+    server = engine.dialect.name == "postgresql"
+    options = _SERVER_OPTIONS[mode] if server else {}
+    with explained(), engine.connect() as connection:
+        connection = connection.execution_options(**{MODE: mode}, **options)
+        with connection.begin():
+            yield connection
+
+
+# --- errors ---------------------------------------------------------------------------------------------------
+
+_SENTENCES: Final = (
+    (("locked", "lock timeout", "deadlock", "QueuePool"), "The data is busy: another program holds it. Try again."),
+    (("not a database", "malformed"), "This file is not a Mouillette notebook: choose another file."),
+    (("readonly", "read-only"), "The data cannot be written: the file or this transaction is read-only."),
+    (("full",), "The disk is full: make room and try again."),
+    (("unable to open",), "The data file cannot be opened: check the path and who may read it."),
+)
+_UNREACHABLE: Final = "The database cannot be reached: check the address, the name and that it is running."
+_INCONSISTENT: Final = "The store refused this: it refers to something that is not there."
+
+
+@contextmanager
+def explained() -> Iterator[None]:
+    """Turn what a driver says into one sentence of ours."""
+    try:
+        yield
+    except IntegrityError as problem:
+        raise StoreError(_INCONSISTENT) from problem
+    except (DBAPIError, PoolEmpty, sqlite3.Error) as problem:
+        raise StoreError(_sentence(str(getattr(problem, "orig", problem)))) from problem
+
+
+def _sentence(said: str) -> str:
+    for signs, sentence in _SENTENCES:
+        if any(sign in said for sign in signs):
+            return sentence
+    return _UNREACHABLE

@@ -1,0 +1,53 @@
+"""The session's log: what happened, in order, and whether it still stands as it was written."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+from sqlalchemy import select
+
+from evaluation import checks
+from evaluation.errors import ArgumentError
+from evaluation.sessions import TRANSITIONS, Record
+from evaluation.store import audit, chain
+from evaluation.store.desk import Desk
+from evaluation.store.rows import heads, personal_texts, records
+from evaluation.store.translate import record_of
+
+# Written by the verbs that also change rows; the audit compares the two.
+KEPT_KINDS: Final = frozenset(
+    {event for _, event in TRANSITIONS} | {"answer", "deviation", "void serving", "seat", "key shown", "finish"}
+)
+
+
+class Log:
+    """Verbs on records."""
+
+    def __init__(self, desk: Desk) -> None:
+        self._desk = desk
+
+    def append(self, session_id: str, kind: str, body: Mapping[str, Any]) -> Record:
+        """Write down something that changes no other row; a ``panelist_id`` in ``body`` owns the words in it."""
+        checks.text("kind", kind, 40)
+        if kind in KEPT_KINDS:
+            raise ArgumentError(f"kind must not be {kind!r}: that record is written by its own verb.")
+        return chain.write(self._desk, session_id, kind, body, body.get("panelist_id") or None)
+
+    def records(self, session_id: str) -> tuple[Record, ...]:
+        query = select(records).where(records.c.session_id == session_id).order_by(records.c.sequence)
+        return tuple(record_of(row) for row in self._desk.rows(query))
+
+    def last(self, session_id: str) -> int:
+        """The sequence of the last record, 0 if there is none."""
+        row = self._desk.maybe(select(heads.c.sequence).where(heads.c.session_id == session_id))
+        return 0 if row is None else int(row.sequence)
+
+    def texts(self, session_id: str) -> dict[str, str]:
+        """Personal text by digest, as far as it has not been erased."""
+        query = select(personal_texts).where(personal_texts.c.session_id == session_id)
+        return {row.digest: row.text for row in self._desk.rows(query) if row.text is not None}
+
+    def verify(self, session_id: str) -> bool:
+        """True if chain, personal text and every row the chain speaks of agree."""
+        return audit.agrees(self._desk, session_id)

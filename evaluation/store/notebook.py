@@ -1,0 +1,117 @@
+"""The notebook: open it once, then read or write in one transaction block at a time."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterator
+from contextlib import AbstractContextManager, contextmanager
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Final
+
+from sqlalchemy import Connection, Engine
+
+from evaluation.clock import Clock
+from evaluation.errors import StoreError
+from evaluation.store import engine as engines
+from evaluation.store import schema
+from evaluation.store.ballots import Ballots
+from evaluation.store.book import Book
+from evaluation.store.desk import Desk
+from evaluation.store.doors import Doors
+from evaluation.store.key import Keys
+from evaluation.store.log import Log
+from evaluation.store.sittings import Sittings
+
+PATIENCE_SECONDS: Final = 30.0
+
+
+class Transaction:
+    """The verbs, all working on one connection."""
+
+    __slots__ = ("ballots", "book", "doors", "key", "log", "sittings")
+
+    def __init__(self, connection: Connection, clock: Clock) -> None:
+        desk = Desk(connection, clock)
+        self.book = Book(desk)
+        self.sittings = Sittings(desk)
+        self.key = Keys(desk, self.sittings)
+        self.ballots = Ballots(desk)
+        self.log = Log(desk)
+        self.doors = Doors(desk)
+
+
+class _Turns:
+    """Whose turn it is among the threads of this process, so that writers queue instead of polling the file lock."""
+
+    def __init__(self) -> None:
+        self._lock = threading.Lock()
+        self._mine = threading.local()
+
+    @contextmanager
+    def once(self) -> Iterator[None]:
+        """Refuse a block inside a block: the inner one could not see, or would wait for, the outer one."""
+        if getattr(self._mine, "open", False):
+            raise StoreError("A transaction is open already: end it before beginning another.")
+        self._mine.open = True
+        try:
+            yield
+        finally:
+            self._mine.open = False
+
+    @contextmanager
+    def alone(self) -> Iterator[None]:
+        if not self._lock.acquire(timeout=PATIENCE_SECONDS):
+            raise StoreError("The data is busy: somebody else has been writing for a long time. Try again.")
+        try:
+            yield
+        finally:
+            self._lock.release()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Notebook:
+    """All that is remembered; ``where`` is None in memory and never holds a password."""
+
+    where: str | None
+    clock: Clock
+    _engine: Engine = field(repr=False)
+    _turns: _Turns = field(default_factory=_Turns, repr=False)
+
+    @classmethod
+    def open(cls, where: str | Path | None, clock: Clock, *, migrate: bool = True) -> Notebook:
+        """Open a file, a ``sqlite:///`` or ``postgresql://`` URL, or (None) a store in memory.
+
+        The schema is brought up to date first, after a backup beside the file; with ``migrate=False`` an older one is
+        refused. Raises StoreError for what cannot be opened or is not ours.
+        """
+        place = engines.locate(where)
+        with engines.explained():
+            engine = engines.connect(place)
+            try:
+                schema.bring_up(engine, place, allowed=migrate)
+            except BaseException:
+                engine.dispose()
+                raise
+        return cls(place.shown, clock, engine)
+
+    def close(self) -> None:
+        self._engine.dispose()
+
+    def writing(self) -> AbstractContextManager[Transaction]:
+        """One transaction that may change things; leave the block by an exception and nothing of it stays."""
+        return self._block("writing", alone=self._engine.dialect.name == "sqlite")
+
+    def reading(self) -> AbstractContextManager[Transaction]:
+        """One transaction that sees one instant of the data and can change nothing."""
+        return self._block("reading", alone=self.where is None)
+
+    @contextmanager
+    def _block(self, mode: str, *, alone: bool) -> Iterator[Transaction]:
+        with self._turns.once():
+            if not alone:
+                with engines.transaction(self._engine, mode) as connection:
+                    yield Transaction(connection, self.clock)
+                return
+            with self._turns.alone(), engines.transaction(self._engine, mode) as connection:
+                yield Transaction(connection, self.clock)

@@ -1,0 +1,265 @@
+"""The tables. Instants are whole milliseconds UTC, decimals are text, an id is random text.
+
+Four tables stand apart on purpose: ``keys`` and ``key_orders`` are read by the two verbs of ``key.py`` only,
+``groupings`` by one verb of ``ballots.py``, and ``personal_texts`` can be emptied without touching what is sealed.
+"""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from sqlalchemy import (
+    BigInteger,
+    Boolean,
+    CheckConstraint,
+    Column,
+    Date,
+    ForeignKey,
+    ForeignKeyConstraint,
+    Index,
+    Integer,
+    MetaData,
+    Table,
+    Text,
+    UniqueConstraint,
+    text,
+)
+
+metadata: Final = MetaData(
+    naming_convention={
+        "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+        "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+        "ck": "ck_%(table_name)s_%(constraint_name)s",
+        "fk": "fk_%(table_name)s_%(column_0_N_name)s",
+        "pk": "pk_%(table_name)s",
+    }
+)
+
+
+def _id() -> Column[str]:
+    return Column("id", Text, primary_key=True)
+
+
+def _words(name: str) -> Column[str]:
+    return Column(name, Text, nullable=False)
+
+
+def _count(name: str) -> Column[int]:
+    return Column(name, Integer, nullable=False)
+
+
+def _instant(name: str, *, nullable: bool = False) -> Column[int]:
+    return Column(name, BigInteger, nullable=nullable)
+
+
+def _yes(name: str) -> Column[bool]:
+    return Column(name, Boolean, nullable=False)
+
+
+def _of(name: str, target: str, *, nullable: bool = False, **more: Any) -> Column[str]:
+    return Column(name, Text, ForeignKey(target), nullable=nullable, **more)
+
+
+# --- trial book and panel -------------------------------------------------------------------------------------
+
+briefs: Final = Table("briefs", metadata, _id(), _words("title"), _words("text"), _instant("made_at"))
+
+trials: Final = Table(
+    "trials",
+    metadata,
+    _id(),
+    _of("brief_id", "briefs.id"),
+    _words("label"),
+    _of("parent_id", "trials.id", nullable=True),
+    _words("changed"),
+    Column("strength_percent", Text),
+    Column("mixed_on", Date),
+    Column("diluted_on", Date),
+    _words("batch"),
+    _instant("made_at"),
+    UniqueConstraint("brief_id", "label"),
+)
+
+panelists: Final = Table(
+    "panelists", metadata, _id(), _words("alias"), _words("note"), _yes("active"), _instant("made_at")
+)
+Index(
+    "ix_panelists_active_alias",
+    panelists.c.alias,
+    unique=True,
+    sqlite_where=text("active"),
+    postgresql_where=text("active"),
+)
+
+# --- sessions -------------------------------------------------------------------------------------------------
+
+sessions: Final = Table(
+    "sessions",
+    metadata,
+    _id(),
+    _of("brief_id", "briefs.id", index=True),
+    _of("first_trial_id", "trials.id"),
+    _of("second_trial_id", "trials.id"),
+    _words("plan"),  # canonical JSON
+    _words("state"),
+    _instant("made_at"),
+    _instant("sealed_at", nullable=True),
+    _words("sealed_hash"),
+    _words("commitment"),
+)
+
+servings: Final = Table(
+    "servings",
+    metadata,
+    _id(),
+    _of("session_id", "sessions.id"),
+    _count("position"),  # as drawn
+    _count("seat"),
+    _count("place"),
+    _count("age_seconds"),
+    _count("replicate"),
+    _words("codes"),
+    _yes("spare"),
+    _yes("void"),
+    UniqueConstraint("session_id", "position"),
+)
+
+ballots: Final = Table(
+    "ballots",
+    metadata,
+    _id(),
+    _of("session_id", "sessions.id"),
+    _count("seat"),
+    _of("panelist_id", "panelists.id", nullable=True, index=True),
+    _count("issue"),
+    Column("token_hash", Text, unique=True),
+    _instant("finished_at", nullable=True),
+    UniqueConstraint("session_id", "seat"),
+)
+
+# --- key ------------------------------------------------------------------------------------------------------
+
+keys: Final = Table(
+    "keys",
+    metadata,
+    _of("session_id", "sessions.id", primary_key=True),
+    _words("seed"),
+    _words("first_letter"),
+    _words("second_letter"),
+)
+
+key_orders: Final = Table("key_orders", metadata, _of("serving_id", "servings.id", primary_key=True), _words("trials"))
+
+groupings: Final = Table("groupings", metadata, _of("serving_id", "servings.id", primary_key=True), _words("pattern"))
+
+# --- log ------------------------------------------------------------------------------------------------------
+
+heads: Final = Table(
+    "heads",
+    metadata,
+    _of("session_id", "sessions.id", primary_key=True),
+    _count("sequence"),
+    _words("hash"),
+)
+
+records: Final = Table(
+    "records",
+    metadata,
+    _of("session_id", "sessions.id", primary_key=True),
+    Column("sequence", Integer, primary_key=True, autoincrement=False),
+    _instant("at"),
+    _words("kind"),
+    _words("body"),  # canonical JSON
+    _words("hash"),
+)
+
+# Text and salt become NULL when a person is erased; the digest is what the chain holds, so it stays verifiable.
+personal_texts: Final = Table(
+    "personal_texts",
+    metadata,
+    Column("digest", Text, primary_key=True),
+    _of("session_id", "sessions.id", index=True),
+    _of("panelist_id", "panelists.id", nullable=True, index=True),
+    Column("salt", Text),
+    Column("text", Text),
+)
+
+
+def _in_chain() -> ForeignKeyConstraint:
+    return ForeignKeyConstraint(["session_id", "sequence"], ["records.session_id", "records.sequence"])
+
+
+def _whole_or_serving() -> CheckConstraint:
+    return CheckConstraint("coalesce(serving_ref, '') = serving_id", name="serving_ref")
+
+
+# ``serving_id`` is "" for what is not about one set, so that the unique index holds there too (NULLs never clash);
+# ``serving_ref`` is the same thing as a foreign key. Rows are appended, never changed.
+answers: Final = Table(
+    "answers",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    _of("session_id", "sessions.id"),
+    _of("ballot_id", "ballots.id"),
+    _words("serving_id"),
+    _of("serving_ref", "servings.id", nullable=True),
+    _words("question"),
+    _words("value"),  # "" where the value is personal text
+    _of("text_digest", "personal_texts.digest", nullable=True),
+    _instant("at"),
+    _yes("final"),
+    Column("sequence", Integer),
+    _in_chain(),
+    _whole_or_serving(),
+    Index("ix_answers_session_id", "session_id"),
+)
+Index(
+    "ix_answers_one_final",
+    answers.c.ballot_id,
+    answers.c.serving_id,
+    answers.c.question,
+    unique=True,
+    sqlite_where=text("final"),
+    postgresql_where=text("final"),
+)
+
+deviations: Final = Table(
+    "deviations",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    _of("session_id", "sessions.id", index=True),
+    _words("serving_id"),
+    _of("serving_ref", "servings.id", nullable=True),
+    _count("seat"),
+    _words("kind"),
+    _of("text_digest", "personal_texts.digest"),
+    _instant("at"),
+    _count("sequence"),
+    _in_chain(),
+    _whole_or_serving(),
+)
+
+# --- doors ----------------------------------------------------------------------------------------------------
+
+settings: Final = Table("settings", metadata, Column("name", Text, primary_key=True), _words("value"))
+
+visits: Final = Table(
+    "visits",
+    metadata,
+    Column("token_hash", Text, primary_key=True),
+    _words("role"),
+    _of("ballot_id", "ballots.id", nullable=True, index=True),
+    _instant("began_at"),
+    _instant("expires_at"),
+    _instant("ended_at", nullable=True),
+)
+
+attempts: Final = Table(
+    "attempts",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    _words("door"),
+    _yes("ok"),
+    _instant("at"),
+    Index("ix_attempts_door_at", "door", "at"),
+)

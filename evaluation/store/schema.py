@@ -1,0 +1,111 @@
+"""Which schema a database has, and bringing it up to ours."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from contextlib import closing
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from sqlalchemy import Connection, Engine, inspect, text
+
+from evaluation.errors import StoreError
+from evaluation.store.engine import Place, transaction
+from evaluation.store.rows import metadata
+
+VERSION_TABLE: Final = "mouillette_schema"
+_ADVISORY_LOCK: Final = 0x6D6F75696C6C  # any number nobody else takes: "mouill"
+
+
+@dataclass(frozen=True, slots=True)
+class Steps:
+    """Where the migration scripts lie, and their revisions, oldest first."""
+
+    folder: Path
+    revisions: tuple[str, ...]
+
+    @property
+    def head(self) -> str:
+        return self.revisions[-1]
+
+
+OURS: Final = Steps(Path(__file__).resolve().parent / "migrations", ("0001_main_job",))
+
+
+def bring_up(engine: Engine, place: Place, *, allowed: bool = True, steps: Steps = OURS) -> None:
+    """Leave the database at the last revision of ``steps`` or raise StoreError; several processes may try at once."""
+    if place.shown is None:
+        _make_in_memory(engine, steps)
+        return
+    with transaction(engine, "reading") as connection:
+        current = _revision(connection, steps)
+    if current == steps.head:
+        return
+    if not allowed:
+        raise StoreError("The data has an older schema: start the app once without refusing to migrate it.")
+    _migrate(engine, place, steps)
+
+
+def _make_in_memory(engine: Engine, steps: Steps) -> None:
+    with transaction(engine, "writing") as connection:
+        metadata.create_all(connection)
+        connection.execute(text(f"CREATE TABLE {VERSION_TABLE} (version_num VARCHAR(32) NOT NULL PRIMARY KEY)"))
+        connection.execute(text(f"INSERT INTO {VERSION_TABLE} VALUES (:head)"), {"head": steps.head})
+
+
+def _revision(connection: Connection, steps: Steps) -> str | None:
+    """The revision found, None in an empty database."""
+    tables = inspect(connection).get_table_names()
+    if VERSION_TABLE not in tables:
+        if tables:
+            raise StoreError("This is not a Mouillette notebook: it holds the tables of another program.")
+        return None
+    revision = connection.execute(text(f"SELECT version_num FROM {VERSION_TABLE}")).scalar_one_or_none()
+    if revision is not None and revision not in steps.revisions:
+        raise StoreError(f"The data was written by a newer version (schema {revision}): install that version.")
+    return None if revision is None else str(revision)
+
+
+def _migrate(engine: Engine, place: Place, steps: Steps) -> None:
+    """Under a lock: look again, back up what was there, go up, check."""
+    with transaction(engine, "migrating") as connection:
+        if place.on_server:
+            connection.execute(text(f"SELECT pg_advisory_xact_lock({_ADVISORY_LOCK})"))
+        current = _revision(connection, steps)
+        if current == steps.head:
+            return
+        if current is not None and place.file is not None:
+            back_up(place.file, place.file.with_name(f"{place.file.name}.before-{steps.head}"))
+        upgrade(connection, steps)
+        if not place.on_server:
+            _check_references(connection)
+    engine.dispose()  # connections that migrated have foreign keys switched off
+
+
+def upgrade(connection: Connection, steps: Steps) -> None:
+    """Run the scripts inside the caller's transaction."""
+    from alembic import command  # only where a schema changes: it costs more than all the rest
+    from alembic.config import Config
+
+    config = Config()
+    config.set_main_option("script_location", str(steps.folder).replace("%", "%%"))
+    config.attributes.update(connection=connection, version_table=VERSION_TABLE)
+    command.upgrade(config, "head")
+
+
+def _check_references(connection: Connection) -> None:
+    broken = connection.exec_driver_sql("PRAGMA foreign_key_check").first()
+    if broken is not None:
+        raise StoreError(f"The data cannot be brought up to date: a row of {broken[0]!r} refers to nothing.")
+
+
+def back_up(file: Path, target: Path) -> None:
+    """Copy a SQLite file that may be in use; the copy appears whole or not at all, readable by its owner only."""
+    part = target.with_name(f"{target.name}.part")
+    part.unlink(missing_ok=True)
+    os.close(os.open(part, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
+    with closing(sqlite3.connect(file)) as source, closing(sqlite3.connect(part)) as copy:
+        source.backup(copy)
+    os.replace(part, target)

@@ -1,0 +1,60 @@
+"""What a seal lays down, all in the transaction that freezes the plan."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from evaluation.blinding import Drawn
+from evaluation.canonical import canonical, digest
+from evaluation.errors import ArgumentError
+from evaluation.sessions import Key, Seat, Session
+from evaluation.store import chain, new_id, rows
+from evaluation.store.desk import Desk
+from evaluation.store.translate import flat, serving_row
+
+
+def key_digest(key: Key) -> str:
+    """Tells an altered key from the sealed one; the seed in it cannot be guessed, so this gives nothing away."""
+    return digest(canonical(key))
+
+
+def lay_down(desk: Desk, session: Session, drawn: Drawn, commitment: str, sealed_hash: str) -> None:
+    """Store servings, key, groupings and one ballot a seat, and the record that covers them."""
+    _check_complete(session, drawn)
+    ballots = [_ballot_row(session.id, seat) for seat in session.plan.seats]
+    placed = enumerate(drawn.servings)
+    desk.add(rows.servings, *(serving_row(one, session.id, position) for position, one in placed))
+    desk.add(rows.ballots, *ballots)
+    _add_key(desk, session.id, drawn.key)
+    desk.add(rows.groupings, *({"serving_id": one, "pattern": pattern} for one, pattern in drawn.groupings))
+    body = {
+        "plan": session.plan,
+        "commitment": commitment,
+        "hash": sealed_hash,
+        "key_digest": key_digest(drawn.key),
+        "servings": [flat(one) for one in drawn.servings],
+        "ballots": [{name: row[name] for name in ("id", "seat", "panelist_id")} for row in ballots],
+    }
+    chain.write(desk, session.id, "seal", body)
+
+
+def _check_complete(session: Session, drawn: Drawn) -> None:
+    served = [one.id for one in drawn.servings]
+    keyed, grouped = [one for one, _ in drawn.key.orders], [one for one, _ in drawn.groupings]
+    if not served == keyed == grouped:
+        raise ArgumentError("drawn must give every serving one order and one grouping, in the same sequence.")
+    if {one.seat for one in drawn.servings} != {seat.number for seat in session.plan.seats}:
+        raise ArgumentError("drawn must serve every seat of the plan and no other.")
+
+
+def _ballot_row(session_id: str, seat: Seat) -> dict[str, Any]:
+    placed = {"seat": seat.number, "panelist_id": seat.panelist_id}
+    fresh = {"issue": 1, "token_hash": None, "finished_at": None}
+    return {"id": new_id(), "session_id": session_id} | placed | fresh
+
+
+def _add_key(desk: Desk, session_id: str, key: Key) -> None:
+    first, second = key.letters
+    held = {"session_id": session_id, "seed": key.seed, "first_letter": first, "second_letter": second}
+    desk.add(rows.keys, held)
+    desk.add(rows.key_orders, *({"serving_id": one, "trials": order} for one, order in key.orders))

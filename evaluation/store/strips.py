@@ -1,0 +1,143 @@
+"""Servings, seats and deviations of a session that is under way, for the verbs that have locked its head row."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from sqlalchemy import Row, Select, select, update
+
+from evaluation import checks
+from evaluation.errors import NotFound, StateError
+from evaluation.sessions import Ballot, Deviation, Serving
+from evaluation.store import chain, rows
+from evaluation.store.desk import Desk
+from evaluation.store.translate import ballot_of, flat, record_of, serving_of
+
+
+def servings(desk: Desk, session_id: str, seat: int | None = None) -> tuple[Serving, ...]:
+    query = select(rows.servings).where(rows.servings.c.session_id == session_id)
+    query = query if seat is None else query.where(rows.servings.c.seat == seat)
+    return tuple(serving_of(row) for row in desk.rows(query.order_by(rows.servings.c.position)))
+
+
+def session_of_serving(desk: Desk, serving_id: str) -> str:
+    return str(desk.one(_serving_row(serving_id), "serving").session_id)
+
+
+def _serving_row(serving_id: str) -> Select[Any]:
+    return select(rows.servings).where(rows.servings.c.id == serving_id)
+
+
+def ballot_at(desk: Desk, session_id: str, seat: int) -> Ballot:
+    query = select(rows.ballots).where(rows.ballots.c.session_id == session_id, rows.ballots.c.seat == seat)
+    return ballot_of(desk.one(query, "seat"))
+
+
+def check_served(desk: Desk, ballot: Ballot, serving_id: str) -> Row[Any]:
+    """The serving's row, if it was drawn for this ballot's seat."""
+    row = desk.maybe(_serving_row(serving_id))
+    if row is None or (row.session_id, row.seat) != (ballot.session_id, ballot.seat):
+        raise NotFound("No such serving at this seat.")
+    return row
+
+
+# --- a spare set for a void one ---------------------------------------------------------------------------------
+
+
+def replace_by_spare(desk: Desk, session_id: str, serving_id: str, reason: str) -> Serving:
+    reason = checks.text("reason", reason, 400)
+    void = serving_of(desk.one(_serving_row(serving_id), "serving"))
+    ballot = ballot_at(desk, session_id, void.seat)
+    spare = _spare_for(desk, session_id, void)
+    _check_closing(desk, ballot)
+    placed = {"place": void.place, "age_seconds": void.age_seconds, "replicate": void.replicate}
+    _set_serving(desk, void.id, void=True)
+    _set_serving(desk, spare.id, spare=False, **placed)
+    desk.run(update(rows.ballots).where(rows.ballots.c.id == ballot.id).values(finished_at=None))
+    body = {"serving_id": void.id, "spare_id": spare.id, "seat": void.seat, "reason": reason}
+    chain.write(desk, session_id, "void serving", body, ballot.panelist_id)
+    return serving_of(desk.one(_serving_row(spare.id), "serving"))
+
+
+def _spare_for(desk: Desk, session_id: str, void: Serving) -> Serving:
+    if void.void or void.spare:
+        raise StateError("This set is not being served: it is void already or a spare one.")
+    spares = [one for one in servings(desk, session_id, void.seat) if one.spare and not one.void]
+    if not spares:
+        raise StateError(f"There is no spare set left for seat {void.seat}: note a deviation instead.")
+    return spares[0]
+
+
+def _check_closing(desk: Desk, ballot: Ballot) -> None:
+    """What is asked once at the end of a preference ballot names its codes: they may not change after that."""
+    query = select(rows.answers.c.id).where(
+        rows.answers.c.ballot_id == ballot.id,
+        rows.answers.c.serving_id == "",
+        rows.answers.c.question.notin_(("overheard", "remark")),
+    )
+    if desk.rows(query.limit(1)):
+        raise StateError("The closing questions of this ballot are answered already: note a deviation instead.")
+
+
+def _set_serving(desk: Desk, serving_id: str, **values: Any) -> None:
+    desk.run(update(rows.servings).where(rows.servings.c.id == serving_id).values(**values))
+
+
+# --- seats ------------------------------------------------------------------------------------------------------
+
+
+def take_seat(desk: Desk, session_id: str, seat: int, panelist_id: str) -> None:
+    ballot = ballot_at(desk, session_id, seat)
+    person = desk.one(select(rows.panelists).where(rows.panelists.c.id == panelist_id), "panelist")
+    if ballot.panelist_id is not None:
+        raise StateError(f"Seat {seat} is taken: only a spare seat can be given to somebody after sealing.")
+    if not person.active:
+        raise StateError("This person is not on the panel any more: make them active first.")
+    if seat_of(desk, session_id, panelist_id) is not None:
+        raise StateError("This person sits in the session already.")
+    desk.run(update(rows.ballots).where(rows.ballots.c.id == ballot.id).values(panelist_id=panelist_id))
+    chain.write(desk, session_id, "seat", {"seat": seat, "panelist_id": panelist_id})
+
+
+def seat_of(desk: Desk, session_id: str, panelist_id: str) -> int | None:
+    ballots = rows.ballots
+    query = select(ballots.c.seat).where(ballots.c.session_id == session_id, ballots.c.panelist_id == panelist_id)
+    row = desk.maybe(query)
+    return None if row is None else int(row.seat)
+
+
+def saw_key(desk: Desk, session_id: str, panelist_id: str) -> bool:
+    query = select(rows.records).where(rows.records.c.session_id == session_id, rows.records.c.kind == "key shown")
+    return any(chain.read_body(record_of(row))["panelist_id"] == panelist_id for row in desk.rows(query))
+
+
+def unblinded(seat: int, at: int) -> Deviation:
+    return Deviation("", seat, "unblinded", "saw the key before smelling", at)
+
+
+def codes_met(desk: Desk, panelist_id: str) -> tuple[str, ...]:
+    served, ballots, sessions = rows.servings, rows.ballots, rows.sessions
+    seated = (ballots.c.session_id == served.c.session_id) & (ballots.c.seat == served.c.seat)
+    query = (
+        select(served.c.codes)
+        .join(ballots, seated)
+        .join(sessions, sessions.c.id == served.c.session_id)
+        .where(ballots.c.panelist_id == panelist_id, ~served.c.spare)
+        .order_by(sessions.c.sealed_at, sessions.c.id, served.c.position)
+    )
+    return tuple(code for row in desk.rows(query) for code in row.codes.split())
+
+
+def note(desk: Desk, session_id: str, deviation: Deviation, owner: str | None) -> None:
+    record = chain.write(desk, session_id, "deviation", flat(deviation), owner)
+    row = {
+        "session_id": session_id,
+        "serving_id": deviation.serving_id,
+        "serving_ref": deviation.serving_id or None,
+        "seat": deviation.seat,
+        "kind": deviation.kind,
+        "text_digest": chain.digests(chain.read_body(record))["reason"],
+        "at": deviation.at,
+        "sequence": record.sequence,
+    }
+    desk.add(rows.deviations, row)

@@ -1,0 +1,115 @@
+"""Rows to frozen values and back; nothing is lost on the way."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import fields
+from decimal import Decimal
+from typing import Any
+
+from sqlalchemy import Row
+
+from evaluation.briefs import Brief
+from evaluation.canonical import canonical
+from evaluation.people import Panelist
+from evaluation.sessions import Answer, Ballot, Deviation, Plan, Record, Seat, Serving, Session, StripAge
+from evaluation.trials import Trial
+
+ERASED = "erased"
+
+
+def flat(value: Any) -> dict[str, Any]:
+    """The fields of a frozen value by name."""
+    return {field.name: getattr(value, field.name) for field in fields(value)}
+
+
+# --- plans ----------------------------------------------------------------------------------------------------
+
+
+def plan_text(plan: Plan) -> str:
+    """The plan as canonical JSON."""
+    return canonical(plan).decode()
+
+
+def plan_of(text: str) -> Plan:
+    """The plan written by ``plan_text``; a field added since keeps its default."""
+    value = json.loads(text)["value"]
+    for name in ("alpha", "beta", "pd"):
+        value[name] = Decimal(value[name])
+    for name in ("left_out", "confirmed"):
+        value[name] = tuple(value[name])
+    value["ages"] = tuple(StripAge(**age) for age in value["ages"])
+    value["seats"] = tuple(Seat(**seat) for seat in value["seats"])
+    return Plan(**value)
+
+
+# --- trial book and panel -------------------------------------------------------------------------------------
+
+
+def brief_of(row: Row[Any]) -> Brief:
+    return Brief(row.id, row.title, row.text, row.made_at)
+
+
+def trial_row(trial: Trial) -> dict[str, Any]:
+    strength = trial.strength_percent
+    return flat(trial) | {"strength_percent": None if strength is None else str(strength)}
+
+
+def trial_of(row: Row[Any]) -> Trial:
+    values = dict(row._mapping)
+    strength = values["strength_percent"]
+    return Trial(**values | {"strength_percent": None if strength is None else Decimal(strength)})
+
+
+def panelist_of(row: Row[Any]) -> Panelist:
+    return Panelist(row.id, row.alias, row.note, row.active, row.made_at)
+
+
+# --- sessions -------------------------------------------------------------------------------------------------
+
+
+def plan_columns(plan: Plan) -> dict[str, Any]:
+    """What the sessions table holds of a plan: the whole, and what other rows must exist for."""
+    return {
+        "brief_id": plan.brief_id,
+        "first_trial_id": plan.first_trial_id,
+        "second_trial_id": plan.second_trial_id,
+        "plan": plan_text(plan),
+    }
+
+
+def session_row(session: Session) -> dict[str, Any]:
+    fixed = {"id": session.id, "state": session.state, "made_at": session.made_at}
+    return fixed | plan_columns(session.plan) | {"sealed_at": None, "sealed_hash": "", "commitment": ""}
+
+
+def session_of(row: Row[Any]) -> Session:
+    return Session(row.id, plan_of(row.plan), row.state, row.made_at, row.sealed_hash)
+
+
+def serving_row(serving: Serving, session_id: str, position: int) -> dict[str, Any]:
+    placed = {"session_id": session_id, "position": position, "codes": " ".join(serving.codes)}
+    return flat(serving) | placed
+
+
+def serving_of(row: Row[Any]) -> Serving:
+    codes = tuple(row.codes.split())
+    return Serving(row.id, row.seat, row.place, row.age_seconds, row.replicate, codes, spare=row.spare, void=row.void)
+
+
+def ballot_of(row: Row[Any]) -> Ballot:
+    return Ballot(row.id, row.session_id, row.seat, row.panelist_id, row.issue, row.finished_at)
+
+
+def answer_of(row: Row[Any]) -> Answer:
+    """``row`` carries the personal text beside the answer; once that is erased, the value is empty."""
+    value = row.value if row.text_digest is None else row.text or ""
+    return Answer(row.ballot_id, row.serving_id, row.question, value, row.at)
+
+
+def deviation_of(row: Row[Any]) -> Deviation:
+    return Deviation(row.serving_id, row.seat, row.kind, row.text or ERASED, row.at)
+
+
+def record_of(row: Row[Any]) -> Record:
+    return Record(row.session_id, row.sequence, row.at, row.kind, row.body, row.hash)
