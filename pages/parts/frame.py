@@ -8,22 +8,21 @@ from contextlib import contextmanager
 from typing import Final
 
 import streamlit as st
+from parts import state
 
 from evaluation.errors import MouilletteError
-from parts import state
 
 STRIPS_CAUTION: Final = (
     "Strips carry ethanol, which is flammable: keep flames and heat away and air the room. Follow your local rules "
     "and licensed advice; this tool gives none."
 )
 _MARKDOWN: Final = re.compile(r"([\\`*_{}\[\]()<>#+\-!|$~:^])")
-# The framework leaves a tall empty head and prints captions too pale to read (3.9:1).
+# Pages for reading: a line no longer than a laptop shows at ease, headings that leave room for the text.
 _STYLE: Final = """<style>
-[data-testid="stMainBlockContainer"] {padding-top: 3.5rem; padding-bottom: 3rem; max-width: 72rem;}
-[data-testid="stCaptionContainer"], [data-testid="stCaptionContainer"] p {color: inherit; opacity: .86;}
+[data-testid="stMainBlockContainer"] {max-width: 72rem;}
 h1 {font-size: 1.9rem !important; padding: 0 0 .25rem !important;}
-h2 {font-size: 1.3rem !important; padding-top: 1rem !important;}
-h3 {font-size: 1.08rem !important; padding-top: .5rem !important;}
+h2 {font-size: 1.3rem !important; padding: 1rem 0 .25rem !important;}
+h3 {font-size: 1.08rem !important; padding: .75rem 0 .25rem !important;}
 </style>"""
 
 
@@ -38,7 +37,7 @@ def page(title: str, lead: str = "", *, caution: bool = False, wide: bool = Fals
         strips_caution()
     done = state.said()
     if done:
-        st.success(done)
+        st.success(plain(done))
 
 
 def strips_caution() -> None:
@@ -77,4 +76,9 @@ def empty(teaching: str, link: str = "", label: str = "") -> None:
     """An empty state that says what belongs here, with the page to go to for it (``link`` such as ``"plan.py"``)."""
     st.info(teaching)
     if link:
-        st.page_link(link, label=label)
+        page_link(link, label)
+
+
+def page_link(name: str, label: str) -> None:
+    """A link to another conductor page, such as ``"plan.py"``."""
+    st.page_link(name, label=label, icon=":material/arrow_forward:")

@@ -12,6 +12,7 @@ import streamlit as st
 _BRIEF: Final = "chosen brief"
 _SESSION: Final = "chosen session"
 _SAID: Final = "said"
+_FORMS: Final = "form number of "
 
 
 def chosen_brief() -> str | None:
@@ -49,3 +50,13 @@ def said() -> str:
 def _text(key: str) -> str | None:
     value = st.session_state.get(key)
     return value if isinstance(value, str) else None
+
+
+def form_key(name: str) -> str:
+    """Key of a form that is to stand empty again after :func:`clear_form`."""
+    return f"{name} {st.session_state.get(_FORMS + name, 0)}"
+
+
+def clear_form(name: str) -> None:
+    """Give the form ``name`` a new key, so that it starts empty."""
+    st.session_state[_FORMS + name] = int(st.session_state.get(_FORMS + name, 0)) + 1

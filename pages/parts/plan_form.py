@@ -1,0 +1,188 @@
+"""The plan form without its screen: what was typed → a checked plan, a draft → what to show in the form."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Final
+from zoneinfo import ZoneInfo
+
+from parts import entries
+
+from evaluation.errors import ArgumentError
+from evaluation.sessions import (
+    ALWAYS_OUT,
+    DEVIATIONS,
+    DIRECTED,
+    OVERALL,
+    STRIPS,
+    Plan,
+    Seat,
+    StripAge,
+)
+
+MAY_LEAVE: Final = tuple(kind for kind in DEVIATIONS if kind not in ALWAYS_OUT)
+CAP_STRIPS: Final = 12  # a sitting: 4 triangles or 6 pairs (our proposal)
+SITTING_SECONDS: Final = 45 * 60  # a sitting lasts 30 to 45 minutes (common practice, no source)
+SECONDS_PER_STRIP: Final = 40  # write the code, dip, wipe, set in the holder (our proposal)
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """What stands in the form, as it was typed or chosen."""
+
+    title: str
+    plain_difference: bool
+    method: str
+    first_trial_id: str | None
+    second_trial_id: str | None
+    ages: str = "5"
+    tolerance: str = "10"
+    primary: int | str | None = None
+    replicates: int = 1
+    people: tuple[str, ...] = ()
+    spares: int = 1
+    alpha: str = "0.05"
+    beta: str = "0.05"
+    pd: str = "0.30"
+    descriptor: str = ""
+    expected: str = "second"
+    ties_allowed: bool = True
+    ties_rule: str = "drop"
+    also_out: tuple[str, ...] = ("late",)
+    zone: str = "UTC"
+
+
+def build(typed: Typed, brief_id: str) -> Plan:
+    """The plan that was typed; anything that does not stand is refused with one sentence."""
+    if typed.first_trial_id is None or typed.second_trial_id is None:
+        raise ArgumentError("first and second trial must both be chosen.")
+    ages = entries.strip_ages(typed.ages, typed.tolerance)
+    directed = typed.method in DIRECTED
+    preference = typed.method == "preference"
+    return Plan(
+        brief_id=brief_id,
+        title=typed.title.strip(),
+        method=typed.method,
+        first_trial_id=typed.first_trial_id,
+        second_trial_id=typed.second_trial_id,
+        medium="strip",
+        ages=ages,
+        primary=primary_of(typed.primary, ages, typed.method),
+        replicates=1 if preference else typed.replicates,
+        seats=seats(typed.people, typed.spares),
+        alpha=risk("alpha", typed.alpha),
+        beta=risk("beta", typed.beta),
+        pd=risk("pd", typed.pd),
+        descriptor=typed.descriptor.strip() if directed else "",
+        expected=typed.expected if directed else "",
+        ties_allowed=typed.ties_allowed,
+        ties_rule=typed.ties_rule,
+        plain_difference=typed.plain_difference,
+        left_out=(*ALWAYS_OUT, *(kind for kind in MAY_LEAVE if kind in typed.also_out)),
+        zone=_zone(typed.zone),
+    )
+
+
+def typed_of(plan: Plan) -> Typed:
+    """What the form shows for a draft."""
+    return Typed(
+        title=plan.title,
+        plain_difference=plan.plain_difference,
+        method=plan.method,
+        first_trial_id=plan.first_trial_id,
+        second_trial_id=plan.second_trial_id,
+        ages=", ".join(entries.minutes(age.seconds) for age in plan.ages),
+        tolerance=entries.tolerance_text(plan.ages),
+        primary=plan.primary,
+        replicates=plan.replicates,
+        people=tuple(seat.panelist_id for seat in plan.seats if seat.panelist_id is not None),
+        spares=sum(seat.panelist_id is None for seat in plan.seats),
+        alpha=str(plan.alpha),
+        beta=str(plan.beta),
+        pd=str(plan.pd),
+        descriptor=plan.descriptor,
+        expected=plan.expected or "second",
+        ties_allowed=plan.ties_allowed,
+        ties_rule=plan.ties_rule,
+        also_out=tuple(kind for kind in plan.left_out if kind in MAY_LEAVE),
+        zone=plan.zone,
+    )
+
+
+def seats(people: Sequence[str], spares: int) -> tuple[Seat, ...]:
+    """Seats from 1: the people of the panel, then the spare ones."""
+    taken = [Seat(number, person) for number, person in enumerate(people, start=1)]
+    free = [Seat(number, None) for number in range(len(people) + 1, len(people) + spares + 1)]
+    return (*taken, *free)
+
+
+def risk(name: str, text: str) -> Decimal:
+    """A share between 0 and 1, both excluded, exactly as typed."""
+    value = entries.number(name, text, "0.05")
+    if not 0 < value < 1:
+        raise ArgumentError(f"{name} must lie between 0 and 1, both excluded, not {value}.")
+    return value
+
+
+def primary_of(chosen: int | str | None, ages: Sequence[StripAge], method: str) -> int | str | None:
+    """The primary age: the only one there is, else the chosen one while it is still among the ages."""
+    if len(ages) == 1:
+        return ages[0].seconds
+    return chosen if chosen in primary_choices(ages, method) else None
+
+
+def primary_choices(ages: Sequence[StripAge], method: str) -> tuple[int | str | None, ...]:
+    """What may be primary where there are several ages; None corrects over all of them."""
+    overall: tuple[str, ...] = (OVERALL,) if method == "preference" else ()
+    return (*overall, *(age.seconds for age in ages), None)
+
+
+# --- strips and minutes ---------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """What a plan asks of noses and of whoever prepares."""
+
+    strips: int  # for the planned panelists, one dip each
+    minutes: int  # of the preparer, rounded up
+    per_nose: int
+    largest_sitting: int  # most strips one nose smells in one sitting
+    spare_strips: int  # dipped only when a set is spoilt
+
+    @property
+    def over_cap(self) -> bool:
+        return self.largest_sitting > CAP_STRIPS
+
+
+def load(plan: Plan) -> Load:
+    """Count strips, dips, preparer minutes and strips per nose."""
+    per_age = plan.replicates * STRIPS[plan.method]
+    return Load(
+        strips=plan.strips,
+        minutes=-(-plan.strips * SECONDS_PER_STRIP // 60),
+        per_nose=per_age * len(plan.ages),
+        largest_sitting=per_age * max(_sittings(plan.ages)),
+        spare_strips=len(plan.seats) * STRIPS[plan.method],
+    )
+
+
+def _sittings(ages: Sequence[StripAge]) -> list[int]:
+    """How many ages fall into each sitting, a sitting beginning with its first age."""
+    found: list[int] = []
+    began = -SITTING_SECONDS - 1
+    for age in ages:
+        if age.seconds - began > SITTING_SECONDS:
+            found.append(0)
+            began = age.seconds
+        found[-1] += 1
+    return found
+
+
+def _zone(name: str) -> str:
+    try:
+        return ZoneInfo(name).key
+    except (ValueError, OSError, KeyError):
+        raise ArgumentError(f"time zone must be a name such as Europe/Paris, not {name!r}.") from None

@@ -1,0 +1,173 @@
+"""What is typed into trial book and plan, read into values: no screen here.
+
+Expected values: arithmetic done by hand beside each case; ranges are those of evaluation/sessions.py and DECISIONS
+("youngest strip age 30 s"); the fatigue cap is the handbook's proposal of 4 triangles, 12 strips, 6 pairs a sitting.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+from decimal import Decimal
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as some
+from parts import entries, plan_form
+from parts.plan_form import Typed
+
+from evaluation.errors import ArgumentError
+from evaluation.sessions import ALWAYS_OUT, StripAge
+from evaluation.trials import Trial
+
+GOOD = Typed("8 against 7", False, "triangle", "t7", "t8", people=("ann", "bo"), spares=2, zone="Europe/Paris")
+
+
+def trial(name: str, parent: str | None, made_at: int) -> Trial:
+    return Trial(name, "b", name, parent, "", None, date(2026, 1, 5), None, "", made_at)
+
+
+def changed(**fields: object) -> Typed:
+    return Typed(**{name: fields.get(name, getattr(GOOD, name)) for name in Typed.__slots__})  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(("text", "value"), [("15", "15"), (" 12.5 %", "12.5"), ("12,5", "12.5"), ("0.10", "0.10")])
+def test_strength_is_kept_exactly_as_typed(text: str, value: str) -> None:
+    assert entries.strength(text) == Decimal(value)
+    assert str(entries.strength(text)) == value
+
+
+def test_no_strength_typed_is_not_recorded() -> None:
+    assert entries.strength("  ") is None
+
+
+@pytest.mark.parametrize("text", ["strong", "12.5.1", "nan", "inf", "1,2,3"])
+def test_a_strength_that_is_no_number_is_refused_in_one_sentence(text: str) -> None:
+    with pytest.raises(ArgumentError, match=r"^strength must be a number such as 15 or 12\.5, not "):
+        entries.strength(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "seconds"),
+    [
+        ("5, 60, 360", [300, 3600, 21600]),
+        ("360;5 60", [300, 3600, 21600]),  # any separator, put in order
+        ("0.5", [30]),  # the youngest served
+        ("10080", [604800]),  # seven days
+    ],
+)
+def test_ages_are_read_in_minutes_youngest_first(text: str, seconds: list[int]) -> None:
+    assert [age.seconds for age in entries.strip_ages(text, "10")] == seconds
+
+
+def test_tolerance_is_ten_percent_of_each_age_and_never_under_five_seconds() -> None:
+    # 10 % of 30 s is 3 s, raised to 5; 10 % of 5 min is 30 s; 10 % of 6 h is 36 min
+    assert entries.strip_ages("0.5, 5, 360", "10") == (StripAge(30, 5), StripAge(300, 30), StripAge(21600, 2160))
+
+
+@pytest.mark.parametrize(
+    ("text", "tolerance", "words"),
+    [
+        ("", "10", "strip ages must name"),
+        ("5, soon", "10", "strip age must be a number"),
+        ("0.4", "10", "strip age must be from 0.5 to 10080 minutes, not 0.4"),
+        ("5, 5.0", "10", "named twice"),
+        ("5", "0", "tolerance must be above 0"),
+        ("5", "much", "tolerance must be a number"),
+    ],
+)
+def test_ages_that_do_not_stand_are_refused(text: str, tolerance: str, words: str) -> None:
+    with pytest.raises(ArgumentError, match=words):
+        entries.strip_ages(text, tolerance)
+
+
+@given(some.lists(some.integers(30, 604_800), min_size=1, max_size=6, unique=True))
+def test_ages_shown_in_minutes_are_read_back_unchanged_when_they_are_whole_minutes(seconds: list[int]) -> None:
+    whole = sorted({each - each % 60 or 60 for each in seconds})
+    text = ", ".join(entries.minutes(each) for each in whole)
+    assert [age.seconds for age in entries.strip_ages(text, "10")] == whole
+
+
+@pytest.mark.parametrize(
+    ("seconds", "name"), [(30, "30 s"), (90, "1.5 min"), (300, "5 min"), (7200, "2 h"), (86400, "1 d")]
+)
+def test_an_age_has_the_name_people_use(seconds: int, name: str) -> None:
+    assert entries.age_name(seconds) == name
+
+
+def test_lineage_keeps_a_line_straight_and_sets_branches_in() -> None:
+    book = [trial("3b", "2", 4), trial("1", None, 1), trial("3a", "2", 3), trial("2", "1", 2), trial("4", "3a", 5)]
+    listed = [(depth, each.label) for depth, each in entries.lineage(book)]
+    assert listed == [(0, "1"), (0, "2"), (1, "3a"), (1, "4"), (1, "3b")]
+
+
+def test_a_good_form_becomes_the_plan_and_comes_back_as_typed() -> None:
+    plan = plan_form.build(GOOD, "b")
+    assert [seat.panelist_id for seat in plan.seats] == ["ann", "bo", None, None]
+    assert (plan.alpha, plan.beta, plan.pd) == (Decimal("0.05"), Decimal("0.05"), Decimal("0.30"))
+    assert plan.primary == 300
+    assert plan.left_out == (*ALWAYS_OUT, "late")
+    assert plan_form.build(plan_form.typed_of(plan), "b") == plan
+
+
+@pytest.mark.parametrize(
+    ("fields", "words"),
+    [
+        ({"alpha": "0"}, "alpha must lie between 0 and 1, both excluded, not 0"),
+        ({"alpha": "1.5"}, "alpha must lie between 0 and 1"),
+        ({"beta": "little"}, "beta must be a number"),
+        ({"pd": "1"}, "pd must lie between 0 and 1, both excluded, not 1"),
+        ({"pd": "nan"}, "pd must be a number"),
+        ({"second_trial_id": "t7"}, "a trial cannot be told from itself"),
+        ({"second_trial_id": None}, "must both be chosen"),
+        ({"people": ()}, "at least one person"),
+        ({"ages": ""}, "strip ages must name"),
+        ({"method": "3-afc"}, "descriptor must not be empty"),
+        ({"zone": "Nowhere/At all"}, "time zone"),
+        ({"zone": ""}, "time zone"),
+        ({"spares": 200}, "at most 80"),
+    ],
+)
+def test_a_form_that_does_not_stand_is_refused(fields: dict[str, object], words: str) -> None:
+    with pytest.raises(ArgumentError, match=words):
+        plan_form.build(changed(**fields), "b")
+
+
+def test_direction_and_descriptor_go_only_with_the_methods_that_have_them() -> None:
+    typed = changed(method="2-afc", descriptor="fresh", expected="second")
+    assert plan_form.build(typed, "b").descriptor == "fresh"
+    assert plan_form.build(changed(descriptor="fresh"), "b").descriptor == ""
+
+
+def test_a_preference_asks_each_person_once() -> None:
+    assert plan_form.build(changed(method="preference", replicates=3), "b").replicates == 1
+
+
+def test_a_primary_age_that_is_no_longer_listed_is_let_go() -> None:
+    assert plan_form.build(changed(ages="5, 60", primary=3600), "b").primary == 3600
+    assert plan_form.build(changed(ages="5, 90", primary=3600), "b").primary is None
+
+
+@pytest.mark.parametrize(
+    ("fields", "strips", "minutes", "per_nose", "sitting", "over"),
+    [
+        # two people, one triangle each: 6 strips at 40 s are 4 minutes
+        ({}, 6, 4, 3, 3, False),
+        # five triangles in one sitting: 15 strips a nose, over the cap of 12
+        ({"replicates": 5}, 30, 20, 15, 15, True),
+        # 5 and 30 min are one sitting, 6 h another: 2 × 2 × 3 = 12 in the first
+        ({"ages": "5, 30, 360", "replicates": 2}, 36, 24, 18, 12, False),
+        # six pairs are 12 strips
+        ({"method": "2-afc", "descriptor": "fresh", "replicates": 6}, 24, 16, 12, 12, False),
+    ],
+)
+def test_strips_minutes_and_the_fatigue_cap_are_counted(
+    fields: dict[str, object], strips: int, minutes: int, per_nose: int, sitting: int, over: bool
+) -> None:
+    load = plan_form.load(plan_form.build(changed(**fields), "b"))
+    assert (load.strips, load.minutes, load.per_nose, load.largest_sitting, load.over_cap) == (
+        strips,
+        minutes,
+        per_nose,
+        sitting,
+        over,
+    )
