@@ -109,7 +109,7 @@ def settings(here: House) -> dict[str, Any]:
         "browser.gatherUsageStats": False,
         "browser.serverAddress": "localhost",
         "client.showErrorDetails": "none",
-        "client.showErrorLinks": "False",
+        "client.showErrorLinks": "false",
         "client.toolbarMode": "viewer",
         "client.allowedOrigins": [],
         "logger.hideWelcomeMessage": True,
