@@ -10,10 +10,9 @@ from evaluation.errors import StateError, StillBlind, StoreError
 from evaluation.sessions import Key
 from evaluation.store import chain, strips
 from evaluation.store.desk import Desk
-from evaluation.store.rows import key_orders, keys, panelists, records, servings, sessions
-from evaluation.store.sealing import key_digest
+from evaluation.store.rows import key_orders, keys, panelists, servings, sessions
+from evaluation.store.sealing import commitment_to
 from evaluation.store.sittings import Sittings
-from evaluation.store.translate import record_of
 
 PREPARING: Final = ("sealed", "smelling")
 
@@ -61,10 +60,7 @@ class Keys:
         listed = query.where(servings.c.session_id == session_id).order_by(servings.c.position)
         orders = tuple((one.serving_id, one.trials) for one in self._desk.rows(listed))
         key = Key(row.seed, (row.first_letter, row.second_letter), orders)
-        if key_digest(key) != self._sealed_digest(session_id):
+        sealed = self._desk.one(select(sessions.c.commitment).where(sessions.c.id == session_id), "session")
+        if commitment_to(key) != sealed.commitment:
             raise StoreError("The stored key is not the one that was sealed: it was altered afterwards.")
         return key
-
-    def _sealed_digest(self, session_id: str) -> str:
-        query = select(records).where(records.c.session_id == session_id, records.c.kind == "seal")
-        return str(chain.read_body(record_of(self._desk.one(query, "seal")))["key_digest"])

@@ -13,14 +13,16 @@ from evaluation.store.desk import Desk
 from evaluation.store.translate import flat, serving_row
 
 
-def key_digest(key: Key) -> str:
-    """Tells an altered key from the sealed one; the seed in it cannot be guessed, so this gives nothing away."""
+def commitment_to(key: Key) -> str:
+    """A hash that binds seed and key without showing them: nobody can guess the seed's 32 random bytes."""
     return digest(canonical(key))
 
 
 def lay_down(desk: Desk, session: Session, drawn: Drawn, commitment: str, sealed_hash: str) -> None:
     """Store servings, key, groupings and one ballot a seat, and the record that covers them."""
     _check_complete(session, drawn)
+    if commitment != commitment_to(drawn.key):
+        raise ArgumentError("commitment must be the hash of the key that was drawn.")
     ballots = [_ballot_row(session.id, seat) for seat in session.plan.seats]
     placed = enumerate(drawn.servings)
     desk.add(rows.servings, *(serving_row(one, session.id, position) for position, one in placed))
@@ -31,7 +33,6 @@ def lay_down(desk: Desk, session: Session, drawn: Drawn, commitment: str, sealed
         "plan": session.plan,
         "commitment": commitment,
         "hash": sealed_hash,
-        "key_digest": key_digest(drawn.key),
         "servings": [flat(one) for one in drawn.servings],
         "ballots": [{name: row[name] for name in ("id", "seat", "panelist_id")} for row in ballots],
     }
