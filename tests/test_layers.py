@@ -28,7 +28,10 @@ ROWS: tuple[tuple[str, ...], ...] = (
     ("briefs", "people", "trials"),
     ("decisions", "sessions"),
     ("blinding", "timetable"),
+    ("tallies",),
     ("questions",),
+    ("entries",),
+    ("figures",),
     ("verdicts",),
     ("store",),
     ("wording",),
@@ -39,6 +42,7 @@ ROWS: tuple[tuple[str, ...], ...] = (
 RANK = {name: rank for rank, row in enumerate(ROWS) for name in row}
 PAGES = len(ROWS)
 OUTSIDE = {"evaluation", "evaluation.__main__"}  # the public surface (lazy) and the command line
+LAZY = {"evaluation", "evaluation.statistics", "evaluation.store"}  # names resolved on first use (PEP 562)
 
 # Third-party library → the only places it may be imported in (module prefixes).
 HOMES = {
@@ -173,8 +177,8 @@ def _asks(node: ast.Attribute) -> bool:
     base = ast.unparse(node.value)
     if base == "time":
         return node.attr in ASKS_THE_TIME | {"localtime", "gmtime"}
-    if node.attr == "now":
-        return base.split(".")[-1].lstrip("_") != "clock"
+    if node.attr == "now":  # the store's desk passes on the clock it was opened with
+        return base.split(".")[-1].lstrip("_") not in {"clock", "desk"}
     return node.attr in {"today", "utcnow"}
 
 
@@ -192,7 +196,7 @@ def heavy_ballot(module: Module) -> Iterator[str]:
 
 def hidden_imports(module: Module) -> Iterator[str]:
     """Imports by a text escape this file: only the lazy public surfaces, the command line and pages use them."""
-    if module.name in OUTSIDE | {"evaluation.statistics"} or module.room == "pages":
+    if module.name in OUTSIDE | LAZY or module.room == "pages":
         return
     for called in calls(module):
         if ast.unparse(called) in {"import_module", "importlib.import_module", "__import__"}:
@@ -200,10 +204,10 @@ def hidden_imports(module: Module) -> Iterator[str]:
 
 
 def eager_surface(module: Module) -> Iterator[str]:
-    """The two lazy surfaces import nothing of the project when they are imported."""
-    if module.name not in {"evaluation", "evaluation.statistics"}:
+    """The lazy surfaces import nothing of the project when they are imported."""
+    if module.name not in LAZY:
         return
-    for node in module.tree.body:
+    for node in module.tree.body:  # an import for the type checker only stands inside an if
         inner = Module(module.name, ast.Module([node], []))
         if isinstance(node, ast.Import | ast.ImportFrom) and any(n.startswith("evaluation") for n in imported(inner)):
             yield f"{module.name}:{node.lineno} is not lazy"

@@ -166,7 +166,7 @@ def test_a_preference_offers_no_preference_only_where_the_plan_says_so(allowed: 
 @pytest.mark.parametrize("nearer", [True, False])
 def test_a_preference_asks_about_the_brief_where_the_plan_says_so_and_about_each_trial_at_the_end(nearer: bool) -> None:
     names = [q.name for q in asked_for("preference", ("482", "915"), asks_nearer=nearer)]
-    asked_first = ["choice", "nearer", "sure"] if nearer else ["choice", "sure"]
+    asked_first = ["choice", "sure", "nearer"] if nearer else ["choice", "sure"]
     assert names == [*asked_first, "wear 482", "strength 482", "wear 915", "strength 915", "overheard"]
 
 
