@@ -41,8 +41,8 @@ class PreferenceTest:
     def interval(self, level: float = 0.95) -> Interval:
         """Two-sided exact interval (Clopper & Pearson 1934) of the share preferring the first, 0 … 1.
 
-        A half vote left by an odd number of split ties widens it to both sides. It excludes one half exactly
-        where ``p_value`` ≤ 1 − ``level``.
+        A half vote left by an odd number of split ties widens it to both sides. It leaves one half outside
+        exactly where ``p_value`` < 1 − ``level``.
         """
         level = risk("level", level)
         if self.votes == 0:
