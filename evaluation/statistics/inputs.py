@@ -19,7 +19,7 @@ MOST_ASSESSMENTS = 10_000_000
 
 def is_scalar(value: Any) -> bool:
     """True for one number (also a 0-d array), False for anything with a length."""
-    return np.ndim(value) == 0
+    return not isinstance(value, list | tuple) and np.ndim(value) == 0
 
 
 def counts(name: str, value: Any, low: int = 1) -> Ints:
@@ -55,6 +55,13 @@ def _numeric(name: str, value: Any) -> npt.NDArray[Any]:
         raise ArgumentError(f"{name} must be a number or a regular array of numbers.") from problem
     if array.size == 0:
         return np.zeros(array.shape)
-    if array.dtype.kind not in "iuf":
+    if array.dtype.kind not in "iuf" or _holds_truths(value):
         raise KindError(f"{name} must be a number or an array of numbers, not {value!r}.")
     return array
+
+
+def _holds_truths(value: Any) -> bool:
+    """True for a list with a True or False in it, which numpy would silently take for 1 or 0."""
+    if isinstance(value, list | tuple):
+        return any(_holds_truths(one) for one in value)
+    return isinstance(value, bool | np.bool_)

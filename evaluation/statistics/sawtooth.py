@@ -70,10 +70,11 @@ def _blocks(search: Search) -> tuple[Ints, Ints, Truths, Truths]:
     """Blocks of 1 … safe about √n/3 wide: first n, last n, may any n reach, surely do all."""
     steps = np.arange(6 * math.isqrt(search.safe) + 13)
     starts = np.unique(np.floor((1.0 + steps / 6.0) ** 2).astype(np.int64))
-    starts = starts[starts <= search.safe]
-    ends = np.append(starts[1:] - 1, search.safe)
-    easiest, hardest = search.critical(starts), search.critical(ends)
-    return starts, ends, search.reached(easiest, ends), search.reached(hardest, starts)
+    edges = np.append(starts[starts <= search.safe], search.safe + 1)
+    needed = search.critical(edges)
+    starts, ends = edges[:-1], edges[1:] - 1
+    # the next block's first critical count stands in for this block's last: never smaller, so no proof is lost
+    return starts, ends, search.reached(needed[:-1], ends), search.reached(needed[1:], starts)
 
 
 def _sizes(starts: Ints, ends: Ints) -> Ints:
