@@ -1,0 +1,181 @@
+"""The ballot: one panelist, one question at a time, each answer locked and stored before the next is shown."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from secrets import randbits
+from typing import Final
+
+import streamlit as st
+from parts import ballot_choice as choice
+from parts import ballot_look as look
+from parts import ballot_words as words
+from parts import house, visitor
+
+from evaluation import wording
+from evaluation.actions import ballot, doors
+from evaluation.actions.ballot import BallotView
+from evaluation.errors import AlreadyAnswered, MouilletteError
+from evaluation.sessions import Question
+
+ASK_AGAIN_SECONDS: Final = 5
+SIGN_IN: Final = "/sign-in"
+REMARKED: Final = frozenset({"sure", "overheard"})  # one remark a set, one at the end
+
+_BEGUN: Final = "ballot begun"
+_NOTICE: Final = "ballot notice"
+_REMARK: Final = "ballot remark"  # number of the question whose remark field is open
+
+
+@dataclass(frozen=True, slots=True)
+class Notice:
+    """What became of the last try to lock, kept for the screen after it."""
+
+    turn: int  # random: a page outlives a restarted server and must not take the next notice for an old one
+    stored: bool
+    text: str
+    asked: tuple[str, str]  # serving id and name of the question
+
+
+def page() -> None:
+    """The whole page; what changes at a tap lies in one fragment."""
+    st.html(look.STYLE)
+    st.html(look.LIVE_REGION)
+    waiting = _waiting(_view())
+    st.fragment(_screen, run_every=ASK_AGAIN_SECONDS if waiting else None)(waiting)
+
+
+def _screen(waiting: bool) -> None:
+    """One screen. ``waiting`` tells whether this run belongs to the self-refreshing waiting page."""
+    view = _view()
+    if waiting and not _waiting(view):
+        st.rerun(scope="app")  # ends the refreshing
+    if view is None:
+        _words(words.NO_WAY_IN, words.NO_WAY_IN_LINES, link=(SIGN_IN, words.SIGN_IN))
+    elif view.question is None:
+        _words(*_WITHOUT_QUESTION.get(view.state, (words.THANKS, words.OVER_LINES)))
+    elif view.number == 1 and not st.session_state.get(_BEGUN):
+        _welcome()
+        with st.container(key="ballot-later"):  # the first question waits under the welcome, out of sight
+            _question(view, view.question)
+    else:
+        _question(view, view.question)
+    _announce()
+
+
+def _view() -> BallotView | None:
+    """What this visitor may see now, asked of the store at every run; None for anybody but a panelist."""
+    ballot_id = _ballot_id()
+    return None if ballot_id is None else ballot.view(house.current().notebook, ballot_id)
+
+
+def _ballot_id() -> str | None:
+    known = visitor.current()
+    return known.ballot_id if known.role == doors.BALLOT else None
+
+
+def _waiting(view: BallotView | None) -> bool:
+    return view is not None and view.state == "sealed"
+
+
+_WITHOUT_QUESTION: Final = {
+    "sealed": (words.WAIT, words.WAIT_LINES),
+    "smelling": (words.THANKS, words.FINISHED_LINES),
+    "void": (words.THANKS, words.VOID_LINES),
+}
+
+
+def _words(title: str, lines: tuple[str, ...], link: tuple[str, str] = ("", "")) -> None:
+    st.html(look.text_page(title, lines, link=link))
+
+
+def _welcome() -> None:
+    st.html(look.text_page(words.WELCOME, words.WELCOME_LINES, words.CAUTIONS))
+    st.button(words.BEGIN, type="primary", width="stretch", key="begin", on_click=_begin)
+
+
+def _begin() -> None:
+    st.session_state[_BEGUN] = True
+
+
+def _question(view: BallotView, asked: Question) -> None:
+    _above(view)
+    text, below = wording.ballot_question(view.method, asked.name, view.descriptor)
+    st.html(look.ask(text, below))
+    if asked.name == "nearer" and view.brief_text:
+        st.html(look.brief(words.BRIEF, view.brief_text))
+    if asked.codes:
+        st.html(look.tray(asked.codes, words.REFERENCE if view.method == "duo-trio" else ""))
+    answered = choice.control(asked, view.number, wording.plain_label(text)) is not None
+    if asked.name in REMARKED:
+        _remark(view.number)
+    st.button(
+        words.LOCK,
+        type="primary",
+        width="stretch",
+        key=f"lock-{view.number}",
+        disabled=not answered,
+        on_click=_lock,
+        args=(asked, view.number),
+    )
+    st.html(look.stop(words.STOP, words.STOP_TEXT))
+
+
+def _above(view: BallotView) -> None:
+    """Where the ballot is, and what became of the last answer.
+
+    The last notice stays until the next one: a line that vanished would move the buttons under a thumb.
+    """
+    last: Notice | None = st.session_state.get(_NOTICE)
+    if last is not None and not last.stored:
+        st.html(look.told(last.text))
+    if view.set_number:
+        st.html(look.line(*words.place(view.set_number, view.sets, view.age_seconds)))
+    st.html(look.count(words.count(view.number, view.total), last.text if last is not None and last.stored else ""))
+
+
+def _remark(number: int) -> None:
+    if st.session_state.get(_REMARK) == number:
+        st.text_area(words.REMARK, key=f"remark-{number}", max_chars=1000)
+    else:
+        st.button(words.ADD_REMARK, type="tertiary", key=f"add-{number}", on_click=_open_remark, args=(number,))
+
+
+def _open_remark(number: int) -> None:
+    st.session_state[_REMARK] = number
+
+
+def _lock(asked: Question, number: int) -> None:
+    """Store the answer before anything else is drawn; whatever is refused becomes one sentence."""
+    value, ballot_id = choice.picked(asked, number), _ballot_id()
+    if value is None or ballot_id is None:
+        return
+    said = str(st.session_state.get(f"remark-{number}") or "")
+    try:
+        ballot.lock(house.current().notebook, ballot_id, asked.serving_id, asked.name, value, said)
+    except AlreadyAnswered:
+        if not _locked_here(asked):  # a double tap is no news
+            _say(False, words.ALREADY, asked)
+    except MouilletteError as error:
+        _say(False, str(error), asked)
+    else:
+        _say(True, words.STORED, asked)
+
+
+def _locked_here(asked: Question) -> bool:
+    last: Notice | None = st.session_state.get(_NOTICE)
+    return last is not None and last.stored and last.asked == (asked.serving_id, asked.name)
+
+
+def _say(stored: bool, text: str, asked: Question) -> None:
+    st.session_state[_NOTICE] = Notice(randbits(48), stored, text, (asked.serving_id, asked.name))
+
+
+def _announce() -> None:
+    """After everything else of the screen, so that the new question is there to take the focus."""
+    last: Notice | None = st.session_state.get(_NOTICE)
+    if last is not None:
+        st.html(look.announcement(last.turn, last.text), unsafe_allow_javascript=True)
+
+
+page()

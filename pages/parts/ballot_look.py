@@ -1,0 +1,154 @@
+"""How the ballot looks, and the few pieces of plain HTML it is built from: phone first, light and dark."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from html import escape
+from typing import Final
+
+from parts.palette import DARK, LIGHT
+
+
+def _both(name: str) -> str:
+    """One colour of the palette, whichever scheme the browser asks for."""
+    return f"light-dark({LIGHT[name]}, {DARK[name]})"
+
+
+# Targets are 52 px: a thumb needs 44 (WCAG 2.5.5), the framework's own are 32. The framework's header, a quarter of a
+# phone's screen, shrinks to nothing but keeps its sign for a lost connection.
+STYLE: Final = f"""<style>
+.stApp {{--ink: {_both("textColor")}; --ground: {_both("backgroundColor")}; --edge: {_both("grayTextColor")};
+  --soft: {_both("secondaryBackgroundColor")}; --mark: {_both("primaryColor")}; --good: {_both("greenTextColor")};
+  --told: {_both("orangeTextColor")};}}
+[data-testid="stHeader"] {{background: none; height: 0; min-height: 0; overflow: visible;}}
+[data-testid="stMainBlockContainer"] {{padding: 1rem 1rem 2rem; max-width: 34rem; font-size: 1rem;}}
+[data-testid="stMainBlockContainer"] [data-testid="stVerticalBlock"] {{gap: .75rem;}}
+.ballot-line {{margin: 0; font-size: 1rem; line-height: 1.4; color: var(--ink);}}
+.ballot-line b {{font-weight: 600;}}
+.ballot-count {{display: flex; justify-content: space-between; gap: 1rem;}}
+.ballot-ask {{margin: 0; padding: 0; font-size: 1.4rem; line-height: 1.3; font-weight: 600; outline: none;}}
+.ballot-help {{margin: .35rem 0 0; font-size: 1rem; line-height: 1.45;}}
+ol.ballot-tray.ballot-tray {{display: flex; flex-wrap: wrap; gap: .5rem; margin: .25rem 0 !important;
+  padding: 0 !important; list-style: none;}}
+.ballot-tray li {{flex: 1 1 0; min-width: 3.6rem; margin: 0; padding: .9rem .25rem .7rem; text-align: center;
+  background: var(--soft); border: 1px solid var(--edge); border-radius: .2rem .2rem .6rem .6rem;
+  font-size: 1.75rem; line-height: 1.1; font-weight: 600; font-variant-numeric: tabular-nums; letter-spacing: .03em;}}
+.ballot-tray.many li {{font-size: 1.35rem;}}
+.ballot-tray small {{display: block; font-size: 1rem; font-weight: 400; letter-spacing: 0;}}
+.ballot-brief {{margin: 0; padding: .6rem .8rem; border-left: 3px solid var(--mark); background: var(--soft);
+  font-size: 1rem; line-height: 1.45; white-space: pre-line; overflow-wrap: anywhere;}}
+.ballot-stored {{color: var(--good); font-weight: 600;}}
+.ballot-told {{margin: 0; padding: .6rem .8rem; border: 1px solid var(--told); border-radius: .5rem; font-size: 1rem;
+  line-height: 1.4; color: var(--told);}}
+.ballot-text {{font-size: 1.05rem; line-height: 1.5;}}
+.ballot-text h1 {{font-size: 1.5rem; line-height: 1.3; margin: 0 0 .5rem; padding: 0;}}
+.ballot-text p {{margin: 0 0 .6rem; font-size: 1.05rem;}}
+.ballot-text ul {{margin: 0 0 .6rem; padding-left: 1.2rem; list-style: disc outside;}}
+.ballot-text li {{margin: 0 0 .45rem; font-size: 1.05rem;}}
+.ballot-text a {{display: inline-block; padding: .7rem 0; color: var(--mark); text-decoration: underline;}}
+.ballot-stop summary {{min-height: 44px; display: flex; align-items: center; cursor: pointer; font-size: 1rem;
+  text-decoration: underline; text-underline-offset: .2em;}}
+.ballot-stop p {{margin: 0; font-size: 1rem; line-height: 1.45;}}
+.ballot-unseen {{position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%);
+  white-space: nowrap;}}
+.st-key-ballot-later {{display: none;}}
+[data-testid="stMain"] [data-testid="stButtonGroup"] [data-variant] {{min-height: 52px; flex: 1 1 0;
+  border-color: var(--edge); touch-action: manipulation;}}
+[data-testid="stMain"] [data-testid="stButtonGroup"] [data-variant] p {{font-size: 1.3rem; font-weight: 600;
+  font-variant-numeric: tabular-nums;}}
+[data-testid="stMain"] [data-variant][aria-checked="true"],
+[data-testid="stMain"] [data-variant][aria-pressed="true"] {{background: var(--mark) !important;
+  border-color: var(--ground) !important; color: var(--ground) !important;}}
+[data-testid="stMain"] [data-testid="stButtonGroup"] [data-variant] p {{color: inherit;}}
+[data-testid="stRadioGroup"] {{gap: .5rem; width: 100%;}}
+[data-testid="stRadioGroup"] > div, [data-testid="stRadio"] {{width: 100%;}}
+[data-testid="stRadioOption"] {{min-height: 52px; width: 100%; margin: 0; padding: .5rem .9rem; align-items: center;
+  border: 1px solid var(--edge); border-radius: .5rem; touch-action: manipulation; cursor: pointer;}}
+[data-testid="stRadioOption"] p {{font-size: 1.1rem; font-variant-numeric: tabular-nums;}}
+[data-testid="stRadioOption"]:not(:has(input:checked)) span + div > div:first-child {{
+  box-shadow: 0 0 0 1px var(--edge);}}
+[data-testid="stRadioOption"]:has(input:checked) {{border: 2px solid var(--mark); background: var(--soft);}}
+[data-testid="stMain"] [data-testid="stButton"] button {{min-height: 52px; touch-action: manipulation;}}
+[data-testid="stMain"] [data-testid="stButton"] button p {{font-size: 1.1rem;}}
+[data-testid="stMain"] [data-testid="stBaseButton-primary"]:not(:disabled) {{background: var(--mark);
+  color: var(--ground);}}
+[data-testid="stMain"] [data-testid="stBaseButton-tertiary"] p {{text-decoration: underline;
+  text-underline-offset: .2em;}}
+[data-testid="stMain"] [data-testid="stButton"] button:disabled {{opacity: 1; background: none; color: var(--ink);
+  border: 1px dashed var(--edge);}}
+[data-testid="stTextArea"] textarea, [data-testid="stWidgetLabel"] p {{font-size: 1rem;}}
+[data-testid="InputInstructions"] {{color: var(--edge); font-size: 1rem;}}
+[data-testid="stMain"] :is(button, textarea, summary, a):focus-visible,
+[data-testid="stRadioOption"]:has(input:focus-visible) {{outline: 3px solid var(--mark); outline-offset: 2px;
+  box-shadow: none;}}
+</style>"""
+
+# A live region must be on the page before its text changes, else screen readers stay silent: this one is drawn once.
+LIVE_REGION: Final = (
+    '<div id="ballot-live" class="ballot-unseen" role="status" aria-live="polite" aria-atomic="true"></div>'
+)
+
+
+def announcement(turn: int, said: str) -> str:
+    """A script that, once per turn, speaks ``said`` in the live region and moves the focus to the new question."""
+    text = json.dumps(said).replace("<", "\\u003c")  # cannot end the script, whatever a sentence quotes
+    return (
+        f"<script>if (window.ballotTurn !== {turn:d}) {{window.ballotTurn = {turn:d};"
+        f'const live = document.getElementById("ballot-live"); if (live) live.textContent = {text};'
+        'const ask = document.getElementById("ballot-ask"); if (ask) ask.focus();}</script>'
+    )
+
+
+def line(strong: str, rest: str) -> str:
+    """The small line above a question of a set."""
+    return f'<p class="ballot-line"><b>{escape(strong)}</b> · {escape(rest)}</p>'
+
+
+def count(text: str, stored: str = "") -> str:
+    """How far the ballot is, and at the other end of the line that the last answer is stored."""
+    return f'<p class="ballot-line ballot-count"><span>{escape(text)}</span>{_stored(stored)}</p>'
+
+
+def _stored(text: str) -> str:
+    return f'<span class="ballot-stored">{escape(text)}</span>' if text else ""
+
+
+def told(text: str) -> str:
+    """Why the last answer was not stored."""
+    return f'<p class="ballot-told">{escape(text)}</p>'
+
+
+def ask(text: str, help_text: str = "") -> str:
+    """The question, as the heading the focus moves to."""
+    below = f'<p class="ballot-help">{escape(help_text)}</p>' if help_text else ""
+    return f'<h1 class="ballot-ask" id="ballot-ask" tabindex="-1">{escape(text)}</h1>{below}'
+
+
+def tray(codes: Sequence[str], reference: str = "") -> str:
+    """The codes, large, in tray order; ``reference`` names the first one."""
+    first = f"<small>{escape(reference)}</small>" if reference else ""
+    cells = "".join(f"<li>{escape(code)}{first if at == 0 else ''}</li>" for at, code in enumerate(codes))
+    many = " many" if len(codes) > 3 else ""
+    return f'<ol class="ballot-tray{many}" aria-label="Codes in the order of your tray">{cells}</ol>'
+
+
+def brief(title: str, text: str) -> str:
+    """The brief's own words."""
+    return f'<p class="ballot-brief"><b>{escape(title)}</b>\n{escape(text)}</p>'
+
+
+def text_page(
+    title: str, paragraphs: Sequence[str], points: Sequence[str] = (), link: tuple[str, str] = ("", "")
+) -> str:
+    """A screen of words only: welcome, waiting, thanks."""
+    body = "".join(f"<p>{escape(one)}</p>" for one in paragraphs)
+    listed = "".join(f"<li>{escape(one)}</li>" for one in points)
+    list_html = f"<ul>{listed}</ul>" if listed else ""
+    way = f'<p><a href="{escape(link[0])}" target="_self">{escape(link[1])}</a></p>' if link[0] else ""
+    return f'<div class="ballot-text"><h1>{escape(title)}</h1>{body}{list_html}{way}</div>'
+
+
+def stop(summary: str, text: str) -> str:
+    """The way out, on every question: opened in the browser alone, nothing is sent."""
+    return f'<details class="ballot-stop"><summary>{escape(summary)}</summary><p>{escape(text)}</p></details>'

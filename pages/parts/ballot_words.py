@@ -1,0 +1,82 @@
+"""What the ballot says around its questions. The questions themselves are in evaluation/wording.py."""
+
+from __future__ import annotations
+
+from typing import Final
+
+WELCOME: Final = "Welcome to this blind smelling"
+WELCOME_LINES: Final = (
+    "You get paper strips under three-digit codes and one question at a time. Choose, then lock: a locked answer is "
+    "final. A guess is a good answer.",
+    "Do not talk about the strips until everybody is done.",
+)
+CAUTIONS: Final = (
+    "Smell only the dry end of the strip, a little away from your nose, and do not touch your nose or skin with it.",
+    "Asthma, or migraine set off by scents: tell the conductor, who runs this session, and do not take part.",
+    "Stop if you feel unwell. You need not give a reason.",
+    "The strips carry ethanol, which is flammable: no flames or sparks, and air the room.",
+    "Follow your local rules and your doctor's advice; this page gives none.",
+)
+BEGIN: Final = "Begin"
+LOCK: Final = "Lock this answer"
+ADD_REMARK: Final = "Add a remark"
+REMARK: Final = "Your remark (optional, not shown to the panel)"
+BRIEF: Final = "The brief"
+REFERENCE: Final = "reference"
+
+STORED: Final = "Stored."
+ALREADY: Final = (
+    "That question was already answered, perhaps in another tab. The first answer stays. Here is the next one."
+)
+STOP: Final = "I feel unwell or want to stop"
+STOP_TEXT: Final = (
+    "Put the strip down, go into fresh air and tell the conductor. What you have locked stays "
+    "stored; you may close this page now."
+)
+
+NO_WAY_IN: Final = "This ballot is not open to you"
+NO_WAY_IN_LINES: Final = (
+    "The link may have been renewed, or this browser has lost it. Open your ballot link again: what you have locked "
+    "is kept, and you go on where you were.",
+)
+SIGN_IN: Final = "Sign in as the conductor"
+
+WAIT: Final = "Not started yet: wait for the conductor"
+WAIT_LINES: Final = (
+    "Keep this page open. The first question appears here by itself, within a few seconds of the start.",
+)
+THANKS: Final = "Thank you"
+FINISHED_LINES: Final = (
+    "All your answers are stored. You may close this page.",
+    "Please do not talk about the strips yet.",
+)
+OVER_LINES: Final = ("This session takes no more answers. What you have locked is stored. You may close this page.",)
+VOID_LINES: Final = ("The conductor has ended this session early. You may close this page.",)
+
+_UNITS: Final = ((86_400, "day"), (3_600, "hour"), (60, "minute"), (1, "second"))
+
+
+def age(seconds: int) -> str:
+    """A strip age in words: "5 minutes", "1 hour 30 minutes"."""
+    parts = []
+    for size, unit in _UNITS:
+        count, seconds = divmod(seconds, size)
+        if count:
+            parts.append(f"{count} {unit}{'s' if count > 1 else ''}")
+    return " ".join(parts)
+
+
+def place(set_number: int, sets: int, age_seconds: int) -> tuple[str, str]:
+    """The line above a question of a set, in two parts."""
+    return f"Set {set_number} of {sets}", f"strips smelt {age(age_seconds)} after dipping"
+
+
+def count(number: int, total: int) -> str:
+    return f"Question {number} of {total}"
+
+
+def still_to_pick(picked: int, wanted: int) -> str:
+    """How many more options an answer needs."""
+    if picked > wanted:
+        return f"{picked} chosen: take {picked - wanted} back."
+    return f"{picked} of {wanted} chosen."
