@@ -1,0 +1,98 @@
+"""Bench: who smells which codes in which order, the links, live progress, and everything between seal and close."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import streamlit as st
+from parts import (
+    bench_choose,
+    bench_key,
+    bench_links,
+    bench_live,
+    bench_log,
+    bench_rows,
+    bench_steps,
+    bench_trays,
+    frame,
+    house,
+)
+from parts.house import House
+
+from evaluation.sessions import Session
+
+STATES: Final = ("sealed", "smelling", "closed")
+CAUTIONS: Final = (
+    "A strip is smelt by one person only and never passed on. The strips of one set are dipped together in tray order, "
+    "within 10 % of the strip age or 20 s, whichever is less. Nobody talks about the strips until everybody has "
+    "finished."
+)
+
+
+def show(here: House) -> None:
+    frame.page(
+        "Bench", "The sealed session on the table: trays, links, progress, and closing.", caution=True, wide=True
+    )
+    session = bench_choose.pick(here.notebook, STATES, "bench session")
+    if session is None:
+        frame.empty(
+            "No sealed session is waiting. Plan one, seal it, and it comes here to be prepared and smelt.",
+            "plan.py",
+            "Plan a session",
+        )
+        return
+    st.caption(CAUTIONS)
+    _head(session)
+    if session.state == "sealed":
+        bench_steps.start(here, session)
+    if session.state == "closed":
+        st.markdown("This session is closed: no more answers. The key is opened on the findings page.")
+        frame.page_link("findings.py", "Go to the findings")
+    _live(here, session)
+    _work(here, session)
+
+
+def _head(session: Session) -> None:
+    plan = session.plan
+    st.subheader(frame.plain(plan.title), anchor=False)
+    named = f" · more {frame.plain(plan.descriptor)}" if plan.descriptor else ""
+    now = bench_choose.STATE_WORDS[session.state].capitalize()
+    st.markdown(
+        f"**{now}** · {bench_choose.METHOD_WORDS[plan.method]}{named} · "
+        f"strip age {bench_choose.ages(plan)} · {plan.strips} strips"
+    )
+    st.html(f'{bench_rows.STYLE}Sealed with the hash <span class="mo-hash">{session.sealed_hash}</span>')
+
+
+def _live(here: House, session: Session) -> None:
+    st.subheader("Progress", anchor=False)
+    bench_live.show(here, session)
+    left, right = st.columns(2)
+    if session.state == "smelling":
+        with left:
+            bench_steps.close(here, session)
+    with right:
+        bench_steps.void(here, session)
+
+
+def _work(here: House, session: Session) -> None:
+    open_now = session.state != "closed"
+    if open_now:
+        with st.expander("Links and QR codes", expanded=session.state == "sealed"):
+            bench_links.show(here, session)
+        with st.expander("Trays: codes in order"):
+            bench_trays.show(here, session)
+        with st.expander("Key for whoever prepares the strips"):
+            bench_key.show(here, session)
+        with st.expander("A spoilt set"):
+            bench_steps.spoilt(here, session)
+    with st.expander("Something did not go by the plan"):
+        bench_steps.deviation(here, session)
+    if open_now and any(seat.panelist_id is None for seat in session.plan.seats):
+        with st.expander("Seat somebody on a spare seat"):
+            bench_steps.seat_somebody(here, session)
+    with st.expander("Log of this session"):
+        bench_log.show(here, session)
+
+
+show(house.current())

@@ -1,0 +1,69 @@
+"""Choosing a session on the bench and on the findings page."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from typing import Final
+
+import streamlit as st
+from parts import entries, state
+
+from evaluation.actions import book, plan
+from evaluation.sessions import Plan, Session
+from evaluation.store import Notebook
+
+STATE_WORDS: Final = {
+    "draft": "draft",
+    "sealed": "sealed, not started",
+    "smelling": "smelling now",
+    "closed": "closed, key not opened",
+    "opened": "opened",
+    "void": "void",
+}
+METHOD_WORDS: Final = {
+    "triangle": "triangle",
+    "duo-trio": "duo-trio",
+    "tetrad": "tetrad",
+    "2-afc": "2-AFC",
+    "3-afc": "3-AFC",
+    "two-out-of-five": "two-out-of-five",
+    "preference": "preference",
+}
+
+
+def pick(notebook: Notebook, states: Collection[str], key: str) -> Session | None:
+    """The chosen session if it is in one of ``states``, else the newest that is; a selector where there are several."""
+    found = {one.id: one for one in plan.sessions(notebook) if one.state in states}
+    if not found:
+        return None
+    newest = max(found.values(), key=lambda one: one.made_at).id
+    wanted = state.chosen_session()
+    start = wanted if wanted in found else newest
+    if st.session_state.get(key) not in found or st.session_state.get(f"{key} of") != wanted:
+        st.session_state[key] = start
+    if len(found) > 1:
+        picked = st.selectbox("Session", list(found), format_func=lambda one: name(found[one]), key=key)
+    else:
+        picked = start
+    state.choose_session(picked)
+    st.session_state[f"{key} of"] = picked
+    return found[picked]
+
+
+def name(session: Session) -> str:
+    """A session the way the selector writes it."""
+    return f"{session.plan.title} ({METHOD_WORDS[session.plan.method]}, {STATE_WORDS[session.state]})"
+
+
+def ages(plan_: Plan) -> str:
+    """The strip ages of a plan, with the primary one named where there are several."""
+    words = [entries.age_name(age.seconds) for age in plan_.ages]
+    if len(words) == 1:
+        return words[0]
+    primary = entries.age_name(plan_.primary) if isinstance(plan_.primary, int) else plan_.primary
+    return ", ".join(words) + (f"; primary: {primary}" if primary else "; no primary age")
+
+
+def trial_labels(notebook: Notebook, plan_: Plan) -> tuple[str, str]:
+    """Both trials' labels."""
+    return book.trial(notebook, plan_.first_trial_id).label, book.trial(notebook, plan_.second_trial_id).label

@@ -1,0 +1,99 @@
+"""The session's log in plain words, with the hash of its last line."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from datetime import UTC, datetime
+from typing import Any, Final
+from zoneinfo import ZoneInfo
+
+import streamlit as st
+from parts import bench_live, bench_rows
+from parts.house import House
+
+from evaluation.actions import bench, findings
+from evaluation.sessions import Record, Session
+from evaluation.store import read_body
+
+SHOWN: Final = 10
+Words = Callable[[Mapping[str, Any], Mapping[str, str]], str]
+
+
+def show(here: House, session: Session) -> None:
+    """Every line, newest first; answers are told without what was answered."""
+    records = bench.log(here.notebook, session.id)
+    if not records:
+        st.markdown("Nothing is written down yet.")
+        return
+    spoken = findings.log_texts(here.notebook, session.id)
+    people = _names(here, session)
+    everything = len(records) <= SHOWN or st.toggle(f"All {len(records)} lines", key="whole log")
+    shown = records if everything else records[-SHOWN:]
+    st.html(f'{bench_rows.STYLE}<p>Last hash: <span class="mo-hash">{bench_rows.said(records[-1].hash)}</span></p>')
+    bench_rows.table(("No.", "Time", "What"), [line(one, session, people, spoken) for one in reversed(shown)])
+
+
+def _names(here: House, session: Session) -> dict[str, str]:
+    """Aliases by ballot, by panelist and by seat: a line names a person by one of the three."""
+    seats = [seat for seat in bench_live.seats_of(here, session.id) if seat.panelist_id is not None]
+    by_ballot = {seat.ballot_id: seat.alias for seat in seats}
+    by_person = {str(seat.panelist_id): seat.alias for seat in seats}
+    return by_ballot | by_person | {str(seat.seat): seat.alias for seat in seats}
+
+
+def line(
+    record: Record, session: Session, people: Mapping[str, str], spoken: Mapping[str, str]
+) -> tuple[str, str, str]:
+    """One line of the log: number, local time, what happened."""
+    body = read_body(record)
+    told = _WORDS.get(record.kind, _other)(body, people)
+    reason = spoken.get((body.get("reason") or {}).get("digest", "")) if isinstance(body.get("reason"), dict) else None
+    if reason:
+        told += f" Reason: {reason}"
+    at = f'<span class="mo-when">{when(record.at, session.plan.zone)}</span>'
+    return str(record.sequence), at, bench_rows.said(told)
+
+
+def when(instant: int, zone: str) -> str:
+    """An instant as local time of the session."""
+    return f"{datetime.fromtimestamp(instant / 1000, UTC).astimezone(ZoneInfo(zone)):%d %b %H:%M:%S}"
+
+
+def _who(people: Mapping[str, str], known_by: object) -> str:
+    return people.get(str(known_by)) or "somebody"
+
+
+def _answer(body: Mapping[str, Any], people: Mapping[str, str]) -> str:
+    what = "left a remark" if body["question"] == "remark" else "locked an answer"
+    return f"{_who(people, body['ballot_id'])} {what}."
+
+
+def _deviation(body: Mapping[str, Any], people: Mapping[str, str]) -> str:
+    reach = "one set" if body["serving_id"] else "all sets"
+    return f"Noted for {_who(people, body['seat'])}, {reach}: {body['kind']}."
+
+
+def _key_shown(body: Mapping[str, Any], people: Mapping[str, str]) -> str:
+    looked = body["panelist_id"]
+    return f"The key was shown to {_who(people, looked) if looked else 'somebody not on the panel'}."
+
+
+def _other(body: Mapping[str, Any], people: Mapping[str, str]) -> str:
+    return "Something was written down."
+
+
+_WORDS: Final[Mapping[str, Words]] = {
+    "seal": lambda body, people: f"Sealed with the hash {body['hash']}.",
+    "start": lambda body, people: "Smelling started.",
+    "answer": _answer,
+    "finish": lambda body, people: f"{_who(people, body['ballot_id'])} finished.",
+    "deviation": _deviation,
+    "void serving": lambda body, people: (
+        f"A set of {_who(people, body['seat'])} was put aside; the spare set is served."
+    ),
+    "seat": lambda body, people: f"{_who(people, body['panelist_id'])} took spare seat {body['seat']}.",
+    "key shown": _key_shown,
+    "close": lambda body, people: "Closed: no more answers.",
+    "open": lambda body, people: "The key was opened.",
+    "void": lambda body, people: "Declared void.",
+}

@@ -1,0 +1,67 @@
+"""What a server may see: whose tray holds which codes, in tray order, at which strip age. No trial, no vial."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from itertools import groupby
+
+import streamlit as st
+from parts import bench_live, bench_rows, entries
+from parts.house import House
+
+from evaluation.actions import bench
+from evaluation.sessions import Serving, Session
+
+ORDER_WORDS = {
+    "duo-trio": "Left to right; the first strip is the reference and is smelt first.",
+}
+
+
+def show(here: House, session: Session) -> None:
+    """One table per strip age and replicate."""
+    names = aliases(here, session)
+    served = bench.servings(here.notebook, session.id)
+    st.caption(ORDER_WORDS.get(session.plan.method, "Left to right, as they are smelt."))
+    shown = [s for s in served if (not s.spare or s.void) and s.seat in names]
+    for (age, replicate), sets in groupby(sorted(shown, key=_round), key=lambda s: (s.age_seconds, s.replicate)):
+        here_now = list(sets)
+        st.markdown(f"**{round_name(session, age, replicate)}**")
+        bench_rows.table(
+            ("Person", "Codes in tray order"),
+            [(bench_rows.said(names[s.seat]), bench_rows.codes(s.codes)) for s in here_now],
+            aside=[s.void for s in here_now],
+        )
+    _spares(names, served)
+
+
+def _spares(names: dict[int, str], served: Iterable[Serving]) -> None:
+    spare = [s for s in served if s.spare and not s.void and s.seat in names]
+    if not spare:
+        return
+    with st.expander("Spare sets, dipped only when a set is spoilt"):
+        bench_rows.table(
+            ("Person", "Codes in tray order"),
+            [(bench_rows.said(names[s.seat]), bench_rows.codes(s.codes)) for s in spare],
+        )
+
+
+def aliases(here: House, session: Session) -> dict[int, str]:
+    """Who sits where, spare seats nobody took left out."""
+    seats = bench_live.seats_of(here, session.id)
+    return {seat.seat: seat.alias for seat in seats if seat.panelist_id is not None}
+
+
+def round_name(session: Session, age_seconds: int, replicate: int) -> str:
+    """ "Strip age 5 min", with the number of the set where one age has several."""
+    several = f", set {replicate} of {session.plan.replicates}" if session.plan.replicates > 1 else ""
+    return f"Strip age {entries.age_name(age_seconds)}{several}"
+
+
+def set_name(session: Session, names: dict[int, str], serving: Serving) -> str:
+    """One set in a selector: "Amber, strip age 5 min: 482 517 903"."""
+    when = round_name(session, serving.age_seconds, serving.replicate)
+    return f"{names[serving.seat]}, {when[0].lower()}{when[1:]}: {' '.join(serving.codes)}"
+
+
+def _round(serving: Serving) -> tuple[int, int, int, bool]:
+    return serving.age_seconds, serving.replicate, serving.seat, not serving.void
