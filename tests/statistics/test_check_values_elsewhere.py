@@ -11,10 +11,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-import test_check_values
 from scipy.integrate import quad
 from scipy.optimize import brentq
 from scipy.stats import norm
+
+from tests.statistics import test_check_values
 
 REFERENCE = Path(__file__).parents[1] / "reference" / "check_values.csv"
 RECORDS = list(csv.DictReader(REFERENCE.read_text(encoding="utf-8").splitlines()))
