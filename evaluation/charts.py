@@ -33,7 +33,7 @@ KINDS: Final = ("png", "svg")
 
 @dataclass(frozen=True, slots=True)
 class Ink:
-    """Colours for one background; the accent is a blue that keeps its weight in grey."""
+    """Colours for one background; the accent keeps its weight in grey."""
 
     text: str
     quiet: str
@@ -44,8 +44,8 @@ class Ink:
     on_pale: str
 
 
-LIGHT: Final = Ink("#1c2430", "#515a66", "#8a929c", "#1f4e8c", "#cfd6de", "#ffffff", "#1c2430")
-DARK: Final = Ink("#eef1f5", "#b6bec9", "#7d8794", "#8fbcf0", "#46505c", "#10161e", "#eef1f5")
+LIGHT: Final = Ink("#24211c", "#5b5548", "#857c6b", "#6a3552", "#d6cdbb", "#ffffff", "#24211c")
+DARK: Final = Ink("#efe9dc", "#b9b1a0", "#857c6c", "#d9a3c2", "#4a453a", "#1c1a17", "#efe9dc")
 
 
 def guess_against_seen(frame: pd.DataFrame, *, dark: bool = False, width: int | None = None) -> alt.LayerChart:

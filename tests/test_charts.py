@@ -8,6 +8,7 @@ from typing import Any
 import altair as alt
 import pandas as pd
 import pytest
+from parts import palette
 
 from evaluation import charts
 from evaluation.errors import ArgumentError
@@ -124,7 +125,14 @@ def test_the_drawn_picture_holds_the_labels(guesses: pd.DataFrame, votes: pd.Dat
     assert ">of the 10 who chose<" in drawn
 
 
-@pytest.mark.parametrize("ink", [(charts.LIGHT, "#ffffff"), (charts.DARK, "#0e1117")])
+@pytest.mark.parametrize(
+    "ink",
+    [
+        (charts.LIGHT, "#ffffff"),
+        (charts.LIGHT, palette.LIGHT["backgroundColor"]),
+        (charts.DARK, palette.DARK["backgroundColor"]),
+    ],
+)
 def test_inks_keep_the_contrast_of_text(ink: tuple[charts.Ink, str]) -> None:
     # WCAG 2.1, 1.4.3: 4.5 to 1 for text; 1.4.11: 3 to 1 for marks.
     colours, ground = ink
