@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any, Final
@@ -112,9 +113,8 @@ def _seats_agree(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
 
 def _answers_agree(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
     query = select(rows.answers).where(rows.answers.c.session_id == session.id, rows.answers.c.final)
-    return sorted(_answer_row(row) for row in desk.rows(query)) == sorted(
-        _answer_told(*one) for one in told if one[0].kind == "answer"
-    )
+    told_of = Counter(_answer_told(*one) for one in told if one[0].kind == "answer")
+    return Counter(_answer_row(row) for row in desk.rows(query)) == told_of
 
 
 def _answer_row(row: Row[Any]) -> tuple[Any, ...]:
@@ -129,8 +129,8 @@ def _answer_told(record: Record, body: Body) -> tuple[Any, ...]:
 
 def _deviations_agree(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
     stored = desk.rows(select(rows.deviations).where(rows.deviations.c.session_id == session.id))
-    seen = [(r.sequence, r.serving_id, r.seat, r.kind, r.text_digest, r.at) for r in stored]
-    return sorted(seen) == sorted(_deviation_told(*one) for one in told if one[0].kind == "deviation")
+    told_of = Counter(_deviation_told(*one) for one in told if one[0].kind == "deviation")
+    return Counter((r.sequence, r.serving_id, r.seat, r.kind, r.text_digest, r.at) for r in stored) == told_of
 
 
 def _deviation_told(record: Record, body: Body) -> tuple[Any, ...]:

@@ -1,0 +1,152 @@
+"""Notebooks with invented content that the store's tests start from; only verbs of the store are used."""
+
+from __future__ import annotations
+
+import sqlite3
+import sys
+from contextlib import closing
+from dataclasses import dataclass
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import text
+
+from evaluation.blinding import Drawn, draw
+from evaluation.briefs import Brief
+from evaluation.canonical import canonical, digest
+from evaluation.clock import SteppedClock
+from evaluation.people import Panelist
+from evaluation.sessions import Answer, Ballot, Plan, Serving, Session
+from evaluation.store import Notebook, new_id
+from evaluation.store.engine import transaction
+from evaluation.trials import Trial
+from tests.scenes import SEED, plan
+
+EVENTS = {"sealed": (), "smelling": ("start",), "closed": ("start", "close"), "opened": ("start", "close", "open")}
+
+
+def trial(number: str, **changes: Any) -> Trial:
+    fields: dict[str, Any] = {
+        "id": f"trial-{number}",
+        "brief_id": "brief",
+        "label": number,
+        "parent_id": None,
+        "changed": "",
+        "strength_percent": Decimal("12.50"),
+        "mixed_on": None,
+        "diluted_on": None,
+        "batch": "",
+        "made_at": 1000,
+    }
+    return Trial(**(fields | changes))
+
+
+def person(number: int, **changes: Any) -> Panelist:
+    fields: dict[str, Any] = {
+        "id": f"person-{number}",
+        "alias": f"Nose {number}",
+        "note": "",
+        "active": True,
+        "made_at": 1000 + number,
+    }
+    return Panelist(**(fields | changes))
+
+
+def fill(notebook: Notebook, people: int = 3) -> None:
+    """One brief, two trials and a panel, with the ids that ``tests.scenes.plan`` names."""
+    with notebook.writing() as tx:
+        tx.book.add_brief(Brief("brief", "A dry garden", "Fig leaf after rain.", 900))
+        tx.book.add_trial(trial("7"))
+        tx.book.add_trial(trial("8", parent_id="trial-7", changed="vetiver 2 to 3"))
+        for number in range(1, people + 1):
+            tx.book.add_panelist(person(number))
+
+
+@dataclass(frozen=True)
+class Held:
+    """A session in a notebook, and what was drawn for it."""
+
+    notebook: Notebook
+    id: str
+    plan: Plan
+    drawn: Drawn
+    ballot_ids: tuple[str, ...]  # by seat, from seat 1
+
+    def ballot(self, seat: int = 1) -> Ballot:
+        with self.notebook.reading() as tx:
+            return tx.ballots.ballots(self.id)[seat - 1]
+
+    def servings(self, seat: int = 1) -> tuple[Serving, ...]:
+        with self.notebook.reading() as tx:
+            return tx.sittings.servings(self.id, seat)
+
+    def answer(self, seat: int = 1, question: str = "choice", place: int = 1, value: str = "") -> Answer:
+        """An answer about the set at ``place`` of a seat; by default the first code of it."""
+        serving = next(s for s in self.servings(seat) if s.place == place and not s.void)
+        return Answer(self.ballot_ids[seat - 1], serving.id, question, value or serving.codes[0], 5000)
+
+    def lock(self, *answers: Answer) -> None:
+        with self.notebook.writing() as tx:
+            tx.ballots.lock(answers[0].ballot_id, answers)
+
+    def step(self, *events: str) -> None:
+        for event in events:
+            with self.notebook.writing() as tx:
+                tx.sittings.advance(self.id, event, {"reason": "spilt"} if event == "void" else None)
+
+    def verifies(self) -> bool:
+        with self.notebook.reading() as tx:
+            return tx.log.verify(self.id)
+
+
+def add_draft(notebook: Notebook, session_id: str = "session", people: int = 3, spare: int = 1, **changes: Any) -> Plan:
+    planned = plan(people, spare, **changes)
+    with notebook.writing() as tx:
+        tx.sittings.add_session(Session(session_id, planned, "draft", 2000))
+    return planned
+
+
+def sealed(notebook: Notebook, session_id: str, planned: Plan, seed: bytes = SEED) -> Held:
+    drawn = draw(planned, seed, new_id)
+    commitment = digest(canonical(drawn.key))
+    with notebook.writing() as tx:
+        tx.sittings.seal(session_id, drawn, commitment, digest(canonical(planned)))
+        ballot_ids = tuple(one.id for one in tx.ballots.ballots(session_id))
+    return Held(notebook, session_id, planned, drawn, ballot_ids)
+
+
+def held(notebook: Notebook, state: str = "smelling", people: int = 3, spare: int = 1, **changes: Any) -> Held:
+    """A filled notebook with one session in ``state``."""
+    fill(notebook, people + spare)
+    made = sealed(notebook, "session", add_draft(notebook, "session", people, spare, **changes))
+    made.step(*EVENTS[state])
+    return made
+
+
+def raw(notebook: Notebook, statement: str, **values: Any) -> None:
+    """Change the data behind the program's back."""
+    with transaction(notebook._engine, "writing") as connection:
+        connection.execute(text(statement), values)
+
+
+def count(notebook: Notebook, table: str) -> int:
+    with transaction(notebook._engine, "reading") as connection:
+        return int(connection.execute(text(f"SELECT count(*) FROM {table}")).scalar_one())
+
+
+def write_release(file: Path, dump: Path) -> None:
+    """Fill ``file`` and write it down as SQL: run once for every schema that is released, and kept from then on."""
+    made = held(Notebook.open(file, SteppedClock(step=1)), minutes=(5, 60))
+    made.lock(made.answer(1), made.answer(1, "remark", value="greener than I thought"))
+    ruined = made.servings(2)[0]
+    with made.notebook.writing() as tx:
+        tx.sittings.void_serving(ruined.id, "fell on the floor")
+        tx.doors.set_setting("base url", "http://127.0.0.1:8501")
+    made.notebook.close()
+    with closing(sqlite3.connect(file)) as connection:
+        dump.write_text("\n".join(connection.iterdump()) + "\n", encoding="utf-8")
+
+
+if __name__ == "__main__":  # python -m tests.store.prepared NEW_FILE DUMP
+    write_release(Path(sys.argv[1]), Path(sys.argv[2]))
