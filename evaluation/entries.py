@@ -30,7 +30,7 @@ NO_ANSWERS: Final = "no answers"
 BELOW_GUESSING: Final = "limit below guessing"
 OUT_OF_REACH: Final = "alpha out of reach"
 SEVERAL_ANSWERS: Final = "several answers per person"
-PRIMARY_MISSING: Final = "primary age without answers"
+EXPLORATORY: Final = "exploratory"
 POOLED: Final = "answers of one person"
 
 THIS_NOSE: Final = "this nose"

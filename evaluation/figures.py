@@ -78,6 +78,12 @@ def tested(correct: int, assessments: int, method: str) -> DifferenceTest:
 
 
 @lru_cache(_KEPT)
+def p_value(correct: int, assessments: int, method: str) -> float:
+    """Exact one-sided p; 1 where nobody answered."""
+    return tested(correct, assessments, method).p_value if assessments else 1.0
+
+
+@lru_cache(_KEPT)
 def minimum(assessments: int, method: str, level: float) -> int | None:
     """Fewest correct that reach ``level``; None where nobody answered or all correct is not enough."""
     return statistics.minimum_correct(assessments, method, level) if assessments else None
@@ -88,11 +94,16 @@ def maximum(assessments: int, method: str, pd: float, beta: float) -> int | None
     return statistics.maximum_correct(assessments, method, pd, beta)
 
 
-@lru_cache(1024)
 def settle(method: str, alpha: float, beta: float, pd: float) -> int | None:
-    """Assessments of a fresh session with power 1 - beta at pd, stable n; None where millions might not do."""
+    """Assessments of a fresh session with power 1 - beta at pd, stable n."""
+    return panel_size(method, alpha, beta, pd, "stays")
+
+
+@lru_cache(1024)
+def panel_size(method: str, alpha: float, beta: float, pd: float, rule: str) -> int | None:
+    """The panel size; None where ten million might not do."""
     try:
-        return statistics.panel_size(method, alpha, beta, pd, rule="stays")
+        return statistics.panel_size(method, alpha, beta, pd, rule)
     except ArgumentError:
         return None
 
@@ -103,6 +114,11 @@ def settle(method: str, alpha: float, beta: float, pd: float) -> int | None:
 @lru_cache(_KEPT)
 def preferred(first: int, second: int, none: int, ties: str) -> PreferenceTest:
     return statistics.preference_test(first, second, none, ties)
+
+
+def preference_p_value(first: int, second: int, none: int, ties: str) -> float:
+    """Exact two-sided p; 1 where nobody answered."""
+    return preferred(first, second, none, ties).p_value if first + second + none else 1.0
 
 
 def shares(first: int, second: int, none: int, ties: str, alpha: float) -> Three:
@@ -127,10 +143,15 @@ def preference_share(pd: float) -> float:
     return (1.0 + pd) / 2.0
 
 
-@lru_cache(1024)
 def preference_settle(alpha: float, beta: float, pd: float) -> int | None:
-    """People of a fresh session that would show such a preference with power 1 - beta."""
+    """People of a fresh session that would show such a preference with power 1 - beta, stable n."""
+    return preference_size(alpha, beta, pd, "stays")
+
+
+@lru_cache(1024)
+def preference_size(alpha: float, beta: float, pd: float, rule: str) -> int | None:
+    """People needed; None where ten million might not do."""
     try:
-        return statistics.preference_panel_size(alpha, beta, preference_share(pd), rule="stays")
+        return statistics.preference_panel_size(alpha, beta, preference_share(pd), rule)
     except ArgumentError:
         return None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from evaluation import checks
@@ -28,6 +29,14 @@ class Tally:
         if any(map(int.__gt__, self.correct, self.assessments)):
             raise ArgumentError("correct must not be more than assessments.")
 
+    def pooled(self) -> Pooled:
+        """The sums the rule works with."""
+        asked = sum(self.assessments)
+        replicated = 1 < len(self.people) < asked
+        own = tuple(zip(self.correct, self.assessments, strict=True)) if replicated else ()
+        people = len(self.people)
+        return Pooled(self.comparison, self.method, self.age_minutes, people, asked, sum(self.correct), own)
+
 
 @dataclass(frozen=True, slots=True)
 class PreferenceTally:
@@ -45,8 +54,55 @@ class PreferenceTally:
         checks.choice("method", self.method, ("preference",))
         _check_people(self, self.first, self.second, self.none)
 
+    def pooled(self) -> PooledVotes:
+        """The sums the rule works with: one vote per person, or the answers of a panel of one."""
+        answers = (sum(self.first), sum(self.second), sum(self.none))
+        each = [own for own in zip(self.first, self.second, self.none, strict=True) if any(own)]
+        votes = answers if len(each) == 1 else majorities(each)
+        return PooledVotes(self.comparison, self.method, self.age_minutes, len(each), votes, answers)
+
+
+@dataclass(frozen=True, slots=True)
+class Pooled:
+    """A forced-choice tally added up. ``own``: each person's (correct, assessments), only where several people
+    answered and one of them more than once."""
+
+    comparison: str
+    method: str
+    age_minutes: float | str
+    panelists: int
+    assessments: int
+    correct: int
+    own: tuple[tuple[int, int], ...] = ()
+
+    @property
+    def replicated(self) -> bool:
+        return bool(self.own)
+
+
+@dataclass(frozen=True, slots=True)
+class PooledVotes:
+    """A preference tally added up: ``votes`` and ``answers`` are counts of (first, second, none)."""
+
+    comparison: str
+    method: str
+    age_minutes: float | str
+    panelists: int
+    votes: tuple[int, int, int]
+    answers: tuple[int, int, int]
+
 
 AnyTally = Tally | PreferenceTally
+AnyPooled = Pooled | PooledVotes
+
+
+def majorities(each: Iterable[tuple[int, int, int]]) -> tuple[int, int, int]:
+    """One vote per person: the answer given most often; an even split is no preference."""
+    votes = [0, 0, 0]
+    for own in each:
+        most = max(own)
+        votes[own.index(most) if own.count(most) == 1 else 2] += 1
+    return votes[0], votes[1], votes[2]
 
 
 def check_age(name: str, age: float | str) -> None:

@@ -18,6 +18,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from types import MappingProxyType
 from typing import Final
 
@@ -25,6 +26,7 @@ from evaluation import figures, statistics
 from evaluation.entries import (
     BELOW_GUESSING,
     CHECK_THE_KEY,
+    EXPLORATORY,
     FIRST_PREFERRED,
     NO_ANSWERS,
     NO_PREFERENCE_SHOWN,
@@ -36,7 +38,6 @@ from evaluation.entries import (
     PEOPLE_NEEDED,
     POOLED,
     PREFERENCES,
-    PRIMARY_MISSING,
     REPLICATED_LIMIT,
     REVERSED,
     SECOND_PREFERRED,
@@ -54,12 +55,13 @@ from evaluation.entries import (
 from evaluation.errors import ArgumentError
 from evaluation.figures import Facts
 from evaluation.sessions import DIRECTED
-from evaluation.tallies import AnyTally, PreferenceTally, Tally
+from evaluation.tallies import AnyPooled, AnyTally, Pooled, PooledVotes, PreferenceTally, Tally
 
 __all__ = [
     "PREFERENCES",
     "VERDICTS",
     "AnyEntry",
+    "AnyPooled",
     "AnyTally",
     "Entry",
     "PreferenceEntry",
@@ -77,9 +79,9 @@ __all__ = [
 # --- judging --------------------------------------------------------------------------------------------------
 
 
-def judge_tallies(tallies: Iterable[AnyTally], rules: Rules) -> tuple[AnyEntry, ...]:
+def judge_tallies(tallies: Iterable[AnyTally | AnyPooled], rules: Rules) -> tuple[AnyEntry, ...]:
     """One entry per tally, in the order given; the ages of one comparison and method are one family."""
-    given = tuple(tallies)
+    given = tuple(one if isinstance(one, AnyPooled) else one.pooled() for one in tallies)
     families: dict[tuple[str, str], list[int]] = {}
     for place, tally in enumerate(given):
         families.setdefault((tally.comparison, tally.method), []).append(place)
@@ -91,20 +93,21 @@ def judge_tallies(tallies: Iterable[AnyTally], rules: Rules) -> tuple[AnyEntry, 
     return tuple(judged[place] for place in range(len(given)))
 
 
-def _check_primary(tallies: Sequence[AnyTally], rules: Rules) -> None:
+def _check_primary(tallies: Sequence[AnyPooled], rules: Rules) -> None:
     ages = {tally.age_minutes for tally in tallies}
     if tallies and rules.primary_age is not None and rules.primary_age not in ages:
         known = ", ".join(sorted(f"{age:g}" if isinstance(age, int | float) else age for age in ages))
         raise ArgumentError(f"primary_age must be one of the strip ages answered ({known}), not {rules.primary_age}.")
 
 
-def _judge_family(family: Sequence[AnyTally], rules: Rules) -> list[AnyEntry]:
+def _judge_family(family: Sequence[AnyPooled], rules: Rules) -> list[AnyEntry]:
     ages = [tally.age_minutes for tally in family]
     if len(set(ages)) != len(ages):
         raise ArgumentError(f"strip ages of {family[0].comparison!r} must differ.")
-    sums = [_summed(tally, rules) for tally in family]
-    steps = levels(ages, [one.p_value for one in sums], [one.reaches for one in sums], rules)
-    return [_entered(tally, one, step, rules) for tally, one, step in zip(family, sums, steps, strict=True)]
+    p_values = [_p_value(pooled, rules) for pooled in family]
+    reaches = [partial(_reaches, pooled, rules) for pooled in family]
+    steps = levels(ages, p_values, reaches, rules)
+    return [_entered(*one, rules) for one in zip(family, p_values, steps, strict=True)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,76 +155,33 @@ def _holm(
     return found
 
 
-# --- sums of a tally ------------------------------------------------------------------------------------------
+# --- exact comparisons with a level ---------------------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
-class _Counted:
-    """Pooled answers of a forced choice."""
-
-    method: str
-    panelists: int
-    assessments: int
-    correct: int
-    replicated: bool  # several answers from at least one of several people
-    p_value: float
-
-    def reaches(self, level: float) -> bool:
-        least = figures.minimum(self.assessments, self.method, level)
-        return least is not None and self.correct >= least
+def _p_value(pooled: AnyPooled, rules: Rules) -> float:
+    if isinstance(pooled, Pooled):
+        return figures.p_value(pooled.correct, pooled.assessments, pooled.method)
+    return figures.preference_p_value(*pooled.votes, rules.ties)
 
 
-@dataclass(frozen=True, slots=True)
-class _Voted:
-    """Votes of a preference: of people, or the answers of a panel of one."""
-
-    panelists: int
-    first: int
-    second: int
-    none: int
-    answers: tuple[int, int, int]
-    leader: int
-    votes: int
-    p_value: float
-
-    def reaches(self, level: float) -> bool:
-        least = figures.preference_minimum(self.votes, level)
-        return least is not None and self.leader >= least
+def _reaches(pooled: AnyPooled, rules: Rules, level: float) -> bool:
+    """True where the p-value is at most ``level``, settled in whole numbers."""
+    if isinstance(pooled, Pooled):
+        return _reached(pooled.correct, figures.minimum(pooled.assessments, pooled.method, level))
+    leader, votes = _leader(pooled, rules)
+    return _reached(leader, figures.preference_minimum(votes, level))
 
 
-def _summed(tally: AnyTally, rules: Rules) -> _Counted | _Voted:
-    return _counted(tally) if isinstance(tally, Tally) else _voted(tally, rules)
+def _reached(count: int, least: int | None) -> bool:
+    return least is not None and count >= least
 
 
-def _counted(tally: Tally) -> _Counted:
-    people, asked, correct = len(tally.people), sum(tally.assessments), sum(tally.correct)
-    p_value = figures.tested(correct, asked, tally.method).p_value if asked else 1.0
-    return _Counted(tally.method, people, asked, correct, 1 < people < asked, p_value)
-
-
-def _voted(tally: PreferenceTally, rules: Rules) -> _Voted:
-    answers = (sum(tally.first), sum(tally.second), sum(tally.none))
-    each = list(zip(tally.first, tally.second, tally.none, strict=True))
-    people = sum(any(own) for own in each)
-    first, second, none = answers if people == 1 else _majorities(each)
-    leader, votes = max(first, second), first + second
-    if rules.ties == "split":  # halves; an odd tie rounds the leader down
-        leader, votes = leader + none // 2, votes + none
-    p_value = figures.preferred(first, second, none, rules.ties).p_value if first + second + none else 1.0
-    return _Voted(people, first, second, none, answers, leader, votes, p_value)
-
-
-def _majorities(each: Iterable[tuple[int, int, int]]) -> tuple[int, int, int]:
-    """One vote per person: the answer given most often; an even split is no preference."""
-    votes = [0, 0, 0]
-    for first, second, none in each:
-        if first > max(second, none):
-            votes[0] += 1
-        elif second > max(first, none):
-            votes[1] += 1
-        elif first or second or none:
-            votes[2] += 1
-    return votes[0], votes[1], votes[2]
+def _leader(pooled: PooledVotes, rules: Rules) -> tuple[int, int]:
+    """Votes of the leader and votes that count; ties split in halves round the leader down."""
+    first, second, none = pooled.votes
+    if rules.ties == "split":
+        return max(first, second) + none // 2, first + second + none
+    return max(first, second), first + second
 
 
 # --- entries --------------------------------------------------------------------------------------------------
@@ -253,27 +213,25 @@ def speaks_for(panelists: int, replicated: bool) -> str:
     return PEOPLE_LIKE_THIS if panelists >= PEOPLE_NEEDED and not replicated else THIS_PANEL
 
 
-def _entered(tally: AnyTally, summed: _Counted | _Voted, step: Step, rules: Rules) -> AnyEntry:
-    if isinstance(tally, Tally) and isinstance(summed, _Counted):
-        return _entry(tally, summed, step, rules)
-    assert isinstance(tally, PreferenceTally)
-    assert isinstance(summed, _Voted)
-    return _preference_entry(tally, summed, step, rules)
+def _entered(pooled: AnyPooled, p_value: float, step: Step, rules: Rules) -> AnyEntry:
+    if isinstance(pooled, Pooled):
+        return _entry(pooled, p_value, step, rules)
+    return _preference_entry(pooled, p_value, step, rules)
 
 
-def _entry(tally: Tally, counted: _Counted, step: Step, rules: Rules) -> Entry:
-    facts = figures.facts(counted.correct, counted.assessments, tally.method, step.alpha_used, rules)
-    maximum = None if counted.replicated else facts.maximum
-    verdict = word(counted.correct, facts.minimum, maximum, facts.turned)
+def _entry(pooled: Pooled, p_value: float, step: Step, rules: Rules) -> Entry:
+    facts = figures.facts(pooled.correct, pooled.assessments, pooled.method, step.alpha_used, rules)
+    maximum = None if pooled.replicated else facts.maximum
+    verdict = word(pooled.correct, facts.minimum, maximum, facts.turned)
     undecided = verdict == UNDECIDED
     return Entry(
-        comparison=tally.comparison,
-        method=tally.method,
-        age_minutes=tally.age_minutes,
-        panelists=counted.panelists,
-        assessments=counted.assessments,
-        correct=counted.correct,
-        p_value=counted.p_value,
+        comparison=pooled.comparison,
+        method=pooled.method,
+        age_minutes=pooled.age_minutes,
+        panelists=pooled.panelists,
+        assessments=pooled.assessments,
+        correct=pooled.correct,
+        p_value=p_value,
         p_family=step.p_family,
         alpha=rules.alpha,
         alpha_used=step.alpha_used,
@@ -295,62 +253,67 @@ def _entry(tally: Tally, counted: _Counted, step: Step, rules: Rules) -> Entry:
         level=facts.level,
         upper_limit=facts.upper_limit,
         verdict=verdict,
-        reason=_reason(counted, facts) if undecided else "",
-        stand_out=_stand_out(tally, rules.alpha) if counted.replicated else None,
-        speaks_for=speaks_for(counted.panelists, counted.replicated),
-        settle=figures.settle(tally.method, rules.alpha, rules.beta, rules.pd) if undecided else None,
-        notes=_notes(counted, facts, step, rules),
+        reason=_reason(pooled, facts) if undecided else "",
+        stand_out=_stand_out(pooled, rules.alpha) if pooled.replicated else None,
+        speaks_for=speaks_for(pooled.panelists, pooled.replicated),
+        settle=figures.settle(pooled.method, rules.alpha, rules.beta, rules.pd) if undecided else None,
+        notes=_notes(pooled, facts, step, rules),
     )
 
 
-def _reason(counted: _Counted, facts: Facts) -> str:
-    if counted.assessments == 0:
+def _reason(pooled: Pooled, facts: Facts) -> str:
+    if pooled.assessments == 0:
         return NO_ANSWERS
     if facts.turned:
-        return REVERSED if counted.method in DIRECTED else CHECK_THE_KEY
-    return REPLICATED_LIMIT if counted.replicated and _within(counted.correct, facts.maximum) else ""
+        return REVERSED if pooled.method in DIRECTED else CHECK_THE_KEY
+    return REPLICATED_LIMIT if pooled.replicated and _within(pooled.correct, facts.maximum) else ""
 
 
 def _within(correct: int, maximum: int | None) -> bool:
     return maximum is not None and correct <= maximum
 
 
-def _notes(counted: _Counted, facts: Facts, step: Step, rules: Rules) -> tuple[str, ...]:
+def _notes(pooled: Pooled, facts: Facts, step: Step, rules: Rules) -> tuple[str, ...]:
     said = {
-        SEVERAL_ANSWERS: counted.replicated,
+        SEVERAL_ANSWERS: pooled.replicated,
         OUT_OF_REACH: facts.minimum is None,
         BELOW_GUESSING: facts.maximum is None,
-        PRIMARY_MISSING: rules.primary_age is not None and not step.primary and not step.confirmatory,
+        EXPLORATORY: not step.confirmatory,
     }
     return tuple(note for note, holds in said.items() if holds)
 
 
-def _stand_out(tally: Tally, alpha: float) -> int:
+def _stand_out(pooled: Pooled, alpha: float) -> int:
     """How many people's own answers reach alpha by themselves, Holm-corrected over the panelists."""
-    own = list(zip(tally.correct, tally.assessments, strict=True))
-    p_values = [figures.tested(right, asked, tally.method).p_value for right, asked in own]
-    reaches = [_Counted(tally.method, 1, asked, right, False, 1.0).reaches for right, asked in own]
-    return sum(passed for _, _, passed in _holm(range(len(own)), p_values, reaches, alpha).values())
+
+    def reaches(right: int, asked: int, level: float) -> bool:
+        return _reached(right, figures.minimum(asked, pooled.method, level))
+
+    p_values = [figures.p_value(right, asked, pooled.method) for right, asked in pooled.own]
+    steps = [partial(reaches, *own) for own in pooled.own]
+    return sum(passed for _, _, passed in _holm(range(len(steps)), p_values, steps, alpha).values())
 
 
-def _preference_entry(tally: PreferenceTally, voted: _Voted, step: Step, rules: Rules) -> PreferenceEntry:
-    replicated = sum(voted.answers) > voted.panelists
-    share = figures.shares(voted.first, voted.second, voted.none, rules.ties, rules.alpha)
-    minimum = figures.preference_minimum(voted.votes, step.alpha_used)
+def _preference_entry(pooled: PooledVotes, p_value: float, step: Step, rules: Rules) -> PreferenceEntry:
+    leader, votes = _leader(pooled, rules)
+    share = figures.shares(*pooled.votes, rules.ties, rules.alpha)
+    minimum = figures.preference_minimum(votes, step.alpha_used)
+    reached = _reached(leader, minimum)
+    replicated = sum(pooled.answers) > pooled.panelists
     return PreferenceEntry(
-        comparison=tally.comparison,
-        method=tally.method,
-        age_minutes=tally.age_minutes,
-        panelists=voted.panelists,
-        assessments=sum(voted.answers),
-        first=voted.first,
-        second=voted.second,
-        none=voted.none,
-        first_answers=voted.answers[0],
-        second_answers=voted.answers[1],
-        none_answers=voted.answers[2],
-        votes=voted.votes,
-        p_value=voted.p_value,
+        comparison=pooled.comparison,
+        method=pooled.method,
+        age_minutes=pooled.age_minutes,
+        panelists=pooled.panelists,
+        assessments=sum(pooled.answers),
+        first=pooled.votes[0],
+        second=pooled.votes[1],
+        none=pooled.votes[2],
+        first_answers=pooled.answers[0],
+        second_answers=pooled.answers[1],
+        none_answers=pooled.answers[2],
+        votes=votes,
+        p_value=p_value,
         p_family=step.p_family,
         alpha=rules.alpha,
         alpha_used=step.alpha_used,
@@ -365,25 +328,25 @@ def _preference_entry(tally: PreferenceTally, voted: _Voted, step: Step, rules: 
         share_low=share[1],
         share_high=share[2],
         level=1.0 - rules.alpha,
-        verdict=_preference_word(voted, step.reached),
-        speaks_for=speaks_for(voted.panelists, replicated),
-        settle=None if step.reached else figures.preference_settle(rules.alpha, rules.beta, rules.pd),
-        notes=_preference_notes(voted, minimum, step, rules),
+        verdict=_preference_word(pooled.votes, reached),
+        speaks_for=speaks_for(pooled.panelists, replicated),
+        settle=None if reached else figures.preference_settle(rules.alpha, rules.beta, rules.pd),
+        notes=_preference_notes(pooled, minimum, step, rules),
     )
 
 
-def _preference_word(voted: _Voted, reached: bool) -> str:
+def _preference_word(votes: tuple[int, int, int], reached: bool) -> str:
     if not reached:
         return NO_PREFERENCE_SHOWN
-    return FIRST_PREFERRED if voted.first > voted.second else SECOND_PREFERRED
+    return FIRST_PREFERRED if votes[0] > votes[1] else SECOND_PREFERRED
 
 
-def _preference_notes(voted: _Voted, minimum: int | None, step: Step, rules: Rules) -> tuple[str, ...]:
+def _preference_notes(pooled: PooledVotes, minimum: int | None, step: Step, rules: Rules) -> tuple[str, ...]:
     said = {
-        NO_ANSWERS: sum(voted.answers) == 0,
-        POOLED: voted.panelists == 1 and sum(voted.answers) > 1,
-        SEVERAL_ANSWERS: 1 < voted.panelists < sum(voted.answers),
+        NO_ANSWERS: sum(pooled.answers) == 0,
+        POOLED: pooled.panelists == 1 and sum(pooled.answers) > 1,
+        SEVERAL_ANSWERS: 1 < pooled.panelists < sum(pooled.answers),
         OUT_OF_REACH: minimum is None,
-        PRIMARY_MISSING: rules.primary_age is not None and not step.primary and not step.confirmatory,
+        EXPLORATORY: not step.confirmatory,
     }
     return tuple(note for note, holds in said.items() if holds)

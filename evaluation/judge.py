@@ -1,0 +1,132 @@
+"""Verdicts without the browser: ``python -m evaluation judge answers.csv``, or one call with a frame."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import math
+import sys
+from dataclasses import fields
+from pathlib import Path
+from typing import Any, Final, NoReturn
+
+import pandas as pd
+
+from evaluation import answer_files, answers, wording
+from evaluation.answers import Table
+from evaluation.errors import ArgumentError, MouilletteError
+from evaluation.sessions import OVERALL, TIES_RULES
+from evaluation.verdicts import AnyEntry, Entry, PreferenceEntry, Rules, judge_tallies
+
+UNUSABLE: Final = 2  # exit code: the input or an option could not be used
+_FIELDS: Final = {kind: tuple(field.name for field in fields(kind)) for kind in (Entry, PreferenceEntry)}
+
+
+def judge_frame(
+    frame: pd.DataFrame,
+    *,
+    alpha: float = 0.05,
+    beta: float = 0.05,
+    pd: float = 0.30,
+    primary_age: float | str | None = None,
+    ties: str = "drop",
+) -> tuple[AnyEntry, ...]:
+    """The verdict on every comparison, method and strip age of a frame of answers.
+
+    ``frame`` has the columns comparison, method, panelist, replicate, age_minutes and correct (0 or 1), or preferred
+    (first, second, none) for preferences; further columns are ignored. AnswersError names the row and column that
+    cannot be read.
+    """
+    rules = Rules(alpha, beta, pd, primary_age, ties)
+    return judge_tallies(answers.count(answer_files.table_of(frame)), rules)
+
+
+def judge_file(
+    path: str | Path,
+    *,
+    alpha: float = 0.05,
+    beta: float = 0.05,
+    pd: float = 0.30,
+    primary_age: float | str | None = None,
+    ties: str = "drop",
+) -> tuple[AnyEntry, ...]:
+    """As :func:`judge_frame`, for a file of comma-separated text; ``"-"`` reads standard input."""
+    rules = Rules(alpha, beta, pd, primary_age, ties)
+    return judge_tallies(answers.count(_table(str(path))), rules)
+
+
+def as_dict(entry: AnyEntry) -> dict[str, Any]:
+    """An entry as plain values for JSON; None stands for every number that does not exist or is infinite."""
+    plain = {name: _plain(getattr(entry, name)) for name in _FIELDS[type(entry)]}
+    for name in ("age_minutes", "primary_age"):
+        if isinstance(plain[name], float) and plain[name].is_integer():
+            plain[name] = int(plain[name])
+    return plain
+
+
+def main(argv: list[str]) -> int:
+    """The command ``judge``: verdicts on standard output, or one sentence on standard error and exit code 2."""
+    try:
+        options = _parser().parse_args(argv)
+        rules = Rules(options.alpha, options.beta, options.pd, options.primary_age, options.ties)
+        table = _table(options.file)
+        entries = judge_tallies(answers.count(table), rules)
+    except MouilletteError as problem:
+        sys.stderr.write(f"{problem}\n")
+        return UNUSABLE
+    for note in table.notes:
+        sys.stderr.write(f"{note}\n")
+    sys.stdout.write(_as_json(entries) if options.json else _as_text(entries))
+    return 0
+
+
+def _table(path: str) -> Table:
+    if path == "-":
+        return answer_files.read_bytes(sys.stdin.buffer.read())
+    return answer_files.read_file(path)
+
+
+class _Parser(argparse.ArgumentParser):
+    """Says what is wrong in one sentence instead of printing its usage."""
+
+    def error(self, message: str) -> NoReturn:
+        raise ArgumentError(f"{self.prog}: {message}.")
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = _Parser(prog="mouillette judge", description=_ABOUT, epilog=_COLUMNS)
+    parser.add_argument("file", help="comma-separated answers, or - for standard input")
+    parser.add_argument("--alpha", type=float, default=0.05, help="risk of 'noticed' when all guess (default .05)")
+    parser.add_argument("--beta", type=float, default=0.05, help="risk of 'not noticed' when pd notice (default .05)")
+    parser.add_argument("--pd", type=float, default=0.30, help="share of noticers that matters (default .30)")
+    parser.add_argument("--primary-age", type=_age, metavar="MIN", help="the strip age that decides, in minutes")
+    parser.add_argument("--ties", choices=TIES_RULES, default="drop", help="preferences: what 'none' answers count")
+    parser.add_argument("--json", action="store_true", help="print JSON; null where a number does not exist")
+    return parser
+
+
+_ABOUT: Final = "Judge blind smelling answers: one verdict per comparison, method and strip age."
+_COLUMNS: Final = (
+    "Columns: comparison, method, panelist, replicate, age_minutes, and correct (0 or 1) or, for the method "
+    "preference, preferred (first, second, none). Further columns are ignored."
+)
+
+
+def _age(text: str) -> float | str:
+    return text if text == OVERALL else float(text)
+
+
+def _as_text(entries: tuple[AnyEntry, ...]) -> str:
+    return "".join(f"{wording.headline(entry)}\n  {wording.sentence(entry)}\n" for entry in entries)
+
+
+def _as_json(entries: tuple[AnyEntry, ...]) -> str:
+    """One entry a line: readable, and written by the encoder's fast path."""
+    lines = ",\n".join(json.dumps(as_dict(entry), allow_nan=False) for entry in entries)
+    return f'{{"results": [\n{lines}\n]}}\n'
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, tuple):
+        return list(value)
+    return None if isinstance(value, float) and not math.isfinite(value) else value

@@ -1,0 +1,333 @@
+"""What a plan can and cannot find, worked out before anybody smells."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import Final
+
+from evaluation import checks, figures, statistics
+from evaluation.entries import (
+    BELOW_GUESSING,
+    FIRST_PREFERRED,
+    NO_PREFERENCE_SHOWN,
+    NOT_NOTICED,
+    NOTICED,
+    NOTICED_BUT_SMALL,
+    OUT_OF_REACH,
+    PREFERENCES,
+    REPLICATED_LIMIT,
+    SECOND_PREFERRED,
+    VERDICTS,
+)
+from evaluation.sessions import METHODS, MOST_REPLICATES, STRIPS, Plan
+from evaluation.verdicts import speaks_for, word
+
+# Reasons, besides those of a verdict
+NOTHING_CAN_BE_CONCLUDED: Final = "nothing can be concluded"
+FEW_ASSESSMENTS: Final = "few assessments"
+REST_NEEDED: Final = "rest needed"
+
+FEW: Final = 12  # under this many assessments the better design is shown (our rule)
+# A long break after 4 sets or 12 strips: our proposal, common practice, no source.
+SETS_A_SITTING: Final = 4
+STRIPS_A_SITTING: Final = 12
+PREFERENCE_PANELS: Final = (6, 8, 10, 12)  # panels whose needed votes are told
+
+
+@dataclass(frozen=True, slots=True)
+class Alternative:
+    """Another way to spend the evening; ``power`` is for the same difference, that is the same d-prime."""
+
+    kind: str  # "method", "one age", "replicates" or "people"
+    method: str
+    people: int
+    replicates: int
+    ages: int
+    minimum_correct: int | None
+    power: float
+    sets_per_nose: int
+    strips_per_nose: int
+    speaks_for: str
+
+
+@dataclass(frozen=True, slots=True)
+class Outlook:
+    """What a plan can find. ``alpha_used`` is the strictest level of the plan's family of ages.
+
+    For preferences counts are people, ``power`` is for ``pd`` who prefer one trial while the others toss a coin, and
+    ``needed`` lists (people, fewest votes) of usual panels.
+    """
+
+    method: str
+    people: int
+    replicates: int
+    ages: int
+    alpha: float
+    beta: float
+    pd: float
+    primary: bool
+    alpha_used: float
+    assessments: int
+    minimum_correct: int | None
+    maximum_correct: int | None
+    true_alpha: float
+    power: float
+    panel_size_first: int | None
+    panel_size_stays: int | None
+    smallest_pd: float | None
+    d_prime: float | None
+    possible: tuple[str, ...]
+    impossible: tuple[str, ...]
+    can_be_sealed: bool
+    reasons: tuple[str, ...]
+    better: tuple[Alternative, ...]
+    needed: tuple[tuple[int, int], ...]
+    sets_per_nose: int
+    strips_per_nose: int
+    speaks_for: str
+
+
+def outlook_of(plan: Plan) -> Outlook:
+    """The outlook of a plan."""
+    risks = (float(plan.alpha), float(plan.beta), float(plan.pd))
+    return outlook(plan.method, plan.people, plan.replicates, len(plan.ages), *risks, plan.primary is not None)
+
+
+def outlook(
+    method: str, people: int, replicates: int, ages: int, alpha: float, beta: float, pd: float, primary: bool = True
+) -> Outlook:
+    """What ``people`` who smell ``replicates`` sets at each of ``ages`` strip ages can find.
+
+    ``primary`` says whether one age was named as primary; without one every age is judged at Holm's strictest step.
+    """
+    checks.choice("method", method, METHODS)
+    for name, number, most in (
+        ("people", people, None),
+        ("replicates", replicates, MOST_REPLICATES),
+        ("ages", ages, None),
+    ):
+        checks.whole(name, number, 1, most)
+    for name, risk in (("alpha", alpha), ("beta", beta), ("pd", pd)):
+        checks.risk(name, risk)
+    return _outlook(method, people, replicates, ages, alpha, beta, pd, bool(primary))
+
+
+@lru_cache(256)
+def _outlook(
+    method: str, people: int, replicates: int, ages: int, alpha: float, beta: float, pd: float, primary: bool
+) -> Outlook:
+    sets = replicates * ages
+    shell = Outlook(
+        method=method,
+        people=people,
+        replicates=replicates,
+        ages=ages,
+        alpha=alpha,
+        beta=beta,
+        pd=pd,
+        primary=primary,
+        alpha_used=_level(method, ages, alpha, primary),
+        assessments=people * replicates,
+        minimum_correct=None,
+        maximum_correct=None,
+        true_alpha=0.0,
+        power=0.0,
+        panel_size_first=None,
+        panel_size_stays=None,
+        smallest_pd=None,
+        d_prime=None,
+        possible=(),
+        impossible=(),
+        can_be_sealed=False,
+        reasons=(),
+        better=(),
+        needed=(),
+        sets_per_nose=sets,
+        strips_per_nose=sets * STRIPS[method],
+        speaks_for=speaks_for(people, replicates > 1 and people > 1),
+    )
+    return _preference(shell) if method == "preference" else _forced_choice(shell)
+
+
+def _level(method: str, ages: int, alpha: float, primary: bool) -> float:
+    """Alpha of the primary age; without one Holm's first step. Preferences over ages have an overall choice too."""
+    family = ages + 1 if method == "preference" and ages > 1 else ages
+    return alpha if primary else alpha / family
+
+
+# --- forced choice --------------------------------------------------------------------------------------------
+
+
+def _forced_choice(plan: Outlook) -> Outlook:
+    asked, method, level = plan.assessments, plan.method, plan.alpha_used
+    known = replace(
+        plan,
+        minimum_correct=figures.minimum(asked, method, level),
+        maximum_correct=None if _replicated(plan) else figures.maximum(asked, method, plan.pd, plan.beta),
+        true_alpha=statistics.actual_alpha(asked, method, level),
+        power=statistics.power(asked, method, level, plan.pd),
+        panel_size_first=figures.panel_size(method, level, plan.beta, plan.pd, "first"),
+        panel_size_stays=figures.panel_size(method, level, plan.beta, plan.pd, "stays"),
+        smallest_pd=statistics.smallest_detectable(asked, method, level, plan.beta),
+        d_prime=_distance(method, plan.pd),
+    )
+    possible = _possible(known)
+    known = replace(
+        known,
+        possible=possible,
+        impossible=tuple(one for one in VERDICTS if one not in possible),
+        can_be_sealed=any(one in possible for one in (NOTICED, NOTICED_BUT_SMALL, NOT_NOTICED)),
+    )
+    return replace(known, reasons=_reasons(known), better=tuple(_better(known)))
+
+
+def _replicated(plan: Outlook) -> bool:
+    return plan.replicates > 1 and plan.people > 1
+
+
+def _possible(plan: Outlook) -> tuple[str, ...]:
+    """The verdicts some number of correct answers leads to, every number tried."""
+    asked = plan.assessments
+    found = {
+        word(
+            correct,
+            plan.minimum_correct,
+            plan.maximum_correct,
+            figures.turned(correct, asked, plan.method, plan.alpha),
+        )
+        for correct in range(asked + 1)
+    }
+    return tuple(one for one in VERDICTS if one in found)
+
+
+def _reasons(plan: Outlook) -> tuple[str, ...]:
+    replicated = _replicated(plan)
+    said = {
+        NOTHING_CAN_BE_CONCLUDED: not plan.can_be_sealed,
+        OUT_OF_REACH: plan.minimum_correct is None,
+        REPLICATED_LIMIT: replicated,
+        BELOW_GUESSING: plan.maximum_correct is None and not replicated,
+        FEW_ASSESSMENTS: plan.assessments < FEW,
+        REST_NEEDED: _rest_needed(plan),
+    }
+    return tuple(reason for reason, holds in said.items() if holds)
+
+
+def _rest_needed(plan: Outlook) -> bool:
+    return plan.sets_per_nose > SETS_A_SITTING or plan.strips_per_nose > STRIPS_A_SITTING
+
+
+def _distance(method: str, pd: float) -> float | None:
+    """The d-prime at which this method has ``pd``; None for a method without a published function."""
+    if method == "two-out-of-five":
+        return None
+    guessing = statistics.chance(method)
+    return statistics.d_prime(guessing + pd * (1.0 - guessing), method)
+
+
+def _better(plan: Outlook) -> Iterator[Alternative]:
+    """Designs that would find the same difference more often, in the order they are offered."""
+    for other in _candidates(plan):
+        if other.power > plan.power:
+            yield other
+
+
+def _candidates(plan: Outlook) -> Iterator[Alternative]:
+    for method in ("2-afc", "tetrad", "3-afc", "triangle", "duo-trio"):
+        if method != plan.method and plan.d_prime is not None:
+            yield _alternative(plan, "method", method=method)
+    if plan.ages > 1 and not plan.primary:
+        yield _alternative(plan, "one age", ages=1)
+    if plan.replicates < MOST_REPLICATES:
+        yield _more_replicates(plan)
+    if plan.panel_size_stays is not None:
+        yield _alternative(plan, "people", people=math.ceil(plan.panel_size_stays / plan.replicates))
+
+
+def _more_replicates(plan: Outlook) -> Alternative:
+    """The fewest replicates that reach the power, else the most there may be."""
+    for replicates in range(plan.replicates + 1, MOST_REPLICATES + 1):
+        tried = _alternative(plan, "replicates", replicates=replicates)
+        if tried.power >= 1.0 - plan.beta:
+            break
+    return tried
+
+
+def _alternative(
+    plan: Outlook,
+    kind: str,
+    method: str = "",
+    people: int = 0,
+    replicates: int = 0,
+    ages: int = 0,
+) -> Alternative:
+    method, people = method or plan.method, people or plan.people
+    replicates, ages = replicates or plan.replicates, ages or plan.ages
+    level, asked = _level(method, ages, plan.alpha, plan.primary), people * replicates
+    sets = replicates * ages
+    return Alternative(
+        kind=kind,
+        method=method,
+        people=people,
+        replicates=replicates,
+        ages=ages,
+        minimum_correct=figures.minimum(asked, method, level),
+        power=_power(plan, asked, method, level),
+        sets_per_nose=sets,
+        strips_per_nose=sets * STRIPS[method],
+        speaks_for=speaks_for(people, replicates > 1 and people > 1),
+    )
+
+
+def _power(plan: Outlook, assessments: int, method: str, level: float) -> float:
+    """Power for the difference the plan has in mind: equal pd within the method, equal d-prime across methods."""
+    if method == plan.method:
+        return statistics.power(assessments, method, level, plan.pd)
+    return statistics.power(assessments, method, level, d_prime=plan.d_prime)
+
+
+# --- preference -----------------------------------------------------------------------------------------------
+
+
+def _preference(plan: Outlook) -> Outlook:
+    level, share = plan.alpha_used, figures.preference_share(plan.pd)
+    minimum = figures.preference_minimum(plan.people, level)
+    known = replace(
+        plan,
+        minimum_correct=minimum,
+        # under no preference at all the test's power is its true risk
+        true_alpha=statistics.preference_power(plan.people, level, 0.5),
+        power=statistics.preference_power(plan.people, level, share),
+        panel_size_first=figures.preference_size(level, plan.beta, plan.pd, "first"),
+        panel_size_stays=figures.preference_size(level, plan.beta, plan.pd, "stays"),
+        smallest_pd=_smallest_preference(plan.people, level, plan.beta) if minimum else None,
+        possible=PREFERENCES if minimum else (NO_PREFERENCE_SHOWN,),
+        impossible=() if minimum else (FIRST_PREFERRED, SECOND_PREFERRED),
+        can_be_sealed=minimum is not None,
+        needed=_needed(level),
+    )
+    said = {
+        NOTHING_CAN_BE_CONCLUDED: minimum is None,
+        OUT_OF_REACH: minimum is None,
+        FEW_ASSESSMENTS: plan.people < FEW,
+        REST_NEEDED: _rest_needed(plan),
+    }
+    return replace(known, reasons=tuple(reason for reason, holds in said.items() if holds))
+
+
+def _needed(level: float) -> tuple[tuple[int, int], ...]:
+    found = [(people, figures.preference_minimum(people, level)) for people in PREFERENCE_PANELS]
+    return tuple((people, least) for people, least in found if least is not None)
+
+
+def _smallest_preference(people: int, level: float, beta: float) -> float:
+    """The smallest pd whose preference this panel shows with power 1 - beta, by bisection."""
+    low, high = 0.0, 1.0
+    for _ in range(40):
+        middle = (low + high) / 2.0
+        found = statistics.preference_power(people, level, figures.preference_share(middle))
+        low, high = (low, middle) if found >= 1.0 - beta else (middle, high)
+    return high

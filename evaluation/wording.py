@@ -1,0 +1,77 @@
+"""The words people read: methods, ballot questions, what else could be smelt, verdicts, what a plan can find.
+
+The ballot imports this module too, so nothing heavy comes with it: the words of verdicts and plans live in
+``wording_verdicts`` and ``wording_plans`` and are fetched when first asked for (PEP 562).
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any, Final
+
+from evaluation.trials import Mismatch
+from evaluation.wording_ballot import ballot_question, method_name, method_sentence, option_label
+
+if TYPE_CHECKING:
+    from evaluation.wording_plans import needed_votes, outlook_lines
+    from evaluation.wording_verdicts import headline, notes, sentence, verdict_name
+
+__all__ = [
+    "ballot_question",
+    "headline",
+    "method_name",
+    "method_sentence",
+    "mismatch_sentence",
+    "needed_votes",
+    "notes",
+    "option_label",
+    "outlook_lines",
+    "sentence",
+    "verdict_name",
+]
+
+_ELSEWHERE: Final = MappingProxyType(
+    {
+        "headline": "wording_verdicts",
+        "notes": "wording_verdicts",
+        "sentence": "wording_verdicts",
+        "verdict_name": "wording_verdicts",
+        "needed_votes": "wording_plans",
+        "outlook_lines": "wording_plans",
+    }
+)
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _ELSEWHERE:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    return getattr(import_module(f"evaluation.{_ELSEWHERE[name]}"), name)
+
+
+# --- what else could be smelt -----------------------------------------------------------------------------------
+
+_DIFFERS: Final = MappingProxyType(
+    {
+        "strength": "The solutions differ in strength ({first} % and {second} %)",
+        "mixed": "They were mixed on different days ({first} and {second})",
+        "diluted": "They were diluted on different days ({first} and {second})",
+        "batch": "They come from different batches ({first} and {second})",
+    }
+)
+_UNKNOWN: Final = MappingProxyType(
+    {
+        "strength": "The strength of at least one solution is not recorded",
+        "mixed": "The day at least one was mixed is not recorded",
+        "diluted": "The day at least one was diluted is not recorded",
+        "batch": "The batch of at least one is not recorded",
+    }
+)
+
+
+def mismatch_sentence(mismatch: Mismatch) -> str:
+    """A warning about one thing besides the formula in which two trials differ, or may differ."""
+    if not mismatch.known:
+        return f"{_UNKNOWN[mismatch.kind]}: if they differ, that alone can be smelt."
+    told = _DIFFERS[mismatch.kind].format(first=mismatch.first, second=mismatch.second)
+    return f"{told}: that alone can be smelt."

@@ -1,0 +1,285 @@
+"""Verdicts in sentences. Fewer are said to notice, never that nobody did; two trials are never called the same."""
+
+from __future__ import annotations
+
+from types import MappingProxyType
+from typing import Final
+
+from evaluation.entries import (
+    BELOW_GUESSING,
+    CHECK_THE_KEY,
+    EXPLORATORY,
+    FIRST_PREFERRED,
+    NO_ANSWERS,
+    NO_PREFERENCE_SHOWN,
+    NOT_NOTICED,
+    NOTICED,
+    NOTICED_BUT_SMALL,
+    OUT_OF_REACH,
+    PEOPLE_LIKE_THIS,
+    POOLED,
+    REPLICATED_LIMIT,
+    REVERSED,
+    SECOND_PREFERRED,
+    SEVERAL_ANSWERS,
+    THIS_NOSE,
+    THIS_PANEL,
+    UNDECIDED,
+    AnyEntry,
+    Entry,
+    PreferenceEntry,
+)
+from evaluation.sessions import OVERALL
+
+Names = tuple[str, str]
+TRIALS: Final[Names] = ("the first trial", "the second trial")
+
+_NAMES: Final = MappingProxyType(
+    {
+        NOTICED: "Noticed",
+        NOT_NOTICED: "Not noticed",
+        NOTICED_BUT_SMALL: "Noticed, but small",
+        UNDECIDED: "Undecided",
+        NO_PREFERENCE_SHOWN: "No preference shown",
+    }
+)
+_SPEAKS_FOR: Final = MappingProxyType(
+    {
+        THIS_NOSE: "This speaks for this nose in these sittings.",
+        THIS_PANEL: "This speaks for this panel.",
+        PEOPLE_LIKE_THIS: "This speaks for people like this panel.",
+    }
+)
+
+
+# --- numbers in sentences -------------------------------------------------------------------------------------
+
+
+def percent(share: float) -> str:
+    """.3 → "30 %"; a decimal only where the whole percent would hide one."""
+    return f"{share:.0%}".replace("%", " %") if abs(share * 100 - int(share * 100 + 0.5)) < 1e-9 else _tenth(share)
+
+
+def _tenth(share: float) -> str:
+    return f"{share:.1%}".replace("%", " %")
+
+
+def p_words(p_value: float, level: float) -> str:
+    """ "p = .031" or "p < .001"; more digits where fewer would hide on which side of ``level`` it lies."""
+    if p_value < 0.001:
+        return "p < .001"
+    digits = 3
+    while digits < 12 and p_value > level and float(f"{p_value:.{digits}f}") <= level:
+        digits += 1
+    return f"p = {bare(p_value, digits)}"
+
+
+def bare(number: float, digits: int = 3) -> str:
+    """A number from 0 to 1 without its leading zero."""
+    text = f"{number:.{digits}f}"
+    return text.removeprefix("0") if number < 1 else f"{number:g}"
+
+
+def risk(number: float) -> str:
+    """A risk as people write it: .05, .001, .0167."""
+    return f"{number:.4g}".removeprefix("0")
+
+
+def count(number: int, one: str, many: str) -> str:
+    return f"{number} {one if number == 1 else many}"
+
+
+# --- headline -------------------------------------------------------------------------------------------------
+
+
+def verdict_name(verdict: str, names: Names = TRIALS) -> str:
+    """The verdict word with a capital; preferences with the trial's name."""
+    preferred = {FIRST_PREFERRED: names[0], SECOND_PREFERRED: names[1]}
+    if verdict in preferred:
+        return f"{preferred[verdict][:1].upper()}{preferred[verdict][1:]} preferred"
+    return _NAMES[verdict]
+
+
+def headline(entry: AnyEntry, names: Names = TRIALS) -> str:
+    """One line: what was compared, how, when, and the verdict."""
+    return f"{entry.comparison} · {entry.method} · {age_words(entry.age_minutes)}: {verdict_name(entry.verdict, names)}"
+
+
+def age_words(age_minutes: float | str) -> str:
+    return OVERALL if isinstance(age_minutes, str) else f"{age_minutes:g} min"
+
+
+# --- sentences ------------------------------------------------------------------------------------------------
+
+
+def sentence(entry: AnyEntry, names: Names = TRIALS) -> str:
+    """The verdict in plain sentences: what it says, the counts behind it, whom it speaks for, what would settle it."""
+    parts = _preference(entry, names) if isinstance(entry, PreferenceEntry) else _forced_choice(entry)
+    return " ".join(part for part in parts if part)
+
+
+def _forced_choice(entry: Entry) -> tuple[str, ...]:
+    if entry.reason == NO_ANSWERS:
+        return ("Undecided: no answers came in that count.",)
+    return (
+        f"{_NAMES[entry.verdict]}: {_says(entry)}",
+        _counts(entry),
+        _stand_out(entry),
+        _settle(entry),
+        _SPEAKS_FOR[entry.speaks_for] if entry.verdict != UNDECIDED else "",
+        _standing(entry),
+    )
+
+
+def _says(entry: Entry) -> str:
+    if entry.verdict == UNDECIDED:
+        return _REASONS[entry.reason].format(pd=percent(entry.pd))
+    said = _SAID_OF_NOSE if entry.speaks_for == THIS_NOSE else _SAID_OF_PEOPLE
+    if entry.verdict == NOTICED and SEVERAL_ANSWERS in entry.notes:
+        return "at least one of this panel told them apart."
+    return said[entry.verdict].format(pd=percent(entry.pd), beta=risk(entry.beta))
+
+
+_SAID_OF_PEOPLE: Final = MappingProxyType(
+    {
+        NOTICED: "more answers were right than guessing explains.",
+        NOT_NOTICED: "fewer than {pd} would notice, at beta risk {beta}.",
+        NOTICED_BUT_SMALL: (
+            "more answers were right than guessing explains, and fewer than {pd} would notice, at beta risk {beta}. "
+            "Few notice it, which is not the same as a faint difference."
+        ),
+    }
+)
+_SAID_OF_NOSE: Final = MappingProxyType(
+    {
+        NOTICED: "this nose told them apart more often than guessing explains.",
+        NOT_NOTICED: "this nose would tell apart fewer than {pd} of such sets, at beta risk {beta}.",
+        NOTICED_BUT_SMALL: (
+            "this nose told them apart more often than guessing explains, and would do so in fewer than {pd} of such "
+            "sets, at beta risk {beta}. It notices seldom, which is not the same as a faint difference."
+        ),
+    }
+)
+_REASONS: Final = MappingProxyType(
+    {
+        "": "these answers show neither that it is noticed nor that fewer than {pd} would notice.",
+        REVERSED: (
+            "fewer answers were right than guessing explains, so it was chosen the other way; "
+            "seal that direction and smell again."
+        ),
+        CHECK_THE_KEY: (
+            "fewer answers were right than guessing explains; check the key, the vials and the way the answers were "
+            "written down before anything else."
+        ),
+        REPLICATED_LIMIT: (
+            "few answers were right, but several people answered more than once, and from such answers it cannot be "
+            "said how many people would notice. One answer per person could say so."
+        ),
+    }
+)
+
+
+def _counts(entry: Entry) -> str:
+    told = f"{entry.correct} of {count(entry.assessments, 'answer', 'answers')} right"
+    if SEVERAL_ANSWERS in entry.notes:
+        told += f", from {entry.panelists} people"
+    needed = "even all right would not be enough"
+    if entry.minimum_correct is not None:
+        needed = f"{entry.minimum_correct} needed at alpha {risk(entry.alpha_used)}"
+    return f"{told[:1].upper()}{told[1:]} ({needed}, {p_words(entry.p_value, entry.alpha_used)})."
+
+
+def _stand_out(entry: Entry) -> str:
+    if entry.stand_out is None:
+        return ""
+    if entry.stand_out == 0:
+        return "Nobody stands out by their own answers alone."
+    return f"{entry.stand_out} of {count(entry.panelists, 'person', 'people')} stand out by their own answers alone."
+
+
+def _settle(entry: Entry) -> str:
+    """A repeat is a session of its own: answers are never added to one that was opened."""
+    if entry.settle is None or entry.reason in (REVERSED, CHECK_THE_KEY):
+        return ""
+    return (
+        f"A fresh session of {entry.settle} assessments would reach a verdict with power {percent(1 - entry.beta)} "
+        f"if the true share is {percent(entry.pd)}."
+    )
+
+
+def _standing(entry: AnyEntry) -> str:
+    """Where this age stands in its family."""
+    if EXPLORATORY in entry.notes:
+        return "Exploratory: the primary strip age did not reach its level, so this is a hint and no verdict."
+    return "" if entry.alpha_used == entry.alpha else "Corrected for looking at several strip ages."
+
+
+def _preference(entry: PreferenceEntry, names: Names) -> tuple[str, ...]:
+    if NO_ANSWERS in entry.notes:
+        return ("No preference shown: no answers came in that count.",)
+    return (
+        f"{verdict_name(entry.verdict, names)}: {_votes(entry, names)}",
+        _answers(entry, names),
+        _needed(entry),
+        _preference_settle(entry),
+        _SPEAKS_FOR[entry.speaks_for] if entry.verdict != NO_PREFERENCE_SHOWN else "",
+        _standing(entry),
+    )
+
+
+def _votes(entry: PreferenceEntry, names: Names) -> str:
+    """Votes of people; for a panel of one its answers."""
+    leads = entry.first >= entry.second
+    most, name = (entry.first, names[0]) if leads else (entry.second, names[1])
+    least, other = (entry.second, names[1]) if leads else (entry.first, names[0])
+    whole = entry.first + entry.second + entry.none
+    unit = ("answer", "answers") if POOLED in entry.notes else ("person", "people")
+    told = f"{most} of {count(whole, *unit)} for {name}, {least} for {other}"
+    return told + (f", {entry.none} without a preference." if entry.none else ".")
+
+
+def _answers(entry: PreferenceEntry, names: Names) -> str:
+    """People and answers stated apart, where they are not the same numbers."""
+    if SEVERAL_ANSWERS not in entry.notes:
+        return ""
+    return (
+        f"In answers: {entry.first_answers} for {names[0]}, {entry.second_answers} for {names[1]}, "
+        f"{entry.none_answers} without a preference; each person has one vote."
+    )
+
+
+def _needed(entry: PreferenceEntry) -> str:
+    shown = p_words(entry.p_value, entry.alpha_used)
+    if entry.minimum is None:
+        return f"With {count(entry.votes, 'vote', 'votes')} even all for one trial would not be enough ({shown})."
+    alpha = risk(entry.alpha_used)
+    return f"Needed for one trial: {entry.minimum} of {entry.votes} at alpha {alpha} ({shown}, two-sided)."
+
+
+def _preference_settle(entry: PreferenceEntry) -> str:
+    if entry.settle is None:
+        return ""
+    share = percent((1 + entry.pd) / 2)
+    return (
+        f"This does not show that they are liked alike: a fresh session of {entry.settle} people would show a "
+        f"preference with power {percent(1 - entry.beta)} if {share} prefer one of them."
+    )
+
+
+# --- notes ----------------------------------------------------------------------------------------------------
+
+_NOTES: Final = MappingProxyType(
+    {
+        BELOW_GUESSING: "With so few answers no number of right ones can show that few would notice.",
+        OUT_OF_REACH: "With so few answers even all of one kind would not have reached alpha.",
+        SEVERAL_ANSWERS: "Several people answered more than once: their answers are not as many people.",
+        EXPLORATORY: "The primary strip age did not reach its level: what the other ages show is exploratory.",
+        POOLED: "All answers are one person's: they are counted as answers, not as people.",
+        NO_ANSWERS: "No answers came in that count.",
+    }
+)
+
+
+def notes(entry: AnyEntry) -> tuple[str, ...]:
+    """What else must be said, one sentence each."""
+    return tuple(_NOTES[note] for note in entry.notes)
