@@ -13,12 +13,12 @@ T = TypeVar("T")
 
 
 def whole(name: str, value: Any, low: int = 0, high: int | None = None) -> int:
-    """Return ``value`` as an int in ``low … high``; 7.0 and True are not whole numbers a person counted."""
+    """Return ``value`` as an int in ``low … high``; 7.0 counts as 7, 7.5 and True are refused."""
     if isinstance(value, bool) or not isinstance(value, Real):
         raise KindError(f"{name} must be a whole number, not {value!r}.")
     if not isinstance(value, Integral) and (math.isnan(value) or value != int(_finite(name, value))):
         raise ArgumentError(f"{name} must be a whole number, not {value!r}.")
-    number = int(value)
+    number = int(value) if isinstance(value, Integral) else int(float(value))
     if number < low or (high is not None and number > high):
         allowed = f"{low} or more" if high is None else f"from {low} to {high}"
         raise ArgumentError(f"{name} must be {allowed}, not {number}.")
