@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import errno
-import logging
 import os
 import signal
 import socket
@@ -28,7 +27,6 @@ from evaluation.store import Notebook  # noqa: E402
 
 COOKIE_VARIABLE: Final = "STREAMLIT_SERVER_COOKIE_SECRET"
 WENT_WRONG: Final = "Something went wrong here; nothing you entered before was lost. Reload the page."
-_LOG: Final = logging.getLogger("mouillette")
 
 
 def serve(where: str | Path | None, port: int, lan: bool = False, public_url: str = "", demo: bool = False) -> int:
@@ -86,6 +84,7 @@ def build(here: House) -> tuple[Any, dict[str, Any]]:
         middleware=[Middleware(guard.Guard, hosts=here.hosts, public_origin=guard.origin_of(here.public_url))],
         lifespan=_greeting(here),
         on_script_error=went_wrong,
+        exception_handlers={MouilletteError: doors_routes.trouble},
     )
     return app, settings(here)
 
@@ -114,6 +113,7 @@ def settings(here: House) -> dict[str, Any]:
         "client.allowedOrigins": [],
         "logger.hideWelcomeMessage": True,
         "logger.level": "warning",
+        "logger.enableRich": False,
         "runner.magicEnabled": False,
         # A full collection after every run grows with all live sessions: at 100 it costs seconds per answer.
         "runner.postScriptGC": False,
@@ -122,13 +122,11 @@ def settings(here: House) -> dict[str, Any]:
 
 
 def went_wrong(error: Exception) -> bool:
-    """Our own sentence in place of the framework's; the details stay on this side."""
+    """Our own sentence in place of the framework's, which logs the details on this side."""
     import streamlit as st
     from parts import visitor
 
     known = isinstance(error, MouilletteError) and visitor.current().role == doors.CONDUCTOR
-    if not known:
-        _LOG.error("A page failed", exc_info=error)
     st.error(str(error) if known else WENT_WRONG)
     return True
 

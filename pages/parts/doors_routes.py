@@ -83,7 +83,7 @@ def _first_passphrase(request: Request, form: Form) -> Response:
         _check_twice(form)
         if needed:
             _check_code(form.get("code", ""))
-        token = doors.set_first_passphrase(house.current().notebook, form["passphrase"])
+        token = doors.set_first_passphrase(house.current().notebook, form.get("passphrase", ""))
     except (Refused, ArgumentError) as problem:
         return _html(doors_html.first_passphrase(needed, str(problem)), HTTPStatus.FORBIDDEN)
     return _conductor_enters(token)
@@ -161,6 +161,11 @@ def _leave(request: Request, form: Form) -> Response:
     response = _home()
     _unset(response, VISIT_COOKIE)
     return response
+
+
+def trouble(request: Request, problem: Exception) -> Response:
+    """What nobody caught on a route: the sentence it carries, on a page of ours."""
+    return _html(doors_html.sentence("This did not work", str(problem)), HTTPStatus.SERVICE_UNAVAILABLE)
 
 
 # --- small things -----------------------------------------------------------------------------------------------------

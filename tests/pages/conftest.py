@@ -1,0 +1,51 @@
+"""A real server on a temporary database with one session under way, shared by the tests of a file."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.pages.wire import Running, running
+
+
+@dataclass
+class Desk:
+    """A server, and the same database opened from this side."""
+
+    server: Running
+    notebook: Any
+    secret: bytes
+    session_id: str
+    ballot_ids: tuple[str, ...]
+    file: Path
+
+    def token(self, seat: int = 1) -> str:
+        """The token in the link of a seat, as it stands now."""
+        from evaluation.actions import doors
+
+        return doors.links(self.notebook, self.secret, self.session_id)[self.ballot_ids[seat - 1]]
+
+    def join(self, seat: int = 1) -> dict[str, str]:
+        """The cookies a panelist's browser holds after opening the link."""
+        return self.server.get(f"/join/{self.token(seat)}").cookies
+
+
+@pytest.fixture(scope="module")
+def desk(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Desk]:
+    """A session that is being smelt by eight people, behind the real server; no passphrase yet."""
+    from evaluation.actions import doors
+    from evaluation.clock import SystemClock
+    from evaluation.store import Notebook
+    from tests.scenes import ballots, scene
+
+    file = tmp_path_factory.mktemp("desk") / "notebook.sqlite"
+    notebook = Notebook.open(file, SystemClock())
+    session = scene(notebook).smelling()
+    listed = tuple(one.id for one in ballots(notebook, session.id))
+    with running("--data", str(file), cwd=file.parent) as server:
+        yield Desk(server, notebook, doors.server_secret(file), session.id, listed, file)
+    notebook.close()

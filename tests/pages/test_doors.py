@@ -1,0 +1,234 @@
+"""The doors over the real server: plain routes, cookies, and what the websocket then shows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from streamlit.util import calc_hash
+
+from evaluation.actions import bench, doors
+from evaluation.clock import SystemClock
+from evaluation.store import Notebook
+from tests.pages.conftest import Desk
+from tests.pages.wire import Running, content, everything, pages, running
+from tests.scenes import scene
+
+PASSPHRASE = "violets in the rain"
+CHOOSE = {"passphrase": PASSPHRASE, "again": PASSPHRASE}
+
+
+@pytest.fixture(scope="module")
+def signed_in(desk: Desk) -> dict[str, str]:
+    """The conductor's cookies, after the first passphrase was chosen; what came before is asserted on the way."""
+    with desk.server.open() as tab:
+        assert "" in pages(tab.run())
+        assert "/sign-in" not in everything(tab.frames)  # nobody needs to sign in on this machine yet
+    chosen = desk.server.post("/first-passphrase", CHOOSE)
+    assert chosen.status == 303
+    return chosen.cookies
+
+
+def shown(desk: Desk, cookies: dict[str, str] | None, **state: str) -> list[object]:
+    with desk.server.open(cookies) as tab:
+        return tab.run(**state)
+
+
+def test_after_a_passphrase_was_chosen_nobody_gets_in_without_it(desk: Desk, signed_in: dict[str, str]) -> None:
+    assert "/sign-in" in everything(shown(desk, None))
+    assert "/sign-in" not in everything(shown(desk, signed_in))
+    assert "/sign-in" in everything(shown(desk, {"mouillette_visit": "invented"}))
+
+
+def test_the_first_passphrase_is_chosen_once(desk: Desk, signed_in: dict[str, str]) -> None:
+    again = desk.server.post("/first-passphrase", {"passphrase": "another one", "again": "another one"})
+    assert again.status == 403
+    assert "has been chosen already" in again.text
+    assert "mouillette_visit" not in again.set_cookies
+
+
+def test_signing_in_sets_a_cookie_no_script_and_no_other_site_can_use(desk: Desk, signed_in: dict[str, str]) -> None:
+    entered = desk.server.post("/sign-in", {"passphrase": PASSPHRASE})
+    assert entered.status == 303
+    assert entered.header("location") == "/"
+    sent = entered.set_cookies["mouillette_visit"].lower()
+    assert "httponly" in sent
+    assert "samesite=strict" in sent
+    assert "path=/" in sent
+    assert "/sign-in" not in everything(shown(desk, entered.cookies))
+
+
+def test_a_panelist_sees_the_ballot_and_no_other_page(desk: Desk, signed_in: dict[str, str]) -> None:
+    frames = shown(desk, desk.join())
+    assert list(pages(frames)) == [""]
+    assert not {"Trials", "Panel", "Plan", "Bench", "Findings"} & set(pages(frames).values())
+
+
+def test_joining_answers_with_the_cookie_at_once(desk: Desk, signed_in: dict[str, str]) -> None:
+    joined = desk.server.get(f"/join/{desk.token(2)}")
+    assert (joined.status, joined.header("location")) == (303, "/")
+    for name in ("mouillette_visit", "mouillette_joined"):
+        sent = joined.set_cookies[name].lower()
+        assert "httponly" in sent
+        assert "samesite=strict" in sent
+    assert desk.token(2) not in joined.cookies["mouillette_visit"]  # the cookie is a visit, not the link
+
+
+def test_a_link_works_again_in_another_browser(desk: Desk, signed_in: dict[str, str]) -> None:
+    first, second = desk.join(3), desk.join(3)
+    assert first["mouillette_visit"] != second["mouillette_visit"]
+    assert list(pages(shown(desk, first))) == list(pages(shown(desk, second))) == [""]
+
+
+@pytest.mark.parametrize("token", ["x", "a" * 27, "a" * 5000, "..", "%00"])
+def test_a_wrong_link_opens_nothing(desk: Desk, signed_in: dict[str, str], token: str) -> None:
+    refused = desk.server.get(f"/join/{token}")
+    assert refused.status in (400, 403)
+    assert not refused.set_cookies
+
+
+def test_a_conductor_is_asked_before_joining(desk: Desk, signed_in: dict[str, str]) -> None:
+    cookies = desk.server.post("/sign-in", {"passphrase": PASSPHRASE}).cookies
+    path = f"/join/{desk.token(4)}"
+    asked = desk.server.get(path, cookies)
+    assert asked.status == 200
+    assert not asked.set_cookies
+    assert "signs the conductor out" in asked.text
+    assert "/sign-in" not in everything(shown(desk, cookies))  # still the conductor: a GET did nothing
+    joined = desk.server.post(path, {}, cookies)
+    assert joined.status == 303
+    assert list(pages(shown(desk, joined.cookies))) == [""]
+    assert "/sign-in" in everything(shown(desk, cookies))  # that visit has ended
+
+
+def test_a_link_followed_from_another_site_hops_once(desk: Desk, signed_in: dict[str, str]) -> None:
+    path = f"/join/{desk.token(5)}"
+    hop = desk.server.get(path, sec_fetch_site="cross-site")
+    assert (hop.status, hop.set_cookies) == (200, {})
+    assert f"url={path}?again=1" in hop.text
+    assert "mouillette_visit" in desk.server.get(f"{path}?again=1", sec_fetch_site="cross-site").cookies
+
+
+def test_a_renewed_link_ends_the_old_one_and_its_visits(desk: Desk, signed_in: dict[str, str]) -> None:
+    old, cookies = desk.token(6), desk.join(6)
+    with desk.server.open(cookies) as tab:
+        tab.run()
+        doors.renew_link(desk.notebook, desk.secret, desk.ballot_ids[5])
+        assert "/sign-in" in everything(tab.run())  # the open tab loses it too: asked at every run
+    refused = desk.server.get(f"/join/{old}")
+    assert refused.status == 403
+    assert "no longer" in refused.text
+    assert desk.token(6) != old
+    assert list(pages(shown(desk, desk.join(6)))) == [""]
+
+
+def test_leaving_ends_the_visit(desk: Desk, signed_in: dict[str, str]) -> None:
+    cookies = desk.server.post("/sign-in", {"passphrase": PASSPHRASE}).cookies
+    assert desk.server.get("/leave", cookies).set_cookies == {}
+    assert "/sign-in" not in everything(shown(desk, cookies))
+    assert desk.server.post("/leave", {}, cookies).status == 303
+    assert "/sign-in" in everything(shown(desk, cookies))
+
+
+@pytest.mark.parametrize("name", ["briefs", "panel", "plan", "bench", "findings", "start", "app", "serve"])
+def test_no_page_of_the_conductor_can_be_reached_from_a_ballot(
+    desk: Desk, signed_in: dict[str, str], name: str
+) -> None:
+    """By typed path, by the hash of the page's address and by its name, as the browser's own message carries them."""
+    for cookies in (desk.join(7), {}):
+        own = content(shown(desk, cookies))
+        for state in ({"page_name": name}, {"page_script_hash": calc_hash(name)}, {"page_name": f"../{name}.py"}):
+            frames = shown(desk, cookies, **state)
+            assert content(frames) == own
+            assert set(pages(frames)) == {""}
+
+
+def test_the_crafted_messages_above_do_reach_pages_of_ones_own(desk: Desk, signed_in: dict[str, str]) -> None:
+    own = content(shown(desk, signed_in))
+    assert content(shown(desk, signed_in)) == own
+    assert content(shown(desk, signed_in, page_name="panel")) != own
+    assert content(shown(desk, signed_in, page_script_hash=calc_hash("panel"))) != own
+
+
+@pytest.mark.parametrize("address", ["/first-passphrase", "/sign-in", "/leave"])
+@pytest.mark.parametrize("origin", ["", "null", "https://elsewhere.example", "http://localhost:1"])
+def test_forms_from_elsewhere_are_refused(desk: Desk, signed_in: dict[str, str], address: str, origin: str) -> None:
+    refused = desk.server.post(address, {"passphrase": PASSPHRASE}, signed_in, origin=origin)
+    assert (refused.status, refused.set_cookies) == (403, {})
+    assert "another site" in refused.text
+
+
+def test_wrong_passphrases_slow_down_and_the_right_one_works_after_the_wait(tmp_path: Path) -> None:
+    file = tmp_path / "slow.sqlite"
+    with running("--data", str(file)) as server:
+        server.post("/first-passphrase", CHOOSE)
+        for _ in range(5):
+            assert "not the passphrase" in server.post("/sign-in", {"passphrase": "wrong one"}).text
+        shut = server.post("/sign-in", {"passphrase": PASSPHRASE})
+        assert shut.status == 403
+        assert "wait a minute" in shut.text
+    with running("--data", str(file)) as server:  # the count is in the database, not in the process
+        assert "wait a minute" in server.post("/sign-in", {"passphrase": PASSPHRASE}).text
+
+
+@pytest.mark.parametrize(
+    ("form", "says"),
+    [
+        ({"passphrase": "short", "again": "short"}, "at least 8"),
+        ({"passphrase": "long enough", "again": "long enouhg"}, "differ"),
+        ({}, "at least 8"),
+        ({"passphrase": "x" * 5000, "again": "x" * 5000}, "at least 8"),  # longer than any form of ours: unread
+    ],
+)
+def test_a_bad_first_passphrase_is_one_sentence(fresh: Running, form: dict[str, str], says: str) -> None:
+    refused = fresh.post("/first-passphrase", form)
+    assert refused.status == 403
+    assert says in refused.text
+
+
+@pytest.mark.parametrize("header", ["x_forwarded_for", "forwarded", "via", "x_real_ip", "x_forwarded_host"])
+def test_behind_a_relay_nobody_is_let_in_without_passphrase(fresh: Running, header: str) -> None:
+    with fresh.open(**{header: "for=10.1.2.3"}) as tab:
+        assert "/sign-in" in everything(tab.run())
+    assert "set-up code" in fresh.get("/first-passphrase", **{header: "10.1.2.3"}).text.lower()
+    assert fresh.post("/first-passphrase", CHOOSE, **{header: "10.1.2.3"}).status == 403
+
+
+def test_a_browser_that_joined_a_ballot_is_not_let_in_without_passphrase(fresh: Running) -> None:
+    with fresh.open({"mouillette_joined": "1"}) as tab:
+        assert "/sign-in" in everything(tab.run())
+    with fresh.open() as tab:
+        assert "/sign-in" not in everything(tab.run())
+
+
+@pytest.fixture(scope="module")
+def fresh(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
+    """A server nobody has chosen a passphrase for."""
+    with running("--data", str(tmp_path_factory.mktemp("fresh") / "fresh.sqlite")) as server:
+        yield server
+
+
+def test_under_a_public_address_the_set_up_code_is_needed(tmp_path: Path) -> None:
+    file = tmp_path / "public.sqlite"
+    with running("--data", str(file), "--public-url", "https://smell.example.org") as server:
+        with server.open() as tab:
+            assert "/sign-in" in everything(tab.run())
+        assert server.post("/first-passphrase", {**CHOOSE, "code": "0" * 10}).status == 403
+        code = next(line for line in server.said if "set-up code" in line).split()[-1]
+        chosen = server.post("/first-passphrase", {**CHOOSE, "code": code}, origin="https://smell.example.org")
+        assert chosen.status == 303
+        assert "secure" in chosen.set_cookies["mouillette_visit"].lower()
+
+
+def test_the_link_of_a_closed_session_is_refused(tmp_path: Path) -> None:
+    file = tmp_path / "closed.sqlite"
+    notebook = Notebook.open(file, SystemClock())
+    session = scene(notebook).smelling()
+    token = next(iter(doors.links(notebook, doors.server_secret(file), session.id).values()))
+    bench.close(notebook, session.id)
+    notebook.close()
+    with running("--data", str(file)) as server:
+        refused = server.get(f"/join/{token}")
+    assert (refused.status, refused.set_cookies) == (403, {})
+    assert "session is closed" in refused.text
