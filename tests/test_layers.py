@@ -33,16 +33,27 @@ ROWS: tuple[tuple[str, ...], ...] = (
     ("entries",),
     ("figures",),
     ("verdicts",),
+    ("outlook",),
     ("store",),
+    ("wording_ballot",),
+    ("wording_verdicts",),
+    ("wording_plans",),
     ("wording",),
     ("tables",),
     ("actions", "charts"),
+    ("answers",),
+    ("answer_files",),
     ("report", "sheets", "judge", "demo"),
 )
 RANK = {name: rank for rank, row in enumerate(ROWS) for name in row}
 PAGES = len(ROWS)
 OUTSIDE = {"evaluation", "evaluation.__main__"}  # the public surface (lazy) and the command line
-LAZY = {"evaluation", "evaluation.statistics", "evaluation.store"}  # names resolved on first use (PEP 562)
+LAZY = {
+    "evaluation",
+    "evaluation.statistics",
+    "evaluation.store",
+    "evaluation.wording",
+}  # names resolved on first use (PEP 562)
 
 # Third-party library → the only places it may be imported in (module prefixes).
 HOMES = {
