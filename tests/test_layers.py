@@ -48,12 +48,8 @@ ROWS: tuple[tuple[str, ...], ...] = (
 RANK = {name: rank for rank, row in enumerate(ROWS) for name in row}
 PAGES = len(ROWS)
 OUTSIDE = {"evaluation", "evaluation.__main__"}  # the public surface (lazy) and the command line
-LAZY = {
-    "evaluation",
-    "evaluation.statistics",
-    "evaluation.store",
-    "evaluation.wording",
-}  # names resolved on first use (PEP 562)
+SURFACES = {"evaluation", "evaluation.statistics", "evaluation.store"}
+LAZY = SURFACES | {"evaluation.wording"}  # names resolved on first use (PEP 562)
 
 # Third-party library → the only places it may be imported in (module prefixes).
 HOMES = {
@@ -216,7 +212,7 @@ def hidden_imports(module: Module) -> Iterator[str]:
 
 def eager_surface(module: Module) -> Iterator[str]:
     """The lazy surfaces import nothing of the project when they are imported."""
-    if module.name not in LAZY:
+    if module.name not in SURFACES:
         return
     for node in module.tree.body:  # an import for the type checker only stands inside an if
         inner = Module(module.name, ast.Module([node], []))
