@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import os
+import shutil
 import socket
 import subprocess
 import sys
@@ -80,62 +82,52 @@ def test_every_response_carries_the_security_headers(desk: Desk) -> None:
 # --- what it keeps to itself -----------------------------------------------------------------------------------------
 
 
-def test_git_information_is_not_given(tmp_path: Path) -> None:
-    """From a checkout with remote, tracking branch and an untracked file, which is when the framework would answer."""
-    checkout = tmp_path / "checkout"
-    _git_checkout(checkout)
-    (checkout / "pages" / "secret-vetiver.txt").write_text("x")
-    with running(
-        "--data", str(tmp_path / "n.sqlite"), cwd=checkout, environment={"PYTHONPATH": str(checkout)}
-    ) as server, server.open() as tab:  # fmt: skip
-        tab.run()
-        asked = BackMsg()
-        asked.load_git_info = True
-        tab.say(asked)
-        frames = tab.run()
-    assert "git_info_changed" not in {frame.WhichOneof("type") for frame in tab.frames}
-    assert b"secret-vetiver" not in raw(tab.frames)
-    assert frames
+@pytest.fixture(scope="module")
+def checkout(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A copy of the app in a checkout with a remote, a tracking branch and an untracked file beside the pages.
 
-
-def _git_checkout(checkout: Path) -> None:
-    origin = checkout.parent / "origin.git"
+    That is when the framework would answer; nothing is fetched, the remote is only named.
+    """
+    if shutil.which("git") is None:
+        pytest.skip("git is not installed, so nothing could be told.")
+    folder = tmp_path_factory.mktemp("checkout")
     for name in ("evaluation", "pages"):
-        _copy(ROOT / name, checkout / name)
-    _copy(ROOT / "pyproject.toml", checkout / "pyproject.toml")
-    who = ["-c", "user.name=x", "-c", "user.email=x@example.org"]
+        shutil.copytree(ROOT / name, folder / name, ignore=shutil.ignore_patterns("__pycache__"))
+    shutil.copy(ROOT / "pyproject.toml", folder)
     for words in (
-        ["init", "-q", "--bare", str(origin)],
-        ["init", "-q", "-b", "main", str(checkout)],
-        ["-C", str(checkout), "add", "pyproject.toml"],
-        ["-C", str(checkout), *who, "commit", "-q", "-m", "x"],
-        ["-C", str(checkout), "remote", "add", "origin", str(origin)],
-        ["-C", str(checkout), "push", "-q", "-u", "origin", "main"],
+        ["init", "-q", "-b", "main"],
+        ["add", "pyproject.toml"],
+        ["-c", "user.name=x", "-c", "user.email=x@example.org", "commit", "-q", "-m", "x"],
+        ["remote", "add", "origin", "https://github.com/example/example.git"],
+        ["update-ref", "refs/remotes/origin/main", "HEAD"],
+        ["branch", "-q", "--set-upstream-to=origin/main"],
     ):
-        subprocess.run(["git", *words], check=True, capture_output=True)
+        subprocess.run(["git", "-C", str(folder), *words], check=True, capture_output=True)
+    (folder / "pages" / "secret-vetiver.txt").write_text("x")
+    return folder
 
 
-def _copy(source: Path, target: Path) -> None:
-    import shutil
+def test_git_information_is_not_given(checkout: Path, tmp_path: Path) -> None:
+    environment = {"PYTHONPATH": str(checkout)}
+    with (
+        running("--data", str(tmp_path / "n.sqlite"), cwd=checkout, environment=environment) as server,
+        server.open() as tab,
+    ):
+        tab.run()
+        tab.say(BackMsg(load_git_info=True))
+        tab.run()
+        tab.run()  # the answer, if there were one, came before the end of this
+    assert "git_info_changed" not in {frame.WhichOneof("type") for frame in tab.frames}
+    assert b"vetiver" not in raw(tab.frames)
 
-    if source.is_dir():
-        shutil.copytree(source, target, ignore=shutil.ignore_patterns("__pycache__"))
-    else:
-        shutil.copy(source, target)
 
-
-def test_the_patch_is_what_keeps_git_information_back(tmp_path: Path) -> None:
-    """The same question to the framework's own handler does find the checkout, so the test above can fail."""
-    checkout = tmp_path / "checkout"
-    _git_checkout(checkout)
-    (checkout / "pages" / "secret-vetiver.txt").write_text("x")
+def test_without_our_change_git_information_would_be_given(checkout: Path) -> None:
+    """The framework's own look finds the checkout and the file, so the test above can fail."""
     asked = (
         "from streamlit.git_util import GitRepo; "
         f"repo = GitRepo({str(checkout / 'pages' / 'app.py')!r}); print(repo.get_repo_info(), repo.untracked_files)"
     )
     found = subprocess.run([sys.executable, "-c", asked], capture_output=True, text=True, check=True).stdout
-    if found.startswith("None"):
-        pytest.skip("The framework finds no git information here: the git library is not installed.")
     assert "secret-vetiver" in found
 
 
@@ -281,8 +273,6 @@ def test_our_cookie_secret_is_in_force(inside: dict[str, Any]) -> None:
 
 
 def started(*words: str, **environment: str) -> subprocess.CompletedProcess[str]:
-    import os
-
     return subprocess.run(
         [sys.executable, "-m", "evaluation", *words],
         capture_output=True, text=True, cwd=ROOT, env={**os.environ, **environment}, timeout=60,
