@@ -23,8 +23,6 @@ from evaluation.sessions import (
 )
 
 MAY_LEAVE: Final = tuple(kind for kind in DEVIATIONS if kind not in ALWAYS_OUT)
-CAP_STRIPS: Final = 12  # a sitting: 4 triangles or 6 pairs (our proposal)
-SITTING_SECONDS: Final = 45 * 60  # a sitting lasts 30 to 45 minutes (common practice, no source)
 SECONDS_PER_STRIP: Final = 40  # write the code, dip, wipe, set in the holder (our proposal)
 
 
@@ -144,41 +142,20 @@ def primary_choices(ages: Sequence[StripAge], method: str) -> tuple[int | str | 
 
 @dataclass(frozen=True, slots=True)
 class Load:
-    """What a plan asks of noses and of whoever prepares."""
+    """What a plan asks of whoever prepares."""
 
     strips: int  # for the planned panelists, one dip each
     minutes: int  # of the preparer, rounded up
-    per_nose: int
-    largest_sitting: int  # most strips one nose smells in one sitting
-    spare_strips: int  # dipped only when a set is spoilt
-
-    @property
-    def over_cap(self) -> bool:
-        return self.largest_sitting > CAP_STRIPS
+    spare_strips: int  # one set per seat, dipped only when a set is spoilt
 
 
 def load(plan: Plan) -> Load:
-    """Count strips, dips, preparer minutes and strips per nose."""
-    per_age = plan.replicates * STRIPS[plan.method]
+    """Count strips, which are dips too, and preparer minutes."""
     return Load(
         strips=plan.strips,
         minutes=-(-plan.strips * SECONDS_PER_STRIP // 60),
-        per_nose=per_age * len(plan.ages),
-        largest_sitting=per_age * max(_sittings(plan.ages)),
         spare_strips=len(plan.seats) * STRIPS[plan.method],
     )
-
-
-def _sittings(ages: Sequence[StripAge]) -> list[int]:
-    """How many ages fall into each sitting, a sitting beginning with its first age."""
-    found: list[int] = []
-    began = -SITTING_SECONDS - 1
-    for age in ages:
-        if age.seconds - began > SITTING_SECONDS:
-            found.append(0)
-            began = age.seconds
-        found[-1] += 1
-    return found
 
 
 def _zone(name: str) -> str:

@@ -1,7 +1,7 @@
 """What is typed into trial book and plan, read into values: no screen here.
 
 Expected values: arithmetic done by hand beside each case; ranges are those of evaluation/sessions.py and DECISIONS
-("youngest strip age 30 s"); the fatigue cap is the handbook's proposal of 4 triangles, 12 strips, 6 pairs a sitting.
+("youngest strip age 30 s").
 """
 
 from __future__ import annotations
@@ -148,26 +148,18 @@ def test_a_primary_age_that_is_no_longer_listed_is_let_go() -> None:
 
 
 @pytest.mark.parametrize(
-    ("fields", "strips", "minutes", "per_nose", "sitting", "over"),
+    ("fields", "strips", "minutes", "spare"),
     [
-        # two people, one triangle each: 6 strips at 40 s are 4 minutes
-        ({}, 6, 4, 3, 3, False),
-        # five triangles in one sitting: 15 strips a nose, over the cap of 12
-        ({"replicates": 5}, 30, 20, 15, 15, True),
-        # 5 and 30 min are one sitting, 6 h another: 2 × 2 × 3 = 12 in the first
-        ({"ages": "5, 30, 360", "replicates": 2}, 36, 24, 18, 12, False),
-        # six pairs are 12 strips
-        ({"method": "2-afc", "descriptor": "fresh", "replicates": 6}, 24, 16, 12, 12, False),
+        # two people, one triangle each: 6 strips at 40 s are 4 minutes; four seats with one spare triangle each
+        ({}, 6, 4, 12),
+        # three ages, two sets each: 2 × 3 × 2 × 3 = 36 strips, 24 minutes
+        ({"ages": "5, 30, 360", "replicates": 2}, 36, 24, 12),
+        # one pair each: 4 strips, 160 s, so 3 minutes
+        ({"method": "2-afc", "descriptor": "fresh"}, 4, 3, 8),
     ],
 )
-def test_strips_minutes_and_the_fatigue_cap_are_counted(
-    fields: dict[str, object], strips: int, minutes: int, per_nose: int, sitting: int, over: bool
+def test_strips_and_minutes_of_the_preparer_are_counted(
+    fields: dict[str, object], strips: int, minutes: int, spare: int
 ) -> None:
     load = plan_form.load(plan_form.build(changed(**fields), "b"))
-    assert (load.strips, load.minutes, load.per_nose, load.largest_sitting, load.over_cap) == (
-        strips,
-        minutes,
-        per_nose,
-        sitting,
-        over,
-    )
+    assert (load.strips, load.minutes, load.spare_strips) == (strips, minutes, spare)

@@ -1,0 +1,186 @@
+"""Trial book: briefs, their trials in lineage order, and what besides the change could be smelt between two."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import streamlit as st
+from parts import entries, frame, house, pickers, state
+
+from evaluation import wording
+from evaluation.actions import book, plan
+from evaluation.store import Notebook
+from evaluation.trials import Trial
+
+
+def show(notebook: Notebook) -> None:
+    frame.page("Trial book", "Briefs, and the numbered trials made towards each.")
+    chosen = pickers.brief(notebook)
+    _add_brief(notebook, first=chosen is None)
+    if chosen is None:
+        return
+    if chosen.text:
+        st.markdown(f"> {frame.plain(chosen.text)}")
+    trials = [trial for _, trial in entries.lineage(book.trials(notebook, chosen.id))]
+    listed, adding, correcting, comparing = st.tabs(["Trials", "Add a trial", "Correct a trial", "Compare two"])
+    with listed:
+        _list(notebook, chosen.id)
+    with adding:
+        _add_trial(notebook, chosen.id, trials)
+    with correcting:
+        _correct_trial(notebook, trials)
+    with comparing:
+        _compare(notebook, trials)
+
+
+# --- briefs -----------------------------------------------------------------------------------------------------
+
+
+def _add_brief(notebook: Notebook, *, first: bool) -> None:
+    if first:
+        frame.empty(
+            "A brief says what the scent must be, in the words of whoever asked for it. Everything else hangs on it: "
+            "first a brief, then its trials, then a blind session between two of them."
+        )
+    with (
+        st.expander("Add a brief", expanded=first),
+        st.form(state.form_key("brief"), border=False),
+    ):
+        title = st.text_input("Title", max_chars=120)
+        text = st.text_area(
+            "What the scent must be",
+            max_chars=4000,
+            help="Panelists read this text when they are asked for a preference: name no trial in it.",
+        )
+        if st.form_submit_button("Add brief"):
+            with frame.one_sentence():
+                added = book.add_brief(notebook, title, text)
+                state.choose_brief(added.id)
+                pickers.forget_brief()
+                state.clear_form("brief")
+                state.say(f"Brief “{added.title}” is in the book.")
+                st.rerun()
+
+
+# --- trials -----------------------------------------------------------------------------------------------------
+
+
+def _list(notebook: Notebook, brief_id: str) -> None:
+    found = entries.lineage(book.trials(notebook, brief_id))
+    if not found:
+        frame.empty(
+            "No trial yet. Add the first under “Add a trial”: its number, and the strength of the solution you smell. "
+            "Later trials name the one they were made from and what was changed."
+        )
+        return
+    names = {trial.id: trial.label for _, trial in found}
+    st.markdown("\n".join(_line(depth, trial, names) for depth, trial in found))
+    if len(found) > 1:
+        frame.page_link("plan.py", "Plan a blind session between two of them")
+
+
+def _line(depth: int, trial: Trial, names: dict[str, str]) -> str:
+    """One trial as a list item, indented below its parent."""
+    origin = f", from {frame.plain(names[trial.parent_id])}" if trial.parent_id in names else ""
+    changed = f": {frame.plain(trial.changed)}" if trial.changed else ""
+    facts = " · ".join(frame.plain(fact) for fact in _facts(trial))
+    indent = "    " * depth
+    return f"{indent}- **{frame.plain(trial.label)}**{origin}{changed}  \n{indent}  :small[{facts}]"
+
+
+def _facts(trial: Trial) -> list[str]:
+    strength = "strength not recorded" if trial.strength_percent is None else f"{trial.strength_percent} % w/w"
+    facts = [strength]
+    facts.append(f"mixed {trial.mixed_on:%d %b %Y}" if trial.mixed_on else "date mixed not recorded")
+    facts.append(f"diluted {trial.diluted_on:%d %b %Y}" if trial.diluted_on else "date diluted not recorded")
+    facts.append(f"batch {trial.batch}" if trial.batch else "batch not recorded")
+    return facts
+
+
+def _add_trial(notebook: Notebook, brief_id: str, trials: list[Trial]) -> None:
+    name = state.form_key("trial")
+    with st.form(name, border=False):
+        typed = _fields(name, trials, None)
+        if st.form_submit_button("Add trial"):
+            with frame.one_sentence():
+                added = book.add_trial(notebook, brief_id, **_read(typed))
+                state.clear_form("trial")
+                state.say(f"Trial {added.label} is in the book.")
+                st.rerun()
+
+
+def _correct_trial(notebook: Notebook, trials: list[Trial]) -> None:
+    if not trials:
+        st.markdown("There is no trial to correct yet.")
+        return
+    trial = st.selectbox("Trial to correct", trials, format_func=lambda each: each.label, key="trial to correct")
+    with st.form(f"correct {trial.id}", border=False):
+        typed = _fields(trial.id, [each for each in trials if each.id != trial.id], trial)
+        if st.form_submit_button("Save corrections"):
+            with frame.one_sentence():
+                changed = book.change_trial(notebook, trial.id, **_read(typed))
+                state.say(f"Trial {changed.label} is corrected.")
+                st.rerun()
+
+
+def _fields(name: str, parents: list[Trial], trial: Trial | None) -> dict[str, Any]:
+    """The entry fields of one trial, filled from ``trial`` when there is one."""
+    labels = {parent.id: parent.label for parent in parents}
+    choices = [None, *labels]
+    parent_id = trial.parent_id if trial else (parents[-1].id if parents else None)
+    left, right = st.columns(2)
+    typed: dict[str, Any] = {}
+    typed["label"] = left.text_input(
+        "Label, such as 7", trial.label if trial else "", max_chars=40, key=f"{name} label"
+    )
+    typed["parent_id"] = right.selectbox(
+        "Made from",
+        choices,
+        index=choices.index(parent_id) if parent_id in choices else 0,
+        format_func=lambda each: labels.get(each, "no earlier trial"),
+        key=f"{name} parent",
+    )
+    typed["changed"] = st.text_area(
+        "What changed", trial.changed if trial else "", max_chars=2000, height=80, key=f"{name} changed"
+    )
+    left, right = st.columns(2)
+    known = "" if trial is None or trial.strength_percent is None else str(trial.strength_percent)
+    typed["strength"] = left.text_input("Strength of the smelling solution, % w/w", known, key=f"{name} strength")
+    typed["batch"] = right.text_input("Batch", trial.batch if trial else "", max_chars=80, key=f"{name} batch")
+    typed["mixed_on"] = left.date_input("Date mixed", trial.mixed_on if trial else None, key=f"{name} mixed")
+    typed["diluted_on"] = right.date_input("Date diluted", trial.diluted_on if trial else None, key=f"{name} diluted")
+    return typed
+
+
+def _read(typed: dict[str, Any]) -> dict[str, Any]:
+    """The typed fields as the book takes them."""
+    read = {key: value.strip() if isinstance(value, str) else value for key, value in typed.items()}
+    read["strength_percent"] = entries.strength(read.pop("strength"))
+    return read
+
+
+# --- comparing --------------------------------------------------------------------------------------------------
+
+
+def _compare(notebook: Notebook, trials: list[Trial]) -> None:
+    if len(trials) < 2:
+        st.markdown("Comparing needs two trials. It shows what besides the change could be smelt.")
+        return
+    left, right = st.columns(2)
+    first = left.selectbox("One trial", trials, index=len(trials) - 2, format_func=_label, key="compare one")
+    second = right.selectbox("Another trial", trials, index=len(trials) - 1, format_func=_label, key="compare other")
+    if first.id == second.id:
+        frame.refuse("Choose two different trials to compare.")
+        return
+    found = plan.compare(notebook, first.id, second.id)
+    if not found:
+        st.success("Strength, age and batch agree: what is smelt apart comes from the change itself.")
+    for mismatch in found:
+        st.warning(frame.plain(wording.mismatch(mismatch)))
+
+
+def _label(trial: Trial) -> str:
+    return trial.label
+
+
+show(house.current().notebook)

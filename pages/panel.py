@@ -1,0 +1,84 @@
+"""Panel: the people who smell, under an alias and with as little else as can be."""
+
+from __future__ import annotations
+
+import streamlit as st
+from parts import frame, house, state
+
+from evaluation.actions import book
+from evaluation.people import Panelist
+from evaluation.store import Notebook
+
+PRIVACY = (
+    "People are kept under an alias only: no name, no address, nothing that is not needed to run a session. "
+    "Write nothing about health here, neither allergies nor illness nor medicines: ask in person before strips are "
+    "smelt, and do not keep the answer."
+)
+
+
+def show(notebook: Notebook) -> None:
+    frame.page("Panel", "Who smells in your sessions. One person is enough to start with: your own nose.")
+    st.info(PRIVACY)
+    people = book.panelists(notebook, active_only=False)
+    active = [each for each in people if each.active]
+    away = [each for each in people if not each.active]
+    _list(notebook, active)
+    _add(notebook, first=not people)
+    _correct(notebook, people)
+    if away:
+        with st.expander(f"Inactive ({len(away)})"):
+            _rows(notebook, away)
+
+
+def _list(notebook: Notebook, active: list[Panelist]) -> None:
+    if not active:
+        frame.empty("Nobody is on the panel yet. Add people under an alias; the plan page offers those who are active.")
+        return
+    st.subheader(f"On the panel: {len(active)}", anchor=False)
+    _rows(notebook, active)
+
+
+def _rows(notebook: Notebook, people: list[Panelist]) -> None:
+    for each in people:
+        left, right = st.columns([4, 1], vertical_alignment="center")
+        note = f"  \n:small[{frame.plain(each.note)}]" if each.note else ""
+        left.markdown(f"**{frame.plain(each.alias)}**{note}")
+        label = "Set inactive" if each.active else "Set active"
+        if right.button(label, key=f"active {each.id}", width="stretch"):
+            with frame.one_sentence():
+                book.change_panelist(notebook, each.id, active=not each.active)
+                state.say(f"{each.alias} is now {'inactive' if each.active else 'active'}.")
+                st.rerun()
+
+
+def _add(notebook: Notebook, *, first: bool) -> None:
+    with (
+        st.expander("Add a person", expanded=first),
+        st.form(state.form_key("panelist"), border=False),
+    ):
+        alias = st.text_input("Alias", max_chars=40, help="What the bench calls them by.")
+        note = st.text_input("Note (no health details)", max_chars=400)
+        if st.form_submit_button("Add to the panel"):
+            with frame.one_sentence():
+                added = book.add_panelist(notebook, alias, note)
+                state.clear_form("panelist")
+                state.say(f"{added.alias} is on the panel.")
+                st.rerun()
+
+
+def _correct(notebook: Notebook, people: tuple[Panelist, ...]) -> None:
+    if not people:
+        return
+    with st.expander("Correct an alias or a note"):
+        each = st.selectbox("Person", people, format_func=lambda one: one.alias, key="person to correct")
+        with st.form(f"correct {each.id}", border=False):
+            alias = st.text_input("Alias", each.alias, max_chars=40, key=f"alias {each.id}")
+            note = st.text_input("Note (no health details)", each.note, max_chars=400, key=f"note {each.id}")
+            if st.form_submit_button("Save"):
+                with frame.one_sentence():
+                    changed = book.change_panelist(notebook, each.id, alias=alias.strip(), note=note.strip())
+                    state.say(f"{changed.alias} is corrected.")
+                    st.rerun()
+
+
+show(house.current().notebook)

@@ -1,0 +1,217 @@
+"""Plan: what is decided before anybody smells, what such a panel can find, and the seal."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Final
+
+import streamlit as st
+from parts import frame, house, pickers, plan_fields, plan_form, plan_numbers, state
+from parts.plan_fields import Room
+from parts.plan_form import Typed
+
+from evaluation import wording
+from evaluation.actions import book
+from evaluation.actions import plan as planning
+from evaluation.actions import seal as sealing
+from evaluation.briefs import Brief
+from evaluation.errors import MouilletteError, NotFound
+from evaluation.sessions import Plan, Session
+from evaluation.store import Notebook
+
+SEAL_NOTE: Final = (
+    "Sealing freezes this plan with its analysis, hashes it, and draws codes and orders that nobody is shown. It "
+    "protects against accident and later alteration; it does not protect against the owner of this machine."
+)
+AFTER: Final = {"sealed": "bench.py", "smelling": "bench.py", "closed": "findings.py", "opened": "findings.py"}
+
+
+def show(notebook: Notebook) -> None:
+    frame.page("Plan", "Decide everything before anybody smells, and see what such a panel can find.", wide=True)
+    chosen = pickers.brief(notebook)
+    if chosen is None:
+        frame.empty("A session belongs to a brief and compares two of its trials. Begin with the trial book.")
+        frame.page_link("briefs.py", "Open the trial book")
+        return
+    trials = {each.id: each for each in book.trials(notebook, chosen.id)}
+    session = _session(notebook, chosen)
+    _sessions(notebook, chosen, session)
+    if session is not None and session.state != "draft":
+        _sealed(session)
+    elif len(trials) < 2:
+        frame.empty("A session compares two trials, and this brief has fewer: add them in the trial book.")
+        frame.page_link("briefs.py", "Open the trial book")
+    else:
+        people = {each.id: each for each in book.panelists(notebook)}
+        key = state.form_key("new plan") if session is None else f"plan {session.id}"
+        _form(Room(key, notebook, trials, people), chosen, session)
+
+
+def _session(notebook: Notebook, brief: Brief) -> Session | None:
+    """The chosen session, if it is one of this brief's."""
+    session_id = state.chosen_session()
+    if session_id is None:
+        return None
+    try:
+        session = planning.session(notebook, session_id)
+    except NotFound:
+        session = None
+    if session is None or session.plan.brief_id != brief.id:
+        state.choose_session(None)
+        return None
+    return session
+
+
+# --- the sessions of the brief ------------------------------------------------------------------------------------
+
+
+def _sessions(notebook: Notebook, brief: Brief, chosen: Session | None) -> None:
+    found = sorted(planning.sessions(notebook, brief.id), key=lambda each: -each.made_at)
+    if not found:
+        return
+    with st.expander(f"Sessions of this brief ({len(found)})", expanded=chosen is None):
+        for each in found:
+            left, right = st.columns([4, 1], vertical_alignment="center")
+            here = " (shown below)" if chosen is not None and each.id == chosen.id else ""
+            method = wording.method_name(each.plan.method)
+            left.markdown(f"**{frame.plain(each.plan.title)}** · {method} · {each.state}{here}")
+            label = "Continue" if each.state == "draft" else "Show"
+            if right.button(label, key=f"show {each.id}", width="stretch", disabled=bool(here)):
+                state.choose_session(each.id)
+                st.rerun()
+        if chosen is not None and st.button("New plan", icon=":material/add:"):
+            state.choose_session(None)
+            st.rerun()
+
+
+# --- the form -----------------------------------------------------------------------------------------------------
+
+
+def _form(room: Room, brief: Brief, session: Session | None) -> None:
+    st.header("New plan" if session is None else f"Draft: {frame.plain(session.plan.title)}", anchor=False)
+    left, right = st.columns([3, 2], gap="large")
+    with left:
+        typed = plan_fields.ask(room, _start(room, session), known=session is not None)
+    if typed is None:
+        return
+    plan, problem = _built(typed, brief)
+    with right, st.container(border=True, key="live numbers"):
+        if plan is None:
+            plan_numbers.waiting(problem)
+        else:
+            plan_numbers.show(plan)
+    with left:
+        _ending(room, plan, problem, session)
+
+
+def _start(room: Room, session: Session | None) -> Typed:
+    """What the form begins with: the draft, or defaults with the newest two trials and the whole panel."""
+    if session is not None:
+        return plan_form.typed_of(session.plan)
+    newest = sorted(room.trials.values(), key=lambda each: each.made_at)[-2:]
+    return Typed(
+        title="",
+        plain_difference=False,
+        method="triangle",
+        first_trial_id=newest[0].id,
+        second_trial_id=newest[1].id,
+        people=tuple(room.people),
+        zone=st.context.timezone or "UTC",
+    )
+
+
+def _built(typed: Typed, brief: Brief) -> tuple[Plan | None, str]:
+    """The plan, or the sentence that says why there is none yet."""
+    try:
+        return plan_form.build(typed, brief.id), ""
+    except MouilletteError as error:
+        return None, str(error)
+
+
+def _ending(room: Room, plan: Plan | None, problem: str, session: Session | None) -> None:
+    """Keep the draft, remove it, or seal."""
+    confirmed = _confirmations(room, plan) if plan is not None else ()
+    st.subheader("Seal", anchor=False)
+    st.markdown(SEAL_NOTE)
+    with st.container(horizontal=True):
+        sealed = st.button("Seal this plan", type="primary", key="seal plan")
+        kept = st.button("Save draft", key="save draft")
+        removed = session is not None and st.button("Remove draft", key="remove draft")
+    if removed and session is not None:
+        _remove(room, session)
+    elif (sealed or kept) and plan is None:
+        frame.refuse(problem)
+    elif plan is not None and (sealed or kept):
+        finish = _seal if sealed else _keep
+        finish(room, replace(plan, confirmed=confirmed), session)
+
+
+def _confirmations(room: Room, plan: Plan) -> tuple[str, ...]:
+    """One tick in words for every verdict that cannot occur."""
+    missing = plan_numbers.to_confirm(plan)
+    if missing:
+        st.subheader("Verdicts that cannot occur", anchor=False)
+    return tuple(
+        verdict
+        for verdict in missing
+        if st.checkbox(
+            f"I know that this session can never end in “{verdict}”, whatever is answered.",
+            verdict in plan.confirmed,
+            key=f"{room.key} confirm {verdict}",
+        )
+    )
+
+
+def _saved(notebook: Notebook, plan: Plan, session: Session | None) -> Session:
+    if session is None:
+        return planning.add_draft(notebook, plan)
+    return planning.change_draft(notebook, session.id, plan)
+
+
+def _keep(room: Room, plan: Plan, session: Session | None) -> None:
+    with frame.one_sentence():
+        saved = _saved(room.notebook, plan, session)
+        _leave(saved, f"The draft “{plan.title}” is saved.")
+
+
+def _seal(room: Room, plan: Plan, session: Session | None) -> None:
+    with frame.one_sentence():
+        sealing.check_outlook(plan)  # before anything is kept: a refused plan leaves all as it was
+        saved = _saved(room.notebook, plan, session)
+        state.choose_session(saved.id)
+        sealed = sealing.seal(room.notebook, saved.id)
+        _leave(sealed, f"“{plan.title}” is sealed.")
+
+
+def _remove(room: Room, session: Session) -> None:
+    with frame.one_sentence():
+        planning.remove_draft(room.notebook, session.id)
+        state.choose_session(None)
+        state.say(f"The draft “{session.plan.title}” is removed.")
+        st.rerun()
+
+
+def _leave(session: Session, sentence: str) -> None:
+    state.choose_session(session.id)
+    state.clear_form("new plan")
+    state.say(sentence)
+    st.rerun()
+
+
+# --- after sealing ------------------------------------------------------------------------------------------------
+
+
+def _sealed(session: Session) -> None:
+    st.header(frame.plain(session.plan.title), anchor=False)
+    if session.sealed_hash:
+        st.markdown(f"This session is **{session.state}**. Its plan can no longer be changed. Sealed hash:")
+        st.code(session.sealed_hash, language=None, wrap_lines=True)
+        st.caption("The same hash stands on every report of this session: write it down if you want to prove it.")
+    if session.state in AFTER:
+        page = AFTER[session.state]
+        frame.page_link(page, "Go to the bench" if page == "bench.py" else "Go to the findings")
+    with st.container(border=True):
+        plan_numbers.show(session.plan)
+
+
+show(house.current().notebook)
