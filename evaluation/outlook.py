@@ -89,6 +89,11 @@ class Outlook:
     strips_per_nose: int
     speaks_for: str
 
+    @property
+    def to_confirm(self) -> tuple[str, ...]:
+        """Verdict words that cannot occur and that the conductor confirms in words before sealing."""
+        return tuple(one for one in (NOTICED, NOT_NOTICED) if one in self.impossible)
+
 
 def outlook_of(plan: Plan) -> Outlook:
     """The outlook of a plan."""

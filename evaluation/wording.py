@@ -11,7 +11,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Final
 
 from evaluation.trials import Mismatch
-from evaluation.wording_ballot import ballot_question, method_name, method_sentence, option_label
+from evaluation.wording_ballot import ballot_question, method_name, method_sentence, option_label, plain_label
 
 if TYPE_CHECKING:
     from evaluation.wording_plans import needed_votes, outlook_lines
@@ -22,11 +22,12 @@ __all__ = [
     "headline",
     "method_name",
     "method_sentence",
-    "mismatch_sentence",
+    "mismatch",
     "needed_votes",
     "notes",
     "option_label",
     "outlook_lines",
+    "plain_label",
     "sentence",
     "verdict_name",
 ]
@@ -69,9 +70,9 @@ _UNKNOWN: Final = MappingProxyType(
 )
 
 
-def mismatch_sentence(mismatch: Mismatch) -> str:
+def mismatch(found: Mismatch) -> str:
     """A warning about one thing besides the formula in which two trials differ, or may differ."""
-    if not mismatch.known:
-        return f"{_UNKNOWN[mismatch.kind]}: if they differ, that alone can be smelt."
-    told = _DIFFERS[mismatch.kind].format(first=mismatch.first, second=mismatch.second)
+    if not found.known:
+        return f"{_UNKNOWN[found.kind]}: if they differ, that alone can be smelt."
+    told = _DIFFERS[found.kind].format(first=found.first, second=found.second)
     return f"{told}: that alone can be smelt."

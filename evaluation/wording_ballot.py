@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
@@ -38,60 +39,66 @@ def method_sentence(method: str) -> str:
 
 # --- ballot ---------------------------------------------------------------------------------------------------
 
+GUESS: Final = "If you cannot tell, guess: a guess is a good answer."
+
+# Question, and a line below it
 _CHOICES: Final = MappingProxyType(
     {
-        "triangle": "Which of the three is the odd one out?",
-        "duo-trio": "Which of these two is like the reference, {reference}?",
-        "tetrad": "Two and two belong together. Which pairs?",
-        "2-afc": "Which one smells more {descriptor}?",
-        "3-afc": "Which one smells most {descriptor}?",
-        "two-out-of-five": "Two of the five belong together. Which two?",
-        "preference": "Which one do you like better?",
+        "triangle": ("Which one is the odd one out?", f"Two of the three are alike. {GUESS}"),
+        "duo-trio": ("Which one is like the reference?", f"The reference comes first on your tray. {GUESS}"),
+        "tetrad": ("Which go together?", f"Two and two are alike. {GUESS}"),
+        "2-afc": ("Which one is more {descriptor}?", GUESS),
+        "3-afc": ("Which one is most {descriptor}?", GUESS),
+        "two-out-of-five": ("Which two go together?", f"Two are alike, and so are the other three. {GUESS}"),
+        "preference": ("Which one do you like better?", ""),
     }
 )
 _ASKED: Final = MappingProxyType(
     {
-        "nearer": "Which one is nearer to the brief?",
-        "sure": "How sure are you?",
-        OVERALL: "Over all the times you smelt them: which do you like better?",
-        "wear": "Would you wear {subject}?",
-        "strength": "How strong is {subject}?",
-        "overheard": "Did you hear or see somebody else's answer, or a remark about the strips?",
-        "remark": "Anything to add? (optional)",
+        "nearer": ("Which one is nearer to the brief?", ""),
+        "sure": ("How sure are you?", ""),
+        OVERALL: ("All in all, which do you like better?", "Think of every time you smelt them."),
+        "wear": ("Would you wear {subject}?", ""),
+        "strength": ("How strong do you find {subject}?", ""),
+        "overheard": ("Did you hear or see somebody else's answer?", "Remarks about the strips count too."),
+        "remark": ("Anything to add?", "You may leave this empty."),
     }
 )
-_OPTIONS: Final[Mapping[str, str]] = MappingProxyType(
-    {"choice": "no preference", OVERALL: "no preference", "nearer": "neither is nearer"}
-)
-_MUST_CHOOSE: Final = " If you cannot tell, guess: a guess is a good answer."
+_NONE: Final[Mapping[str, str]] = MappingProxyType({"nearer": "neither"})
 
 
-def ballot_question(method: str, name: str, descriptor: str = "", codes: tuple[str, ...] = ()) -> str:
-    """What a ballot asks; ``codes`` are the question's, needed to name the reference of a duo-trio.
+def ballot_question(method: str, name: str, descriptor: str = "") -> tuple[str, str]:
+    """What a ballot asks, and the line below it ("" for none), as plain text.
 
     Names are those of ``sessions.Question``: choice, nearer, sure, overall, overheard, remark, "wear 482",
     "strength 482 155".
     """
     if name == "choice":
-        reference = codes[0] if codes else "the first strip"
-        asked = _CHOICES[method].format(descriptor=descriptor, reference=reference)
-        return asked if method == "preference" else asked + _MUST_CHOOSE
+        asked, below = _CHOICES[method]
+        return asked.format(descriptor=descriptor), below
     kind, _, subject = name.partition(" ")
-    return _ASKED[kind].format(subject=_listed(subject))
+    asked, below = _ASKED[kind]
+    return asked.format(subject=_listed(subject)), below
 
 
-def option_label(method: str, name: str, option: str) -> str:
-    """An option as it is shown: codes stay codes, pairs and groups get blanks a phone can break at."""
-    if option == NO_PREFERENCE:
-        return _OPTIONS.get(name, option)
+def option_label(name: str, value: str) -> str:
+    """An option as it is read: codes stay codes, groups of codes are listed, pairs are told apart."""
+    if value == NO_PREFERENCE:
+        return _NONE.get(name, "no preference")
     if name == OVERALL:
-        return _listed(option)
-    if method == "tetrad" and name == "choice":
-        return option.replace("+", " and ").replace("|", ", ")
-    return option
+        return _listed(value)
+    return value.replace("+", " and ").replace("|", "; ") if name == "choice" else value
+
+
+def plain_label(text: str) -> str:
+    """Text as the label of a control that reads Markdown: nothing in it formats."""
+    return _MARKDOWN.sub(r"\\\1", text)
+
+
+_MARKDOWN: Final = re.compile(r"([\\`*_{}\[\]()<>#+\-.!|~$:^])")
 
 
 def _listed(codes: str) -> str:
-    """ "482 155 903" → "482, 155 and 903"."""
+    """Codes with commas: "482 155 903" becomes "482, 155 and 903"."""
     *front, last = codes.split(" ")
     return f"{', '.join(front)} and {last}" if front else last

@@ -68,6 +68,8 @@ def p_words(p_value: float, level: float) -> str:
     """ "p = .031" or "p < .001"; more digits where fewer would hide on which side of ``level`` it lies."""
     if p_value < 0.001:
         return "p < .001"
+    if p_value > 0.999:
+        return "p > .999"
     digits = 3
     while digits < 12 and p_value > level and float(f"{p_value:.{digits}f}") <= level:
         digits += 1
@@ -133,7 +135,8 @@ def _forced_choice(entry: Entry) -> tuple[str, ...]:
 
 def _says(entry: Entry) -> str:
     if entry.verdict == UNDECIDED:
-        return _REASONS[entry.reason].format(pd=percent(entry.pd))
+        neither = _NEITHER_OF_NOSE if entry.speaks_for == THIS_NOSE else _NEITHER
+        return _REASONS.get(entry.reason, neither).format(pd=percent(entry.pd))
     said = _SAID_OF_NOSE if entry.speaks_for == THIS_NOSE else _SAID_OF_PEOPLE
     if entry.verdict == NOTICED and SEVERAL_ANSWERS in entry.notes:
         return "at least one of this panel told them apart."
@@ -160,9 +163,12 @@ _SAID_OF_NOSE: Final = MappingProxyType(
         ),
     }
 )
+_NEITHER: Final = "these answers show neither that it is noticed nor that fewer than {pd} would notice."
+_NEITHER_OF_NOSE: Final = (
+    "these answers show neither that this nose notices nor that it would tell apart fewer than {pd} of such sets."
+)
 _REASONS: Final = MappingProxyType(
     {
-        "": "these answers show neither that it is noticed nor that fewer than {pd} would notice.",
         REVERSED: (
             "fewer answers were right than guessing explains, so it was chosen the other way; "
             "seal that direction and smell again."

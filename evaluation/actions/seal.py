@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import secrets
 
-from evaluation.verdicts import outlook_of
-
 from evaluation.actions.plan import check_references
 from evaluation.blinding import SEED_BYTES, draw
 from evaluation.canonical import canonical, digest
 from evaluation.errors import ArgumentError
+from evaluation.outlook import outlook_of
 from evaluation.sessions import Key, Plan, Session
 from evaluation.store import Notebook, Transaction, new_id
 

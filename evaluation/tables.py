@@ -1,0 +1,257 @@
+"""Results as tables for screen and file, and as rows for charts: the only place where numbers are rounded."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from typing import Any, Final
+
+import pandas as pd
+
+from evaluation import statistics
+from evaluation.questions import Assessment, Impression, Loss, Sureness
+from evaluation.sessions import OVERALL
+from evaluation.verdicts import AnyEntry, Entry, PreferenceEntry
+from evaluation.wording_verdicts import age_words
+
+DIGITS: Final = 3  # of shares and d-prime
+P_DIGITS: Final = 4
+RISKY: Final = ("=", "+", "-", "@", "\t", "\r")  # a spreadsheet runs a cell that begins like this
+
+
+# --- verdicts -----------------------------------------------------------------------------------------------------
+
+
+def verdicts(entries: Iterable[AnyEntry]) -> pd.DataFrame:
+    """One row per forced-choice entry."""
+    return _frame([_verdict_row(entry) for entry in entries if isinstance(entry, Entry)])
+
+
+def _verdict_row(entry: Entry) -> dict[str, Any]:
+    return {
+        **_question_cells(entry),
+        "right": entry.correct,
+        "answers": entry.assessments,
+        "people": entry.panelists,
+        "needed": entry.minimum_correct,
+        "most for not noticed": entry.maximum_correct,
+        **_level_cells(entry),
+        "share noticing": shown(entry.discriminators),
+        "share low": shown(entry.discriminators_low),
+        "share high": shown(entry.discriminators_high),
+        "d-prime": shown(entry.d_prime),
+        "d-prime low": shown(entry.d_prime_low),
+        "d-prime high": shown(entry.d_prime_high),
+        "interval level": shown(entry.level),
+        "speaks for": entry.speaks_for,
+    }
+
+
+def preferences(entries: Iterable[AnyEntry]) -> pd.DataFrame:
+    """One row per preference entry; first, second and none are votes."""
+    return _frame([_preference_row(entry) for entry in entries if isinstance(entry, PreferenceEntry)])
+
+
+def _preference_row(entry: PreferenceEntry) -> dict[str, Any]:
+    return {
+        **_question_cells(entry),
+        "first": entry.first,
+        "second": entry.second,
+        "none": entry.none,
+        "answers": entry.assessments,
+        "people": entry.panelists,
+        "needed": entry.minimum,
+        **_level_cells(entry),
+        "share first": shown(entry.share_first),
+        "share low": shown(entry.share_low),
+        "share high": shown(entry.share_high),
+        "interval level": shown(entry.level),
+        "speaks for": entry.speaks_for,
+    }
+
+
+def _question_cells(entry: AnyEntry) -> dict[str, Any]:
+    return {
+        "comparison": entry.comparison,
+        "method": entry.method,
+        "strip age": age_words(entry.age_minutes),
+        "standing": standing(entry),
+        "verdict": entry.verdict,
+    }
+
+
+def _level_cells(entry: AnyEntry) -> dict[str, Any]:
+    return {
+        "p": shown_p(entry.p_value),
+        "p in the family": shown_p(entry.p_family),
+        "alpha used": shown(entry.alpha_used, P_DIGITS),
+    }
+
+
+def standing(entry: AnyEntry) -> str:
+    """Primary, confirmatory or exploratory."""
+    if entry.primary:
+        return "primary"
+    return "confirmatory" if entry.confirmatory else "exploratory"
+
+
+# --- charts -------------------------------------------------------------------------------------------------------
+
+
+def guessing_rows(entries: Iterable[AnyEntry]) -> pd.DataFrame:
+    """Rows for the chart of guessing against seen: proportions of right answers, not rounded."""
+    rows = [_guessing_row(entry) for entry in entries if isinstance(entry, Entry) and entry.assessments]
+    return pd.DataFrame(rows)
+
+
+def _guessing_row(entry: Entry) -> dict[str, Any]:
+    test = statistics.difference_test(entry.correct, entry.assessments, entry.method)
+    limits = test.interval(entry.level, of="proportion_correct")
+    needed = entry.minimum_correct
+    return {
+        "age": age_words(entry.age_minutes),
+        "primary": entry.primary,
+        "correct": entry.correct,
+        "assessments": entry.assessments,
+        "guessing": statistics.chance(entry.method),
+        "seen": test.proportion_correct,
+        "low": limits.low,
+        "high": limits.high,
+        "needed": needed,
+        "needed_share": None if needed is None else needed / entry.assessments,
+    }
+
+
+def preference_rows(entries: Iterable[AnyEntry]) -> pd.DataFrame:
+    """Rows for the chart of preferences: votes, and the share of those who chose the first."""
+    rows = [_preference_chart_row(one) for one in entries if isinstance(one, PreferenceEntry) and one.panelists]
+    return pd.DataFrame(rows)
+
+
+def _preference_chart_row(entry: PreferenceEntry) -> dict[str, Any]:
+    return {
+        "age": age_words(entry.age_minutes),
+        "primary": entry.primary,
+        "first": entry.first,
+        "none": entry.none,
+        "second": entry.second,
+        "share": entry.share_first,
+        "low": entry.share_low,
+        "high": entry.share_high,
+    }
+
+
+# --- answers ------------------------------------------------------------------------------------------------------
+
+
+def answers(rows: Iterable[Assessment]) -> pd.DataFrame:
+    """Every answer with what the key makes of it."""
+    return _frame([_answer_row(row) for row in rows])
+
+
+def _answer_row(row: Assessment) -> dict[str, Any]:
+    return {
+        "strip age": _seconds_words(row.age),
+        "seat": row.seat,
+        "panelist": row.panelist,
+        "replicate": row.replicate,
+        "codes": " ".join(row.codes),
+        "chosen": row.chosen,
+        "correct": "" if row.correct is None else int(row.correct),
+        "preferred": row.preferred,
+        "nearer to the brief": row.nearer,
+        "sure": row.sure,
+        "remark": row.remark,
+        "deviations": ", ".join(row.deviations),
+        "counted": "yes" if row.counted else "no",
+    }
+
+
+def answers_to_judge(rows: Iterable[Assessment], comparison: str, method: str) -> pd.DataFrame:
+    """The counted answers in the columns ``judge`` reads."""
+    outcome = "preferred" if method == "preference" else "correct"
+    return _frame(
+        [
+            {
+                "comparison": comparison,
+                "method": method,
+                "panelist": row.panelist_id or f"seat {row.seat}",
+                "replicate": row.replicate,
+                "age_minutes": row.age if isinstance(row.age, str) else f"{row.age / 60:.12g}",
+                outcome: row.preferred if method == "preference" else int(bool(row.correct)),
+            }
+            for row in rows
+            if row.counted
+        ]
+    )
+
+
+def losses(rows: Iterable[Loss]) -> pd.DataFrame:
+    """Planned, come in, counted, left out and why, per age."""
+    return _frame(
+        [
+            {
+                "strip age": _seconds_words(row.age),
+                "planned": row.planned,
+                "came in": row.answered,
+                "counted": row.counted,
+                "left out": ", ".join(f"{number} {kind}" for kind, number in row.left_out),
+            }
+            for row in rows
+        ]
+    )
+
+
+def sureness(rows: Iterable[Sureness]) -> pd.DataFrame:
+    """How sure, how many, how many right."""
+    return _frame([{"sure": row.sure, "answers": row.answers, "right": row.correct} for row in rows])
+
+
+def impressions(rows: Iterable[Impression], names: tuple[str, str]) -> pd.DataFrame:
+    """Counts of "would you wear it" and "how strong is it", one row per option and one column per trial."""
+    told: dict[tuple[str, str], dict[str, Any]] = {}
+    for row in rows:
+        name = names[0] if row.trial == "first" else names[1]
+        for option, people in row.counts:
+            told.setdefault((row.asked, option), {"asked": row.asked, "answer": option})[name] = people
+    return _frame(list(told.values()))
+
+
+def _seconds_words(age: int | str) -> str:
+    return OVERALL if isinstance(age, str) else age_words(age / 60)
+
+
+# --- rounding and files -------------------------------------------------------------------------------------------
+
+
+def shown(value: float | None, digits: int = DIGITS) -> float | None:
+    """A number rounded for people; infinity stays, nothing stays nothing."""
+    return value if value is None or math.isinf(value) else round(value, digits)
+
+
+def shown_p(p_value: float) -> str:
+    """A p-value for a cell: never rounded to 0 or to 1."""
+    smallest = 10.0**-P_DIGITS
+    if p_value < smallest:
+        return f"< {smallest:.{P_DIGITS}f}"
+    return f"> {1 - smallest:.{P_DIGITS}f}" if 1 - smallest < p_value < 1 else f"{p_value:.{P_DIGITS}f}"
+
+
+def csv_text(frame: pd.DataFrame) -> str:
+    """A frame as comma-separated text in which no cell is a formula to a spreadsheet."""
+    guarded = frame.rename(columns=_guarded).map(_guarded)
+    return str(guarded.to_csv(index=False, lineterminator="\n"))
+
+
+def _guarded(cell: Any) -> Any:
+    return f"'{cell}" if isinstance(cell, str) and cell.lstrip(" \n").startswith(RISKY) else cell
+
+
+def _frame(rows: Sequence[dict[str, Any]]) -> pd.DataFrame:
+    """Rows as a frame; whole numbers stay whole where some are missing."""
+    frame = pd.DataFrame(rows)
+    for name in frame.columns:
+        cells = [row.get(name) for row in rows]
+        if None in cells and all(cell is None or isinstance(cell, int) for cell in cells):
+            frame[name] = pd.array(cells, dtype="Int64")
+    return frame
