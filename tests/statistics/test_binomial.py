@@ -78,6 +78,13 @@ def test_two_sided_equality_counts() -> None:
     assert preference_critical(6, 2 * 0.5**6 * (1 - 1e-9)) is None
 
 
+def test_closer_than_floats_are_trusted_whole_numbers_decide() -> None:
+    """An alpha one part in 1e13 below p is within NEAR of it, but p is larger: not reached."""
+    assert minimum_correct(3, "triangle", (1 - 1e-13) / 27) is None
+    assert minimum_correct(3, "triangle", (1 + 1e-13) / 27) == 3
+    assert preference_critical(6, 2 * 0.5**6 * (1 - 1e-13)) is None
+
+
 def test_a_near_miss_is_a_miss() -> None:
     """Triangle, n = 100: P(X ≥ 45) = .010005… > .01, so 46 (a table built with rounding prints 45)."""
     assert float(exact_at_least(45, 100, THIRD)) == pytest.approx(0.0100051, abs=5e-8)
