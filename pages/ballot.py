@@ -106,7 +106,7 @@ def _question(view: BallotView, asked: Question) -> None:
         st.html(look.brief(words.BRIEF, view.brief_text))
     if asked.codes:
         st.html(look.tray(asked.codes, words.REFERENCE if view.method == "duo-trio" else ""))
-    answered = choice.control(asked, view.number, wording.plain_label(text)) is not None
+    answered = choice.control(asked, view.number, text) is not None
     if asked.name in REMARKED:
         _remark(view.number)
     st.button(

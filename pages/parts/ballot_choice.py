@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any, Final
 
 import streamlit as st
@@ -10,12 +11,16 @@ from parts import ballot_words as words
 from evaluation import wording
 from evaluation.sessions import Question
 
+_MARKUP: Final = re.compile(r"[^\w\s.,:;?'’-]")
 WIDEST_IN_A_ROW: Final = 3  # characters: three-digit codes stand side by side as on the tray, words below one another
 
 
-def control(asked: Question, number: int, label: str) -> str | None:
-    """Draw the choice of question ``number``; its value as the ballot stores it, or None while incomplete."""
-    _DRAWN[_kind(asked)](asked, number, label)
+def control(asked: Question, number: int, text: str) -> str | None:
+    """Draw the choice of question ``number``; its value as the ballot stores it, or None while incomplete.
+
+    ``text`` names the control for screen readers; labels are read as markup, so it keeps letters and stops only.
+    """
+    _DRAWN[_kind(asked)](asked, number, _MARKUP.sub(" ", text))
     return picked(asked, number)
 
 
@@ -26,11 +31,6 @@ def picked(asked: Question, number: int) -> str | None:
         return chosen if chosen in asked.options else None
     ordered = [option for option in asked.options if option in (chosen or ())]
     return "+".join(ordered) if len(ordered) == asked.pick else None
-
-
-def option_label(asked: Question, value: str) -> str:
-    """An option as it is read, safe as the label of a control."""
-    return wording.option_label(asked.name, value)
 
 
 def _kind(asked: Question) -> str:
@@ -62,7 +62,7 @@ def _list(asked: Question, number: int, label: str) -> None:
         label,
         asked.options,
         index=None,
-        format_func=lambda value: option_label(asked, value),
+        format_func=lambda value: wording.option_label(asked.name, value),
         key=_key(number),
         label_visibility="collapsed",
         width="stretch",

@@ -119,10 +119,10 @@ def told(text: str) -> str:
     return f'<p class="ballot-told">{escape(text)}</p>'
 
 
-def ask(text: str, help_text: str = "") -> str:
-    """The question, as the heading the focus moves to."""
-    below = f'<p class="ballot-help">{escape(help_text)}</p>' if help_text else ""
-    return f'<h1 class="ballot-ask" id="ballot-ask" tabindex="-1">{escape(text)}</h1>{below}'
+def ask(text: str, below: str = "") -> str:
+    """The question, as the heading the focus moves to, and the smaller line below it."""
+    help_line = f'<p class="ballot-help">{escape(below)}</p>' if below else ""
+    return f'<h1 class="ballot-ask" id="ballot-ask" tabindex="-1">{escape(text)}</h1>{help_line}'
 
 
 def tray(codes: Sequence[str], reference: str = "") -> str:
