@@ -6,8 +6,9 @@ from pathlib import Path
 from typing import Any, Final
 
 import streamlit as st
-from parts import style, visitor
+from parts import house, style, visitor
 
+from evaluation.actions import doors
 from evaluation.actions.doors import BALLOT, CONDUCTOR
 
 HERE: Final = Path(__file__).resolve().parent
@@ -33,7 +34,19 @@ def main() -> None:
     )
     style.apply(bare)
     page = st.navigation(_pages(role), position="hidden" if bare else "sidebar")
+    if role == CONDUCTOR:
+        _aside()
     page.run()
+
+
+def _aside() -> None:
+    """Under the list of pages: the way out, or how to shut the door behind oneself."""
+    here = house.current()
+    link = '<a href="/leave" target="_self">Sign out</a>'
+    if not doors.has_passphrase(here.notebook):
+        link = '<a href="/first-passphrase" target="_self">Choose a passphrase</a>'
+    demo = "<p>Demo: invented people and scents. Nothing is kept.</p>" if here.demo else ""
+    st.sidebar.html(f"{demo}<p>{link}</p>")
 
 
 def _pages(role: str) -> list[Any]:

@@ -21,7 +21,8 @@ _PAGE: Final = Template(
 body { margin: 0; background: var(--paper); color: var(--ink); font: 1.0625rem/1.5 system-ui, sans-serif; }
 main { max-width: 26rem; margin: 0 auto; padding: 12vh 1.25rem 2rem; }
 h1 { font: 600 1.5rem/1.25 Georgia, serif; margin: 0 0 1rem; }
-p { margin: 0 0 1rem; } .quiet { color: var(--quiet); } .warn { color: var(--warn); font-weight: 600; }
+p { margin: 0 0 1rem; } .quiet { color: var(--quiet); } form + p { margin-top: 1.25rem; }
+.warn { color: var(--warn); font-weight: 600; }
 label { display: block; margin: 0 0 .25rem; }
 input { width: 100%; min-height: 2.75rem; margin: 0 0 1rem; padding: .5rem .75rem; font: inherit; color: inherit;
   background: transparent; border: 1px solid var(--quiet); border-radius: .25rem; }
@@ -81,7 +82,7 @@ def first_passphrase(code: bool, problem: str = "") -> str:
 def ask_before_joining(path: str) -> str:
     """A conductor opened a panelist's link: one browser cannot be both."""
     told = "<p>This browser is signed in as the conductor. Opening the ballot here signs the conductor out.</p>"
-    stay = "<p></p><p><a href='/'>Stay the conductor</a></p>"
+    stay = "<p><a href='/'>Stay the conductor</a></p>"
     return page("Open this ballot here?", told + _form(path, "", "Sign out and open the ballot") + stay)
 
 
@@ -93,7 +94,7 @@ def hop(path: str) -> str:
 
 def leave() -> str:
     """Ending the visit of this browser."""
-    stay = "<p></p><p><a href='/'>Stay</a></p>"
+    stay = "<p><a href='/'>Stay</a></p>"
     return page("Sign out?", "<p>This ends the visit in this browser.</p>" + _form("/leave", "", "Sign out") + stay)
 
 

@@ -25,13 +25,14 @@ UNTOLD: Final = "untold"
 def apply() -> None:
     """Change the framework, once per process."""
     _check_known()
-    if getattr(AppSession, "_mouillette", False):
+    session: Any = AppSession
+    network: Any = net_util
+    if network.get_external_ip is _no_address:
         return
-    AppSession._mouillette = True
-    AppSession.handle_backmsg = _hearing_only(AppSession.handle_backmsg)
-    AppSession._create_new_session_message = _untold(AppSession._create_new_session_message)
-    net_util.get_external_ip = _no_address  # it would ask an outside service
-    net_util.get_internal_ip = _no_address
+    session.handle_backmsg = _hearing_only(session.handle_backmsg)
+    session._create_new_session_message = _untold(session._create_new_session_message)
+    network.get_internal_ip = _no_address
+    network.get_external_ip = _no_address  # it would ask an outside service
 
 
 def _check_known() -> None:

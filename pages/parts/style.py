@@ -17,6 +17,8 @@ _SHEET: Final = Template(
 [data-testid="stHeader"] { height: 2.75rem; min-height: 2.75rem; background: transparent; }
 [data-testid="stMainBlockContainer"] { padding-top: $top; padding-bottom: 3rem; }
 [data-testid="stCaptionContainer"], [data-testid="stCaptionContainer"] * { color: var(--mou-quiet); opacity: 1; }
+[data-testid="stHtml"] a { color: inherit; }
+[data-testid="stMarkdownContainer"] blockquote { color: var(--mou-quiet); }
 button[data-testid^="stBaseButton"] { min-height: 2.75rem; }
 $more</style>"""
 )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -9,7 +10,10 @@ from typing import Any
 
 import pytest
 
-from tests.pages.wire import Running, running
+from tests.pages.wire import ROOT, Running, running
+
+if str(ROOT / "pages") not in sys.path:
+    sys.path.append(str(ROOT / "pages"))  # as the server has it, so that ``parts`` is found
 
 
 @dataclass

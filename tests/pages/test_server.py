@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib.util
 import json
 import os
 import shutil
@@ -19,7 +20,7 @@ from evaluation.actions import doors
 from evaluation.clock import SystemClock
 from evaluation.store import Notebook
 from tests.pages.conftest import Desk
-from tests.pages.wire import ROOT, everything, raw, running
+from tests.pages.wire import ROOT, everything, press, raw, running
 from tests.scenes import scene
 
 HERE = Path(__file__).resolve().parent
@@ -129,6 +130,24 @@ def test_without_our_change_git_information_would_be_given(checkout: Path) -> No
     )
     found = subprocess.run([sys.executable, "-c", asked], capture_output=True, text=True, check=True).stdout
     assert "secret-vetiver" in found
+
+
+@pytest.mark.parametrize("where", ["page", "fragment", "callback"])
+def test_a_failing_page_shows_our_sentence_and_nothing_else(checkout: Path, tmp_path: Path, where: str) -> None:
+    failing = 'def fail():\n    raise RuntimeError("secret vetiver")\n'
+    body = {"page": "fail()", "fragment": "st.fragment(fail)()", "callback": "st.button('press', on_click=fail)"}
+    (checkout / "pages" / "panel.py").write_text(f"import streamlit as st\n{failing}{body[where]}\n")
+    environment = {"PYTHONPATH": str(checkout)}
+    with (
+        running("--data", str(tmp_path / "n.sqlite"), cwd=checkout, environment=environment) as server,
+        server.open() as tab,
+    ):
+        tab.run(page_name="panel")
+        if where == "callback":
+            press(tab, "press")
+    assert "nothing you entered before was lost" in everything(tab.frames)
+    assert b"vetiver" not in raw(tab.frames)
+    assert str(checkout).encode() not in raw(tab.frames)
 
 
 def test_messages_a_visitor_has_no_business_sending_are_not_heard() -> None:
@@ -288,7 +307,7 @@ def started(*words: str, **environment: str) -> subprocess.CompletedProcess[str]
         (["--data", "/"], "is a folder"),
         (["--demo", "--data", "x.sqlite"], "choose one of the two"),
         (["--public-url", "smell.example.org"], "https://smell.example.org"),
-        (["--open"], "unrecognized arguments: --open"),
+        (["--open"], "nrecognized arguments: --open"),
     ],
 )
 def test_wrong_arguments_are_one_sentence_and_exit_code_2(words: list[str], says: str) -> None:
@@ -342,3 +361,50 @@ def test_on_the_network_it_names_its_addresses_and_asks_everybody_for_the_passph
     with running("--data", str(tmp_path / "n.sqlite"), "--lan") as server, server.open() as tab:
         assert "/sign-in" in everything(tab.run())
     assert any("set-up code" in line for line in server.said)
+
+
+# --- colours ------------------------------------------------------------------------------------------------------------
+
+
+def luminance(colour: str) -> float:
+    """Relative luminance, WCAG 2.2, "relative luminance"."""
+    parts = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
+    red, green, blue = (p / 12.92 if p <= 0.04045 else ((p + 0.055) / 1.055) ** 2.4 for p in parts)
+    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+def contrast(one: str, two: str) -> float:
+    """Contrast ratio, WCAG 2.2, "contrast ratio"."""
+    lighter, darker = sorted((luminance(one), luminance(two)), reverse=True)
+    return (lighter + 0.05) / (darker + 0.05)
+
+
+def test_contrast_is_reckoned_as_wcag_does() -> None:
+    assert contrast("#000000", "#FFFFFF") == pytest.approx(21)  # WCAG 2.2: ratios range from 1 to 21
+    assert contrast("#777777", "#FFFFFF") == pytest.approx(4.48, abs=0.01)  # WebAIM's well-known near miss
+
+
+@pytest.mark.parametrize("ground", ["backgroundColor", "secondaryBackgroundColor"])
+@pytest.mark.parametrize("name", ["LIGHT", "DARK"])
+def test_every_text_colour_reaches_double_a(name: str, ground: str) -> None:
+    """WCAG 2.2, 1.4.3: 4.5 to 1 for text."""
+    from parts import palette
+
+    colours = getattr(palette, name)
+    texts = {key: value for key, value in colours.items() if key.endswith("TextColor") or key in SHOWN_AS_TEXT}
+    assert len(texts) >= 10
+    assert {
+        key: contrast(value, colours[ground]) for key, value in texts.items() if contrast(value, colours[ground]) < 4.5
+    } == {}
+
+
+SHOWN_AS_TEXT = ("textColor", "primaryColor", "linkColor")
+
+
+def test_the_demo_starts_with_its_scenario(tmp_path: Path) -> None:
+    if importlib.util.find_spec("evaluation.demo") is None:
+        pytest.skip("The demo scenario is not there yet.")
+    with running("--demo", cwd=tmp_path) as server, server.open() as tab:
+        tab.run()
+    assert any("nothing is kept" in line for line in server.said)
+    assert list(tmp_path.iterdir()) == []

@@ -175,6 +175,12 @@ def choose_and_lock(tab: Tab, lock: str = "Lock this answer") -> None:
     tab.run_with([state, WidgetState(id=button.id, trigger_value=True)], fragment)
 
 
+def press(tab: Tab, label: str) -> list[Any]:
+    """Press the button with this label."""
+    button, fragment = _latest(tab.frames, ("button",), label)
+    return tab.run_with([WidgetState(id=button.id, trigger_value=True)], fragment)
+
+
 def _latest(frames: Sequence[Any], kinds: Sequence[str], label: str = "") -> tuple[Any, str]:
     """The widget of one of these kinds (and this label) that was drawn last and can be used, and its fragment."""
     for frame in reversed(frames):
