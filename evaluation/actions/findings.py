@@ -2,8 +2,76 @@
 
 from __future__ import annotations
 
-from evaluation.sessions import Session
-from evaluation.store import Notebook
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from evaluation.entries import AnyEntry, Rules, rules_of
+from evaluation.questions import (
+    Assessment,
+    Held,
+    Impression,
+    Loss,
+    Sureness,
+    assess,
+    impressions,
+    losses,
+    sureness,
+    tallies,
+)
+from evaluation.sessions import OVERALL, Answer, Deviation, Plan, Record, Serving, Session
+from evaluation.store import Notebook, Transaction, read_body
+from evaluation.verdicts import judge_tallies
+
+
+@dataclass(frozen=True, slots=True)
+class Noted:
+    """Something that did not go by the plan; ``age`` is None where it was noted for all sets of a person."""
+
+    panelist: str
+    age: int | None  # seconds
+    kind: str
+    reason: str
+    leaves: bool  # the sealed rule takes it out of the main analysis
+
+
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """What somebody wrote; ``age`` is "overall" for words on the whole session."""
+
+    panelist: str
+    age: int | str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Findings:
+    """Everything the findings page shows of an opened session; the verdicts are in ``entries``."""
+
+    session: Session
+    brief_title: str
+    labels: tuple[str, str]
+    rows: tuple[Assessment, ...]
+    entries: tuple[AnyEntry, ...]  # the sealed analysis
+    all_entries: tuple[AnyEntry, ...]  # the same with the answers the sealed rule leaves out
+    losses: tuple[Loss, ...]
+    noted: tuple[Noted, ...]
+    put_aside: tuple[tuple[str, int], ...]  # alias and strip age of each set that was replaced by a spare one
+    remarks: tuple[Remark, ...]
+    sureness: tuple[Sureness, ...]
+    nearer: tuple[AnyEntry, ...]  # preferences only: which was nearer to the brief
+    impressions: tuple[Impression, ...]  # preferences only: wearing and strength
+    key_seen_by: tuple[str, ...]  # aliases; "" for somebody not on the panel
+    log_holds: bool
+    last_hash: str
+
+    @property
+    def comparison(self) -> str:
+        return f"{self.labels[0]} and {self.labels[1]}"
+
+    @property
+    def reduced(self) -> bool:
+        """True where the sealed rule left answers out, so that both ways are shown."""
+        return any(not row.counted for row in self.rows)
 
 
 def open_session(notebook: Notebook, session_id: str) -> Session:
@@ -12,7 +80,113 @@ def open_session(notebook: Notebook, session_id: str) -> Session:
         return tx.sittings.advance(session_id, "open")
 
 
+def findings(notebook: Notebook, session_id: str) -> Findings:
+    """What an opened session found; StillBlind for any other, a void one included."""
+    with notebook.reading() as tx:
+        key = tx.key.open_key(session_id)  # refuses first: nothing below may be read before
+        session = tx.sittings.session(session_id)
+        aliases = _aliases(tx, session_id)
+        held = Held(
+            session.plan,
+            tx.sittings.servings(session_id),
+            key,
+            tx.ballots.ballots(session_id),
+            tx.ballots.session_answers(session_id),
+            tx.sittings.deviations(session_id),
+            aliases,
+        )
+        brief = tx.book.brief(session.plan.brief_id)
+        labels = _labels(tx, session.plan)
+        records = tx.log.records(session_id)
+        holds = tx.log.verify(session_id)
+    return _found(session, brief.title, labels, held, records, holds)
+
+
 def log_texts(notebook: Notebook, session_id: str) -> dict[str, str]:
     """Reasons and remarks the log holds by digest only, as far as nobody has taken them back."""
     with notebook.reading() as tx:
         return tx.log.texts(session_id)
+
+
+def _found(
+    session: Session,
+    brief_title: str,
+    labels: tuple[str, str],
+    held: Held,
+    records: tuple[Record, ...],
+    holds: bool,
+) -> Findings:
+    plan, rows = held.plan, assess(held)
+    comparison, rules = f"{labels[0]} and {labels[1]}", rules_of(plan)
+    preference = plan.method == "preference"
+    nearer = tallies(plan, rows, comparison, nearer=True) if preference and plan.asks_nearer else ()
+    return Findings(
+        session=session,
+        brief_title=brief_title,
+        labels=labels,
+        rows=rows,
+        entries=judge_tallies(tallies(plan, rows, comparison), rules),
+        all_entries=judge_tallies(tallies(plan, rows, comparison, everything=True), rules),
+        losses=losses(plan, rows),
+        noted=tuple(_noted(one, plan, held) for one in held.deviations),
+        put_aside=tuple((_seated(held, s.seat), s.age_seconds) for s in held.servings if s.void),
+        remarks=tuple(_remarks(held)),
+        sureness=sureness(rows),
+        nearer=judge_tallies(nearer, _without_overall(rules)),
+        impressions=impressions(held) if preference else (),
+        key_seen_by=tuple(_key_seen_by(records, held)),
+        log_holds=holds,
+        last_hash=records[-1].hash,
+    )
+
+
+def _without_overall(rules: Rules) -> Rules:
+    """Nearness to the brief is asked at each strip age only."""
+    return replace(rules, primary_age=None) if rules.primary_age == OVERALL else rules
+
+
+def _labels(tx: Transaction, plan: Plan) -> tuple[str, str]:
+    return tx.book.trial(plan.first_trial_id).label, tx.book.trial(plan.second_trial_id).label
+
+
+def _aliases(tx: Transaction, session_id: str) -> dict[str, str]:
+    people = {ballot.panelist_id for ballot in tx.ballots.ballots(session_id) if ballot.panelist_id is not None}
+    return {panelist_id: tx.book.panelist(panelist_id).alias for panelist_id in people}
+
+
+def _seated(held: Held, seat: int) -> str:
+    """The alias of whoever sits there."""
+    person = next((one.panelist_id for one in held.ballots if one.seat == seat), None)
+    return (held.aliases or {}).get(person or "", f"seat {seat}")
+
+
+def _noted(deviation: Deviation, plan: Plan, held: Held) -> Noted:
+    ages = {serving.id: serving.age_seconds for serving in held.servings}
+    return Noted(
+        panelist=_seated(held, deviation.seat),
+        age=ages.get(deviation.serving_id),
+        kind=deviation.kind,
+        reason=deviation.reason,
+        leaves=deviation.kind in plan.left_out,
+    )
+
+
+def _remarks(held: Held) -> Iterable[Remark]:
+    """Every remark, those on one set by strip age first."""
+    served = {serving.id: serving for serving in held.servings}
+    seats = {ballot.id: ballot.seat for ballot in held.ballots}
+    said = [answer for answer in held.answers if answer.question == "remark" and answer.value]
+    for answer in sorted(said, key=lambda one: (*_place(one, served), seats[one.ballot_id])):
+        serving = served.get(answer.serving_id)
+        yield Remark(_seated(held, seats[answer.ballot_id]), serving.age_seconds if serving else OVERALL, answer.value)
+
+
+def _place(answer: Answer, served: dict[str, Serving]) -> tuple[bool, int]:
+    serving = served.get(answer.serving_id)
+    return serving is None, serving.age_seconds if serving else 0
+
+
+def _key_seen_by(records: Iterable[Record], held: Held) -> Iterable[str]:
+    looked = [read_body(record)["panelist_id"] for record in records if record.kind == "key shown"]
+    for panelist_id in dict.fromkeys(looked):
+        yield (held.aliases or {}).get(panelist_id, "")
