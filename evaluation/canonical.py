@@ -54,7 +54,10 @@ def _decimal(value: Decimal) -> str:
     """0.05 and 0.050 are one number and get one spelling; NaN and infinities none."""
     if not value.is_finite():
         raise KindError(f"{value} has no canonical spelling.")
-    return format(value.normalize(), "f")
+    if not value:
+        return "0"
+    spelled = format(value, "f")  # normalize() would round to the 28 digits of the context
+    return spelled.rstrip("0").rstrip(".") if "." in spelled else spelled
 
 
 def _key(key: Any) -> str:

@@ -14,7 +14,7 @@ from typing import Any, Final
 
 from sqlalchemy import URL, Connection, Engine, StaticPool, create_engine, event, make_url
 from sqlalchemy.exc import ArgumentError as BadUrl
-from sqlalchemy.exc import DBAPIError, IntegrityError
+from sqlalchemy.exc import DBAPIError, IntegrityError, OperationalError
 from sqlalchemy.exc import TimeoutError as PoolEmpty
 
 from evaluation.errors import StoreError
@@ -178,11 +178,15 @@ def explained() -> Iterator[None]:
     except IntegrityError as problem:
         raise StoreError(_INCONSISTENT) from problem
     except (DBAPIError, PoolEmpty, sqlite3.Error) as problem:
-        raise StoreError(_sentence(str(getattr(problem, "orig", problem)))) from problem
+        raise StoreError(_sentence(problem)) from problem
 
 
-def _sentence(said: str) -> str:
+def _sentence(problem: Exception) -> str:
+    cause = getattr(problem, "orig", None) or problem
+    said = str(cause)
     for signs, sentence in _SENTENCES:
         if any(sign in said for sign in signs):
             return sentence
-    return _UNREACHABLE
+    if isinstance(problem, OperationalError) and not isinstance(cause, sqlite3.Error):
+        return _UNREACHABLE
+    return f"The database refused this: {said.splitlines()[0] if said else type(cause).__name__}."
