@@ -79,9 +79,10 @@ def first_passphrase(code: bool, problem: str = "") -> str:
     return page("Choose a passphrase", _warning(problem) + told + _form("/first-passphrase", fields, "Keep it"))
 
 
-def ask_before_joining(path: str) -> str:
+def ask_before_joining(path: str, passphrase: bool) -> str:
     """A conductor opened a panelist's link: one browser cannot be both."""
-    told = "<p>This browser is signed in as the conductor. Opening the ballot here signs the conductor out.</p>"
+    back = "The passphrase lets the conductor back in." if passphrase else "To come back you then choose a passphrase."
+    told = f"<p>This browser is the conductor's. Opening the ballot here signs the conductor out. {back}</p>"
     stay = "<p><a href='/'>Stay the conductor</a></p>"
     return page("Open this ballot here?", told + _form(path, "", "Sign out and open the ballot") + stay)
 

@@ -9,7 +9,7 @@ from typing import Any, Final
 from urllib.parse import parse_qs
 
 from parts import doors_html, house
-from parts.visitor import JOINED_COOKIE, VISIT_COOKIE, direct_loopback, handshake
+from parts.visitor import JOINED_COOKIE, VISIT_COOKIE, direct_loopback, handshake, no_passphrase_needed
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
@@ -22,6 +22,7 @@ Form = dict[str, str]
 Answering = Callable[[Request, Form], Response]
 
 LONGEST_BODY: Final = 4096
+APP_COOKIE: Final = "_streamlit_xsrf"  # the framework's: this browser has opened the app before
 SETUP_DOOR: Final = "set-up code"
 NOT_HERE: Final = (
     "The first passphrase is chosen in a browser on the computer Mouillette runs on, or with the set-up code."
@@ -130,9 +131,18 @@ def _join(request: Request, form: Form) -> Response:
         doors.check_link(here.notebook, request.path_params["token"])
     except MouilletteError as problem:
         return _html(doors_html.sentence("This link does not open a ballot", str(problem)), HTTPStatus.FORBIDDEN)
-    if doors.who(here.notebook, _cookie(request)).role == doors.CONDUCTOR:
-        return _html(doors_html.ask_before_joining(path))
+    if _conductor_here(request):
+        return _html(doors_html.ask_before_joining(path, doors.has_passphrase(here.notebook)))
     return _panelist_enters(request)
+
+
+def _conductor_here(request: Request) -> bool:
+    """True if joining would take the conductor's pages from this browser; without a passphrase, if it had them open."""
+    here = house.current()
+    if doors.who(here.notebook, _cookie(request)).role == doors.CONDUCTOR:
+        return True
+    met = handshake(request.headers, request.cookies)
+    return APP_COOKIE in request.cookies and no_passphrase_needed(here, met)
 
 
 def _join_after_asking(request: Request, form: Form) -> Response:

@@ -221,6 +221,24 @@ def test_under_a_public_address_the_set_up_code_is_needed(tmp_path: Path) -> Non
         assert "secure" in chosen.set_cookies["mouillette_visit"].lower()
 
 
+def test_without_a_passphrase_the_conductor_is_asked_too(tmp_path: Path) -> None:
+    """The framework's own cookie tells that this browser had the conductor's pages open."""
+    file = tmp_path / "open.sqlite"
+    notebook = Notebook.open(file, SystemClock())
+    session = scene(notebook).smelling()
+    token = next(iter(doors.links(notebook, doors.server_secret(file), session.id).values()))
+    notebook.close()
+    with running("--data", str(file)) as server:
+        used = server.get("/_stcore/health").cookies
+        asked = server.get(f"/join/{token}", used)
+        assert (asked.status, asked.set_cookies) == (200, {})
+        assert "choose a passphrase" in asked.text
+        joined = server.post(f"/join/{token}", {}, used)
+        assert joined.status == 303
+        assert server.get(f"/join/{token}", {**used, **joined.cookies}).status == 303  # a panelist's now: no question
+        assert server.get(f"/join/{token}").status == 303  # a browser that never was here
+
+
 def test_the_link_of_a_closed_session_is_refused(tmp_path: Path) -> None:
     file = tmp_path / "closed.sqlite"
     notebook = Notebook.open(file, SystemClock())

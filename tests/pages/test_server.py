@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib.util
 import json
 import os
+import re
 import shutil
 import socket
 import subprocess
@@ -130,6 +131,20 @@ def test_without_our_change_git_information_would_be_given(checkout: Path) -> No
     )
     found = subprocess.run([sys.executable, "-c", asked], capture_output=True, text=True, check=True).stdout
     assert "secret-vetiver" in found
+
+
+def early(source: str) -> set[str]:
+    """Ways to act before a run has looked up who is there: callbacks run first, dialogs without the entry page."""
+    return set(re.findall(r"\b(on_click|on_change|on_submit|on_select|st\.dialog)\b", source))
+
+
+def test_no_conductor_page_acts_before_the_role_is_looked_up() -> None:
+    """Pages act in the run itself; the ballot's callbacks ask for the visitor themselves (pages/ballot.py)."""
+    own = {"ballot.py"}
+    files = [file for file in (ROOT / "pages").rglob("*.py") if file.name not in own]
+    assert {file.name: early(file.read_text()) for file in files if early(file.read_text())} == {}
+    assert early("st.button('x', on_click=act)") == {"on_click"}
+    assert early((ROOT / "pages" / "ballot.py").read_text()) == {"on_click"}
 
 
 @pytest.mark.parametrize("where", ["page", "fragment", "callback"])
