@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 import streamlit as st
@@ -20,8 +21,8 @@ def show(notebook: Notebook) -> None:
     if chosen is None:
         return
     if chosen.text:
-        st.markdown(f"> {frame.plain(chosen.text)}")
-    trials = [trial for _, trial in entries.lineage(book.trials(notebook, chosen.id))]
+        frame.quote(chosen.text)
+    trials = sorted(book.trials(notebook, chosen.id), key=lambda trial: trial.made_at)
     listed, adding, correcting, comparing = st.tabs(["Trials", "Add a trial", "Correct a trial", "Compare two"])
     with listed:
         _list(notebook, chosen.id)
@@ -91,10 +92,14 @@ def _line(depth: int, trial: Trial, names: dict[str, str]) -> str:
 def _facts(trial: Trial) -> list[str]:
     strength = "strength not recorded" if trial.strength_percent is None else f"{trial.strength_percent} % w/w"
     facts = [strength]
-    facts.append(f"mixed {trial.mixed_on:%d %b %Y}" if trial.mixed_on else "date mixed not recorded")
-    facts.append(f"diluted {trial.diluted_on:%d %b %Y}" if trial.diluted_on else "date diluted not recorded")
+    facts.append(f"mixed {_day(trial.mixed_on)}" if trial.mixed_on else "date mixed not recorded")
+    facts.append(f"diluted {_day(trial.diluted_on)}" if trial.diluted_on else "date diluted not recorded")
     facts.append(f"batch {trial.batch}" if trial.batch else "batch not recorded")
     return facts
+
+
+def _day(day: date) -> str:
+    return f"{day.day} {day:%b %Y}"
 
 
 def _add_trial(notebook: Notebook, brief_id: str, trials: list[Trial]) -> None:

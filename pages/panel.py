@@ -22,8 +22,8 @@ def show(notebook: Notebook) -> None:
     people = book.panelists(notebook, active_only=False)
     active = [each for each in people if each.active]
     away = [each for each in people if not each.active]
-    _list(notebook, active)
     _add(notebook, first=not people)
+    _list(notebook, active)
     _correct(notebook, people)
     if away:
         with st.expander(f"Inactive ({len(away)})"):
@@ -40,11 +40,11 @@ def _list(notebook: Notebook, active: list[Panelist]) -> None:
 
 def _rows(notebook: Notebook, people: list[Panelist]) -> None:
     for each in people:
-        left, right = st.columns([4, 1], vertical_alignment="center")
         note = f"  \n:small[{frame.plain(each.note)}]" if each.note else ""
-        left.markdown(f"**{frame.plain(each.alias)}**{note}")
-        label = "Set inactive" if each.active else "Set active"
-        if right.button(label, key=f"active {each.id}", width="stretch"):
+        with frame.row():
+            st.markdown(f"**{frame.plain(each.alias)}**{note}", width="stretch")
+            pressed = st.button("Set inactive" if each.active else "Set active", key=f"active {each.id}")
+        if pressed:
             with frame.one_sentence():
                 book.change_panelist(notebook, each.id, active=not each.active)
                 state.say(f"{each.alias} is now {'inactive' if each.active else 'active'}.")

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
 import streamlit as st
-from parts import frame, house, pickers, plan_fields, plan_form, plan_numbers, state
+from parts import frame, house, pickers, plan_fields, plan_form, plan_numbers, plan_words, state
 from parts.plan_fields import Room
 from parts.plan_form import Typed
 
@@ -16,28 +17,36 @@ from evaluation.actions import plan as planning
 from evaluation.actions import seal as sealing
 from evaluation.briefs import Brief
 from evaluation.errors import MouilletteError, NotFound
+from evaluation.people import Panelist
 from evaluation.sessions import Plan, Session
 from evaluation.store import Notebook
+from evaluation.trials import Trial
 
 SEAL_NOTE: Final = (
-    "Sealing freezes this plan with its analysis, hashes it, and draws codes and orders that nobody is shown. It "
-    "protects against accident and later alteration; it does not protect against the owner of this machine."
+    "Sealing freezes this plan with its analysis, hashes it, and draws codes and orders, which only whoever prepares "
+    "may ask for. It protects against accident and later alteration, not against the owner of this machine."
 )
 AFTER: Final = {"sealed": "bench.py", "smelling": "bench.py", "closed": "findings.py", "opened": "findings.py"}
 
 
 def show(notebook: Notebook) -> None:
-    frame.page("Plan", "Decide everything before anybody smells, and see what such a panel can find.", wide=True)
+    frame.page(
+        "Plan", "Decide everything before anybody smells, and see what such a panel can find.", wide=True, caution=True
+    )
+    _follow(notebook)
     chosen = pickers.brief(notebook)
     if chosen is None:
         frame.empty("A session belongs to a brief and compares two of its trials. Begin with the trial book.")
         frame.page_link("briefs.py", "Open the trial book")
         return
     trials = {each.id: each for each in book.trials(notebook, chosen.id)}
-    session = _session(notebook, chosen)
+    session = _session(notebook)
+    if session is not None and session.plan.brief_id != chosen.id:
+        session = None
+        state.choose_session(None)
     _sessions(notebook, chosen, session)
     if session is not None and session.state != "draft":
-        _sealed(session)
+        _sealed(session, trials, book.panelists(notebook, active_only=False))
     elif len(trials) < 2:
         frame.empty("A session compares two trials, and this brief has fewer: add them in the trial book.")
         frame.page_link("briefs.py", "Open the trial book")
@@ -47,19 +56,23 @@ def show(notebook: Notebook) -> None:
         _form(Room(key, notebook, trials, people), chosen, session)
 
 
-def _session(notebook: Notebook, brief: Brief) -> Session | None:
-    """The chosen session, if it is one of this brief's."""
+def _follow(notebook: Notebook) -> None:
+    """Coming from another page, stand at the brief of the session chosen there."""
+    session = _session(notebook) if pickers.arriving() else None
+    if session is not None:
+        state.choose_session(session.id, session.plan.brief_id)
+
+
+def _session(notebook: Notebook) -> Session | None:
+    """The chosen session, while it is there."""
     session_id = state.chosen_session()
     if session_id is None:
         return None
     try:
-        session = planning.session(notebook, session_id)
+        return planning.session(notebook, session_id)
     except NotFound:
-        session = None
-    if session is None or session.plan.brief_id != brief.id:
         state.choose_session(None)
         return None
-    return session
 
 
 # --- the sessions of the brief ------------------------------------------------------------------------------------
@@ -71,12 +84,13 @@ def _sessions(notebook: Notebook, brief: Brief, chosen: Session | None) -> None:
         return
     with st.expander(f"Sessions of this brief ({len(found)})", expanded=chosen is None):
         for each in found:
-            left, right = st.columns([4, 1], vertical_alignment="center")
-            here = " (shown below)" if chosen is not None and each.id == chosen.id else ""
+            here = chosen is not None and each.id == chosen.id
             method = wording.method_name(each.plan.method)
-            left.markdown(f"**{frame.plain(each.plan.title)}** · {method} · {each.state}{here}")
-            label = "Continue" if each.state == "draft" else "Show"
-            if right.button(label, key=f"show {each.id}", width="stretch", disabled=bool(here)):
+            with frame.row():
+                st.markdown(f"**{frame.plain(each.plan.title)}** · {method} · {each.state}", width="stretch")
+                label = "Continue" if each.state == "draft" else "Show"
+                pressed = st.button("Shown below" if here else label, key=f"show {each.id}", disabled=here)
+            if pressed:
                 state.choose_session(each.id)
                 st.rerun()
         if chosen is not None and st.button("New plan", icon=":material/add:"):
@@ -90,18 +104,18 @@ def _sessions(notebook: Notebook, brief: Brief, chosen: Session | None) -> None:
 def _form(room: Room, brief: Brief, session: Session | None) -> None:
     st.header("New plan" if session is None else f"Draft: {frame.plain(session.plan.title)}", anchor=False)
     left, right = st.columns([3, 2], gap="large")
+    plan_numbers.keep_in_sight()
     with left:
         typed = plan_fields.ask(room, _start(room, session), known=session is not None)
     if typed is None:
         return
     plan, problem = _built(typed, brief)
-    with right, st.container(border=True, key="live numbers"):
+    with right, st.container(border=True, key=plan_numbers.KEY):
         if plan is None:
             plan_numbers.waiting(problem)
         else:
             plan_numbers.show(plan)
-    with left:
-        _ending(room, plan, problem, session)
+    _ending(room, plan, problem, session)  # below both columns: on a phone the numbers are read before sealing
 
 
 def _start(room: Room, session: Session | None) -> Typed:
@@ -201,7 +215,7 @@ def _leave(session: Session, sentence: str) -> None:
 # --- after sealing ------------------------------------------------------------------------------------------------
 
 
-def _sealed(session: Session) -> None:
+def _sealed(session: Session, trials: Mapping[str, Trial], people: Sequence[Panelist]) -> None:
     st.header(frame.plain(session.plan.title), anchor=False)
     if session.sealed_hash:
         st.markdown(f"This session is **{session.state}**. Its plan can no longer be changed. Sealed hash:")
@@ -210,8 +224,12 @@ def _sealed(session: Session) -> None:
     if session.state in AFTER:
         page = AFTER[session.state]
         frame.page_link(page, "Go to the bench" if page == "bench.py" else "Go to the findings")
+    aliases = {each.id: each.alias for each in people}
+    labels = {each.id: each.label for each in trials.values()}
+    st.subheader("What was sealed", anchor=False)
+    st.markdown("\n".join(f"- {frame.plain(line)}" for line in plan_words.summary(session.plan, labels, aliases)))
     with st.container(border=True):
-        plan_numbers.show(session.plan)
+        plan_numbers.show(session.plan, settled=True)
 
 
 show(house.current().notebook)

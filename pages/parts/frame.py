@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import Final
+from typing import Any, Final
 
 import streamlit as st
 from parts import state
@@ -16,10 +16,12 @@ STRIPS_CAUTION: Final = (
     "Strips carry ethanol, which is flammable: keep flames and heat away and air the room. Follow your local rules "
     "and licensed advice; this tool gives none."
 )
-_MARKDOWN: Final = re.compile(r"([\\`*_{}\[\]()<>#+\-!|$~:^])")
-# Pages for reading: a line no longer than a laptop shows at ease, headings that leave room for the text.
+_MARKDOWN: Final = re.compile(r"([\\`*_{}\[\]()<>#+\-!|$~:^.=])")
+# Headings that leave room for the text, quotes as readable as text, and no line wider than is read at ease.
 _STYLE: Final = """<style>
-[data-testid="stMainBlockContainer"] {max-width: 72rem;}
+[data-testid="stMainBlockContainer"] {max-width: WIDTH; padding-left: 1.5rem; padding-right: 1.5rem;}
+[data-testid="stMarkdownContainer"] blockquote, [data-testid="stMarkdownContainer"] blockquote p {
+  color: inherit; opacity: 1;}
 h1 {font-size: 1.9rem !important; padding: 0 0 .25rem !important;}
 h2 {font-size: 1.3rem !important; padding: 1rem 0 .25rem !important;}
 h3 {font-size: 1.08rem !important; padding: .75rem 0 .25rem !important;}
@@ -29,7 +31,7 @@ h3 {font-size: 1.08rem !important; padding: .75rem 0 .25rem !important;}
 def page(title: str, lead: str = "", *, caution: bool = False, wide: bool = False) -> None:
     """Open a page: its title, one line on what it is for, what was just done, and the caution on strips."""
     st.set_page_config(page_title=title, layout="wide" if wide else "centered")
-    st.html(_STYLE)
+    st.html(_STYLE.replace("WIDTH", "76rem" if wide else "52rem"))
     st.title(title, anchor=False)
     if lead:
         st.markdown(lead)
@@ -70,6 +72,16 @@ def sentence(message: str) -> str:
 def plain(text: str) -> str:
     """Text that people typed, so that it shows as typed and formats nothing."""
     return _MARKDOWN.sub(r"\\\1", text)
+
+
+def quote(text: str) -> None:
+    """A text that somebody wrote, line by line as it was written."""
+    st.markdown("\n".join(f"> {plain(line)}  " for line in text.splitlines()))
+
+
+def row() -> Any:
+    """A row that stays one row on a phone: text to the left, its button to the right."""
+    return st.container(horizontal=True, horizontal_alignment="distribute", vertical_alignment="center")
 
 
 def empty(teaching: str, link: str = "", label: str = "") -> None:

@@ -28,6 +28,11 @@ def brief(notebook: Notebook) -> Brief | None:
     return found[picked]
 
 
+def arriving() -> bool:
+    """True in the first run after coming from a page without this selector."""
+    return _KEY not in st.session_state
+
+
 def forget_brief() -> None:
     """Let the selector start from the chosen brief again, in the next run."""
     st.session_state.pop(_KEY, None)

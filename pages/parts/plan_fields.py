@@ -70,7 +70,7 @@ def ask(room: Room, start: Typed, *, known: bool) -> Typed | None:
 def plain_difference(room: Room, answered: bool | None) -> bool | None:
     """The first question: is there anything to find out by telling apart?"""
     said = st.radio(
-        "Is the difference plain to everyone? (two finished, different trials)",
+        "**Is the difference plain to everyone?** (two finished, different trials)",
         [NOT_PLAIN, PLAIN],
         index=None if answered is None else int(answered),
         captions=["Ask whether it is noticed at all.", "Skip that, and ask which is preferred."],
@@ -118,9 +118,9 @@ def method(room: Room, typed: Typed) -> Typed:
     st.subheader("Method", anchor=False)
     if typed.plain_difference:
         st.markdown(
-            "**Preference.** Two strips at each strip age: which is preferred, and which is nearer the brief. After "
-            "the last age one choice over all of them, and for each trial whether they would wear it and how strong "
-            "it was. One answer per person; to repeat, hold the session again on another day."
+            "**Preference.** Two strips at each strip age: which is preferred and, where the brief has a text, which "
+            "is nearer to it. After the last age one choice over all of them, and for each trial whether they would "
+            "wear it and how strong it was. One answer per person; to repeat, hold the session again on another day."
         )
         return ties(room, replace(typed, method="preference"))
     chosen = st.radio(
@@ -203,26 +203,28 @@ def primary(room: Room, typed: Typed) -> int | str | None:
     if len(ages) == 1:
         return ages[0].seconds
     choices = plan_form.primary_choices(ages, typed.method)
-    return st.selectbox(
+    place = st.selectbox(
         "Primary age: gives the session its verdict",
-        choices,
+        range(len(choices)),
         index=choices.index(typed.primary) if typed.primary in choices else 0,
-        format_func=_primary_name,
+        format_func=lambda each: _primary_name(choices[each]),
         help="The other ages are corrected among themselves and count only if the primary one shows something.",
         key=f"{room.key} primary {typed.method == 'preference'} {typed.ages}",
         persist_state="session",
     )
+    return choices[place]
 
 
 def panel(room: Room, typed: Typed) -> Typed:
     """Who smells, how often, and how many seats stay free."""
     st.subheader("Panel", anchor=False)
-    people = st.multiselect(
-        "Panelists",
+    people = st.pills(
+        "Panelists: tap to add or leave out",
         list(room.people),
+        selection_mode="multi",
+        wrap=True,
         default=[each for each in typed.people if each in room.people],
-        format_func=lambda each: room.people[each].alias,
-        placeholder="Choose",
+        format_func=lambda each: frame.plain(room.people[each].alias),
         **room.keyed("people"),
     )
     if not room.people:

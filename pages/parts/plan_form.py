@@ -37,7 +37,7 @@ class Typed:
     second_trial_id: str | None
     ages: str = "5"
     tolerance: str = "10"
-    primary: int | str | None = None
+    primary: int | str | None = ""  # "": nothing chosen yet, so the first that is offered
     replicates: int = 1
     people: tuple[str, ...] = ()
     spares: int = 1

@@ -3,12 +3,30 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Final
 
 import streamlit as st
 from parts import frame, plan_words
 
-from evaluation.outlook import Outlook, outlook_of
+from evaluation.outlook import STRIPS_A_SITTING, Outlook, outlook_of
 from evaluation.sessions import Plan
+
+KEY: Final = "live-numbers"  # of the container they stand in
+# Beside the form the numbers stay where they are while one scrolls; on a phone they follow the form.
+_STYLE: Final = f"""<style>
+@media (min-width: 640px) {{
+  [data-testid="stColumn"]:has(.st-key-{KEY}) {{
+    position: sticky; top: 3.25rem; align-self: flex-start; max-height: calc(100vh - 4rem); overflow-y: auto;}}
+}}
+.st-key-{KEY} table {{font-size: .875rem; width: 100%;}}
+.st-key-{KEY} th, .st-key-{KEY} td {{padding: .25rem .5rem !important;}}
+.st-key-{KEY} li {{margin: .15rem 0 .15rem 1rem !important;}}
+</style>"""
+
+
+def keep_in_sight() -> None:
+    """The style of the numbers beside the form."""
+    st.html(_STYLE)
 
 
 def waiting(problem: str) -> None:
@@ -18,19 +36,20 @@ def waiting(problem: str) -> None:
     st.markdown("The numbers appear as soon as the plan stands.")
 
 
-def show(plan: Plan) -> None:
-    """Everything this plan can find and asks for."""
+def show(plan: Plan, *, settled: bool = False) -> None:
+    """Everything this plan can find and asks for; better designs only while it can still be changed."""
     outlook = outlook_of(plan)
     said = plan_words.lines(outlook)
     _title()
     if outlook.minimum_correct is None:
-        st.error(said.first)
+        st.error(_unbroken(said.first))
     else:
-        st.markdown(f"**{said.first}**")
-    st.markdown(_listed((*said.rest, plan_words.work(plan))))
+        st.markdown(f"**{_unbroken(said.first)}**")
+    st.markdown(_unbroken(_listed((*said.rest, plan_words.work(plan)))))
     if said.cannot:
-        st.warning("  \n".join(said.cannot))
-    _better(outlook)
+        st.warning(_unbroken("  \n".join(said.cannot)))
+    if not settled:
+        _better(outlook)
 
 
 def to_confirm(plan: Plan) -> tuple[str, ...]:
@@ -46,14 +65,21 @@ def _better(outlook: Outlook) -> None:
     rows = plan_words.better(outlook)
     if rows:
         st.markdown(f"**{plan_words.BETTER_LEAD}**")
-        _table(("Design", "Power", "Strips a nose", "Speaks for"), rows)
+        _table(("Design", "Power", "Strips a nose"), rows)
+        if any(each.strips_per_nose > STRIPS_A_SITTING for each in outlook.better):
+            st.caption(f"More than {STRIPS_A_SITTING} strips a nose take more than one sitting.")
 
 
 def _listed(sentences: Sequence[str]) -> str:
     return "\n".join(f"- {each}" for each in sentences)
 
 
+def _unbroken(text: str) -> str:
+    """No line may end between a number and its percent sign."""
+    return text.replace(" %", "\N{NO-BREAK SPACE}%")
+
+
 def _table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
     """A small plain table: reads on a phone, and without the weight of a data grid."""
-    lines = [" | ".join(head), "|".join("---" for _ in head), *(" | ".join(row) for row in rows)]
+    lines = [" | ".join(head), "|".join(["---", *("---:" for _ in head[1:])]), *(" | ".join(row) for row in rows)]
     st.markdown("\n".join(f"| {line} |" for line in lines))

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from types import MappingProxyType
 from typing import Final
 
 from parts import plan_form
+from parts.entries import age_name
 
 from evaluation import wording
 from evaluation.outlook import FEW, Alternative, Outlook
-from evaluation.sessions import DIRECTED, Plan
+from evaluation.sessions import DIRECTED, OVERALL, Plan
 from evaluation.wording_verdicts import percent
 
 BETTER_LEAD: Final = "Better designs for the same difference (equal d-prime), and what they cost"
@@ -35,6 +38,44 @@ def lines(outlook: Outlook) -> Lines:
     return Lines(first, tuple(rest), cannot)
 
 
+def summary(plan: Plan, labels: Mapping[str, str], aliases: Mapping[str, str]) -> list[str]:
+    """What a plan says, line by line."""
+    first, second = (labels.get(trial, "a trial") for trial in (plan.first_trial_id, plan.second_trial_id))
+    named = f", {plan.descriptor}, more of it expected in {labels.get(_expected(plan), '')}" if plan.descriptor else ""
+    people = [aliases.get(seat.panelist_id, "") for seat in plan.seats if seat.panelist_id is not None]
+    ages = ", ".join(f"{age_name(age.seconds)} (give or take {age_name(age.tolerance_seconds)})" for age in plan.ages)
+    return [
+        f"{wording.method_name(plan.method)}: {first} and {second}{named}",
+        f"Strip ages: {ages}; {_primary(plan)}",
+        f"Panel: {', '.join(people)}; spare seats: {len(plan.seats) - len(people)}",
+        f"Sets per panelist at each age: {plan.replicates}",
+        f"Alpha {plan.alpha}, beta {plan.beta}, pd {plan.pd}",
+        *([f"No preference: {_TIES[plan.ties_allowed, plan.ties_rule]}"] if plan.method == "preference" else []),
+        f"Left out of the primary analysis: {', '.join(plan.left_out)}",
+        f"Time zone: {plan.zone}",
+    ]
+
+
+def _expected(plan: Plan) -> str:
+    return plan.first_trial_id if plan.expected == "first" else plan.second_trial_id
+
+
+def _primary(plan: Plan) -> str:
+    if plan.primary is None:
+        return "no primary age, all count alike"
+    return f"primary: {'the choice over all ages' if plan.primary == OVERALL else age_name(int(plan.primary))}"
+
+
+_TIES: Final = MappingProxyType(
+    {
+        (True, "drop"): "offered, left out of the test",
+        (True, "split"): "offered, half for each trial",
+        (False, "drop"): "not offered",
+        (False, "split"): "not offered",
+    }
+)
+
+
 def work(plan: Plan) -> str:
     """Strips, dips and preparer minutes."""
     load = plan_form.load(plan)
@@ -45,11 +86,11 @@ def work(plan: Plan) -> str:
     )
 
 
-def better(outlook: Outlook) -> list[tuple[str, str, str, str]]:
-    """Design, power, strips a nose and whom it speaks for; none where the plan is large and strong enough."""
+def better(outlook: Outlook) -> list[tuple[str, str, str]]:
+    """Design, power and strips a nose; none where the plan is large and strong enough."""
     if outlook.assessments >= FEW and outlook.power >= 1.0 - outlook.beta:
         return []
-    return [(design(each), percent(each.power), str(each.strips_per_nose), each.speaks_for) for each in outlook.better]
+    return [(design(each), percent(each.power), str(each.strips_per_nose)) for each in outlook.better]
 
 
 def design(other: Alternative) -> str:
@@ -57,11 +98,13 @@ def design(other: Alternative) -> str:
     if other.kind == "method":
         named = ", naming a quality" if other.method in DIRECTED else ""
         return f"{wording.method_name(other.method)}{named}"
-    return _DESIGNS[other.kind].format(people=other.people, replicates=other.replicates)
+    return _DESIGNS[other.kind].format(people=other.people, replicates=other.replicates, whom=other.speaks_for)
 
 
-_DESIGNS: Final = {
-    "one age": "One strip age only",
-    "replicates": "{replicates} sets per panelist",
-    "people": "{people} panelists",
-}
+_DESIGNS: Final = MappingProxyType(
+    {
+        "one age": "One strip age only",
+        "replicates": "{replicates} sets per panelist, for {whom}",
+        "people": "{people} panelists, for {whom}",
+    }
+)

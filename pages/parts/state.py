@@ -32,8 +32,10 @@ def chosen_session() -> str | None:
     return _text(_SESSION)
 
 
-def choose_session(session_id: str | None) -> None:
-    """Work on this session from now on."""
+def choose_session(session_id: str | None, brief_id: str | None = None) -> None:
+    """Work on this session from now on, and on the brief it belongs to where that is given."""
+    if brief_id is not None:
+        st.session_state[_BRIEF] = brief_id
     st.session_state[_SESSION] = session_id
 
 

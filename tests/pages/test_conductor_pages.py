@@ -167,7 +167,7 @@ def test_an_alias_that_does_not_stand_is_refused(opened: Any, notebook: Any, ali
 
 # --- plan -----------------------------------------------------------------------------------------------------
 
-FIRST_QUESTION = "Is the difference plain to everyone? (two finished, different trials)"
+FIRST_QUESTION = "**Is the difference plain to everyone?** (two finished, different trials)"
 NOT_NOTICED = "I know that this session can never end in “not noticed”, whatever is answered."
 
 
@@ -257,7 +257,7 @@ def test_a_trial_against_itself_is_refused(opened: Any, notebook: Any) -> None:
 def test_an_empty_panel_is_refused(opened: Any, notebook: Any) -> None:
     made = scene(notebook)
     app = begun(opened)
-    by_label(app.multiselect, "Panelists").set_value([])
+    by_label(app.pills, "Panelists: tap to add or leave out").set_value([])
     app = press(app, "Seal this plan")
     assert said(app, "error") == ["Panel must have at least one person."]
     assert sessions_of(notebook, made) == ()
@@ -303,6 +303,31 @@ def test_a_draft_is_saved_changed_and_removed(opened: Any, notebook: Any) -> Non
     app = press(app, "Remove draft")
     assert not app.exception
     assert sessions_of(notebook, made) == ()
+
+
+def test_of_several_ages_the_first_is_primary_until_another_is_chosen(opened: Any, notebook: Any) -> None:
+    made = scene(notebook)
+    app = begun(opened)
+    app = by_label(app.text_input, "Strip ages in minutes").set_value("5, 60, 360").run()
+    app = press(app, "Save draft")
+    assert sessions_of(notebook, made)[0].plan.primary == 300
+    chooser = by_label(app.selectbox, "Primary age: gives the session its verdict")
+    assert chooser.options[1] == "1 h"
+    chooser.select_index(1)
+    app = press(app, "Save draft")
+    assert sessions_of(notebook, made)[0].plan.primary == 3600
+
+
+def test_a_session_chosen_elsewhere_is_shown_with_its_own_brief(opened: Any, notebook: Any) -> None:
+    made = scene(notebook)
+    session = made.sealed()
+    book.add_brief(notebook, "Night ferry")
+    app = opened("panel")
+    app.session_state["chosen brief"] = book.briefs(notebook)[1].id
+    app.session_state["chosen session"] = session.id
+    app.switch_page("plan.py").run()
+    assert [each.value for each in app.code] == [session.sealed_hash]
+    assert "Triangle: 7 and 8" in shown(app).replace("\\", "")
 
 
 def test_a_named_quality_goes_into_the_plan(opened: Any, notebook: Any) -> None:
