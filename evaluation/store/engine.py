@@ -167,6 +167,7 @@ _SENTENCES: Final = (
     (("unable to open",), "The data file cannot be opened: check the path and who may read it."),
 )
 _UNREACHABLE: Final = "The database cannot be reached: check the address, the name and that it is running."
+_TWICE: Final = "The store refused this: it is there already."
 _INCONSISTENT: Final = "The store refused this: it refers to something that is not there."
 
 
@@ -176,7 +177,7 @@ def explained() -> Iterator[None]:
     try:
         yield
     except IntegrityError as problem:
-        raise StoreError(_INCONSISTENT) from problem
+        raise StoreError(_TWICE if "unique" in str(problem.orig).lower() else _INCONSISTENT) from problem
     except (DBAPIError, PoolEmpty, sqlite3.Error) as problem:
         raise StoreError(_sentence(problem)) from problem
 

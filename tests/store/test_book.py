@@ -125,7 +125,7 @@ def test_changing_what_is_not_there_changes_nothing(notebook: Notebook) -> None:
 
 def test_the_same_id_twice_is_refused_in_one_sentence(notebook: Notebook) -> None:
     fill(notebook)
-    with pytest.raises(StoreError), notebook.writing() as tx:
+    with pytest.raises(StoreError, match="there already"), notebook.writing() as tx:
         tx.book.add_brief(Brief("brief", "Again", "", 1))
     with notebook.reading() as tx:
         assert tx.book.brief("brief").title == "A dry garden"

@@ -144,7 +144,8 @@ def test_an_erased_person_leaves_a_log_that_stands_and_holds_none_of_their_words
 def test_the_file_itself_forgets_an_erased_persons_words(tmp_path: Path) -> None:
     notebook = Notebook.open(tmp_path / "notebook.sqlite", SteppedClock(step=1))
     made = held(notebook)
-    made.lock(made.answer(1, "remark", value="unmistakable-words"))
+    for seat, said in ((1, "unmistakable-words " * 40), (2, "like hay " * 40), (3, "like wood " * 40)):
+        made.lock(made.answer(seat, "remark", value=said.strip()))
     with notebook.writing() as tx:
         tx.book.erase_panelist("person-1")
     notebook.close()
