@@ -1,0 +1,229 @@
+"""An invented house with its sessions, replayed through the same actions a conductor and a panel use.
+
+``demo_sessions/`` holds what is played: trials, plans, the secret seeds, and the truth from which the answers are
+simulated. The truth of a forced choice is the share of sets in which the difference is noticed (``share``) or a
+``d_prime``; that of a preference is the share of people on each side.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, timedelta
+from decimal import Decimal
+from pathlib import Path
+from typing import Any, Final
+
+from evaluation import blinding, statistics
+from evaluation.actions import ballot, bench, book, findings, plan, seal
+from evaluation.actions.ballot import BallotView
+from evaluation.blinding import SEED_BYTES, Stream
+from evaluation.clock import SteppedClock
+from evaluation.places import folder
+from evaluation.sessions import NO_PREFERENCE, OVERALL, STRENGTH, SURE, WEAR, Plan, Question, Seat, Session, StripAge
+from evaluation.store import Notebook
+
+HOUSE: Final = "house.json"
+FINE: Final = 1_000_000  # steps in which a share is drawn
+TOLERANCE: Final = 10  # a tenth of the strip age
+
+
+@dataclass(frozen=True, slots=True)
+class Scenario:
+    """One session of ``demo_sessions/`` as its file tells it."""
+
+    name: str
+    about: str
+    until: str  # "draft", "sealed" or "opened"
+    seed: bytes
+    plan: Mapping[str, Any]
+    truth: Mapping[str, Any]
+    remarks: Mapping[str, str]
+    expected: tuple[Mapping[str, Any], ...]
+
+
+def scenarios() -> tuple[Scenario, ...]:
+    """Every session of the demo, in the order in which they were held."""
+    return tuple(_read(path) for path in sorted(folder("demo_sessions").glob("[0-9]*.json")))
+
+
+def load(notebook: Notebook) -> tuple[Session, ...]:
+    """Play the whole demo into ``notebook``; returns its sessions as they stand then."""
+    house = json.loads((folder("demo_sessions") / HOUSE).read_text(encoding="utf-8"))
+    brief = book.add_brief(notebook, house["brief"]["title"], house["brief"]["text"])
+    trials = _trials(notebook, brief.id, house["trials"])
+    panel = [book.add_panelist(notebook, alias).id for alias in house["panel"]]
+    return tuple(_play(notebook, one, planned(one.plan, brief.id, trials, panel)) for one in scenarios())
+
+
+def planned(told: Mapping[str, Any], brief_id: str, trials: Mapping[str, str], panel: list[str]) -> Plan:
+    """The plan a file tells, for trials and people by id."""
+    ages = tuple(StripAge(60 * m, 60 * m // TOLERANCE) for m in told["ages_minutes"])
+    primary = told["primary"] if isinstance(told["primary"], str) else 60 * told["primary"]
+    people, spare = told["people"], told.get("spare_seats", 0)
+    seats = [*panel[:people], *[None] * spare]
+    return Plan(
+        brief_id,
+        told["title"],
+        told["method"],
+        trials[told["first"]],
+        trials[told["second"]],
+        "strip",
+        ages,
+        primary,
+        replicates=1,
+        seats=tuple(Seat(number, person) for number, person in enumerate(seats, start=1)),
+        alpha=Decimal("0.05"),
+        beta=Decimal("0.05"),
+        pd=Decimal("0.30"),
+        descriptor=told.get("descriptor", ""),
+        expected=told.get("expected", ""),
+        plain_difference=told.get("plain_difference", False),
+        confirmed=tuple(told.get("confirmed", ())),
+    )
+
+
+# --- from draft to opened -----------------------------------------------------------------------------------------
+
+
+def _play(notebook: Notebook, scenario: Scenario, what: Plan) -> Session:
+    draft = plan.add_draft(notebook, what)
+    if scenario.until == "draft":
+        return draft
+    sealed = seal.seal(notebook, draft.id, scenario.seed)
+    if scenario.until == "sealed":
+        return sealed
+    trays = _prepared(notebook, sealed)
+    bench.start(notebook, sealed.id)
+    for seat in bench.progress(notebook, sealed.id):
+        if seat.panelist_id is not None:
+            _answer(notebook, scenario, Nose(scenario.truth, what, seat.seat, trays), seat.ballot_id)
+    bench.close(notebook, sealed.id)
+    return findings.open_session(notebook, sealed.id)
+
+
+def _prepared(notebook: Notebook, session: Session) -> dict[tuple[str, ...], str]:
+    """The order behind the codes of every set, learned as the helper does who dips the strips."""
+    sheet = bench.preparation(notebook, session.id, None)
+    labels = dict(bench.letter_key(notebook, session.id, None))
+    first = book.trial(notebook, session.plan.first_trial_id).label
+    return {line.codes: "".join("A" if labels[one] == first else "B" for one in line.letters) for line in sheet}
+
+
+def _answer(notebook: Notebook, scenario: Scenario, nose: Nose, ballot_id: str) -> None:
+    remark = scenario.remarks.get(str(nose.seat), "")
+    while (view := ballot.view(notebook, ballot_id)).question is not None:
+        asked = view.question
+        said = remark if asked.name == "choice" else ""
+        ballot.lock(notebook, ballot_id, asked.serving_id, asked.name, nose.answer(asked, view), said)
+        remark = "" if said else remark
+        _pass_time(notebook, 0.5)
+
+
+def _pass_time(notebook: Notebook, minutes: float) -> None:
+    if isinstance(notebook.clock, SteppedClock):
+        notebook.clock.forward(minutes=minutes)
+
+
+# --- what a simulated nose answers ----------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Nose:
+    """One simulated panelist; ``trays`` tells the order behind the codes, which only a simulation may know."""
+
+    truth: Mapping[str, Any]
+    plan: Plan
+    seat: int
+    trays: Mapping[tuple[str, ...], str]
+
+    def answer(self, asked: Question, view: BallotView) -> str:
+        """The answer to one question, drawn from the truth."""
+        when = OVERALL if asked.serving_id == "" else str(view.age_seconds // 60)
+        if asked.name in ("choice", "nearer", OVERALL):
+            prefers = self.plan.method == "preference"
+            return self._preferred(asked, when) if prefers else self._forced(asked, when)
+        if asked.name == "sure":
+            return SURE[2] if self.plan.method == "preference" or self._notices(asked, when) else SURE[0]
+        if asked.name.startswith(("wear ", "strength ")):
+            return self._impression(asked)
+        return "no"
+
+    def _stream(self, purpose: str) -> Stream:
+        seed = int(self.truth["seed"], 16).to_bytes(SEED_BYTES, "big")
+        return Stream(seed, f"{purpose} of seat {self.seat}")
+
+    def _notices(self, asked: Question, when: str) -> bool:
+        drawn = self._stream(f"noticing {when} {asked.serving_id and asked.codes}").below(FINE)
+        return drawn < FINE * share(self.truth, self.plan.method, when)
+
+    def _forced(self, asked: Question, when: str) -> str:
+        """The right answer to whoever notices; to the others any answer is as good as another."""
+        if self._notices(asked, when):
+            return blinding.correct_value(self.plan.method, self.trays[asked.codes], asked.codes, self.plan.expected)
+        guesses = self._stream(f"guess {when} {asked.codes}").shuffled(asked.options)[: asked.pick]
+        return "+".join(option for option in asked.options if option in guesses)
+
+    def _preferred(self, asked: Question, when: str) -> str:
+        """A person's liking is drawn once, so that nobody changes sides without a reason in the truth."""
+        liking = self._stream("liking").below(FINE) / FINE
+        second, none = self.truth["second"][when], self.truth["none"][when]
+        if liking >= second and liking < second + none:
+            return NO_PREFERENCE
+        wanted = "B" if liking < second else "A"
+        return next(option for option in asked.options if self._trial(option) == wanted)
+
+    def _trial(self, option: str) -> str:
+        """The trial behind a code, or behind a group of codes of one trial."""
+        code = option.split(" ")[0]
+        return next((tray[codes.index(code)] for codes, tray in self.trays.items() if code in codes), "")
+
+    def _impression(self, asked: Question) -> str:
+        kind, code = asked.name.split(" ", 1)
+        offered, trial = {"wear": WEAR, "strength": STRENGTH}[kind], self._trial(code)
+        lean = 0 if trial == "B" else 1
+        return offered[min(len(offered) - 1, lean + self._stream(f"{kind} {trial}").below(len(offered) - 1))]
+
+
+def share(truth: Mapping[str, Any], method: str, when: str) -> float:
+    """The true share of sets in which the difference is noticed, from ``share`` or by way of ``d_prime``."""
+    if "share" in truth:
+        return float(truth["share"][when])
+    guessing = statistics.chance(method)
+    return (float(statistics.proportion_correct(truth["d_prime"][when], method)) - guessing) / (1.0 - guessing)
+
+
+# --- files --------------------------------------------------------------------------------------------------------
+
+
+def _read(path: Path) -> Scenario:
+    told = json.loads(path.read_text(encoding="utf-8"))
+    return Scenario(
+        path.stem,
+        told["about"],
+        told["until"],
+        bytes.fromhex(told["seed"]),
+        told["plan"],
+        told["truth"],
+        told["remarks"],
+        tuple(told["expected"]),
+    )
+
+
+def _trials(notebook: Notebook, brief_id: str, told: list[dict[str, Any]]) -> dict[str, str]:
+    """Trial ids by label; dates are days before today, so that the demo never ages."""
+    today = datetime.fromtimestamp(notebook.clock.now() / 1000, UTC).date()
+    ids: dict[str, str] = {}
+    for one in told:
+        mixed, diluted = _ago(today, one["mixed_days_ago"]), _ago(today, one["diluted_days_ago"])
+        strength, parent = Decimal(one["strength_percent"]), ids.get(one["parent"] or "")
+        made = book.add_trial(
+            notebook, brief_id, one["label"], parent, one["changed"], strength, mixed, diluted, one["batch"]
+        )
+        ids[one["label"]] = made.id
+    return ids
+
+
+def _ago(today: date, days: int) -> date:
+    return today - timedelta(days=days)
