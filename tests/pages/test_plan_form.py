@@ -12,10 +12,12 @@ from decimal import Decimal
 import pytest
 from hypothesis import given
 from hypothesis import strategies as some
-from parts import entries, plan_form
+from parts import entries, frame, plan_form, plan_words
 from parts.plan_form import Typed
 
+from evaluation import wording
 from evaluation.errors import ArgumentError
+from evaluation.outlook import outlook
 from evaluation.sessions import ALWAYS_OUT, StripAge
 from evaluation.trials import Trial
 
@@ -163,3 +165,47 @@ def test_strips_and_minutes_of_the_preparer_are_counted(
 ) -> None:
     load = plan_form.load(plan_form.build(changed(**fields), "b"))
     assert (load.strips, load.minutes, load.spare_strips) == (strips, minutes, spare)
+
+
+# --- the words of the live numbers ----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("method", ["triangle", "tetrad", "2-afc", "two-out-of-five", "preference"])
+@pytest.mark.parametrize(("people", "replicates"), [(1, 1), (2, 1), (8, 1), (8, 3), (80, 1)])
+def test_grouping_the_sentences_of_an_outlook_loses_none_and_repeats_none(
+    method: str, people: int, replicates: int
+) -> None:
+    found = outlook(method, people, 1 if method == "preference" else replicates, 1, 0.05, 0.05, 0.30)
+    said = plan_words.lines(found)
+    shown = [said.first, *said.rest, *said.cannot]
+    assert len(shown) == len(set(shown))
+    missing = [line for line in wording.outlook_lines(found) if line not in shown]
+    assert len(missing) in (0, len(found.better))  # better designs stand in the table, all of them or none
+    assert all("power" in line and "per nose" in line for line in missing)
+    assert set(shown) - {plan_words.FIVE} <= set(wording.outlook_lines(found))
+    assert bool(said.cannot) == bool(found.impossible)
+
+
+def test_five_people_are_spoken_of_where_they_cannot_reach_alpha() -> None:
+    # five who agree: 2 × (1/2)⁵ = .0625, more than .05 and less than .10
+    assert plan_words.FIVE in plan_words.lines(outlook("preference", 8, 1, 1, 0.05, 0.05, 0.30)).rest
+    assert plan_words.FIVE not in plan_words.lines(outlook("preference", 8, 1, 1, 0.10, 0.05, 0.30)).rest
+
+
+def test_a_small_panel_is_shown_better_designs_and_a_strong_one_is_left_in_peace() -> None:
+    small = plan_words.better(outlook("triangle", 8, 1, 1, 0.05, 0.05, 0.30))
+    assert [row[0] for row in small[:2]] == ["2-AFC, naming a quality", "Tetrad"]  # DECISIONS names these first
+    # 66 triangles reach power .95 at pd .30 (handbook, number needed), and 100 keep it
+    assert plan_words.better(outlook("triangle", 100, 1, 1, 0.05, 0.05, 0.30)) == []
+
+
+def test_a_sealed_plan_is_told_line_by_line_in_trial_labels_and_aliases() -> None:
+    plan = plan_form.build(changed(method="2-afc", descriptor="fresh", ages="5, 60", primary=3600), "b")
+    told = plan_words.summary(plan, {"t7": "7", "t8": "8"}, {"ann": "Wren", "bo": "Otter"})
+    assert told[0] == "2-AFC: 7 and 8, fresh, more of it expected in 8"
+    assert told[1] == "Strip ages: 5 min (give or take 30 s), 1 h (give or take 6 min); primary: 1 h"
+    assert told[2] == "Panel: Wren, Otter; spare seats: 2"
+
+
+def test_typed_text_shows_as_typed() -> None:
+    assert frame.plain("*7* [x](y) 1. $a$") == r"\*7\* \[x\]\(y\) 1\. \$a\$"
