@@ -8,7 +8,7 @@ from importlib import import_module
 from benchmarks.rows import Row
 
 # Each module offers run() -> list[Row]
-MODULES = ("statistics",)
+MODULES = ("statistics", "judge")
 
 
 def line(row: Row) -> str:

@@ -16,7 +16,7 @@ from evaluation.wording_verdicts import age_words
 
 DIGITS: Final = 3  # of shares and d-prime
 P_DIGITS: Final = 4
-RISKY: Final = ("=", "+", "-", "@", "\t", "\r")  # a spreadsheet runs a cell that begins like this
+RISKY: Final = ("=", "+", "-", "@", "\t")  # a spreadsheet runs a cell that begins like this
 
 
 # --- verdicts -----------------------------------------------------------------------------------------------------
@@ -244,7 +244,10 @@ def csv_text(frame: pd.DataFrame) -> str:
 
 
 def _guarded(cell: Any) -> Any:
-    return f"'{cell}" if isinstance(cell, str) and cell.lstrip(" \n").startswith(RISKY) else cell
+    if not isinstance(cell, str):
+        return cell
+    cell = cell.replace("\r\n", "\n").replace("\r", "\n")  # a bare carriage return would end the row
+    return f"'{cell}" if cell.lstrip(" \n").startswith(RISKY) else cell
 
 
 def _frame(rows: Sequence[dict[str, Any]]) -> pd.DataFrame:

@@ -16,6 +16,7 @@ age" is the claim that every age passes: its risk is at most beta because a sing
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import partial
@@ -284,14 +285,18 @@ def _notes(pooled: Pooled, facts: Facts, step: Step, rules: Rules) -> tuple[str,
 
 
 def _stand_out(pooled: Pooled, alpha: float) -> int:
-    """How many people's own answers reach alpha by themselves, Holm-corrected over the panelists."""
+    """How many people's own answers reach alpha by themselves, Holm-corrected over the panelists.
 
-    def reaches(right: int, asked: int, level: float) -> bool:
-        return _reached(right, figures.minimum(asked, pooled.method, level))
-
-    p_values = [figures.p_value(right, asked, pooled.method) for right, asked in pooled.own]
-    steps = [partial(reaches, *own) for own in pooled.own]
-    return sum(passed for _, _, passed in _holm(range(len(steps)), p_values, steps, alpha).values())
+    People with equal counts have equal p-values and pass together: the levels of later steps are only wider.
+    """
+    alike = Counter(pooled.own)
+    standing = 0
+    for right, asked in sorted(alike, key=lambda own: figures.p_value(*own, pooled.method)):
+        level = alpha / (len(pooled.own) - standing)
+        if not _reached(right, figures.minimum(asked, pooled.method, level)):
+            break
+        standing += alike[right, asked]
+    return standing
 
 
 def _preference_entry(pooled: PooledVotes, p_value: float, step: Step, rules: Rules) -> PreferenceEntry:

@@ -225,6 +225,16 @@ def test_who_stands_out_is_corrected_over_the_panelists() -> None:
     assert judged(tally(8, 12)).stand_out is None
 
 
+@given(st.lists(st.tuples(st.integers(0, 10), st.integers(1, 10)), min_size=2, max_size=15))
+@settings(max_examples=50, deadline=None)
+def test_stand_out_is_holms_count(own: list[tuple[int, int]]) -> None:
+    own = [(10, 10), *((min(x, n), n) for x, n in own)]
+    p_values = [binom.sf(x - 1, n, 1 / 3) for x, n in own]
+    names = tuple(f"p{i}" for i in range(len(own)))
+    entry = judged(Tally("x", "triangle", 5, names, tuple(x for x, _ in own), tuple(n for _, n in own)))
+    assert entry.stand_out == int(multipletests(p_values, 0.05, "holm")[0].sum()) >= 1
+
+
 # --- several ages -------------------------------------------------------------------------------------------------
 
 

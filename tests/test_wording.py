@@ -1,0 +1,290 @@
+"""What people read (evaluation/wording.py and its parts)."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import sys
+from datetime import date
+from decimal import Decimal
+from itertools import product
+from typing import Any
+
+import pytest
+
+from evaluation import sessions, wording
+from evaluation.outlook import outlook
+from evaluation.sessions import METHODS, Serving
+from evaluation.trials import Mismatch, Trial, mismatches
+from evaluation.verdicts import AnyEntry, PreferenceTally, Rules, Tally, judge_tallies
+from evaluation.wording_verdicts import p_words, percent, risk
+from tests.scenes import plan
+from tests.test_verdicts import tally, votes
+
+# DECISIONS "The verdict, exactly": never "nobody noticed" or "the same"; HANDBOOK 12: write "not shown to differ",
+# never "identical"; the house words avoid "significant".
+NEVER = re.compile(
+    r"\b(nobody noticed|no one noticed|(?<!not )the same(?! (difference|trial|d-prime))|identical|significan\w*)\b", re.I
+)
+
+
+def judged(one: Tally | PreferenceTally, **rules: Any) -> AnyEntry:
+    (entry,) = judge_tallies([one], Rules(**rules))
+    return entry
+
+
+def said(one: Tally | PreferenceTally, **rules: Any) -> str:
+    return wording.sentence(judged(one, **rules))
+
+
+# --- verdicts ---------------------------------------------------------------------------------------------------
+
+
+def test_not_noticed_names_share_and_risk() -> None:
+    assert "fewer than 30 % would notice, at beta risk .05" in said(tally(20, 60))
+    assert "fewer than 25 % would notice, at beta risk .1." in said(tally(20, 60), pd=0.25, beta=0.1)
+
+
+def test_undecided_names_a_fresh_session() -> None:
+    told = said(tally(6, 12))
+    assert "A fresh session of 73 assessments would reach a verdict with power 95 % if the true share is 30 %." in told
+    assert "add" not in told.replace("added", "")
+
+
+def test_few_noticers_are_not_a_faint_difference() -> None:
+    assert "Few notice it, which is not the same as a faint difference." in said(tally(80, 200))
+
+
+def test_the_other_way_and_the_key() -> None:
+    assert "chosen the other way; seal that direction and smell again" in said(tally(1, 12, "2-afc"))
+    assert "check the key" in said(tally(0, 12, "triangle"))
+    assert "fresh session" not in said(tally(0, 12, "triangle"))
+
+
+def test_one_nose_speaks_of_sets_never_of_people() -> None:
+    told = said(Tally("x", "triangle", 5, ("a",), (40,), (120,)))
+    assert "this nose would tell apart fewer than 30 % of such sets" in told
+    assert "this nose in these sittings" in told
+    assert "people" not in told
+    assert "would notice" not in told
+
+
+def test_replicates_speak_of_at_least_one() -> None:
+    told = said(Tally("x", "triangle", 5, tuple("abcd"), (12, 9, 5, 4), (12, 12, 12, 12)))
+    assert "at least one of this panel told them apart" in told
+    assert "2 of 4 people stand out" in told
+    limited = said(Tally("x", "triangle", 5, tuple("abcdefgh"), (5,) * 8, (15,) * 8))
+    assert "several people answered more than once" in limited
+
+
+def test_people_and_answers_are_stated_apart() -> None:
+    told = said(
+        PreferenceTally("x", "preference", 5, tuple("abcdefghijkl"), (3,) * 11 + (1,), (0,) * 11 + (2,), (0,) * 12)
+    )
+    assert "11 of 12 people for the first trial, 1 for the second trial." in told
+    assert "In answers: 34 for the first trial, 2 for the second trial" in told
+
+
+def test_the_names_of_trials_stand_in_a_preference() -> None:
+    entry = judged(votes(1, 11))
+    assert wording.sentence(entry, ("trial 7", "trial 8")).startswith("Trial 8 preferred: 11 of 12 people for trial 8")
+    assert wording.headline(entry, ("trial 7", "trial 8")) == "7 against 8 · preference · 30 min: Trial 8 preferred"
+
+
+def test_no_preference_is_not_called_equal() -> None:
+    told = said(votes(6, 6))
+    assert "does not show that they are liked alike" in told
+
+
+def test_exploratory_ages_are_hints() -> None:
+    entries = judge_tallies([tally(7, 12, age=5), tally(12, 12, age=30)], Rules(primary_age=5))
+    assert "Exploratory" not in wording.sentence(entries[0])
+    assert "Exploratory: the primary strip age did not reach its level" in wording.sentence(entries[1])
+
+
+@pytest.mark.parametrize("method", list(METHODS))
+def test_no_sentence_says_what_must_not_be_said(method: str) -> None:
+    everything: list[Any] = []
+    if method == "preference":
+        everything = [votes(f, s, n) for f, s, n in product((0, 1, 6, 12), (0, 1, 6), (0, 2))]
+        everything += [PreferenceTally("x", method, 5, ("a",), (3,), (1,), (1,))]
+    else:
+        everything = [
+            tally(x, n, method) for n in (1, 3, 12, 60, 200) for x in sorted({0, n // 3, n // 2, n * 2 // 5, n})
+        ]
+        everything += [Tally("x", method, 5, tuple("abc"), (x,) * 3, (10,) * 3) for x in (0, 1, 3, 5, 10)]
+        everything += [Tally("x", method, 5, ("a",), (x,), (90,)) for x in (0, 9, 30, 45, 90)]
+        everything += [Tally("x", method, 5, (), (), ())]
+    for one in everything:
+        entry = judged(one)
+        texts = (wording.headline(entry), wording.sentence(entry), *wording.notes(entry))
+        for text in texts:
+            assert not NEVER.search(text), text
+            assert "  " not in text
+            assert "{" not in text
+            assert "None" not in text
+
+
+def test_the_guard_over_words_can_fail() -> None:
+    for bad in ("They are the same.", "identical", "a significant difference", "nobody noticed it"):
+        assert NEVER.search(bad)
+
+
+# --- numbers ----------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("p_value", "level", "words"),
+    [
+        (0.0312, 0.05, "p = .031"),
+        (0.00099, 0.05, "p < .001"),
+        (0.0501, 0.05, "p = .0501"),
+        (0.05, 0.05, "p = .050"),
+        (1.0, 0.05, "p > .999"),
+        (0.9995, 0.05, "p > .999"),
+        (0.01000001, 0.01, "p = .01000001"),
+    ],
+)
+def test_a_p_value_never_seems_to_lie_on_the_other_side(p_value: float, level: float, words: str) -> None:
+    assert p_words(p_value, level) == words
+
+
+def test_shares_are_percent() -> None:
+    assert [percent(x) for x in (0.3, 0.65, 0.125, 0.95, 0.29, 1.0)] == [
+        "30 %",
+        "65 %",
+        "12.5 %",
+        "95 %",
+        "29 %",
+        "100 %",
+    ]
+    assert [risk(x) for x in (0.05, 0.001, 0.05 / 3)] == [".05", ".001", ".01667"]
+
+
+# --- plans ------------------------------------------------------------------------------------------------------
+
+
+def lines(*plan: Any) -> str:
+    return "\n".join(wording.outlook_lines(outlook(*plan)))
+
+
+def test_a_small_plan_says_what_is_found_what_is_not_and_what_is_better() -> None:
+    told = lines("triangle", 8, 1, 1, 0.05, 0.05, 0.3)
+    found, cannot, better, load = (
+        told.index(part)
+        for part in (
+            "6 of 8 answers right are needed",
+            "cannot end with 'not noticed'",
+            "2-AFC with a named",
+            "Each nose smells",
+        )
+    )
+    assert found < cannot < better < load
+    assert "lies below guessing" in told
+
+
+def test_a_plan_that_can_conclude_nothing_says_so() -> None:
+    assert "cannot be sealed" in lines("triangle", 2, 1, 1, 0.05, 0.05, 0.3)
+
+
+def test_what_a_preference_needs() -> None:
+    told = lines("preference", 5, 1, 1, 0.05, 0.05, 0.3)
+    assert "5 people can never show a preference at alpha .05" in told
+    assert "6 of 6, 8 of 8, 9 of 10, 10 of 12" in told
+
+
+def test_tired_noses_are_told_to_rest() -> None:
+    assert "fresh air" in lines("triangle", 8, 5, 1, 0.05, 0.05, 0.3)
+    assert "fresh air" not in lines("triangle", 8, 4, 1, 0.05, 0.05, 0.3)
+
+
+@pytest.mark.parametrize("method", list(METHODS))
+def test_no_plan_line_says_what_must_not_be_said(method: str) -> None:
+    for people, replicates, count in product((1, 2, 5, 12, 60), (1,) if method == "preference" else (1, 6), (1, 3)):
+        for primary in (True, False):
+            told = lines(method, people, replicates, count, 0.05, 0.05, 0.3, primary)
+            assert not NEVER.search(told), told
+            assert "None" not in told
+            assert "{" not in told
+
+
+# --- ballot -----------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("method", list(METHODS))
+def test_every_question_of_every_ballot_has_words(method: str) -> None:
+    codes = ("482", "155", "903", "267", "731")[: sessions.STRIPS[method]]
+    made = plan(method=method, minutes=(5, 30))
+    served = tuple(Serving(f"s{place}", 1, place, 300 * place, 1, codes) for place in (1, 2))
+    groups = (("482", "903"), ("155", "267")) if method == "preference" else ()
+    for asked in sessions.questions(made, served, groups):
+        text, below = wording.ballot_question(method, asked.name, "smokier")
+        assert text.endswith("?")
+        assert "{" not in text + below
+        for option in asked.options:
+            label = wording.option_label(asked.name, option)
+            assert label.strip()
+            assert not set("+|") & set(label), "what the store joins with signs is read with words"
+
+
+@pytest.mark.parametrize("method", ["triangle", "duo-trio", "tetrad", "2-afc", "3-afc", "two-out-of-five"])
+def test_a_guess_is_asked_for_where_a_choice_is_forced(method: str) -> None:
+    assert "guess" in wording.ballot_question(method, "choice", "green")[1]
+    assert "guess" not in wording.ballot_question("preference", "choice")[1]
+
+
+def test_a_descriptor_is_named() -> None:
+    assert wording.ballot_question("2-afc", "choice", "green")[0] == "Which one is more green?"
+
+
+def test_groups_and_pairs_are_read_with_words() -> None:
+    assert wording.option_label("overall", "482 155 903") == "482, 155 and 903"
+    assert wording.option_label("choice", "482+155|903+267") == "482 and 155; 903 and 267"
+    assert wording.option_label("choice", "none") == "no preference"
+    assert wording.ballot_question("preference", "wear 482 155")[0] == "Would you wear 482 and 155?"
+
+
+def test_a_label_formats_nothing() -> None:
+    assert wording.plain_label("more *green* [_x_]?") == r"more \*green\* \[\_x\_\]?"
+
+
+def test_the_ballots_words_load_nothing_heavy() -> None:
+    asked = (
+        "import sys; from evaluation import wording; wording.ballot_question('triangle', 'choice'); "
+        "print([name for name in ('numpy', 'pandas', 'scipy', 'evaluation.statistics') if name in sys.modules])"
+    )
+    done = subprocess.run([sys.executable, "-c", asked], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "[]"
+
+
+def test_methods_have_names_and_one_sentence() -> None:
+    for method in METHODS:
+        assert wording.method_name(method)
+        assert wording.method_sentence(method).count(".") + wording.method_sentence(method).count("?") == 1
+
+
+def test_names_that_are_not_there_are_refused() -> None:
+    with pytest.raises(AttributeError, match="has no attribute 'nothing'"):
+        wording.nothing  # noqa: B018
+
+
+# --- mismatches -------------------------------------------------------------------------------------------------
+
+
+def trial(label: str, strength: str | None, mixed: date | None, batch: str = "") -> Trial:
+    return Trial(label, "brief", label, None, "", Decimal(strength) if strength else None, mixed, mixed, batch, 0)
+
+
+def test_every_mismatch_is_a_warning() -> None:
+    one, two = trial("7", "10", date(2025, 1, 1), "a"), trial("8", "12", date(2025, 3, 1), "b")
+    found = mismatches(one, two, date(2025, 4, 1))
+    assert {m.kind for m in found} == {"strength", "mixed", "diluted", "batch"}
+    assert all(wording.mismatch(m).endswith("that alone can be smelt.") for m in found)
+    assert "10 % and 12 %" in wording.mismatch(found[0])
+    unknown = mismatches(trial("7", None, None), trial("8", "12", None), date(2025, 4, 1))
+    assert all("not recorded" in wording.mismatch(m) for m in unknown)
+    assert len(unknown) == 3
+
+
+def test_an_unknown_batch_is_no_difference() -> None:
+    assert "not recorded" in wording.mismatch(Mismatch("batch", False, "a", ""))
