@@ -34,7 +34,7 @@ def _list(notebook: Notebook, active: list[Panelist]) -> None:
     if not active:
         frame.empty("Nobody is on the panel yet. Add people under an alias; the plan page offers those who are active.")
         return
-    st.subheader(f"On the panel: {len(active)}", anchor=False)
+    st.header(f"On the panel: {len(active)}", anchor=False)
     _rows(notebook, active)
 
 

@@ -16,8 +16,9 @@ KEY: Final = "live-numbers"  # of the container they stand in
 _STYLE: Final = f"""<style>
 @media (min-width: 640px) {{
   [data-testid="stColumn"]:has(.st-key-{KEY}) {{
-    position: sticky; top: 3.25rem; align-self: flex-start; max-height: calc(100vh - 4rem); overflow-y: auto;}}
+    position: sticky; top: 3.25rem; align-self: flex-start;}}
 }}
+.st-key-{KEY} p, .st-key-{KEY} li {{font-size: .925rem; line-height: 1.4;}}
 .st-key-{KEY} table {{font-size: .875rem; width: 100%;}}
 .st-key-{KEY} th, .st-key-{KEY} td {{padding: .25rem .5rem !important;}}
 .st-key-{KEY} li {{margin: .15rem 0 .15rem 1rem !important;}}
