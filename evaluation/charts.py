@@ -26,8 +26,9 @@ GUESS_COLUMNS: Final = (
 # One row per strip age (or overall). ``share``, ``low``, ``high``: of those who chose, who chose the first.
 PREFERENCE_COLUMNS: Final = ("age", "primary", "first", "none", "second", "share", "low", "high")
 
-ROW_PIXELS: Final = 78
+ROW_PIXELS: Final = 84
 PREFERENCE_ROW_PIXELS: Final = 142
+AXIS_PIXELS: Final = 36  # a page may count the axis into the height
 KINDS: Final = ("png", "svg")
 
 
@@ -71,7 +72,7 @@ def guess_against_seen(frame: pd.DataFrame, *, dark: bool = False, width: int | 
         base.mark_point(filled=True, color=ink.accent, size=190, opacity=1).encode(x=seen),
         *_beside(base, "seen_text", seen, rows["seen"], ink.accent, -25, weight="bold"),
     )
-    return _finish(alt.layer(*layers), ink, ROW_PIXELS * len(rows), width)
+    return _finish(alt.layer(*layers), ink, ROW_PIXELS * len(rows) + AXIS_PIXELS, width)
 
 
 def preferences(
@@ -100,7 +101,7 @@ def preferences(
         share.mark_point(filled=True, color=ink.accent, size=170, opacity=1, yOffset=32).encode(x=at),
         *_beside(share, "share_text", at, rows["share"], ink.accent, 52),
     )
-    return _finish(alt.layer(*layers), ink, PREFERENCE_ROW_PIXELS * len(rows), width)
+    return _finish(alt.layer(*layers), ink, PREFERENCE_ROW_PIXELS * len(rows) + AXIS_PIXELS, width)
 
 
 def picture(chart: alt.LayerChart, kind: str) -> bytes | None:
@@ -221,6 +222,7 @@ def _ink(dark: bool) -> Ink:
 def _finish(chart: Any, ink: Ink, height: int, width: int | None) -> alt.LayerChart:
     finished: alt.LayerChart = (
         chart.properties(width="container" if width is None else width, height=height, background="transparent")
+        .configure(font="Source Sans, sans-serif")
         .configure_view(stroke=None)
         .configure_axis(labelColor=ink.quiet, titleColor=ink.quiet, domainColor=ink.line, tickColor=ink.line)
     )

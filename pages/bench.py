@@ -19,6 +19,7 @@ from parts import (
 )
 from parts.house import House
 
+from evaluation import wording
 from evaluation.sessions import Session
 
 STATES: Final = ("sealed", "smelling", "closed")
@@ -58,7 +59,7 @@ def _head(session: Session) -> None:
     named = f" · more {frame.plain(plan.descriptor)}" if plan.descriptor else ""
     now = bench_choose.STATE_WORDS[session.state].capitalize()
     st.markdown(
-        f"**{now}** · {bench_choose.METHOD_WORDS[plan.method]}{named} · "
+        f"**{now}** · {wording.method_name(plan.method)}{named} · "
         f"strip age {bench_choose.ages(plan)} · {plan.strips} strips"
     )
     st.html(f'{bench_rows.STYLE}Sealed with the hash <span class="mo-hash">{session.sealed_hash}</span>')

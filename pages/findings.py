@@ -1,1 +1,69 @@
 """Findings: nothing before the key is opened; then the verdict in one sentence, the numbers, and the caveats."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import streamlit as st
+from parts import (
+    bench_choose,
+    bench_log,
+    findings_before,
+    findings_files,
+    findings_record,
+    findings_show,
+    findings_words,
+    frame,
+    house,
+)
+from parts.house import House
+
+from evaluation.actions import findings, plan
+from evaluation.actions.findings import Findings
+from evaluation.sessions import Session
+from evaluation.wording import mismatch as difference_words
+
+STATES: Final = ("sealed", "smelling", "closed", "opened", "void")
+SMELT: Final = ("strength", "batch")  # how old a solution was counts on the day of smelling, not today
+
+
+def show(here: House) -> None:
+    frame.page("Findings", "What a session found, once it is closed and its key is opened.", wide=True)
+    session = bench_choose.pick(here.notebook, STATES, "findings session")
+    if session is None:
+        frame.empty(
+            "No session has been sealed yet. Its verdict comes here once it was smelt, closed and opened.",
+            "plan.py",
+            "Plan a session",
+        )
+        return
+    st.subheader(frame.plain(session.plan.title), anchor=False)
+    if session.state == "opened":
+        _opened(here, findings.findings(here.notebook, session.id))
+    elif session.state == "void":
+        findings_before.void(session)
+    else:
+        findings_before.show(here, session)
+    with st.expander("Log of this session"):
+        bench_log.show(here, session)
+
+
+def _opened(here: House, found: Findings) -> None:
+    findings_show.show(found)
+    st.subheader("What this does not say, and what it rests on", anchor=False)
+    lines = (*findings_words.caveats(found), *_differences(here, found.session))
+    st.markdown("\n".join(f"- {frame.plain(line)}" for line in lines))
+    with st.expander("What was sealed"):
+        findings_record.show(found)
+    with st.expander("Files"):
+        findings_files.show(found)
+
+
+def _differences(here: House, session: Session) -> tuple[str, ...]:
+    """What besides the change could be smelt, as the trial book has it."""
+    sealed = session.plan
+    differing = plan.compare(here.notebook, sealed.first_trial_id, sealed.second_trial_id, sealed.zone)
+    return tuple(difference_words(one) for one in differing if one.kind in SMELT)
+
+
+show(house.current())

@@ -8,6 +8,7 @@ from typing import Final
 import streamlit as st
 from parts import entries, state
 
+from evaluation import wording
 from evaluation.actions import book, plan
 from evaluation.sessions import Plan, Session
 from evaluation.store import Notebook
@@ -19,15 +20,6 @@ STATE_WORDS: Final = {
     "closed": "closed, key not opened",
     "opened": "opened",
     "void": "void",
-}
-METHOD_WORDS: Final = {
-    "triangle": "triangle",
-    "duo-trio": "duo-trio",
-    "tetrad": "tetrad",
-    "2-afc": "2-AFC",
-    "3-afc": "3-AFC",
-    "two-out-of-five": "two-out-of-five",
-    "preference": "preference",
 }
 
 
@@ -52,7 +44,7 @@ def pick(notebook: Notebook, states: Collection[str], key: str) -> Session | Non
 
 def name(session: Session) -> str:
     """A session the way the selector writes it."""
-    return f"{session.plan.title} ({METHOD_WORDS[session.plan.method]}, {STATE_WORDS[session.state]})"
+    return f"{session.plan.title} ({wording.method_name(session.plan.method)}, {STATE_WORDS[session.state]})"
 
 
 def ages(plan_: Plan) -> str:

@@ -16,6 +16,8 @@ STYLE: Final = """<style>
 .mo-when {white-space: nowrap; font-variant-numeric: tabular-nums; font-size: .9rem;}
 .mo-table td.mo-codes {font-variant-numeric: tabular-nums; font-weight: 600; letter-spacing: .03em;}
 .mo-table tr.mo-aside td {text-decoration: line-through; opacity: .6;}
+.mo-wide {overflow-x: auto;}
+.mo-wide .mo-table td {min-width: 3.5rem;}
 .mo-pair {display: inline-block; margin-right: 1.1em; white-space: nowrap;}
 .mo-bar {display: block; height: .5rem; min-width: 4rem; border: 1px solid currentColor; border-radius: .25rem;}
 .mo-bar i {display: block; height: 100%; background: currentColor;}
@@ -35,14 +37,17 @@ def bar(done: int, total: int) -> str:
     return f'<span class="mo-bar" role="img" aria-label="{said}"><i style="width:{share:.0f}%"></i></span>'
 
 
-def table(head: Sequence[str], rows: Iterable[Sequence[str]], aside: Sequence[bool] = ()) -> None:
-    """Cells are HTML: escape what people typed with :func:`said`. ``aside`` strikes rows through."""
+def table(
+    head: Sequence[str], rows: Iterable[Sequence[str]], aside: Sequence[bool] = (), *, wide: bool = False
+) -> None:
+    """Cells are HTML: escape what people typed with :func:`said`. ``aside`` strikes rows through, ``wide`` scrolls."""
     body = []
     for number, row in enumerate(rows):
         mark = ' class="mo-aside"' if number < len(aside) and aside[number] else ""
         body.append(f"<tr{mark}>" + "".join(_cell(cell) for cell in row) + "</tr>")
     top = "".join(f"<th>{escape(word)}</th>" for word in head)
-    st.html(f'{STYLE}<table class="mo-table"><thead><tr>{top}</tr></thead><tbody>{"".join(body)}</tbody></table>')
+    told = f'<table class="mo-table"><thead><tr>{top}</tr></thead><tbody>{"".join(body)}</tbody></table>'
+    st.html(STYLE + (f'<div class="mo-wide" tabindex="0">{told}</div>' if wide else told))
 
 
 def said(text: object) -> str:

@@ -51,7 +51,7 @@ def void(here: House, session: Session) -> None:
     with st.popover("Declare void", width="stretch"):
         st.markdown("A void session keeps everything and yields no verdict. This cannot be taken back.")
         reason = st.text_input("Reason", max_chars=400, key="void reason")
-        if st.button("Declare the session void", disabled=not reason.strip(), key="void now"):
+        if st.button("Declare the session void", key="void now"):
             with frame.one_sentence():
                 bench.void(here.notebook, session.id, reason)
                 state.say("The session is void. Everything in it is kept.")

@@ -1,0 +1,71 @@
+"""Findings as files, each built from what the store holds; ``findings_routes`` hands them out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from importlib.util import find_spec
+from typing import Final
+
+import pandas as pd
+import streamlit as st
+from parts import bench_rows, findings_show
+
+from evaluation import charts, tables
+from evaluation.actions.findings import Findings
+
+WIDTH: Final = 720
+
+
+def show(found: Findings) -> None:
+    """Links to the files; pictures only where they can be drawn."""
+    links = "".join(
+        f'<li><a href="/files/{bench_rows.said(found.session.id)}/{name}" download target="_self">'
+        f"{bench_rows.said(words)}</a></li>"
+        for name, (words, _, _) in FILES.items()
+        if can_draw() or not name.startswith("chart")
+    )
+    st.html(f'<ul style="line-height: 2.2">{links}</ul>')
+
+
+def can_draw() -> bool:
+    """True where pictures can be drawn here."""
+    return find_spec("vl_convert") is not None
+
+
+# --- what is in them ----------------------------------------------------------------------------------------------
+
+
+def _verdicts(found: Findings) -> bytes:
+    preference = found.session.plan.method == "preference"
+    return _csv(tables.preferences(found.entries) if preference else tables.verdicts(found.entries))
+
+
+def _answers(found: Findings) -> bytes:
+    return _csv(tables.answers(found.rows))
+
+
+def _answers_to_judge(found: Findings) -> bytes:
+    return _csv(tables.answers_to_judge(found.rows, found.comparison, found.session.plan.method))
+
+
+def _csv(frame: pd.DataFrame) -> bytes:
+    """With a byte order mark: spreadsheets read accents right, and ``judge`` accepts it."""
+    return tables.csv_text(frame).encode("utf-8-sig")
+
+
+def _picture(kind: str) -> Callable[[Findings], bytes | None]:
+    def build(found: Findings) -> bytes | None:
+        chart = findings_show.picture(found, width=WIDTH)
+        return None if chart is None else charts.picture(chart, kind)
+
+    return build
+
+
+CSV: Final = "text/csv; charset=utf-8"
+FILES: Final[dict[str, tuple[str, str, Callable[[Findings], bytes | None]]]] = {
+    "verdict.csv": ("Verdict at each strip age (CSV)", CSV, _verdicts),
+    "answers.csv": ("Every answer with what the key makes of it (CSV)", CSV, _answers),
+    "answers-to-judge.csv": ("Counted answers, as “judge” reads them (CSV)", CSV, _answers_to_judge),
+    "chart.png": ("The chart (PNG)", "image/png", _picture("png")),
+    "chart.svg": ("The chart (SVG)", "image/svg+xml", _picture("svg")),
+}

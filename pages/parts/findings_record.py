@@ -1,0 +1,59 @@
+"""What was sealed, in words and as a hash, and whether the record still stands as it was written."""
+
+from __future__ import annotations
+
+import streamlit as st
+from parts import bench_choose, bench_rows, frame
+
+from evaluation import wording
+from evaluation.actions.findings import Findings
+from evaluation.sessions import STRIPS, Plan
+
+
+def show(found: Findings) -> None:
+    """The sealed plan and its hash; the log's last hash and whether the chain holds."""
+    st.markdown("\n".join(f"- {frame.plain(line)}" for line in plan_words(found.session.plan, found.labels)))
+    seal = f'Sealed with the hash <span class="mo-hash">{found.session.sealed_hash}</span>'
+    last = f'Last hash of the log <span class="mo-hash">{found.last_hash}</span>'
+    st.html(f"{bench_rows.STYLE}<p>{seal}</p><p>{last}</p>")
+    if found.log_holds:
+        st.markdown("The log was checked just now: every line stands as it was written.")
+    else:
+        st.error(
+            "The log does not stand as it was written: something was changed behind it. Do not rely on this verdict."
+        )
+
+
+def plan_words(plan: Plan, labels: tuple[str, str]) -> tuple[str, ...]:
+    """The sealed plan, one sentence a line."""
+    lines = [
+        f"{wording.method_name(plan.method)}: {wording.method_sentence(plan.method)}",
+        f"First trial {labels[0]}, second trial {labels[1]}, on strips, {STRIPS[plan.method]} a set.",
+        f"Strip age {bench_choose.ages(plan)}.",
+        f"{plan.people} people, {_times(plan.replicates)} at each strip age.",
+        f"Risks: alpha {plan.alpha}, beta {plan.beta}, with a share of {plan.pd} that would matter.",
+        f"These leave the main analysis: {', '.join(plan.left_out)}.",
+    ]
+    if plan.descriptor:
+        lines.insert(1, f"Asked for more {plan.descriptor}; {_expected(plan, labels)} was expected to show more of it.")
+    if plan.method == "preference":
+        lines.append(
+            f"No preference {'could' if plan.ties_allowed else 'could not'} be chosen; {_TIES[plan.ties_rule]}"
+        )
+    if plan.confirmed:
+        lines.append(f"Confirmed before sealing that this cannot be the verdict: {', '.join(plan.confirmed)}.")
+    return tuple(lines)
+
+
+_TIES = {
+    "drop": "such answers are left out of the test.",
+    "split": "such answers are shared between both trials, an odd one against the leader.",
+}
+
+
+def _times(replicates: int) -> str:
+    return "one set each" if replicates == 1 else f"{replicates} sets each"
+
+
+def _expected(plan: Plan, labels: tuple[str, str]) -> str:
+    return labels[0] if plan.expected == "first" else labels[1]

@@ -1,0 +1,243 @@
+"""The verdict first, then its numbers, the picture, every strip age, both analyses, and what people wrote."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any, Final
+
+import pandas as pd
+import streamlit as st
+from parts import bench_rows, findings_words, frame
+
+from evaluation import charts, tables
+from evaluation.actions.findings import Findings
+from evaluation.entries import AnyEntry, Entry, PreferenceEntry
+from evaluation.sessions import OVERALL
+
+said = bench_rows.said
+
+STYLE: Final = """<style>
+.mo-head {border-left: .35rem solid var(--mo-accent, #6A3552); padding: .1rem 0 .1rem 1rem; margin: .4rem 0 0;}
+.mo-head p {margin: 0;}
+.mo-word {font-size: 2.6rem; line-height: 1.15; font-weight: 700; letter-spacing: -.01em; overflow-wrap: anywhere;}
+.mo-facts {display: grid; grid-template-columns: minmax(9rem, 16rem) 1fr; gap: .3rem 1.2rem; margin: .2rem 0 !important;
+  padding: 0 !important;}
+.mo-facts dt {opacity: .86; margin: 0 !important; padding: 0;}
+.mo-facts dd {margin: 0 !important; padding: 0; font-weight: 600; font-variant-numeric: tabular-nums;}
+@media (max-width: 30rem) {
+  .mo-word {font-size: 2.1rem;} .mo-facts {grid-template-columns: 1fr; gap: 0;}
+  .mo-facts dd {margin: 0 0 .5rem !important;}
+}
+@media (prefers-color-scheme: dark) {.mo-head {--mo-accent: #D9A3C2;}}
+</style>"""
+
+
+def show(found: Findings) -> None:
+    """Everything between the verdict and the sealed record."""
+    leading = findings_words.heads(found.entries)
+    for entry in leading:
+        _verdict(found, entry)
+    chart = picture(found, dark=_dark())
+    if chart is not None:
+        st.altair_chart(chart, theme=None, width="stretch")
+        st.caption(_reading(found))
+    for entry in leading:
+        _numbers(found, entry, titled=len(leading) > 1)
+    if len(found.entries) > 1:
+        _ages(found)
+    _both_ways(found)
+    _further(found)
+    _sureness(found)
+    _remarks(found)
+
+
+def _verdict(found: Findings, entry: AnyEntry) -> None:
+    where = findings_words.place(entry, len(found.entries))
+    st.html(
+        f'{STYLE}<div class="mo-head"><p class="mo-word">{said(findings_words.word(entry, found.labels))}</p>'
+        f"<p>{said(found.labels[0])} and {said(found.labels[1])} · {said(where)}</p></div>"
+    )
+    st.markdown(frame.plain(findings_words.sentence(entry, found.labels)))
+
+
+def _numbers(found: Findings, entry: AnyEntry, *, titled: bool) -> None:
+    age = f", {findings_words.place(entry, 1)[:1].lower()}{findings_words.place(entry, 1)[1:]}" if titled else ""
+    st.subheader(f"The numbers{age}", anchor=False)
+    rows = "".join(f"<dt>{said(n)}</dt><dd>{said(t)}</dd>" for n, t in findings_words.facts(entry, found.labels))
+    st.html(f'{STYLE}<dl class="mo-facts">{rows}</dl>')
+
+
+# --- the picture --------------------------------------------------------------------------------------------------
+
+
+def picture(found: Findings, *, dark: bool = False, width: int | None = None) -> Any | None:
+    """Guessing against seen, or people's preferences; None where nobody answered."""
+    preference = found.session.plan.method == "preference"
+    frame_ = tables.preference_rows(found.entries) if preference else tables.guessing_rows(found.entries)
+    if frame_.empty:
+        return None
+    drawn = [entry for entry in found.entries if entry.assessments]
+    frame_ = _named_ages(frame_, drawn)
+    if preference:
+        return charts.preferences(frame_, *found.labels, dark=dark, width=width)
+    return charts.guess_against_seen(frame_, dark=dark, width=width)
+
+
+def _named_ages(rows: pd.DataFrame, drawn: Sequence[AnyEntry]) -> pd.DataFrame:
+    return rows.assign(age=[findings_words.age_name(entry.age_minutes) for entry in drawn])
+
+
+def _reading(found: Findings) -> str:
+    level = tables.shown(found.entries[0].level * 100, 1)
+    if found.session.plan.method == "preference":
+        return (
+            f"Bar: people for either trial. Dot and line below: share of those who chose, with its exact {level:g} % "
+            "interval; the mark in the middle is one half."
+        )
+    return (
+        f"Dot: share of right answers seen, with its exact {level:g} % interval. Thin mark: what guessing gives. Thick "
+        "mark: fewest needed."
+    )
+
+
+def _dark() -> bool:
+    theme = getattr(st.context, "theme", None)
+    return getattr(theme, "type", None) == "dark"
+
+
+# --- every age, both ways -----------------------------------------------------------------------------------------
+
+
+def _ages(found: Findings) -> None:
+    st.subheader("At each strip age", anchor=False)
+    named = found.entries[0].primary_age is not None
+    st.markdown(
+        "The primary one gives the session’s verdict. The others are corrected among themselves (Holm) and confirm "
+        "only if the primary one does; otherwise they are exploratory."
+        if named
+        else "No age was named primary: all are corrected together (Holm)."
+    )
+    rows = [_age_row(found, entry, tables.standing(entry) if named else "") for entry in found.entries]
+    _table(("Strip age", "Verdict", _counted(found), "Exact p", "p, Holm"), rows)
+
+
+def _age_row(found: Findings, entry: AnyEntry, standing: str) -> tuple[str, ...]:
+    needed = entry.minimum if isinstance(entry, PreferenceEntry) else entry.minimum_correct
+    age = findings_words.age_name(entry.age_minutes)
+    return (
+        f"{age}, {standing}" if standing else age,
+        findings_words.word(entry, found.labels),
+        f"{_count(entry)} ({'none is enough' if needed is None else f'needed {needed}'})",
+        findings_words.p_cell(entry.p_value, entry.alpha_used),
+        findings_words.p_in_family(entry),
+    )
+
+
+def _counted(found: Findings) -> str:
+    if found.session.plan.method == "preference":
+        return f"{found.labels[0]} / none / {found.labels[1]}"
+    return "Right"
+
+
+def _count(entry: AnyEntry) -> str:
+    if isinstance(entry, Entry):
+        return f"{entry.correct} of {entry.assessments}"
+    return f"{entry.first} / {entry.none} / {entry.second}"
+
+
+def _both_ways(found: Findings) -> None:
+    """What came in, what was left out and why; the count with everything where the rule left something out."""
+    missing = any(loss.answered < loss.planned for loss in found.losses)
+    if not (missing or found.noted or found.reduced):
+        return
+    st.subheader("What came in and what was left out", anchor=False)
+    if missing or found.reduced:
+        _frame(tables.losses(found.losses).assign(**{"strip age": [_age(one.age) for one in found.losses]}))
+        st.caption("What is missing is not counted as wrong: the needed counts are those for the answers that came in.")
+    if found.noted:
+        _table(
+            ("Person", "Sets", "What happened", "Reason", "In the main analysis"),
+            [
+                (one.panelist, "all" if one.age is None else _age(one.age), one.kind, one.reason, _kept(one.leaves))
+                for one in found.noted
+            ],
+        )
+    if found.reduced:
+        st.markdown("The sealed analysis, and the same with every answer. The verdict is the sealed one’s.")
+        pairs = zip(found.entries, found.all_entries, strict=True)
+        rows = [row for sealed, every in pairs for row in (_way(found, "sealed", sealed), _way(found, "all", every))]
+        _table(("Strip age", "Answers", "Verdict", _counted(found), "Exact p"), rows)
+
+
+def _kept(leaves: bool) -> str:
+    return "left out" if leaves else "counted"
+
+
+def _way(found: Findings, way: str, entry: AnyEntry) -> tuple[str, ...]:
+    age, word = findings_words.age_name(entry.age_minutes), findings_words.word(entry, found.labels)
+    return age, way, word, _count(entry), findings_words.p_cell(entry.p_value, entry.alpha_used)
+
+
+# --- what else was asked ------------------------------------------------------------------------------------------
+
+
+def _further(found: Findings) -> None:
+    """Preferences: nearness to the brief, wearing, strength."""
+    asked = [entry for entry in found.nearer if isinstance(entry, PreferenceEntry) and entry.assessments]
+    if asked:
+        st.subheader("Which is nearer to the brief", anchor=False)
+        st.markdown("A further question, two-sided; it does not change the verdict.")
+        rows = [
+            (
+                findings_words.age_name(entry.age_minutes),
+                findings_words.nearer_word(entry, found.labels),
+                _count(entry),
+                findings_words.p_cell(entry.p_value, entry.alpha_used),
+            )
+            for entry in asked
+        ]
+        _table(("Strip age", "Found", f"{found.labels[0]} / neither / {found.labels[1]}", "Exact p"), rows)
+    if found.impressions:
+        st.subheader("Wearing and strength", anchor=False)
+        st.markdown("People who said so of each trial.")
+        _frame(tables.impressions(found.impressions, _column_names(found)))
+
+
+def _column_names(found: Findings) -> tuple[str, str]:
+    one, other = found.labels
+    return (one, other) if one != other else (f"{one} (first)", f"{other} (second)")
+
+
+def _sureness(found: Findings) -> None:
+    if not any(one.answers for one in found.sureness):
+        return
+    st.subheader("How sure, and how often right", anchor=False)
+    if len(found.session.plan.ages) > 1:
+        st.markdown("Over all strip ages.")
+    if any(one.correct is not None and one.answers for one in found.sureness):
+        rows = [(one.sure, str(one.correct or 0), str(one.answers - (one.correct or 0))) for one in found.sureness]
+        _table(("Said", "Right", "Wrong"), rows)
+    else:
+        _table(("Said", "Answers"), [(one.sure, str(one.answers)) for one in found.sureness])
+
+
+def _remarks(found: Findings) -> None:
+    if not found.remarks:
+        return
+    st.subheader("Remarks", anchor=False)
+    rows = [(_age(one.age), one.panelist, one.text) for one in found.remarks]
+    _table(("Strip age", "Person", "Remark"), rows)
+
+
+def _age(age: int | str) -> str:
+    return "at the end" if age == OVERALL else findings_words.seconds_name(age)
+
+
+def _frame(rows: pd.DataFrame) -> None:
+    """A frame of counts as a table; a missing cell stays empty."""
+    body = [tuple("" if pd.isna(cell) else str(cell) for cell in row) for row in rows.itertuples(index=False)]
+    _table([str(name).capitalize() if str(name).islower() else str(name) for name in rows.columns], body)
+
+
+def _table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
+    bench_rows.table(head, [[said(cell) for cell in row] for row in rows], wide=True)
