@@ -55,7 +55,7 @@ def show(here: House) -> None:
 
 def _head(session: Session) -> None:
     plan = session.plan
-    st.subheader(frame.plain(plan.title), anchor=False)
+    st.header(frame.plain(plan.title), anchor=False)
     named = f" · more {frame.plain(plan.descriptor)}" if plan.descriptor else ""
     now = bench_choose.STATE_WORDS[session.state].capitalize()
     st.markdown(
@@ -66,7 +66,7 @@ def _head(session: Session) -> None:
 
 
 def _live(here: House, session: Session) -> None:
-    st.subheader("Progress", anchor=False)
+    st.header("Progress", anchor=False)
     bench_live.show(here, session)
     left, right = st.columns(2)
     if session.state == "smelling":

@@ -37,7 +37,7 @@ def show(here: House) -> None:
             "Plan a session",
         )
         return
-    st.subheader(frame.plain(session.plan.title), anchor=False)
+    st.header(frame.plain(session.plan.title), anchor=False)
     if session.state == "opened":
         _opened(here, findings.findings(here.notebook, session.id))
     elif session.state == "void":
@@ -50,7 +50,7 @@ def show(here: House) -> None:
 
 def _opened(here: House, found: Findings) -> None:
     findings_show.show(found)
-    st.subheader("What this does not say, and what it rests on", anchor=False)
+    st.header("What this does not say, and what it rests on", anchor=False)
     lines = (*findings_words.caveats(found), *_differences(here, found.session))
     st.markdown("\n".join(f"- {frame.plain(line)}" for line in lines))
     with st.expander("What was sealed"):

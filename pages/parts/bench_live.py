@@ -30,7 +30,7 @@ def _pulse(here: House, session_id: str) -> None:
     people = [seat for seat in seats if seat.panelist_id is not None]
     finished = sum(seat.finished for seat in people)
     st.markdown(f"**{finished} of {len(people)} finished.** {_waiting(people)}")
-    bench_rows.table(("Person", "Answers", "", "Sets", "Last answer"), [_row(here, seat) for seat in people])
+    bench_rows.table(("Person", "Answers", "So far", "Sets", "Last answer"), [_row(here, seat) for seat in people])
     free = len(seats) - len(people)
     if free:
         st.caption(f"Free spare seats: {free}.")

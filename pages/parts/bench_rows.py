@@ -47,7 +47,9 @@ def table(
         body.append(f"<tr{mark}>" + "".join(_cell(cell) for cell in row) + "</tr>")
     top = "".join(f"<th>{escape(word)}</th>" for word in head)
     told = f'<table class="mo-table"><thead><tr>{top}</tr></thead><tbody>{"".join(body)}</tbody></table>'
-    st.html(STYLE + (f'<div class="mo-wide" tabindex="0">{told}</div>' if wide else told))
+    st.html(
+        STYLE + (f'<div class="mo-wide" role="group" aria-label="Table" tabindex="0">{told}</div>' if wide else told)
+    )
 
 
 def said(text: object) -> str:

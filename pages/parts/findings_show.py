@@ -62,7 +62,7 @@ def _verdict(found: Findings, entry: AnyEntry) -> None:
 
 def _numbers(found: Findings, entry: AnyEntry, *, titled: bool) -> None:
     age = f", {findings_words.place(entry, 1)[:1].lower()}{findings_words.place(entry, 1)[1:]}" if titled else ""
-    st.subheader(f"The numbers{age}", anchor=False)
+    st.header(f"The numbers{age}", anchor=False)
     rows = "".join(f"<dt>{said(n)}</dt><dd>{said(t)}</dd>" for n, t in findings_words.facts(entry, found.labels))
     st.html(f'{STYLE}<dl class="mo-facts">{rows}</dl>')
 
@@ -109,7 +109,7 @@ def _dark() -> bool:
 
 
 def _ages(found: Findings) -> None:
-    st.subheader("At each strip age", anchor=False)
+    st.header("At each strip age", anchor=False)
     named = found.entries[0].primary_age is not None
     st.markdown(
         "The primary one gives the session’s verdict. The others are corrected among themselves (Holm) and confirm "
@@ -150,7 +150,7 @@ def _both_ways(found: Findings) -> None:
     missing = any(loss.answered < loss.planned for loss in found.losses)
     if not (missing or found.noted or found.reduced):
         return
-    st.subheader("What came in and what was left out", anchor=False)
+    st.header("What came in and what was left out", anchor=False)
     if missing or found.reduced:
         _frame(tables.losses(found.losses).assign(**{"strip age": [_age(one.age) for one in found.losses]}))
         st.caption("What is missing is not counted as wrong: the needed counts are those for the answers that came in.")
@@ -185,7 +185,7 @@ def _further(found: Findings) -> None:
     """Preferences: nearness to the brief, wearing, strength."""
     asked = [entry for entry in found.nearer if isinstance(entry, PreferenceEntry) and entry.assessments]
     if asked:
-        st.subheader("Which is nearer to the brief", anchor=False)
+        st.header("Which is nearer to the brief", anchor=False)
         st.markdown("A further question, two-sided; it does not change the verdict.")
         rows = [
             (
@@ -198,7 +198,7 @@ def _further(found: Findings) -> None:
         ]
         _table(("Strip age", "Found", f"{found.labels[0]} / neither / {found.labels[1]}", "Exact p"), rows)
     if found.impressions:
-        st.subheader("Wearing and strength", anchor=False)
+        st.header("Wearing and strength", anchor=False)
         st.markdown("People who said so of each trial.")
         _frame(tables.impressions(found.impressions, _column_names(found)))
 
@@ -211,7 +211,7 @@ def _column_names(found: Findings) -> tuple[str, str]:
 def _sureness(found: Findings) -> None:
     if not any(one.answers for one in found.sureness):
         return
-    st.subheader("How sure, and how often right", anchor=False)
+    st.header("How sure, and how often right", anchor=False)
     if len(found.session.plan.ages) > 1:
         st.markdown("Over all strip ages.")
     if any(one.correct is not None and one.answers for one in found.sureness):
@@ -224,7 +224,7 @@ def _sureness(found: Findings) -> None:
 def _remarks(found: Findings) -> None:
     if not found.remarks:
         return
-    st.subheader("Remarks", anchor=False)
+    st.header("Remarks", anchor=False)
     rows = [(_age(one.age), one.panelist, one.text) for one in found.remarks]
     _table(("Strip age", "Person", "Remark"), rows)
 

@@ -89,7 +89,7 @@ def shown(app: AppTest) -> AppTest:
 
 def words(app: AppTest) -> str:
     """Everything the page says as text, HTML tags taken away."""
-    told = [*app.markdown, *app.caption, *app.warning, *app.info, *app.success, *app.error, *app.subheader]
+    told = [*app.markdown, *app.caption, *app.warning, *app.info, *app.success, *app.error, *app.header]
     html = [unescape(re.sub(r"<style>.*?</style>|<[^>]+>", " ", one.proto.body, flags=re.S)) for one in app.get("html")]
     return re.sub(r"\s+", " ", "\n".join([*(one.value.replace("\\", "") for one in told), *html]))
 
