@@ -14,7 +14,7 @@ from evaluation.actions.doors import BALLOT, CONDUCTOR
 HERE: Final = Path(__file__).resolve().parent
 # Pages of the conductor, in the order of the work; a page whose file is not there yet is not listed.
 CONDUCTOR_PAGES: Final = (
-    ("briefs", "Trials"),
+    ("briefs", "Trial book"),
     ("panel", "Panel"),
     ("plan", "Plan"),
     ("bench", "Bench"),

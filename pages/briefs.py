@@ -10,6 +10,7 @@ from parts import entries, frame, house, pickers, state
 
 from evaluation import wording
 from evaluation.actions import book, plan
+from evaluation.briefs import Brief
 from evaluation.store import Notebook
 from evaluation.trials import Trial
 
@@ -20,6 +21,7 @@ def show(notebook: Notebook) -> None:
     _add_brief(notebook, first=chosen is None)
     if chosen is None:
         return
+    _correct_brief(notebook, chosen)
     if chosen.text:
         frame.quote(chosen.text)
     trials = sorted(book.trials(notebook, chosen.id), key=lambda trial: trial.made_at)
@@ -60,6 +62,18 @@ def _add_brief(notebook: Notebook, *, first: bool) -> None:
                 pickers.forget_brief()
                 state.clear_form("brief")
                 state.say(f"Brief “{added.title}” is in the book.")
+                st.rerun()
+
+
+def _correct_brief(notebook: Notebook, brief: Brief) -> None:
+    with st.expander("Correct this brief"), st.form(f"correct {brief.id}", border=False):
+        title = st.text_input("Title", brief.title, max_chars=120, key=f"title {brief.id}")
+        text = st.text_area("What the scent must be", brief.text, max_chars=4000, key=f"text {brief.id}")
+        if st.form_submit_button("Save brief"):
+            with frame.one_sentence():
+                changed = book.change_brief(notebook, brief.id, title, text)
+                pickers.forget_brief()
+                state.say(f"Brief “{changed.title}” is corrected.")
                 st.rerun()
 
 

@@ -22,7 +22,7 @@ def show(notebook: Notebook) -> None:
     people = book.panelists(notebook, active_only=False)
     active = [each for each in people if each.active]
     away = [each for each in people if not each.active]
-    _add(notebook, first=not people)
+    _add(notebook)
     _list(notebook, active)
     _correct(notebook, people)
     if away:
@@ -51,13 +51,12 @@ def _rows(notebook: Notebook, people: list[Panelist]) -> None:
                 st.rerun()
 
 
-def _add(notebook: Notebook, *, first: bool) -> None:
-    with (
-        st.expander("Add a person", expanded=first),
-        st.form(state.form_key("panelist"), border=False),
-    ):
-        alias = st.text_input("Alias", max_chars=40, help="What the bench calls them by.")
-        note = st.text_input("Note (no health details)", max_chars=400)
+def _add(notebook: Notebook) -> None:
+    st.subheader("Add a person", anchor=False)
+    with st.form(state.form_key("panelist")):
+        left, right = st.columns([2, 3])
+        alias = left.text_input("Alias", max_chars=40, help="What the bench calls them by.")
+        note = right.text_input("Note (no health details)", max_chars=400)
         if st.form_submit_button("Add to the panel"):
             with frame.one_sentence():
                 added = book.add_panelist(notebook, alias, note)
@@ -78,6 +77,16 @@ def _correct(notebook: Notebook, people: tuple[Panelist, ...]) -> None:
                 with frame.one_sentence():
                     changed = book.change_panelist(notebook, each.id, alias=alias.strip(), note=note.strip())
                     state.say(f"{changed.alias} is corrected.")
+                    st.rerun()
+        with st.popover("Erase this person"):
+            st.markdown(
+                "Alias, note and everything this person wrote are forgotten for good. Answers stay in their sessions "
+                "under a number that leads to nobody. This cannot be taken back."
+            )
+            if st.button("Erase for good", key=f"erase {each.id}"):
+                with frame.one_sentence():
+                    book.erase_panelist(notebook, each.id)
+                    state.say("The person is erased.")
                     st.rerun()
 
 

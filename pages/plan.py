@@ -137,7 +137,7 @@ def _start(room: Room, session: Session | None) -> Typed:
 def _built(typed: Typed, brief: Brief) -> tuple[Plan | None, str]:
     """The plan, or the sentence that says why there is none yet."""
     try:
-        return plan_form.build(typed, brief.id), ""
+        return plan_form.build(typed, brief), ""
     except MouilletteError as error:
         return None, str(error)
 

@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
-from typing import Any
+from typing import Any, Final
 
 from evaluation.briefs import Brief
-from evaluation.errors import ArgumentError
+from evaluation.errors import ArgumentError, StateError
 from evaluation.people import Panelist
-from evaluation.store import Notebook, new_id
+from evaluation.sessions import Session
+from evaluation.store import Notebook, Transaction, new_id
 from evaluation.trials import Trial
 
 
@@ -30,6 +31,17 @@ def briefs(notebook: Notebook) -> tuple[Brief, ...]:
 def brief(notebook: Notebook, brief_id: str) -> Brief:
     with notebook.reading() as tx:
         return tx.book.brief(brief_id)
+
+
+def change_brief(notebook: Notebook, brief_id: str, title: str, text: str) -> Brief:
+    """Correct a brief. Its text stays as it was once a sealed session may have shown it."""
+    with notebook.writing() as tx:
+        before = tx.book.brief(brief_id)
+        brief = replace(before, title=title.strip(), text=text.strip())
+        if brief.text != before.text and any(session.state != "draft" for session in tx.sittings.sessions(brief_id)):
+            raise StateError("text must stay as it was: a session of this brief is sealed. Open a new brief instead.")
+        tx.book.replace_brief(brief)
+    return brief
 
 
 def add_trial(
@@ -63,10 +75,12 @@ def add_trial(
 
 
 def change_trial(notebook: Notebook, trial_id: str, **fields: Any) -> Trial:
-    """Correct a trial's entries."""
+    """Correct a trial's entries. What was put before people stays as it was once a session with it is sealed."""
     with notebook.writing() as tx:
-        trial = replace(tx.book.trial(trial_id), **fields)
+        before = tx.book.trial(trial_id)
+        trial = replace(before, **fields)
         _check_parent(tx, trial)
+        _check_unserved(tx, before, trial)
         tx.book.replace_trial(trial)
     return trial
 
@@ -102,7 +116,31 @@ def panelists(notebook: Notebook, active_only: bool = True) -> tuple[Panelist, .
         return tx.book.panelists(active_only)
 
 
-def _check_parent(tx: Any, trial: Trial) -> None:
+def erase_panelist(notebook: Notebook, panelist_id: str) -> None:
+    """Forget somebody's alias, note and words; what was sealed keeps a random id and stays verifiable."""
+    with notebook.writing() as tx:
+        tx.book.erase_panelist(panelist_id)
+
+
+SERVED: Final = ("label", "strength_percent", "mixed_on", "diluted_on", "batch")
+
+
+def _check_unserved(tx: Transaction, before: Trial, after: Trial) -> None:
+    """A sealed session speaks of the trial as it was served; only what changed and the parent may be corrected."""
+    differs = any(getattr(before, name) != getattr(after, name) for name in SERVED)
+    if differs and any(_serves(session, before.id) for session in tx.sittings.sessions(before.brief_id)):
+        raise StateError(
+            f"Trial {before.label} is in a sealed session: label, strength, dates and batch stay as they were. "
+            "Add a new trial instead."
+        )
+
+
+def _serves(session: Session, trial_id: str) -> bool:
+    plan = session.plan
+    return session.state not in ("draft", "void") and trial_id in (plan.first_trial_id, plan.second_trial_id)
+
+
+def _check_parent(tx: Transaction, trial: Trial) -> None:
     """A trial descends from a trial of the same brief, and never from one of its own descendants."""
     seen, parent_id = {trial.id}, trial.parent_id
     while parent_id is not None:

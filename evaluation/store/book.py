@@ -27,6 +27,10 @@ class Book:
     def brief(self, brief_id: str) -> Brief:
         return brief_of(self._desk.one(select(rows.briefs).where(rows.briefs.c.id == brief_id), "brief"))
 
+    def replace_brief(self, brief: Brief) -> None:
+        self.brief(brief.id)
+        self._desk.run(update(rows.briefs).where(rows.briefs.c.id == brief.id).values(**flat(brief)))
+
     def briefs(self) -> tuple[Brief, ...]:
         query = select(rows.briefs).order_by(rows.briefs.c.made_at, rows.briefs.c.title)
         return tuple(brief_of(row) for row in self._desk.rows(query))

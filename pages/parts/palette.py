@@ -20,6 +20,12 @@ LIGHT: Final = MappingProxyType(
         "orangeTextColor": "#7A4300",
         "yellowTextColor": "#6B5200",
         "violetTextColor": "#5A3577",
+        # Grounds of notices: tints of the paper, not the framework's cool ones
+        "redBackgroundColor": "#F5E2DA",
+        "orangeBackgroundColor": "#F6E8D3",
+        "yellowBackgroundColor": "#F4ECD0",
+        "blueBackgroundColor": "#E8E7DE",
+        "greenBackgroundColor": "#E5EADA",
     }
 )
 DARK: Final = MappingProxyType(
@@ -37,6 +43,11 @@ DARK: Final = MappingProxyType(
         "orangeTextColor": "#F0B878",
         "yellowTextColor": "#E6CF7A",
         "violetTextColor": "#CDB2E6",
+        "redBackgroundColor": "#3A2420",
+        "orangeBackgroundColor": "#38291A",
+        "yellowBackgroundColor": "#332D18",
+        "blueBackgroundColor": "#272B2D",
+        "greenBackgroundColor": "#222B22",
     }
 )
 SIDEBAR: Final = MappingProxyType(

@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 
 from parts import entries
 
+from evaluation.briefs import Brief
 from evaluation.errors import ArgumentError
 from evaluation.sessions import (
     ALWAYS_OUT,
@@ -52,7 +53,7 @@ class Typed:
     zone: str = "UTC"
 
 
-def build(typed: Typed, brief_id: str) -> Plan:
+def build(typed: Typed, brief: Brief) -> Plan:
     """The plan that was typed; anything that does not stand is refused with one sentence."""
     if typed.first_trial_id is None or typed.second_trial_id is None:
         raise ArgumentError("first and second trial must both be chosen.")
@@ -60,7 +61,7 @@ def build(typed: Typed, brief_id: str) -> Plan:
     directed = typed.method in DIRECTED
     preference = typed.method == "preference"
     return Plan(
-        brief_id=brief_id,
+        brief_id=brief.id,
         title=typed.title.strip(),
         method=typed.method,
         first_trial_id=typed.first_trial_id,
@@ -77,6 +78,7 @@ def build(typed: Typed, brief_id: str) -> Plan:
         expected=typed.expected if directed else "",
         ties_allowed=typed.ties_allowed,
         ties_rule=typed.ties_rule,
+        asks_nearer=bool(brief.text),
         plain_difference=typed.plain_difference,
         left_out=(*ALWAYS_OUT, *(kind for kind in MAY_LEAVE if kind in typed.also_out)),
         zone=_zone(typed.zone),

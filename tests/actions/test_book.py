@@ -9,7 +9,8 @@ from typing import Any
 import pytest
 
 from evaluation.actions import book
-from evaluation.errors import ArgumentError, NotFound
+from evaluation.errors import ArgumentError, NotFound, StateError
+from tests.scenes import scene
 
 
 def test_what_is_written_is_read_back(notebook: Any) -> None:
@@ -100,3 +101,32 @@ def test_an_empty_name_stores_nothing(notebook: Any) -> None:
         book.add_panelist(notebook, "")
     assert book.briefs(notebook) == ()
     assert book.panelists(notebook) == ()
+
+
+def test_what_a_sealed_session_served_is_not_rewritten(notebook: Any) -> None:
+    here = scene(notebook)
+    served = here.trial_ids[0]
+    book.change_trial(notebook, served, batch="b9")  # nothing is sealed yet
+    here.sealed()
+    before = book.trial(notebook, served)
+    with pytest.raises(StateError, match="is in a sealed session: label, strength, dates and batch stay"):
+        book.change_trial(notebook, served, strength_percent=Decimal(14))
+    assert book.trial(notebook, served) == before
+    assert book.change_trial(notebook, served, changed="A word about the change.").changed == "A word about the change."
+
+
+def test_the_text_shown_to_panelists_stays_once_a_session_is_sealed(notebook: Any) -> None:
+    here = scene(notebook)
+    book.change_brief(notebook, here.brief_id, "Title", "A first text.")
+    here.sealed()
+    assert book.change_brief(notebook, here.brief_id, "Better title", "A first text.").title == "Better title"
+    with pytest.raises(StateError, match="text must stay as it was"):
+        book.change_brief(notebook, here.brief_id, "Better title", "Another text.")
+    assert book.brief(notebook, here.brief_id).text == "A first text."
+
+
+def test_somebody_erased_leaves_no_alias(notebook: Any) -> None:
+    ana = book.add_panelist(notebook, "Ana", "left-handed")
+    book.erase_panelist(notebook, ana.id)
+    assert book.panelists(notebook) == ()
+    assert "Ana" not in str(book.panelists(notebook, active_only=False))

@@ -16,11 +16,13 @@ from parts import entries, frame, plan_form, plan_words
 from parts.plan_form import Typed
 
 from evaluation import wording
+from evaluation.briefs import Brief
 from evaluation.errors import ArgumentError
 from evaluation.outlook import outlook
 from evaluation.sessions import ALWAYS_OUT, StripAge
 from evaluation.trials import Trial
 
+BRIEF = Brief("b", "Salt on warm stone", "Dry and mineral.", 0)
 GOOD = Typed("8 against 7", False, "triangle", "t7", "t8", people=("ann", "bo"), spares=2, zone="Europe/Paris")
 
 
@@ -103,12 +105,12 @@ def test_lineage_keeps_a_line_straight_and_sets_branches_in() -> None:
 
 
 def test_a_good_form_becomes_the_plan_and_comes_back_as_typed() -> None:
-    plan = plan_form.build(GOOD, "b")
+    plan = plan_form.build(GOOD, BRIEF)
     assert [seat.panelist_id for seat in plan.seats] == ["ann", "bo", None, None]
     assert (plan.alpha, plan.beta, plan.pd) == (Decimal("0.05"), Decimal("0.05"), Decimal("0.30"))
     assert plan.primary == 300
     assert plan.left_out == (*ALWAYS_OUT, "late")
-    assert plan_form.build(plan_form.typed_of(plan), "b") == plan
+    assert plan_form.build(plan_form.typed_of(plan), BRIEF) == plan
 
 
 @pytest.mark.parametrize(
@@ -131,22 +133,22 @@ def test_a_good_form_becomes_the_plan_and_comes_back_as_typed() -> None:
 )
 def test_a_form_that_does_not_stand_is_refused(fields: dict[str, object], words: str) -> None:
     with pytest.raises(ArgumentError, match=words):
-        plan_form.build(changed(**fields), "b")
+        plan_form.build(changed(**fields), BRIEF)
 
 
 def test_direction_and_descriptor_go_only_with_the_methods_that_have_them() -> None:
     typed = changed(method="2-afc", descriptor="fresh", expected="second")
-    assert plan_form.build(typed, "b").descriptor == "fresh"
-    assert plan_form.build(changed(descriptor="fresh"), "b").descriptor == ""
+    assert plan_form.build(typed, BRIEF).descriptor == "fresh"
+    assert plan_form.build(changed(descriptor="fresh"), BRIEF).descriptor == ""
 
 
 def test_a_preference_asks_each_person_once() -> None:
-    assert plan_form.build(changed(method="preference", replicates=3), "b").replicates == 1
+    assert plan_form.build(changed(method="preference", replicates=3), BRIEF).replicates == 1
 
 
 def test_a_primary_age_that_is_no_longer_listed_is_let_go() -> None:
-    assert plan_form.build(changed(ages="5, 60", primary=3600), "b").primary == 3600
-    assert plan_form.build(changed(ages="5, 90", primary=3600), "b").primary is None
+    assert plan_form.build(changed(ages="5, 60", primary=3600), BRIEF).primary == 3600
+    assert plan_form.build(changed(ages="5, 90", primary=3600), BRIEF).primary is None
 
 
 @pytest.mark.parametrize(
@@ -163,7 +165,7 @@ def test_a_primary_age_that_is_no_longer_listed_is_let_go() -> None:
 def test_strips_and_minutes_of_the_preparer_are_counted(
     fields: dict[str, object], strips: int, minutes: int, spare: int
 ) -> None:
-    load = plan_form.load(plan_form.build(changed(**fields), "b"))
+    load = plan_form.load(plan_form.build(changed(**fields), BRIEF))
     assert (load.strips, load.minutes, load.spare_strips) == (strips, minutes, spare)
 
 
@@ -200,7 +202,7 @@ def test_a_small_panel_is_shown_better_designs_and_a_strong_one_is_left_in_peace
 
 
 def test_a_sealed_plan_is_told_line_by_line_in_trial_labels_and_aliases() -> None:
-    plan = plan_form.build(changed(method="2-afc", descriptor="fresh", ages="5, 60", primary=3600), "b")
+    plan = plan_form.build(changed(method="2-afc", descriptor="fresh", ages="5, 60", primary=3600), BRIEF)
     told = plan_words.summary(plan, {"t7": "7", "t8": "8"}, {"ann": "Wren", "bo": "Otter"})
     assert told[0] == "2-AFC: 7 and 8, fresh, more of it expected in 8"
     assert told[1] == "Strip ages: 5 min (give or take 30 s), 1 h (give or take 6 min); primary: 1 h"
@@ -209,3 +211,8 @@ def test_a_sealed_plan_is_told_line_by_line_in_trial_labels_and_aliases() -> Non
 
 def test_typed_text_shows_as_typed() -> None:
     assert frame.plain("*7* [x](y) 1. $a$") == r"\*7\* \[x\]\(y\) 1\. \$a\$"
+
+
+def test_nearness_is_asked_only_where_the_brief_has_a_text_to_be_near_to() -> None:
+    assert plan_form.build(GOOD, BRIEF).asks_nearer
+    assert not plan_form.build(GOOD, Brief("b", "Salt on warm stone", "", 0)).asks_nearer
