@@ -1,0 +1,232 @@
+"""From sdist to wheel to a clean environment to an empty folder to a browser; and what the version lists promise."""
+
+from __future__ import annotations
+
+import os
+import re
+import shutil
+import subprocess
+import sys
+import tarfile
+import tomllib
+import venv
+import zipfile
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[1]
+PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+EXTRAS = PROJECT["optional-dependencies"]
+OPTIONAL = [*EXTRAS["postgres"], *EXTRAS["pictures"]]
+ASKED_FOR = [*PROJECT["dependencies"], *OPTIONAL, *(one for one in EXTRAS["test"] if not one.startswith("mouillette"))]
+
+
+# --- version lists ------------------------------------------------------------------------------------------------------
+
+
+def pinned(name: str) -> dict[str, str]:
+    """Package → exact version, of a list in .ci; every line must be just that or a remark."""
+    found = {}
+    for line in (ROOT / ".ci" / name).read_text(encoding="utf-8").splitlines():
+        if line and not line.startswith("#"):
+            matched = re.fullmatch(r"([A-Za-z0-9_.-]+(?:\[[a-z]+\])?)==([0-9][0-9a-z.]*)", line)
+            assert matched, f"{name}: {line!r} is not a name with an exact version"
+            found[matched[1].lower()] = matched[2]
+    return found
+
+
+def bounds() -> dict[str, str]:
+    split = (line.split(">=") for line in ASKED_FOR)
+    return {name.lower(): version for name, version in split}
+
+
+def test_every_dependency_has_a_lower_bound_and_nothing_else() -> None:
+    assert all(re.fullmatch(r"[A-Za-z0-9_-]+(\[[a-z]+\])?>=[0-9.]+", line) for line in ASKED_FOR)
+
+
+def test_the_lowest_versions_are_the_bounds() -> None:
+    assert pinned("lowest.txt") == bounds()
+
+
+def test_the_exact_versions_cover_every_dependency_and_keep_its_bound() -> None:
+    exact = pinned("constraints.txt")
+    for name, bound in bounds().items():
+        assert numbers(exact[name.split("[")[0]]) >= numbers(bound), name
+
+
+def numbers(version: str) -> tuple[int, ...]:
+    return tuple(int(part) for part in re.findall(r"\d+", version))
+
+
+def test_every_library_the_code_imports_is_asked_for() -> None:
+    """Not left to what another library happens to bring along."""
+    from tests.test_layers import imported, modules
+
+    known_as = {"argon2": "argon2-cffi", "vl_convert": "vl-convert-python"}
+    names = {name.split(".")[0] for module in modules() for name in imported(module)}
+    own = {"evaluation", "parts", *(path.stem for path in (ROOT / "pages").glob("*.py"))}
+    asked = {re.split(r"[>\[]", line)[0].lower() for line in [*PROJECT["dependencies"], *OPTIONAL]}
+    foreign = names - own - set(sys.stdlib_module_names)
+    assert {known_as.get(name, name) for name in foreign} <= asked
+
+
+# --- the wheel ------------------------------------------------------------------------------------------------------------
+
+
+def run(*command: str | Path, cwd: Path, **more: Any) -> str:
+    done = subprocess.run([str(part) for part in command], cwd=cwd, capture_output=True, text=True, timeout=600, **more)
+    assert done.returncode == 0, f"{command}\n{done.stdout[-2000:]}\n{done.stderr[-4000:]}"
+    return done.stdout
+
+
+@pytest.fixture(scope="module")
+def built(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Path]:
+    """The sdist, and the wheel made from it (not from the checkout)."""
+    out = tmp_path_factory.mktemp("dist")
+    run(sys.executable, "-m", "build", "--no-isolation", "--outdir", out, ROOT, cwd=out)
+    return next(out.glob("*.tar.gz")), next(out.glob("*.whl"))
+
+
+@pytest.mark.packaging
+def test_the_wheel_holds_one_package_with_screens_and_demo_inside(built: tuple[Path, Path]) -> None:
+    names = zipfile.ZipFile(built[1]).namelist()
+    tops = {name.split("/")[0] for name in names}
+    assert {top for top in tops if not top.endswith(".dist-info")} == {"evaluation"}
+    assert {"evaluation/_pages/serve.py", "evaluation/_pages/app.py", "evaluation/_pages/parts/house.py"} <= set(names)
+    assert {"evaluation/_demo_sessions/house.json", "evaluation/py.typed", "evaluation/__main__.py"} <= set(names)
+    checkout = {f"evaluation/{path.relative_to(ROOT / 'evaluation')}" for path in (ROOT / "evaluation").rglob("*.py")}
+    assert checkout <= set(names)
+    assert any(name.endswith("licenses/LICENSE") for name in names)
+    assert not any("__pycache__" in name or name.endswith((".sqlite", ".secret")) for name in names)
+
+
+@pytest.mark.packaging
+def test_the_sdist_holds_what_is_needed_to_test_it(built: tuple[Path, Path]) -> None:
+    with tarfile.open(built[0]) as packed:
+        names = {name.split("/", 1)[1] for name in packed.getnames() if "/" in name}
+    for needed in ("pyproject.toml", "README.md", "LICENSE", ".ci/run", "tests/conftest.py", "pages/serve.py"):
+        assert needed in names
+    assert not any(name.startswith((".venv", "screenshots")) for name in names)
+
+
+@pytest.fixture(scope="module")
+def elsewhere(built: tuple[Path, Path], tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Python of a clean environment into which only the wheel was installed, with the exact versions of CI."""
+    folder = tmp_path_factory.mktemp("clean")
+    venv.create(folder, with_pip=True)
+    python = folder / ("Scripts" if os.name == "nt" else "bin") / "python"
+    env = {**os.environ, "PIP_CONSTRAINT": str(ROOT / ".ci" / "constraints.txt"), "PIP_DISABLE_PIP_VERSION_CHECK": "1"}
+    installed = subprocess.run(
+        [python, "-m", "pip", "install", "--quiet", built[1]], capture_output=True, text=True, env=env, timeout=900
+    )
+    if installed.returncode:
+        pytest.skip(f"The wheel could not be installed here: {installed.stderr[-500:]}")
+    return python
+
+
+def clean_environment(home: Path) -> dict[str, str]:
+    kept = {
+        name: value for name, value in os.environ.items() if not name.startswith(("PYTHON", "MOUILLETTE", "PYTEST"))
+    }
+    return {**kept, "HOME": str(home), "XDG_DATA_HOME": str(home / "data")}
+
+
+@pytest.mark.packaging
+def test_the_command_works_from_an_empty_folder(elsewhere: Path, tmp_path: Path) -> None:
+    env = clean_environment(tmp_path)
+    told = run(elsewhere, "-m", "evaluation", "--help", cwd=tmp_path, env=env)
+    assert "--demo" in told
+    command = elsewhere.with_name("mouillette.exe" if os.name == "nt" else "mouillette")
+    assert "--lan" in run(command, "--help", cwd=tmp_path, env=env)
+    rows = "\n".join(f"3 and 4,triangle,P{n},1,5,{int(n < 9)}" for n in range(12))
+    (tmp_path / "a.csv").write_text(f"comparison,method,panelist,replicate,age_minutes,correct\n{rows}\n")
+    assert "noticed" in run(elsewhere, "-m", "evaluation", "judge", "a.csv", cwd=tmp_path, env=env).lower()
+    where = run(elsewhere, "-c", "import evaluation; print(evaluation.__file__)", cwd=tmp_path, env=env)
+    assert str(ROOT) not in where
+
+
+@pytest.fixture(scope="module")
+def demo(elsewhere: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """The demo, started in an empty folder; yields its address."""
+    empty = tmp_path_factory.mktemp("empty")
+    process = subprocess.Popen(
+        [elsewhere, "-m", "evaluation", "--demo", "--port", "0"],
+        cwd=empty,
+        env=clean_environment(empty),
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+    )
+    assert process.stdout is not None
+    line = process.stdout.readline()
+    found = re.search(r"http://localhost:\d+", line)
+    assert found, line + process.stdout.read()
+    yield found[0]
+    process.terminate()
+    process.wait(20)
+    process.stdout.close()
+    assert list(empty.rglob("*.sqlite*")) == []  # the demo keeps nothing
+
+
+FLAGS = (
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+)  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Any]:
+    from playwright.sync_api import sync_playwright
+
+    path = os.environ.get("MOUILLETTE_CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
+    if not path:
+        pytest.skip("No Chromium here: install it, or set MOUILLETTE_CHROMIUM to its path.")
+    with sync_playwright() as driver:
+        opened = driver.chromium.launch(executable_path=path, args=list(FLAGS))
+        yield opened
+        opened.close()
+
+
+@pytest.mark.packaging
+@pytest.mark.browser
+def test_a_browser_opens_demo_ballot_and_findings_of_the_installed_wheel(demo: str, browser: Any) -> None:
+    conductor = browser.new_context(viewport={"width": 1200, "height": 1000})
+    conductor.set_default_timeout(40_000)
+    page = conductor.new_page()
+    page.goto(f"{demo}/findings")
+    page.get_by_role("combobox").first.click()
+    page.get_by_role("option", name="Is the birch tar heard?").click()
+    page.get_by_text("9 of 12 answers right").wait_for()
+    page.get_by_text("9 of 12 right").wait_for()  # in the chart
+    keep(page, "verdict")
+    page.get_by_role("link", name="Bench", exact=True).click()
+    start = page.get_by_role("button", name="Start smelling")
+    start.click()
+    start.wait_for(state="hidden")
+    page.get_by_text("Links and QR codes").click()
+    links = page.get_by_text(re.compile(r"/join/\S+$"))
+    links.first.wait_for()
+    link = re.search(r"/join/\S+", links.first.inner_text())
+    assert link
+    phone = browser.new_context(viewport={"width": 390, "height": 844})
+    phone.set_default_timeout(40_000)
+    ballot = phone.new_page()
+    ballot.goto(demo + link[0])
+    ballot.get_by_role("button", name="Begin").click()
+    ballot.get_by_role("button", name="Lock this answer").wait_for()
+    said = ballot.inner_text("body")
+    assert "earthy" in said
+    assert not re.search(r"Finding|Bench|birch|planks", said)
+    keep(ballot, "packaged_ballot")
+    phone.close()
+    conductor.close()
+
+
+def keep(page: Any, name: str) -> None:
+    """A picture for somebody to look at."""
+    folder = Path(os.environ.get("MOUILLETTE_SCREENSHOTS") or ROOT / "screenshots")
+    folder.mkdir(parents=True, exist_ok=True)
+    page.screenshot(path=folder / f"{name}.png")
