@@ -274,3 +274,37 @@ def test_what_people_typed_is_never_read_as_markup(app: AppTest, scene: scenes.S
     assert "<b>A</b>" not in told
     assert "&lt;b&gt;A&lt;/b&gt; *B*" in told
     assert "\\*\\*bold\\*\\*" in told
+
+
+def test_the_chosen_address_of_this_machine_goes_into_every_link(app: AppTest, scene: scenes.Scene) -> None:
+    from parts import house
+
+    addresses = ("http://10.0.0.5:8501", "http://192.168.1.20:8501")
+    house.put(house.House(scene.notebook, bytes(range(32)), lan=True, addresses=addresses))
+    scene.sealed()
+    opened(app)
+    assert all(one.value.startswith(addresses[0]) for one in app.code)
+    assert "--lan" not in words(app)
+    choose(app, "Address in the links", addresses[1])
+    app.run()
+    assert app.code
+    assert all(one.value.startswith(f"{addresses[1]}/join/") for one in app.code)
+
+
+def test_a_visitor_who_is_no_conductor_any_more_sees_nothing_in_the_live_part(
+    app: AppTest, scene: scenes.Scene, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The role is asked for again at the top of every fragment run."""
+    from parts import visitor
+
+    from evaluation.actions.doors import CONDUCTOR, NO_VISITOR, Visitor
+
+    scene.smelling()
+    asked = iter([Visitor(CONDUCTOR)])  # the entry page still lets them in, the fragment does not
+    monkeypatch.setattr(visitor, "current", lambda: next(asked, NO_VISITOR))
+    app.run()
+    asked = iter([Visitor(CONDUCTOR)])
+    app.switch_page("bench.py").run()
+    told = words(app)
+    assert visitor.NOT_YOURS in told
+    assert "finished.**" not in told
