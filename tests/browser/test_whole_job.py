@@ -1,0 +1,191 @@
+"""The whole job in a real browser: one conductor, three panelists on phones, from an empty book to the verdict."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import BrowserContext, Locator, Page, expect
+
+from tests.browser.ballot_desk import CHOICES, LOCK, faults
+from tests.browser.conftest import LAPTOP, Served
+
+PEOPLE = ("Wren", "Pike", "Moth")
+Snap = Callable[[Page, str], None]
+
+
+@pytest.fixture
+def own_server(tmp_path: Path) -> Iterator[Served]:
+    """A server of this test's own: the book must be empty."""
+    one = Served(tmp_path / "whole.sqlite")
+    one.start()
+    yield one
+    one.end()
+
+
+@pytest.fixture
+def snap(screenshots: Path) -> Snap:
+    def take(page: Page, name: str) -> None:
+        page.wait_for_timeout(400)  # let fonts and transitions settle: the picture is for people
+        page.screenshot(path=screenshots / f"whole-job-{name}.png")
+
+    return take
+
+
+def test_three_panelists_tell_two_trials_apart_and_the_verdict_says_so(
+    own_server: Served, device: Callable[..., BrowserContext], snap: Snap
+) -> None:
+    conductor = device(LAPTOP).new_page()
+    conductor.goto(own_server.origin)
+    fill_the_book(conductor, snap)
+    fill_the_panel(conductor, snap)
+    plan_and_seal(conductor, snap)
+    odd_of = read_the_key(conductor, snap)
+    links = start_and_read_links(conductor, snap)
+    assert sorted(links) == sorted(PEOPLE)
+    for alias in PEOPLE:
+        phone = device().new_page()
+        phone.goto(links[alias])
+        answer(phone, odd_of[alias], snap if alias == PEOPLE[0] else lambda *_: None)
+    close_and_open(conductor, snap)
+    # 3 of 3 on a triangle: p = 1/27 by hand, so 3 were needed at alpha .05 (FAO V7180E, Appendix A, n = 3)
+    expect(conductor.locator(".mo-word")).to_have_text("Noticed")
+    findings = conductor.get_by_test_id("stMain").inner_text()
+    assert "3 of 3" in findings
+    assert ".037" in findings
+    assert "this panel" in findings
+    assert "people like this panel" not in findings
+
+
+def go(page: Page, name: str) -> None:
+    page.get_by_test_id("stSidebarNav").get_by_role("link", name=name).click()
+    expect(page.get_by_role("heading", level=1)).to_contain_text(name)
+
+
+def text(page: Page, name: str) -> Locator:
+    return page.get_by_role("textbox", name=name, exact=True)
+
+
+def fill_the_book(page: Page, snap: Snap) -> None:
+    text(page, "Title").fill("Salt on warm stone")
+    text(page, "What the scent must be").fill("Noon on a harbour wall: dry, mineral, a little sweet.")
+    page.get_by_role("button", name="Add brief").click()
+    for label, changed in (("7", "Labdanum 3 to 4."), ("8", "Seaweed absolute 0.2 to 0.6, nothing else.")):
+        page.get_by_role("tab", name="Add a trial").click()
+        text(page, "Label, such as 7").fill(label)
+        text(page, "What changed").fill(changed)
+        text(page, "Strength of the smelling solution, % w/w").fill("10")
+        page.get_by_role("button", name="Add trial").click()
+        expect(page.get_by_text(f"Trial {label} is in the book.")).to_be_visible()
+    page.get_by_role("tab", name="Trials", exact=True).click()
+    snap(page, "01-trial-book")
+
+
+def fill_the_panel(page: Page, snap: Snap) -> None:
+    go(page, "Panel")
+    for alias in PEOPLE:
+        text(page, "Alias").first.fill(alias)
+        page.get_by_role("button", name="Add to the panel").click()
+        expect(page.get_by_text(f"{alias} is on the panel.")).to_be_visible()
+    snap(page, "02-panel")
+
+
+def plan_and_seal(page: Page, snap: Snap) -> None:
+    go(page, "Plan")
+    page.get_by_text("No, or I am not sure").click()
+    expect(page.get_by_text("Seal", exact=True)).to_be_visible()
+    snap(page, "03-plan")
+    for tick in page.get_by_text("I know that this session can never end in").all():
+        tick.click()
+    page.wait_for_timeout(800)
+    page.get_by_role("button", name="Seal this plan").click()
+    expect(page.get_by_text(re.compile("is sealed")).first).to_be_visible()
+    snap(page, "04-sealed")
+
+
+def read_the_key(page: Page, snap: Snap) -> dict[str, str]:
+    """Do what a preparer does: look up which vial every code is dipped in, and remember the odd code of each person."""
+    go(page, "Bench")
+    page.get_by_text("Key for whoever prepares the strips").click()
+    page.wait_for_timeout(600)  # a list opened while the section still unfolds closes again
+    page.get_by_role("combobox", name="Who is looking?").click()
+    page.get_by_role("option", name="Somebody who does not smell in this session").click()
+    page.get_by_role("button", name="Show code and vial letter").click()
+    expect(page.get_by_text("Dip in this order").first).to_be_visible()
+    snap(page, "05-key-for-the-preparer")
+    odd = {}
+    for alias in PEOPLE:
+        row = page.get_by_role("row").filter(has_text=alias).filter(has_text="→").first.inner_text()
+        pairs = re.findall(r"(\d{3})\s*→\s*([A-Z])", row)
+        assert len(pairs) == 3, row
+        letters = Counter(letter for _, letter in pairs)
+        odd[alias] = next(code for code, letter in pairs if letters[letter] == 1)
+    page.get_by_role("button", name="Hide the key").click()
+    return odd
+
+
+def start_and_read_links(page: Page, snap: Snap) -> dict[str, str]:
+    page.get_by_role("button", name="Start smelling").click()
+    expect(page.get_by_text("Smelling has started").first).to_be_visible()
+    shown = page.locator("img[alt^='QR code of the ballot of']")
+    if not shown.first.is_visible():
+        page.get_by_text("Links and QR codes").click()
+    expect(shown).to_have_count(len(PEOPLE))
+    snap(page, "06-bench")
+    texts = [code.inner_text() for code in page.get_by_test_id("stCode").all()]
+    found = re.findall(r"http\S+/join/[\w-]+", " ".join(texts))
+    names = [
+        alt.removeprefix("QR code of the ballot of ") for alt in (i.get_attribute("alt") or "" for i in shown.all())
+    ]
+    return dict(zip(names, found, strict=True))
+
+
+def answer(phone: Page, odd: str, snap: Snap) -> None:
+    phone.get_by_role("button", name="Begin").wait_for()
+    snap(phone, "07-ballot-welcome")
+    phone.get_by_role("button", name="Begin").click()
+    choose(phone, odd)
+    snap(phone, "08-ballot-chosen")
+    assert not faults(phone)
+    locked(phone)
+    choose(phone, "fairly sure")
+    snap(phone, "09-ballot-sure")
+    locked(phone)
+    choose(phone, "No")
+    snap(phone, "10-ballot-last")
+    phone.get_by_role("button", name=LOCK).click()
+    expect(phone.get_by_text(re.compile("thank", re.IGNORECASE)).first).to_be_visible()
+    snap(phone, "11-ballot-done")
+
+
+def choose(phone: Page, said: str) -> None:
+    phone.locator(CHOICES).filter(has_text=re.compile(rf"^\s*{said}", re.IGNORECASE)).first.click()
+    expect(phone.get_by_role("button", name=LOCK)).to_be_enabled()
+
+
+def locked(phone: Page) -> None:
+    before = phone.locator(".ballot-count span").first.inner_text()
+    phone.get_by_role("button", name=LOCK).click()
+    expect(phone.locator(".ballot-count span", has_text=before)).to_have_count(0)
+
+
+def close_and_open(page: Page, snap: Snap) -> None:
+    go(page, "Findings")
+    expect(page.get_by_text("Results stay hidden")).to_be_visible()
+    expect(page.locator(".mo-word")).to_have_count(0)
+    go(page, "Bench")
+    expect(page.get_by_text("3 of 3 finished")).to_be_visible()
+    snap(page, "12-bench-finished")
+    page.get_by_role("button", name="Close the session").click()
+    page.get_by_role("button", name="Close now").click()
+    go(page, "Findings")
+    snap(page, "13-findings-before-opening")
+    page.get_by_role("button", name="Open the key", exact=True).click()
+    page.get_by_role("button", name="Open the key now").click()
+    expect(page.locator(".mo-word")).to_be_visible()
+    page.set_viewport_size({"width": 1280, "height": 1700})
+    page.wait_for_timeout(1500)  # the chart is drawn after the words
+    snap(page, "14-findings")
