@@ -9,6 +9,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any, Final
 
@@ -22,7 +23,6 @@ from evaluation.errors import AnswersError, StoreError
 
 WINDOWS_NOTE: Final = "The file is not UTF-8: it was read as Windows-1252."
 _BLOCK: Final = 1 << 22
-_CODED: Final = pa.dictionary(pa.int32(), pa.string())
 _SEPARATORS: Final = {";": "semicolons", "\t": "tabs"}
 
 
@@ -117,21 +117,20 @@ def _fast(text: bytes, header: Sequence[str]) -> dict[str, Column] | None:
             read_options=arrow_csv.ReadOptions(block_size=_BLOCK),
             parse_options=arrow_csv.ParseOptions(newlines_in_values=b'"' in text),
             convert_options=arrow_csv.ConvertOptions(
-                column_types=dict.fromkeys(known.values(), _CODED),
+                column_types=dict.fromkeys(known.values(), pa.string()),
                 include_columns=list(known.values()),
                 strings_can_be_null=False,
+                check_utf8=False,  # the whole text was decoded before
             ),
         )
     except (pa.ArrowInvalid, pa.ArrowKeyError):
         return None
-    coded = table.unify_dictionaries().combine_chunks()
-    return {name: _arrow_column(coded.column(written)) for name, written in known.items()}
+    with ThreadPoolExecutor() as threads:  # the encoder runs outside the interpreter's lock
+        return dict(zip(known, threads.map(_arrow_column, map(table.column, known.values())), strict=True))
 
 
 def _arrow_column(column: Any) -> Column:
-    if not column.num_chunks:
-        return Column(np.zeros(0, np.int64), [])
-    whole = column.chunk(0)
+    whole = column.dictionary_encode().unify_dictionaries().combine_chunks()
     return Column(whole.indices.to_numpy(), whole.dictionary.to_pylist())
 
 

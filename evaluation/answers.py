@@ -217,25 +217,17 @@ def _counted(table: Table, read: Mapping[str, _Read], outcome: Codes) -> tuple[A
     """Sort one key per row - question, panelist, replicate, outcome - and cut it where question or panelist change."""
     questions, decode = _combined([read[name] for name in _QUESTION])
     people, replicates = len(read["panelist"].values), len(read["replicate"].values)
-    kind = _narrowest(len(decode) * people * replicates * 4)
-    keys = questions.astype(kind) * people + read["panelist"].codes
+    span = len(decode) * people * replicates * 4
+    keys = questions.astype(_narrowest(span)) * people + read["panelist"].codes
     keys = keys * replicates + read["replicate"].codes
-    ordered = np.sort(keys * 4 + outcome)
+    ordered = _ordered(keys * 4 + outcome, span)
     answers, outcome = ordered >> 2, ordered & 3
-    if (answers[1:] == answers[:-1]).any():
+    if len(ordered) < len(keys) or (answers[1:] == answers[:-1]).any():
         raise AnswersError(_twice(table, read, keys))
     cells = answers // replicates if replicates > 1 else answers
-    starts = _starts(cells)
-    counts = _Counts(
-        asked=np.diff(np.r_[starts, len(cells)]),
-        ones=np.add.reduceat(outcome == 1, starts, dtype=np.int64),
-        twos=np.add.reduceat(outcome == 2, starts, dtype=np.int64),
-    )
-    asked_in = cells[starts] // people
-    edges = [*_starts(asked_in).tolist(), len(asked_in)]
-    named = [decode[code] for code in asked_in[edges[:-1]].tolist()]
-    found = [_pooled(_names(read, one), counts.of(*ends)) for one, ends in zip(named, pairwise(edges), strict=True)]
-    return _in_order(found)
+    counts = _Counts.of_cells(_starts(cells), outcome)
+    asked_in = cells[counts.starts] // people
+    return _in_order(_pooled_questions(read, decode, asked_in, counts))
 
 
 _QUESTION: Final = ("comparison", "method", "age_minutes")
@@ -243,14 +235,26 @@ _QUESTION: Final = ("comparison", "method", "age_minutes")
 
 @dataclass(frozen=True, slots=True)
 class _Counts:
-    """Answers of one person to one question each: how many, how many with outcome 1, with outcome 2."""
+    """Answers of one person to one question each: where they begin, how many, how many with outcome 1, with 2."""
 
+    starts: Codes
     asked: Codes
     ones: Codes  # correct, or second preferred
     twos: Codes  # no preference
 
-    def of(self, low: int, high: int) -> _Counts:
-        return _Counts(self.asked[low:high], self.ones[low:high], self.twos[low:high])
+    @classmethod
+    def of_cells(cls, starts: Codes, outcome: Codes) -> _Counts:
+        ones, twos = (np.add.reduceat(outcome == which, starts, dtype=np.int64) for which in (1, 2))
+        return cls(starts, np.diff(np.r_[starts, len(outcome)]), ones, twos)
+
+
+def _ordered(keys: Codes, span: int) -> Codes:
+    """The keys in order; a key given twice comes once where they are dense enough to be ticked off a list."""
+    if span > 64 * len(keys):
+        return np.sort(keys)
+    ticked = np.zeros(span, np.bool_)
+    ticked[keys] = True
+    return np.flatnonzero(ticked)
 
 
 def _starts(ordered: Codes) -> Codes:
@@ -290,21 +294,40 @@ def _twice(table: Table, read: Mapping[str, _Read], keys: Codes) -> str:
     return f"{table.place(first)} and {table.place(second)} hold the same answer twice: {told}."
 
 
+def _pooled_questions(
+    read: Mapping[str, _Read], decode: Sequence[tuple[int, ...]], asked_in: Codes, counts: _Counts
+) -> list[AnyPooled]:
+    """One count per question; ``asked_in`` is the question of every cell, in order."""
+    starts = _starts(asked_in)
+    sums = [np.add.reduceat(one, starts).tolist() for one in (counts.asked, counts.ones, counts.twos)]
+    edges = pairwise([*starts.tolist(), len(asked_in)])
+    return [
+        _pooled(_names(read, decode[code]), totals, counts, slice(*ends))
+        for code, totals, ends in zip(asked_in[starts].tolist(), zip(*sums, strict=True), edges, strict=True)
+    ]
+
+
 def _names(read: Mapping[str, _Read], codes: Sequence[int]) -> list[Any]:
     return [read[name].values[code] for name, code in zip(_QUESTION, codes, strict=True)]
 
 
-def _pooled(named: Sequence[Any], counts: _Counts) -> AnyPooled:
+def _pooled(named: Sequence[Any], totals: tuple[int, int, int], counts: _Counts, own: slice) -> AnyPooled:
     comparison, method, age = named
-    people, asked, ones = len(counts.asked), int(counts.asked.sum()), int(counts.ones.sum())
+    (asked, ones, twos), people = totals, own.stop - own.start
     if method == "preference":
-        firsts = counts.asked - counts.ones - counts.twos
-        each = list(zip(firsts.tolist(), counts.ones.tolist(), counts.twos.tolist(), strict=True))
-        answers = (asked - ones - int(counts.twos.sum()), ones, int(counts.twos.sum()))
-        return PooledVotes(comparison, method, age, people, answers if people == 1 else majorities(each), answers)
-    replicated = 1 < people < asked
-    own = tuple(zip(counts.ones.tolist(), counts.asked.tolist(), strict=True)) if replicated else ()
-    return Pooled(comparison, method, age, people, asked, ones, own)
+        answers = (asked - ones - twos, ones, twos)
+        votes = answers if people == 1 else majorities(_votes(counts, own))
+        return PooledVotes(comparison, method, age, people, votes, answers)
+    each: tuple[tuple[int, int], ...] = ()
+    if 1 < people < asked:
+        each = tuple(zip(counts.ones[own].tolist(), counts.asked[own].tolist(), strict=True))
+    return Pooled(comparison, method, age, people, asked, ones, each)
+
+
+def _votes(counts: _Counts, own: slice) -> list[tuple[int, int, int]]:
+    ones, twos = counts.ones[own], counts.twos[own]
+    firsts = counts.asked[own] - ones - twos
+    return list(zip(firsts.tolist(), ones.tolist(), twos.tolist(), strict=True))
 
 
 def _in_order(found: Sequence[AnyPooled]) -> tuple[AnyPooled, ...]:

@@ -23,7 +23,7 @@ from functools import partial
 from types import MappingProxyType
 from typing import Final
 
-from evaluation import figures, statistics
+from evaluation import figures
 from evaluation.entries import (
     BELOW_GUESSING,
     CHECK_THE_KEY,
@@ -143,16 +143,21 @@ def levels(
 def _holm(
     members: Sequence[int], p_values: Sequence[float], reaches: Sequence[Callable[[float], bool]], alpha: float
 ) -> dict[int, tuple[float, float, bool]]:
-    """Level used, p within the family and outcome of each member (Holm 1979); a family of one keeps full alpha."""
+    """Level used, p within the family and outcome of each member; a family of one keeps full alpha.
+
+    The step-down of ``statistics.holm`` (Holm 1979) with the levels it passes; written out here because families are
+    small and files hold thousands of them.
+    """
     order = sorted(members, key=lambda i: p_values[i])
-    adjusted = [float(p) for p in statistics.holm([p_values[i] for i in order])] if len(order) > 1 else []
     found: dict[int, tuple[float, float, bool]] = {}
-    level, going = alpha, True
+    level, adjusted, going = alpha, 0.0, True
     for rank, i in enumerate(order):
+        left = len(order) - rank
+        adjusted = max(adjusted, min(1.0, p_values[i] * left))
         if going:
-            level = alpha / (len(order) - rank)
+            level = alpha / left
             going = reaches[i](level)
-        found[i] = (level, adjusted[rank] if adjusted else p_values[i], going)
+        found[i] = (level, adjusted, going)
     return found
 
 
