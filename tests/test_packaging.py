@@ -201,7 +201,7 @@ def test_a_browser_opens_demo_ballot_and_findings_of_the_installed_wheel(demo: s
     page.get_by_role("option", name="Is the birch tar heard?").click()
     page.get_by_text("9 of 12 answers right").wait_for()
     page.get_by_text("9 of 12 right").wait_for()  # in the chart
-    keep(page, "verdict")
+    keep(page, "verdict", {"x": 300, "y": 205, "width": 900, "height": 470})  # the picture in README.md
     page.get_by_role("link", name="Bench", exact=True).click()
     start = page.get_by_role("button", name="Start smelling")
     start.click()
@@ -225,8 +225,8 @@ def test_a_browser_opens_demo_ballot_and_findings_of_the_installed_wheel(demo: s
     conductor.close()
 
 
-def keep(page: Any, name: str) -> None:
+def keep(page: Any, name: str, part: dict[str, int] | None = None) -> None:
     """A picture for somebody to look at."""
     folder = Path(os.environ.get("MOUILLETTE_SCREENSHOTS") or ROOT / "screenshots")
     folder.mkdir(parents=True, exist_ok=True)
-    page.screenshot(path=folder / f"{name}.png")
+    page.screenshot(path=folder / f"{name}.png", clip=part)

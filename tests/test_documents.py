@@ -1,0 +1,190 @@
+"""The pages in the repository say what is there: commands, names, options, folders, links, printed results."""
+
+from __future__ import annotations
+
+import doctest
+import re
+import shlex
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+import evaluation
+
+ROOT = Path(__file__).resolve().parents[1]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+PAGES = sorted([*ROOT.glob("*.md"), *(ROOT / "demo_sessions").glob("*.md"), *(ROOT / "tests").rglob("*.md")])
+MENTIONED = set(re.findall(r"`([^`\n]+)`", README + DEVELOPERS))
+
+
+def blocks(text: str) -> list[str]:
+    return re.findall(r"^```\w*\n(.*?)^```", text, flags=re.MULTILINE | re.DOTALL)
+
+
+# --- commands ---------------------------------------------------------------------------------------------------------
+
+
+def test_the_test_command_stands_once_and_by_itself() -> None:
+    """.ci/run takes the line out of README.md by this pattern and runs it."""
+    line = r"python3 -m venv .venv && .venv/bin/pip install -e '.[test]' && .venv/bin/pytest"
+    assert [one for one in README.splitlines() if one == line] == [line]
+    (pattern,) = re.findall(r"grep -E \"(.*?)\" README.md", (ROOT / ".ci" / "run").read_text(encoding="utf-8"))
+    assert [one for one in README.splitlines() if re.search(pattern, one)] == [line]
+
+
+def test_the_start_command_makes_its_own_environment_and_has_its_windows_line() -> None:
+    assert "python3 -m venv .venv && .venv/bin/pip install . && .venv/bin/python -m evaluation --demo\n" in README
+    for command in (r"\pip install .;", r"\python -m evaluation --demo", r"\pip install -e '.[test]';", r"\pytest"):
+        assert rf".venv\Scripts{command}" in README
+
+
+def parts_of(block: str) -> list[list[str]]:
+    return [shlex.split(part) for line in block.splitlines() for part in line.split(" && ") if line.startswith(".venv")]
+
+
+def test_every_program_of_the_commands_comes_with_the_test_extra() -> None:
+    asked = (ROOT / "pyproject.toml").read_text(encoding="utf-8")
+    programs = {words[0].rsplit("/", 1)[1] for block in blocks(DEVELOPERS) for words in parts_of(block)}
+    assert {"pytest", "python", "ruff", "mypy"} <= programs
+    assert all(program in {"python", "pip"} or f'"{program}>=' in asked for program in programs)
+
+
+def test_every_module_run_by_a_command_exists() -> None:
+    for name in re.findall(r"python -m (\w+)", README + DEVELOPERS):
+        assert name in {"venv"} or (ROOT / name / "__main__.py").is_file(), name
+
+
+def options(*words: str) -> set[str]:
+    done = subprocess.run(
+        [sys.executable, "-m", "evaluation", *words, "--help"], cwd=ROOT, capture_output=True, text=True, check=True
+    )
+    return set(re.findall(r"(?<![\w-])--[a-z-]+", done.stdout)) - {"--help"}
+
+
+@pytest.mark.parametrize("words", [(), ("judge",)], ids=["app", "judge"])
+def test_every_option_has_its_line_in_the_readme(words: tuple[str, ...]) -> None:
+    found = options(*words)
+    assert found >= ({"--data", "--demo", "--lan", "--port"} if not words else {"--alpha", "--json", "--ties"})
+    rows = [re.match(r"\| `(--[a-z-]+)", line) for line in README.splitlines()]
+    assert found <= {row[1] for row in rows if row}
+
+
+def test_the_readme_lists_no_option_that_is_gone() -> None:
+    rows = [re.match(r"\| `(--[a-z-]+)", line) for line in README.splitlines()]
+    assert {row[1] for row in rows if row} <= options() | options("judge")
+
+
+# --- names ------------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", evaluation.__all__)
+def test_every_public_name_is_in_the_readme(name: str) -> None:
+    assert f"`{name}`" in README
+
+
+def test_every_variable_the_program_reads_is_explained() -> None:
+    read = set()
+    for folder in ("evaluation", "pages", "tests", ".ci"):
+        for path in (ROOT / folder).rglob("*"):
+            if path.is_file() and (path.suffix == ".py" or path.name == "run"):
+                read |= set(re.findall(r"\bMOUILLETTE_[A-Z_]+\b", path.read_text(encoding="utf-8")))
+    explained = {name for name in MENTIONED if name.startswith("MOUILLETTE_")}
+    assert read <= explained
+
+
+# --- map and links ------------------------------------------------------------------------------------------------------
+
+
+def test_every_folder_of_the_map_exists_and_every_folder_is_on_it() -> None:
+    named = {name.rstrip("/") for name in MENTIONED if name.endswith("/")}
+    assert [name for name in named if not (ROOT / name).is_dir()] == []
+    listed = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=False).stdout.split()
+    tops = {path.split("/")[0] for path in listed if "/" in path}
+    assert tops <= named
+
+
+def test_every_file_of_the_map_exists() -> None:
+    suffixes = (".py", ".md", ".csv", ".txt", ".toml", ".png", ".json")
+    for name in MENTIONED:
+        if name.endswith(suffixes) and "/" in name and " " not in name:
+            assert (ROOT / name).is_file(), name
+
+
+def test_every_module_is_on_the_map() -> None:
+    """The plain list under the map names each file of evaluation/, wording's parts together."""
+    for path in (ROOT / "evaluation").glob("*.py"):
+        if not path.stem.startswith(("__", "wording_")):
+            assert f"`{path.stem}`" in DEVELOPERS, path.stem
+    for path in (ROOT / "evaluation" / "actions").glob("[a-z]*.py"):
+        assert path.stem in DEVELOPERS, path.stem
+
+
+@pytest.mark.parametrize("page", PAGES, ids=[str(page.relative_to(ROOT)) for page in PAGES])
+def test_no_link_inside_the_repository_is_dead(page: Path) -> None:
+    for target in re.findall(r"\]\(([^)#]+)(?:#[^)]*)?\)", page.read_text(encoding="utf-8")):
+        if not re.match(r"[a-z]+:", target):
+            assert (page.parent / target).exists(), target
+
+
+def test_a_dead_link_would_be_found(tmp_path: Path) -> None:
+    page = tmp_path / "page.md"
+    page.write_text("[gone](nowhere.md)")
+    with pytest.raises(AssertionError, match=re.escape("nowhere.md")):
+        test_no_link_inside_the_repository_is_dead(page)
+
+
+# --- printed results ----------------------------------------------------------------------------------------------------
+
+
+def test_the_judge_example_prints_what_the_readme_shows() -> None:
+    block = next(block for block in blocks(README) if block.startswith("$ python -m evaluation judge"))
+    command, shown = block.split("\n", 1)
+    words = shlex.split(command.removeprefix("$ python "))
+    done = subprocess.run([sys.executable, *words], cwd=ROOT, capture_output=True, text=True, check=True)
+    assert done.stdout == shown
+
+
+def test_the_answers_of_the_example_are_those_of_the_demo() -> None:
+    from evaluation import demo, tables
+    from evaluation.actions import book, findings
+    from evaluation.clock import SteppedClock
+    from evaluation.store import Notebook
+
+    notebook = Notebook.open(None, SteppedClock(step=1))
+    first = demo.load(notebook)[0]
+    found = findings.findings(notebook, first.id)
+    aliases = {one.id: one.alias for one in book.panelists(notebook)}
+    notebook.close()
+    frame = tables.answers_to_judge(found.rows, found.comparison, first.plan.method)
+    frame["panelist"] = frame["panelist"].map(aliases)
+    kept = (ROOT / "demo_sessions" / "birch-tar.csv").read_text(encoding="utf-8")
+    assert tables.csv_text(frame).replace("\r\n", "\n") == kept
+
+
+def test_the_python_examples_run_and_print_what_they_show() -> None:
+    examples = [block for block in blocks(README) if block.startswith((">>>", "import pandas"))]
+    assert len(examples) == 2
+    for number, block in enumerate(examples):
+        if block.startswith(">>>"):
+            test = doctest.DocTestParser().get_doctest(block, {}, f"README {number}", "README.md", 0)
+            assert doctest.DocTestRunner().run(test).failed == 0
+        else:
+            done = subprocess.run([sys.executable, "-c", block], cwd=ROOT, capture_output=True, text=True, check=True)
+            assert done.stdout.splitlines()[0].startswith("5.0 noticed 0.0038")
+
+
+def test_the_changelog_keeps_its_form() -> None:
+    text = (ROOT / "CHANGELOG.md").read_text(encoding="utf-8")
+    assert re.search(r"^## \[Unreleased\]$", text, flags=re.MULTILINE)
+    kinds = set(re.findall(r"^### (.+)$", text, flags=re.MULTILINE))
+    assert kinds <= {"Added", "Changed", "Deprecated", "Removed", "Fixed", "Security"}
+
+
+def test_decisions_are_dated() -> None:
+    decisions = DEVELOPERS.split("## Decisions")[1]
+    entries = [line for line in decisions.splitlines() if line.startswith("* ")]
+    assert len(entries) >= 5
+    assert all(re.match(r"\* \*\*\d{4}-\d{2}-\d{2}, [^*]+\.\*\* ", line) for line in entries)
