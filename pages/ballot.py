@@ -9,6 +9,7 @@ from typing import Final
 import streamlit as st
 from parts import ballot_choice as choice
 from parts import ballot_look as look
+from parts import ballot_scripts as scripts
 from parts import ballot_words as words
 from parts import house, visitor
 
@@ -16,7 +17,7 @@ from evaluation import wording
 from evaluation.actions import ballot, doors
 from evaluation.actions.ballot import BallotView
 from evaluation.errors import AlreadyAnswered, MouilletteError
-from evaluation.sessions import Question
+from evaluation.sessions import OVERALL, Question
 
 ASK_AGAIN_SECONDS: Final = 5
 SIGN_IN: Final = "/sign-in"
@@ -41,6 +42,7 @@ def page() -> None:
     """The whole page; what changes at a tap lies in one fragment."""
     st.html(look.STYLE)
     st.html(look.LIVE_REGION)
+    st.html(scripts.once_a_page(), unsafe_allow_javascript=True)
     waiting = _waiting(_view())
     st.fragment(_screen, run_every=ASK_AGAIN_SECONDS if waiting else None)(waiting)
 
@@ -99,16 +101,15 @@ def _begin() -> None:
 
 
 def _question(view: BallotView, asked: Question) -> None:
-    _above(view)
+    """One question. The containers keep every part in its place, so that no old button outlives its question."""
     text, below = wording.ballot_question(view.method, asked.name, view.descriptor)
-    st.html(look.ask(text, below))
-    if asked.name == "nearer" and view.brief_text:
-        st.html(look.brief(words.BRIEF, view.brief_text))
-    if asked.codes:
-        st.html(look.tray(asked.codes, words.REFERENCE if view.method == "duo-trio" else ""))
-    answered = choice.control(asked, view.number, text) is not None
-    if asked.name in REMARKED:
-        _remark(view.number)
+    with st.container():
+        _above(view)
+        _shown(view, asked, text, below)
+    with st.container():
+        answered = choice.control(asked, view.number, text) is not None
+        if asked.name in REMARKED:
+            _remark(view.number)
     st.button(
         words.LOCK,
         type="primary",
@@ -119,6 +120,15 @@ def _question(view: BallotView, asked: Question) -> None:
         args=(asked, view.number),
     )
     st.html(look.stop(words.STOP, words.STOP_TEXT))
+    st.button(words.AGAIN, key=scripts.AGAIN_KEY)  # out of sight; its run sends again what was chosen
+
+
+def _shown(view: BallotView, asked: Question, text: str, below: str) -> None:
+    st.html(look.ask(text, below))
+    if asked.name == "nearer" and view.brief_text:
+        st.html(look.brief(words.BRIEF, view.brief_text))
+    if asked.codes and asked.name != OVERALL:  # its options say the same
+        st.html(look.tray(asked.codes, words.REFERENCE if view.method == "duo-trio" else ""))
 
 
 def _above(view: BallotView) -> None:
@@ -175,7 +185,7 @@ def _announce() -> None:
     """After everything else of the screen, so that the new question is there to take the focus."""
     last: Notice | None = st.session_state.get(_NOTICE)
     if last is not None:
-        st.html(look.announcement(last.turn, last.text), unsafe_allow_javascript=True)
+        st.html(scripts.announcement(last.turn, last.text), unsafe_allow_javascript=True)
 
 
 page()

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from html import escape
 from typing import Final
@@ -52,7 +51,7 @@ ol.ballot-tray.ballot-tray {{display: flex; flex-wrap: wrap; gap: .5rem; margin:
 .ballot-stop p {{margin: 0; font-size: 1rem; line-height: 1.45;}}
 .ballot-unseen {{position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%);
   white-space: nowrap;}}
-.st-key-ballot-later {{display: none;}}
+.st-key-ballot-later, .st-key-ballot-again {{display: none;}}
 [data-testid="stMain"] [data-testid="stButtonGroup"] [data-variant] {{min-height: 52px; flex: 1 1 0;
   border-color: var(--edge); touch-action: manipulation;}}
 [data-testid="stMain"] [data-testid="stButtonGroup"] [data-variant] p {{font-size: 1.3rem; font-weight: 600;
@@ -88,16 +87,6 @@ ol.ballot-tray.ballot-tray {{display: flex; flex-wrap: wrap; gap: .5rem; margin:
 LIVE_REGION: Final = (
     '<div id="ballot-live" class="ballot-unseen" role="status" aria-live="polite" aria-atomic="true"></div>'
 )
-
-
-def announcement(turn: int, said: str) -> str:
-    """A script that, once per turn, speaks ``said`` in the live region and moves the focus to the new question."""
-    text = json.dumps(said).replace("<", "\\u003c")  # cannot end the script, whatever a sentence quotes
-    return (
-        f"<script>if (window.ballotTurn !== {turn:d}) {{window.ballotTurn = {turn:d};"
-        f'const live = document.getElementById("ballot-live"); if (live) live.textContent = {text};'
-        'const ask = document.getElementById("ballot-ask"); if (ask) ask.focus();}</script>'
-    )
 
 
 def line(strong: str, rest: str) -> str:

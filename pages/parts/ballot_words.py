@@ -19,6 +19,7 @@ CAUTIONS: Final = (
 )
 BEGIN: Final = "Begin"
 LOCK: Final = "Lock this answer"
+AGAIN: Final = "Send again"
 ADD_REMARK: Final = "Add a remark"
 REMARK: Final = "Your remark (optional, not shown to the panel)"
 BRIEF: Final = "The brief"

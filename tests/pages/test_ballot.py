@@ -237,7 +237,7 @@ def test_the_first_question_lies_hidden_under_the_welcome(stage: Stage) -> None:
 
     tab = stage.smelling()
     assert tab.choice.options == list(stage.asked().options)
-    assert ".st-key-ballot-later {display: none;}" in ballot_look.STYLE
+    assert ".st-key-ballot-later, .st-key-ballot-again {display: none;}" in ballot_look.STYLE
 
 
 def test_a_remark_is_stored_with_the_answer_it_belongs_to(stage: Stage) -> None:
@@ -391,7 +391,7 @@ def test_nothing_of_the_trials_or_of_others_reaches_the_screen(stage: Stage, met
         assert not re.search(r"vetiver|Nose|Trial|trial|replicate|person-", shown.replace("ballot-", ""))
         assert not foreign & set(re.findall(r"\d{3}", visible + str(tab.choice.options)))
         ids = [each.proto.id for each in (*tab.app.button, tab.choice)]
-        assert all(re.search(r"(choice|lock|add|begin)(-\d+)?$", each) for each in ids), ids
+        assert all(re.search(r"(choice|lock|add|begin|ballot-again)(-\d+)?$", each) for each in ids), ids
         tab.lock(value_to_tap(question))
 
 
@@ -451,9 +451,9 @@ def _elements(frames: list[Any], *kinds: str) -> list[Any]:
 
 def test_the_browser_is_given_one_function_to_call() -> None:
     """The announcement cannot be broken out of, whatever a refusing sentence quotes."""
-    from parts import ballot_look
+    from parts import ballot_scripts
 
-    script = ballot_look.announcement(7, '</script><b>"x" \\ \n')
+    script = ballot_scripts.announcement(7, '</script><b>"x" \\ \n')
     assert script.count("</script>") == 1
     quoted = re.search(r"textContent = (.*);const", script)
     assert quoted

@@ -1,0 +1,49 @@
+"""The few lines that run in the panelist's browser: they announce, hold parts ready, and repeat a tap that got lost."""
+
+from __future__ import annotations
+
+import json
+from functools import cache
+from pathlib import Path
+from typing import Final
+
+import streamlit as st
+
+AGAIN_KEY: Final = "ballot-again"  # a button nobody sees, pressed by the watch below
+_NEEDED: Final = ("Radio", "ButtonGroup", "TextArea")  # parts the framework would fetch only when first drawn
+
+# A tap while the connection is down shows as chosen, but the server never hears of it and the lock stays shut. Where
+# a complete choice and a shut lock stand together for two seconds, everything chosen is sent once more.
+_WATCH: Final = """
+if (!window.ballotWatch) {
+  let stuck = 0;
+  window.ballotWatch = setInterval(() => {
+    const shut = document.querySelector('[class*="st-key-lock-"] button:disabled');
+    const one = document.querySelector('[class*="st-key-choice-"] :is(input:checked, [aria-checked="true"])');
+    const two = document.querySelectorAll('[class*="st-key-choice-"] [aria-pressed="true"]').length === 2;
+    stuck = shut && (one || two) ? stuck + 1 : 0;
+    if (stuck >= 2) { stuck = 0; document.querySelector('.st-key-ballot-again button')?.click(); }
+  }, 1000);
+}"""
+
+
+@cache
+def once_a_page() -> str:
+    """The script every page load runs once: the watch, and fetching what later questions are drawn with.
+
+    A phone that loses its network between two questions could not fetch the parts of the next one any more.
+    """
+    folder = Path(st.__file__).parent / "static" / "static" / "js"
+    found = [file.name for part in _NEEDED for file in sorted(folder.glob(f"{part}.*.js"))]
+    fetched = "".join(f'import("/static/js/{name}").catch(() => 0);' for name in found)
+    return f"<script>{fetched}{_WATCH}</script>"
+
+
+def announcement(turn: int, said: str) -> str:
+    """A script that, once per turn, speaks ``said`` in the live region and moves the focus to the new question."""
+    text = json.dumps(said).replace("<", "\\u003c")  # cannot end the script, whatever a sentence quotes
+    return (
+        f"<script>if (window.ballotTurn !== {turn:d}) {{window.ballotTurn = {turn:d};"
+        f'const live = document.getElementById("ballot-live"); if (live) live.textContent = {text};'
+        'const ask = document.getElementById("ballot-ask"); if (ask) ask.focus();}</script>'
+    )

@@ -1,0 +1,144 @@
+"""What the ballot tests share: sessions on the running server's database, thumbs, and an eye that measures."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from typing import Any
+
+from playwright.sync_api import BrowserContext, Page, expect
+
+from evaluation.actions import ballot, bench, doors
+from evaluation.clock import SystemClock
+from evaluation.store import Notebook
+from tests.browser.conftest import Served, joined
+from tests.scenes import Scene, ballots, scene
+
+LOCK = "Lock this answer"
+CHOICES = "[data-testid=stMain] :is([data-variant=segmented_control], [data-testid=stRadioOption])"
+
+
+@dataclass
+class Desk:
+    """The conductor's side: the same database, opened from the test."""
+
+    served: Served
+    notebook: Any
+    scene: Scene
+
+    def smelling(self, **changes: Any) -> Sitting:
+        return self.sitting(self.scene.smelling(**changes).id)
+
+    def sealed(self, **changes: Any) -> Sitting:
+        return self.sitting(self.scene.sealed(**changes).id)
+
+    def sitting(self, session_id: str) -> Sitting:
+        tokens = doors.links(self.notebook, doors.server_secret(self.served.file), session_id)
+        listed = [one.id for one in ballots(self.notebook, session_id)]
+        return Sitting(self, session_id, listed, [tokens[one] for one in listed])
+
+
+@dataclass
+class Sitting:
+    """One session and its ballots, by seat from 1."""
+
+    desk: Desk
+    session_id: str
+    ballot_ids: list[str]
+    tokens: list[str]
+
+    def join(self, context: BrowserContext, seat: int = 1) -> Page:
+        return joined(context, self.desk.served, self.tokens[seat - 1])
+
+    def begin(self, context: BrowserContext, seat: int = 1) -> Page:
+        page = self.join(context, seat)
+        page.get_by_role("button", name="Begin").click()
+        expect(page.get_by_role("button", name=LOCK)).to_be_visible()
+        return page
+
+    def stored(self, seat: int = 1) -> list[tuple[str, str]]:
+        with self.desk.notebook.reading() as tx:
+            return [(one.question, one.value) for one in tx.ballots.answers(self.ballot_ids[seat - 1])]
+
+    def asked(self, seat: int = 1) -> Any:
+        return ballot.view(self.desk.notebook, self.ballot_ids[seat - 1]).question
+
+    def start(self) -> None:
+        bench.start(self.desk.notebook, self.session_id)
+
+
+@contextmanager
+def desk_beside(served: Served) -> Iterator[Desk]:
+    notebook = Notebook.open(served.file, SystemClock())
+    try:
+        yield Desk(served, notebook, scene(notebook))
+    finally:
+        notebook.close()
+
+
+def tap(page: Page, *places: int) -> None:
+    """Tap options by their place, from 0, and wait until the lock can be pressed."""
+    for place in places or (0,):
+        page.locator(CHOICES).nth(place).click()
+    expect(page.get_by_role("button", name=LOCK)).to_be_enabled()
+
+
+def lock(page: Page) -> None:
+    """Press the lock and wait until the next screen stands."""
+    before = page.locator(".ballot-count span").first.inner_text()
+    page.get_by_role("button", name=LOCK).click()
+    expect(page.locator(".ballot-count span", has_text=before)).to_have_count(0)
+
+
+def fresh(page: Page) -> None:
+    """Wait until a new question stands alone; the framework may draw the old button beside it for a moment."""
+    expect(page.get_by_role("button", name=LOCK)).to_have_count(1)
+    expect(page.get_by_role("button", name=LOCK)).to_be_disabled()
+
+
+def chosen(page: Page) -> int:
+    """How many options show as chosen."""
+    marked = "[aria-checked=true], [aria-pressed=true], :has(> span > input:checked)"
+    return page.locator(CHOICES).and_(page.locator(marked)).count()
+
+
+# Everything a person must read or hit, as the browser draws it. Contrast by WCAG 2.2's formula for relative
+# luminance; colours are read through a canvas, so that any notation works, and laid over one another.
+_EYE = """() => {
+  const brush = document.createElement('canvas').getContext('2d', {willReadFrequently: true});
+  const rgba = c => { brush.clearRect(0, 0, 1, 1); brush.fillStyle = '#000'; brush.fillStyle = c;
+    brush.fillRect(0, 0, 1, 1); const d = brush.getImageData(0, 0, 1, 1).data;
+    return [d[0], d[1], d[2], d[3] / 255]; };
+  const over = (a, b) => [0, 1, 2].map(i => a[i] * a[3] + b[i] * (1 - a[3])).concat(1);
+  const lum = c => { const [r, g, b] = c.slice(0, 3).map(v => v / 255)
+      .map(v => v <= .04045 ? v / 12.92 : ((v + .055) / 1.055) ** 2.4); return .2126 * r + .7152 * g + .0722 * b; };
+  const ground = e => { const under = []; for (; e; e = e.parentElement) under.unshift(rgba(getComputedStyle(e).backgroundColor));
+    return under.reduce((a, b) => over(b, a), [255, 255, 255, 1]); };
+  const faded = e => { let o = 1; for (; e; e = e.parentElement) o *= +getComputedStyle(e).opacity; return o; };
+  const seen = e => { const r = e.getBoundingClientRect(); return e.checkVisibility({visibilityProperty: true})
+    && r.width > 1 && r.height > 1 && !e.closest('.ballot-unseen, [data-testid=stHeader]'); };
+  const texts = [], targets = [];
+  const walk = document.createTreeWalker(document.querySelector('[data-testid=stMain]'), NodeFilter.SHOW_TEXT);
+  while (walk.nextNode()) { const e = walk.currentNode.parentElement;
+    if (!walk.currentNode.data.trim() || !seen(e) || e.closest('style, script')) continue;
+    if (e.closest('label') && getComputedStyle(e.closest('label')).visibility === 'hidden') continue;
+    const back = ground(e), ink = rgba(getComputedStyle(e).color); ink[3] *= faded(e);
+    const [a, b] = [lum(over(ink, back)), lum(back)].sort((x, y) => y - x);
+    texts.push({text: walk.currentNode.data.trim().slice(0, 40), ratio: (a + .05) / (b + .05),
+      size: parseFloat(getComputedStyle(e).fontSize)}); }
+  for (const e of document.querySelectorAll('[data-testid=stMain] :is(button, a, summary, textarea, [data-testid=stRadioOption])'))
+    if (seen(e)) { const r = e.getBoundingClientRect();
+      targets.push({text: (e.innerText || e.tagName).slice(0, 40), width: r.width, height: r.height}); }
+  return {texts, targets, wide: document.documentElement.scrollWidth - innerWidth}; }"""
+
+
+def faults(page: Page) -> list[str]:
+    """What is too small, too pale or too wide on the screen now."""
+    seen = page.evaluate(_EYE)
+    assert seen["texts"], "a screen has words"
+    found = [f"pale {one['ratio']:.2f}: {one['text']}" for one in seen["texts"] if one["ratio"] < 4.5]
+    found += [f"small {one['size']} px: {one['text']}" for one in seen["texts"] if one["size"] < 16]
+    narrow = [one for one in seen["targets"] if one["height"] < 44 or one["width"] < 44]
+    found += [f"target {one['width']:.0f} × {one['height']:.0f}: {one['text']}" for one in narrow]
+    return [*found, *(["wider than the screen"] if seen["wide"] > 0 else [])]

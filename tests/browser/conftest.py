@@ -1,0 +1,126 @@
+"""A real headless Chromium and a real server; without Chromium these tests skip and say so."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import signal
+import subprocess
+import sys
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+
+ROOT = Path(__file__).resolve().parents[2]
+CHROMIUM = os.environ.get("MOUILLETTE_CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
+FLAGS = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+)
+PHONE = {"width": 390, "height": 844}
+LAPTOP = {"width": 1280, "height": 800}
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    here = Path(__file__).parent
+    for item in items:
+        if here in item.path.parents:
+            item.add_marker(pytest.mark.browser)
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Browser]:
+    """One browser for the whole run; every test has contexts of its own in it."""
+    if not CHROMIUM:
+        pytest.skip("No Chromium here: install it, or set MOUILLETTE_CHROMIUM to its path.")
+    with sync_playwright() as driver:
+        browser = driver.chromium.launch(executable_path=CHROMIUM, args=list(FLAGS))
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def device(chromium: Browser) -> Iterator[Callable[..., BrowserContext]]:
+    """Opens a device: a context with its own cookies, phone-sized and light unless told otherwise."""
+    opened: list[BrowserContext] = []
+
+    def open_device(viewport: Any = PHONE, scheme: Any = "light", **more: Any) -> BrowserContext:
+        context = chromium.new_context(viewport=viewport, color_scheme=scheme, **more)
+        context.set_default_timeout(20_000)
+        opened.append(context)
+        return context
+
+    yield open_device
+    for context in opened:
+        context.close()
+
+
+@pytest.fixture(scope="session")
+def screenshots() -> Path:
+    """Where pictures go for somebody to look at: MOUILLETTE_SCREENSHOTS, else ./screenshots."""
+    folder = Path(os.environ.get("MOUILLETTE_SCREENSHOTS") or ROOT / "screenshots")
+    folder.mkdir(parents=True, exist_ok=True)
+    return folder
+
+
+class Served:
+    """The real server on a file, which can be killed and started again at the same port."""
+
+    def __init__(self, file: Path) -> None:
+        self.file = file
+        self.port = 0
+        self.process: subprocess.Popen[str] | None = None
+
+    @property
+    def origin(self) -> str:
+        return f"http://localhost:{self.port}"
+
+    def start(self) -> None:
+        """Start and wait for the line that says it listens."""
+        command = [sys.executable, "-m", "evaluation", "--data", str(self.file), "--port", str(self.port)]
+        env = {**os.environ, "PYTHONPATH": str(ROOT)}
+        with (self.file.parent / "server.log").open("a") as log:
+            self.process = subprocess.Popen(
+                command, cwd=self.file.parent, env=env, stdout=subprocess.PIPE, stderr=log, text=True
+            )
+        assert self.process.stdout is not None
+        line = self.process.stdout.readline()
+        assert "http://localhost:" in line, (line, (self.file.parent / "server.log").read_text())
+        self.port = int(line.split("http://localhost:")[1].split()[0])
+
+    def kill(self) -> None:
+        """SIGKILL: no goodbye, nothing flushed."""
+        self.end(signal.SIGKILL)
+
+    def end(self, how: int = signal.SIGTERM) -> None:
+        if self.process is not None:
+            self.process.send_signal(how)
+            self.process.wait(15)
+            if self.process.stdout is not None:
+                self.process.stdout.close()
+            self.process = None
+
+
+@pytest.fixture(scope="module")
+def served(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """The server on a new database file, for the tests of one file."""
+    one = Served(tmp_path_factory.mktemp("served") / "notebook.sqlite")
+    one.start()
+    yield one
+    one.end()
+
+
+def joined(context: BrowserContext, served: Served, token: str) -> Page:
+    """A page that came in by a panelist's link."""
+    page = context.new_page()
+    page.goto(f"{served.origin}/join/{token}")
+    page.get_by_test_id("stMainBlockContainer").wait_for()
+    return page

@@ -1,0 +1,340 @@
+"""The ballot on a phone, in a real browser: nothing lost, nothing told, everything within reach of a thumb."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import BrowserContext, Page, WebSocket, expect
+
+from evaluation.sessions import METHODS
+from tests.browser.ballot_desk import CHOICES, LOCK, Desk, Sitting, chosen, desk_beside, faults, fresh, lock, tap
+from tests.browser.conftest import LAPTOP, PHONE, Served
+from tests.scenes import key_of
+
+Device = Callable[..., BrowserContext]
+LOOKS = {
+    "phone-light": (PHONE, "light"),
+    "phone-dark": (PHONE, "dark"),
+    "laptop-light": (LAPTOP, "light"),
+    "laptop-dark": (LAPTOP, "dark"),
+}
+
+
+@pytest.fixture(scope="module")
+def desk(served: Served) -> Iterator[Desk]:
+    with desk_beside(served) as beside:
+        yield beside
+
+
+def heading(page: Page) -> str:
+    return page.locator("#ballot-ask").inner_text()
+
+
+def test_a_reload_goes_on_at_the_same_question(desk: Desk, device: Device) -> None:
+    sitting = desk.smelling(replicates=2)
+    page = sitting.begin(device())
+    for _ in range(3):
+        tap(page)
+        lock(page)
+    tap(page, 1)  # chosen, not locked
+    page.reload()
+    expect(page.get_by_text("Question 4 of 5")).to_be_visible()
+    assert heading(page) == "How sure are you?"
+    assert chosen(page) == 0
+    assert len(sitting.stored()) == 3
+    tap(page)
+    lock(page)
+    assert len(sitting.stored()) == 4
+
+
+def test_a_killed_server_loses_nothing_and_the_open_page_goes_on(desk: Desk, device: Device) -> None:
+    sitting = desk.smelling(replicates=2)
+    page = sitting.begin(device())
+    tap(page)
+    lock(page)
+    stored = sitting.stored()
+    assert len(stored) == 1
+    desk.served.kill()
+    desk.served.start()
+    expect(page.get_by_text("Question 2 of 5")).to_be_visible()
+    page.locator(CHOICES).nth(2).click()  # before the page has found the new server: this tap may go nowhere
+    expect(page.get_by_role("button", name=LOCK)).to_be_enabled(timeout=60_000)
+    lock(page)
+    assert sitting.stored() == [*stored, ("sure", "fairly sure")]
+
+
+def test_an_answer_chosen_before_the_server_died_can_still_be_locked(desk: Desk, device: Device) -> None:
+    sitting = desk.smelling()
+    page = sitting.begin(device())
+    tap(page, 1)
+    wanted = sitting.asked().options[1]
+    desk.served.kill()
+    desk.served.start()
+    page.get_by_role("button", name="Begin").click(timeout=60_000)  # nothing was locked yet: the welcome comes again
+    expect(page.get_by_role("button", name=LOCK)).to_be_visible()
+    if chosen(page) == 0:
+        tap(page, 1)
+    lock(page)
+    assert sitting.stored() == [("choice", wanted)]
+
+
+def test_two_tabs_on_one_question_store_one_row(desk: Desk, device: Device) -> None:
+    sitting = desk.smelling()
+    phone = device()
+    first, second = sitting.begin(phone), sitting.begin(phone)
+    tap(first, 0)
+    tap(second, 1)
+    wanted = sitting.asked().options[0]
+    lock(first)
+    lock(second)
+    assert sitting.stored() == [("choice", wanted)]
+    expect(second.locator(".ballot-told")).to_contain_text("already answered")
+    assert heading(second) == heading(first) == "How sure are you?"
+
+
+def test_a_double_tap_on_lock_stores_one_answer_and_is_no_news(desk: Desk, device: Device) -> None:
+    sitting = desk.smelling()
+    page = sitting.begin(device())
+    tap(page)
+    page.get_by_role("button", name=LOCK).dblclick()
+    expect(page.get_by_text("Question 2 of 3")).to_be_visible()
+    page.wait_for_timeout(700)
+    assert len(sitting.stored()) == 1
+    assert page.get_by_text("already answered").count() == 0
+
+
+def test_a_lost_network_comes_back_with_nothing_lost(desk: Desk, device: Device) -> None:
+    sitting = desk.smelling()
+    phone = device()
+    wires = _cuttable(phone)
+    page = sitting.begin(phone)
+    tap(page)
+    lock(page)
+    phone.set_offline(True)
+    for wire in wires:
+        wire.close()
+    page.wait_for_timeout(1500)
+    assert heading(page) == "How sure are you?", "the question stays on the screen"
+    phone.set_offline(False)
+    page.locator(CHOICES).nth(3).click(timeout=60_000)
+    expect(page.get_by_role("button", name=LOCK)).to_be_enabled(timeout=60_000)
+    lock(page)
+    assert sitting.stored()[1:] == [("sure", "sure")]
+
+
+def test_the_parts_of_later_questions_are_fetched_with_the_first(desk: Desk, device: Device) -> None:
+    """Else a phone that lost its network after locking could not draw the next question."""
+    fetched: list[str] = []
+    phone = device()
+    phone.on("response", lambda answer: fetched.append(answer.url) if answer.ok else None)
+    page = desk.smelling().join(phone)
+    page.get_by_role("button", name="Begin").wait_for()
+    page.wait_for_load_state("networkidle")
+    for part in ("Radio", "ButtonGroup", "TextArea"):
+        assert any(f"/static/js/{part}." in url for url in fetched), part
+
+
+def _cuttable(context: BrowserContext) -> list[Any]:
+    """Being offline does not cut a websocket that is open already: hold its ends, to be closed by hand."""
+    held: list[Any] = []
+
+    def hold(ws: Any) -> None:
+        ws.connect_to_server()
+        held.append(ws)
+
+    context.route_web_socket(re.compile("_stcore/stream"), hold)
+    return held
+
+
+def test_the_waiting_page_opens_by_itself_when_the_session_starts(desk: Desk, device: Device) -> None:
+    sitting = desk.sealed()
+    page = sitting.join(device())
+    expect(page.get_by_role("heading", name="Not started yet: wait for the conductor")).to_be_visible()
+    sitting.start()
+    expect(page.get_by_role("button", name="Begin")).to_be_visible(timeout=15_000)
+
+
+def test_stored_is_announced_and_the_focus_moves_to_the_next_question(desk: Desk, device: Device) -> None:
+    page = desk.smelling().begin(device())
+    live = page.locator("#ballot-live")
+    assert live.get_attribute("aria-live") == "polite"
+    assert live.inner_text() == ""
+    tap(page)
+    lock(page)
+    expect(live).to_have_text("Stored.")
+    assert page.evaluate("document.activeElement.id") == "ballot-ask"
+    page.get_by_role("button", name="Add a remark").focus()
+    tap(page)
+    assert page.evaluate("document.activeElement.id") != "ballot-ask", "a mere tap moves nothing"
+
+
+def test_a_ballot_can_be_answered_with_the_keyboard_alone(desk: Desk, device: Device) -> None:
+    sitting = desk.smelling()
+    page = sitting.join(device(LAPTOP))
+    page.get_by_role("button", name="Begin").wait_for()
+    _tab_to(page, "Begin")
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("button", name=LOCK)).to_be_visible()
+    while (question := sitting.asked()) is not None:
+        _tab_to(page, question.options[0])
+        page.keyboard.press("Space")
+        expect(page.get_by_role("button", name=LOCK)).to_be_enabled()
+        _tab_to(page, LOCK)
+        before = len(sitting.stored())
+        page.keyboard.press("Enter")
+        _until(page, lambda before=before: len(sitting.stored()) > before)
+        page.wait_for_timeout(300)
+    expect(page.get_by_role("heading", name="Thank you")).to_be_visible()
+    assert [name for name, _ in sitting.stored()] == ["choice", "sure", "overheard"]
+
+
+def _tab_to(page: Page, text: str) -> None:
+    """Press Tab until the control of this text has the focus, and see that the focus shows."""
+    where = """() => { const e = document.activeElement, l = e.closest('label') || e;
+      return [l.innerText.trim(), getComputedStyle(l).outlineStyle, parseFloat(getComputedStyle(l).outlineWidth)] }"""
+    for _ in range(25):
+        page.keyboard.press("Tab")
+        found, outline, width = page.evaluate(where)
+        if found == text:
+            assert outline != "none", f"no ring around {text}"
+            assert width >= 2
+            return
+    raise AssertionError(f"{text!r} cannot be reached by Tab")
+
+
+def _until(page: Page, true: Callable[[], bool]) -> None:
+    for _ in range(100):
+        if true():
+            return
+        page.wait_for_timeout(100)
+    raise AssertionError("it did not happen")
+
+
+@pytest.mark.parametrize("method", METHODS)
+def test_the_frames_a_panelist_receives_tell_nothing(desk: Desk, device: Device, method: str) -> None:
+    """Every byte sent to a phone from the join link to the last thanks, searched for what it may not hold."""
+    sitting = desk.smelling(method=method, minutes=(5, 90), primary=300)
+    phone, sent = device(), []
+    page = phone.new_page()
+    page.on("websocket", lambda ws: _record(ws, sent))
+    page.goto(f"{desk.served.origin}/join/{sitting.tokens[2]}")
+    page.get_by_role("button", name="Begin").click()
+    while (question := sitting.asked(3)) is not None:
+        tap(page, *range(question.pick))
+        count = len(sitting.stored(3))
+        page.get_by_role("button", name=LOCK).click()
+        _until(page, lambda count=count: len(sitting.stored(3)) > count)
+        if sitting.asked(3):
+            fresh(page)
+    expect(page.get_by_role("heading", name="Thank you")).to_be_visible()
+    told = b"\n".join(sent)
+    assert b"How sure are you?" in told, "the recording works"
+    assert _leaks(desk, sitting, told) == []
+
+
+def _record(ws: WebSocket, sent: list[bytes]) -> None:
+    ws.on("framereceived", lambda payload: sent.append(payload if isinstance(payload, bytes) else payload.encode()))
+
+
+def _leaks(desk: Desk, sitting: Sitting, told: bytes) -> list[str]:
+    """Words of the trial book, of the key and of other people's ballots found in what was sent."""
+    with desk.notebook.reading() as tx:
+        plan = tx.sittings.session(sitting.session_id).plan
+        served = tx.sittings.servings(sitting.session_id)
+        trials = [tx.book.trial(each) for each in (plan.first_trial_id, plan.second_trial_id)]
+        people = [tx.book.panelist(seat.panelist_id) for seat in plan.seats if seat.panelist_id]
+    mine = {code for one in served if one.seat == 3 and not one.spare for code in one.codes}
+    foreign = {code for one in served for code in one.codes} - mine
+    key = key_of(desk.notebook, sitting.session_id)
+    words = [plan.title, plan.brief_id, key.seed, sitting.session_id, "unblind"]
+    words += [each for trial in trials for each in (trial.id, trial.changed) if each]
+    words += [each for person in people for each in (person.alias, person.id)]
+    words += [one.id for one in served] + sitting.ballot_ids + sitting.tokens
+    found = [word for word in words if word.encode() in told]
+    orders = {order.encode() for _, order in key.orders if len(order) > 2}
+    found += [
+        order.decode() for order in orders if re.search(rb"(?<![A-Za-z0-9+/=_-])%s(?![A-Za-z0-9+/=_-])" % order, told)
+    ]
+    shown = set(re.findall(rb"(?<![0-9A-Za-z#.])[1-9]\d\d(?![0-9A-Za-z.])", _without_style(told)))
+    return found + sorted(code for code in foreign if code.encode() in shown)
+
+
+def _without_style(told: bytes) -> bytes:
+    """Style sheets, scripts and ids are full of numbers that are no codes."""
+    told = re.sub(rb"<(style|script)>.*?</\1>", b"", told, flags=re.DOTALL)
+    return re.sub(rb"[0-9a-f-]{32,}", b"", told)
+
+
+# --- looks ----------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("look", LOOKS)
+def test_every_screen_is_readable_and_within_reach(desk: Desk, device: Device, screenshots: Path, look: str) -> None:
+    """Contrast 4.5 : 1 and 16 px for all text (WCAG 2.2, 1.4.3), targets of 44 px (2.5.5), no sideways scrolling."""
+    found: list[str] = []
+
+    def examine(page: Page, name: str) -> None:
+        page.wait_for_timeout(150)
+        page.screenshot(path=screenshots / f"ballot-{name}-{look}.png", full_page=True)
+        found.extend(f"{name}: {fault}" for fault in faults(page))
+
+    _nowhere(desk, device(*LOOKS[look]), examine)
+    for method in METHODS if look == "phone-light" else ("triangle", "tetrad", "two-out-of-five", "preference"):
+        _walk(desk.sealed(**_plan_of(method)), method, device(*LOOKS[look]), examine)
+    assert found == []
+
+
+def _plan_of(method: str) -> dict[str, Any]:
+    return {"method": method, "minutes": (5, 90), "primary": 300} if method == "preference" else {"method": method}
+
+
+def _nowhere(desk: Desk, context: BrowserContext, examine: Callable[[Page, str], None]) -> None:
+    """A ballot whose link was renewed while it was open."""
+    from evaluation.actions import doors
+
+    sitting = desk.smelling()
+    page = sitting.begin(context)
+    doors.renew_link(desk.notebook, doors.server_secret(desk.served.file), sitting.ballot_ids[0])
+    page.locator(CHOICES).first.click()
+    expect(page.get_by_role("heading", name="This ballot is not open to you")).to_be_visible()
+    examine(page, "link-renewed")
+
+
+def _walk(sitting: Sitting, method: str, context: BrowserContext, examine: Callable[[Page, str], None]) -> None:
+    page = sitting.join(context)
+    if method == "triangle":
+        page.get_by_role("heading", name="Not started yet").wait_for()
+        examine(page, "waiting")
+    sitting.start()
+    page.reload()
+    page.get_by_role("button", name="Begin").wait_for()
+    if method == "triangle":
+        examine(page, "welcome")
+    page.get_by_role("button", name="Begin").click()
+    for number in range(1, 20):
+        question = sitting.asked()
+        if question is None:
+            break
+        told = number == 1 or method == "preference" or (method == "triangle" and number <= 3)
+        if told and number == 1:
+            examine(page, f"{method}-1-open")
+        tap(page, *range(1, 1 + question.pick))
+        if method == "triangle" and number == 2:
+            page.get_by_role("button", name="Add a remark").click()
+            page.get_by_role("textbox").fill("Smoke, far away")
+            page.get_by_text("I feel unwell").click()
+        if told:
+            examine(page, f"{method}-{number}-{question.name.split()[0]}")
+        count = len(sitting.stored())
+        page.get_by_role("button", name=LOCK).click()
+        _until(page, lambda count=count: len(sitting.stored()) > count)
+        if not told and number > 1:
+            return
+        if sitting.asked():
+            fresh(page)
+    expect(page.get_by_role("heading", name="Thank you")).to_be_visible()
+    examine(page, f"{method}-thanks")
