@@ -230,3 +230,38 @@ def keep(page: Any, name: str, part: dict[str, int] | None = None) -> None:
     folder = Path(os.environ.get("MOUILLETTE_SCREENSHOTS") or ROOT / "screenshots")
     folder.mkdir(parents=True, exist_ok=True)
     page.screenshot(path=folder / f"{name}.png", clip=part)
+
+
+# --- CI itself --------------------------------------------------------------------------------------------------------
+
+SKIPPING = """
+import pytest
+
+@pytest.mark.{mark}
+def test_one():
+    pytest.skip("nothing here")
+"""
+
+
+@pytest.mark.parametrize(("mark", "wanted", "code"), [("browser", "1", 1), ("postgres", "1", 1), ("browser", "", 0), ("slow", "1", 0)])  # fmt: skip
+def test_a_skip_is_a_failure_where_ci_wants_none(tmp_path: Path, mark: str, wanted: str, code: int) -> None:
+    shutil.copy(ROOT / "tests" / "conftest.py", tmp_path)
+    (tmp_path / "test_skipping.py").write_text(SKIPPING.format(mark=mark))
+    done = subprocess.run(
+        [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", "-m", "", "-c", ROOT / "pyproject.toml", tmp_path],
+        cwd=ROOT, capture_output=True, text=True, timeout=60,
+        env={**os.environ, "MOUILLETTE_NO_SKIPS": wanted, "PYTEST_ADDOPTS": ""},
+    )  # fmt: skip
+    assert done.returncode == code, done.stdout
+    assert ("was skipped: " in done.stdout) is bool(code)
+
+
+def test_ci_installs_what_it_needs_and_asks_nothing() -> None:
+    """CI starts on a bare machine, as root, without standard input, and names no address to fetch from."""
+    script = (ROOT / ".ci" / "run").read_text(encoding="utf-8")
+    for needed in ("chromium", "postgresql", "python3-venv", "MOUILLETTE_NO_SKIPS=1", "lowest.txt", "constraints.txt"):
+        assert needed in script
+    listed = script + "".join((ROOT / ".ci" / name).read_text() for name in ("constraints.txt", "lowest.txt"))
+    assert "://" not in listed.replace("postgresql://tests@127.0.0.1:$port", "")
+    assert "--index-url" not in listed
+    assert not re.search(r"(?m)^\s*read |apt-get install(?! -y)", script)
