@@ -157,15 +157,18 @@ def _open_remark(number: int) -> None:
 
 def _lock(asked: Question, number: int) -> None:
     """Store the answer before anything else is drawn; whatever is refused becomes one sentence."""
-    value, ballot_id = choice.picked(asked, number), _ballot_id()
-    if value is None or ballot_id is None:
+    ballot_id = _ballot_id()
+    if ballot_id is None or _locked_here(asked):  # a link that was renewed; a double tap
+        return
+    value = choice.picked(asked, number)
+    if value is None:  # a choice undone by a connection that came and went
+        _say(False, words.CHOOSE_FIRST, asked)
         return
     said = str(st.session_state.get(f"remark-{number}") or "")
     try:
         ballot.lock(house.current().notebook, ballot_id, asked.serving_id, asked.name, value, said)
     except AlreadyAnswered:
-        if not _locked_here(asked):  # a double tap is no news
-            _say(False, words.ALREADY, asked)
+        _say(False, words.ALREADY, asked)
     except MouilletteError as error:
         _say(False, str(error), asked)
     else:

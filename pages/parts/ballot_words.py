@@ -26,6 +26,7 @@ BRIEF: Final = "The brief"
 REFERENCE: Final = "reference"
 
 STORED: Final = "Stored."
+CHOOSE_FIRST: Final = "Nothing was stored: choose an answer, then lock it."
 ALREADY: Final = (
     "That question was already answered, perhaps in another tab. The first answer stays. Here is the next one."
 )

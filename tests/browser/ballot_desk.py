@@ -91,6 +91,21 @@ def lock(page: Page) -> None:
     expect(page.locator(".ballot-count span", has_text=before)).to_have_count(0)
 
 
+def answer_again(page: Page, place: int) -> None:
+    """Answer as a person does on a shaky line: look what shows as chosen, choose, lock, and look again."""
+    before = page.locator(".ballot-count span").first.inner_text()
+    for _ in range(20):
+        button = page.get_by_role("button", name=LOCK)
+        if page.locator(".ballot-count span").first.inner_text() != before:
+            return
+        if not chosen(page):
+            page.locator(CHOICES).nth(place).click(timeout=60_000)
+        elif button.is_enabled():
+            button.click(timeout=60_000)
+        page.wait_for_timeout(500)
+    raise AssertionError("the answer could not be locked")
+
+
 def fresh(page: Page) -> None:
     """Wait until a new question stands alone; the framework may draw the old button beside it for a moment."""
     expect(page.get_by_role("button", name=LOCK)).to_have_count(1)

@@ -11,7 +11,19 @@ import pytest
 from playwright.sync_api import BrowserContext, Page, WebSocket, expect
 
 from evaluation.sessions import METHODS
-from tests.browser.ballot_desk import CHOICES, LOCK, Desk, Sitting, chosen, desk_beside, faults, fresh, lock, tap
+from tests.browser.ballot_desk import (
+    CHOICES,
+    LOCK,
+    Desk,
+    Sitting,
+    answer_again,
+    chosen,
+    desk_beside,
+    faults,
+    fresh,
+    lock,
+    tap,
+)
 from tests.browser.conftest import LAPTOP, PHONE, Served
 from tests.scenes import key_of
 
@@ -61,9 +73,7 @@ def test_a_killed_server_loses_nothing_and_the_open_page_goes_on(desk: Desk, dev
     desk.served.kill()
     desk.served.start()
     expect(page.get_by_text("Question 2 of 5")).to_be_visible()
-    page.locator(CHOICES).nth(2).click()  # before the page has found the new server: this tap may go nowhere
-    expect(page.get_by_role("button", name=LOCK)).to_be_enabled(timeout=60_000)
-    lock(page)
+    answer_again(page, 2)  # at once, before the page has found the new server: some taps go nowhere
     assert sitting.stored() == [*stored, ("sure", "fairly sure")]
 
 
@@ -76,9 +86,7 @@ def test_an_answer_chosen_before_the_server_died_can_still_be_locked(desk: Desk,
     desk.served.start()
     page.get_by_role("button", name="Begin").click(timeout=60_000)  # nothing was locked yet: the welcome comes again
     expect(page.get_by_role("button", name=LOCK)).to_be_visible()
-    if chosen(page) == 0:
-        tap(page, 1)
-    lock(page)
+    answer_again(page, 1)
     assert sitting.stored() == [("choice", wanted)]
 
 
@@ -120,9 +128,7 @@ def test_a_lost_network_comes_back_with_nothing_lost(desk: Desk, device: Device)
     page.wait_for_timeout(1500)
     assert heading(page) == "How sure are you?", "the question stays on the screen"
     phone.set_offline(False)
-    page.locator(CHOICES).nth(3).click(timeout=60_000)
-    expect(page.get_by_role("button", name=LOCK)).to_be_enabled(timeout=60_000)
-    lock(page)
+    answer_again(page, 3)
     assert sitting.stored()[1:] == [("sure", "sure")]
 
 
@@ -148,6 +154,28 @@ def _cuttable(context: BrowserContext) -> list[Any]:
 
     context.route_web_socket(re.compile("_stcore/stream"), hold)
     return held
+
+
+def test_a_tap_the_server_never_heard_of_is_sent_again(desk: Desk, device: Device) -> None:
+    """What a reconnecting page can come to: a choice that shows, and a lock that stays shut."""
+    phone, held = device(), []
+    phone.route_web_socket(re.compile("_stcore/stream"), lambda ws: _deaf_after(ws, held))
+    sitting = desk.smelling()
+    page = sitting.begin(phone)
+    held.append("the next message")
+    page.locator(CHOICES).first.click()
+    page.wait_for_timeout(300)
+    assert chosen(page) == 1
+    expect(page.get_by_role("button", name=LOCK)).to_be_disabled()
+    expect(page.get_by_role("button", name=LOCK)).to_be_enabled(timeout=10_000)
+    lock(page)
+    assert len(sitting.stored()) == 1
+
+
+def _deaf_after(ws: Any, held: list[str]) -> None:
+    """Pass everything on, but swallow one message for each entry of ``held``."""
+    server = ws.connect_to_server()
+    ws.on_message(lambda message: held.pop() if held else server.send(message))
 
 
 def test_the_waiting_page_opens_by_itself_when_the_session_starts(desk: Desk, device: Device) -> None:
