@@ -37,8 +37,8 @@ def pytest_runtest_makereport(item: pytest.Item, call: Any) -> Iterator[None]:
 @pytest.hookimpl(wrapper=True)
 def pytest_make_collect_report(collector: pytest.Collector) -> Iterator[None]:
     report = yield
-    rooms = {part for part in collector.path.parts if part in NEVER_SKIPPED}
-    if report.skipped and rooms and os.environ.get("MOUILLETTE_NO_SKIPS"):
+    inside = collector.path.relative_to(ROOT).parts if collector.path.is_relative_to(ROOT) else ()
+    if report.skipped and set(inside) & set(NEVER_SKIPPED) and os.environ.get("MOUILLETTE_NO_SKIPS"):
         report.outcome = "failed"
         report.longrepr = f"MOUILLETTE_NO_SKIPS: {collector.nodeid} was skipped whole: {report.longrepr}"
     return report
