@@ -9,7 +9,7 @@ from __future__ import annotations
 import hashlib
 import hmac
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import permutations
 from types import MappingProxyType
 from typing import Final, TypeVar
@@ -105,7 +105,7 @@ def draw(plan: Plan, seed: bytes, new_id: Callable[[], str], met: Mapping[int, S
     again while others are left. Orders are balanced over the planned panel at each age and replicate, and drawn
     independently within a panelist, so that no one can work out the last order from the others.
     """
-    slots = _slots(plan)
+    slots = _slots(plan, seed)
     trays = _draw_orders(plan, seed, slots)
     codes = _draw_codes(plan, seed, slots, met or {})
     servings = tuple(
@@ -113,8 +113,8 @@ def draw(plan: Plan, seed: bytes, new_id: Callable[[], str], met: Mapping[int, S
         for slot in slots
     )
     served = tuple((serving.id, trays[slot]) for serving, slot in zip(servings, slots, strict=True))
-    letters = tuple(Stream(seed, "vial letters").shuffled(VIAL_LETTERS)[:2])
-    key = Key(seed.hex(), (letters[0], letters[1]), served)
+    vials = 4 if plan.null_sets else 2
+    key = Key(seed.hex(), tuple(Stream(seed, "vial letters").shuffled(VIAL_LETTERS)[:vials]), served)
     return Drawn(servings, key, _groupings(seed, servings, served))
 
 
@@ -124,32 +124,88 @@ class _Slot:
     place: int
     age_seconds: int
     replicate: int
+    round: int = 0  # among the real sets of this nose and age, or among its null sets: orders are balanced by it
+    null: bool = False
     spare: bool = False
 
 
-def _slots(plan: Plan) -> list[_Slot]:
-    """Every set of every seat: by age, then replicate, with one spare set last."""
-    rounds = [(age.seconds, replicate) for age in plan.ages for replicate in range(1, plan.replicates + 1)]
-    slots = []
+def _slots(plan: Plan, seed: bytes) -> list[_Slot]:
+    """Every set of every seat: by age, then replicate, with one spare set last (none alone: no one could fill it)."""
+    slots: list[_Slot] = []
     for seat in plan.seats:
-        slots += [_Slot(seat.number, place, age, rep) for place, (age, rep) in enumerate(rounds, start=1)]
-        slots.append(_Slot(seat.number, len(rounds) + 1, 0, 0, spare=True))
+        mine = [slot for age in plan.ages for slot in _at_age(plan, seed, seat.number, age.seconds)]
+        slots += [replace(slot, place=place) for place, slot in enumerate(mine, start=1)]
+        if not plan.solo:
+            slots.append(_Slot(seat.number, len(mine) + 1, 0, 0, spare=True))
     return slots
 
 
+def _at_age(plan: Plan, seed: bytes, seat: int, age: int) -> list[_Slot]:
+    """The sets of one nose at one age; which of them are null is drawn for each nose."""
+    nulls = plan.null_sets if age == plan.null_age_seconds else 0
+    kinds = [False] * plan.replicates + [True] * nulls
+    if nulls:
+        kinds = Stream(seed, f"null sets {seat}").shuffled(kinds)
+    return [_Slot(seat, 0, age, at, kinds[:at].count(kind), kind) for at, kind in enumerate(kinds, start=1)]
+
+
 def _draw_orders(plan: Plan, seed: bytes, slots: list[_Slot]) -> dict[_Slot, str]:
+    if plan.solo:  # the shuffle is the draw; marks tell the orders afterwards
+        return dict.fromkeys(slots, "")
     trays = orders(plan.method, plan.expected)
     planned = {seat.number for seat in plan.seats if seat.panelist_id is not None}
     drawn: dict[_Slot, str] = {}
-    for age, replicate in sorted({(slot.age_seconds, slot.replicate) for slot in slots if not slot.spare}):
-        stream = Stream(seed, f"orders {age} {replicate}")
-        here = [s for s in slots if (s.age_seconds, s.replicate) == (age, replicate)]
+    for age, turn, null in sorted({(s.age_seconds, s.round, s.null) for s in slots if not s.spare}):
+        stream = Stream(seed, f"orders {age} {turn}{' null' if null else ''}")
+        here = [s for s in slots if (s.age_seconds, s.round, s.null) == (age, turn, null) and not s.spare]
         sitting = [s for s in here if s.seat in planned]
         drawn.update(zip(sitting, balanced(trays, len(sitting), stream), strict=True))
         drawn.update((s, stream.pick(trays)) for s in here if s.seat not in planned)
+        if null:
+            drawn.update(zip(here, _as_null([drawn[s] for s in here], stream), strict=True))
     spare = Stream(seed, "orders of spare sets")
     drawn.update((slot, spare.pick(trays)) for slot in slots if slot.spare)
     return drawn
+
+
+# A null set is laid out like a real one, but both "trials" are one: A and a are the first trial in two vials, b and B
+# the second. Which of the two is asked twice alternates over the noses.
+_NULL: Final = (str.maketrans("B", "a"), str.maketrans("A", "b"))
+_REAL: Final = str.maketrans("ab", "BA")
+
+
+def _as_null(drawn: list[str], stream: Stream) -> list[str]:
+    sides = stream.shuffled(turn % 2 for turn in range(len(drawn)))
+    return [order.translate(_NULL[side]) for order, side in zip(drawn, sides, strict=True)]
+
+
+def is_null(order: str) -> bool:
+    """True for a set in which one trial was served as if it were two."""
+    return not order.isupper() and order != ""
+
+
+def as_real(order: str) -> str:
+    """A null order written as the real one it was laid out like."""
+    return order.translate(_REAL)
+
+
+def impossible(plan: Plan, marks: Mapping[int, str]) -> str:
+    """Why the marks entered after a solo session cannot be, in a sentence; "" if they can.
+
+    ``marks`` holds orders by place of the set. Each set must hold the sealed numbers of each trial; a solo triangle's
+    sets come in pairs, one of either composition, shuffled.
+    """
+    trays = orders(plan.method, plan.expected)
+    for place, order in sorted(marks.items()):
+        if order not in trays:
+            return f"Set {place} cannot be {order or 'empty'}: it must be one of {', '.join(trays)}."
+    if plan.method != "triangle":
+        return ""
+    for place in range(1, max(marks, default=0), 2):
+        pair = [marks[one].count("A") for one in (place, place + 1) if one in marks]
+        if len(pair) == 2 and pair[0] == pair[1]:
+            return f"Sets {place} and {place + 1} cannot both hold the same trial twice: each pair holds both kinds."
+    return ""
 
 
 def balanced(trays: Sequence[str], people: int, stream: Stream) -> list[str]:
@@ -232,7 +288,7 @@ def _groupings(
 
 def correct_value(method: str, order: str, codes: Sequence[str], expected: str = "") -> str:
     """The answer the key makes right, written as the ballot writes it."""
-    return _CORRECT[checks.choice("method", method, tuple(_CORRECT))](order, codes, expected)
+    return _CORRECT[checks.choice("method", method, tuple(_CORRECT))](as_real(order), codes, expected)
 
 
 def _odd(order: str, codes: Sequence[str], expected: str) -> str:

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from evaluation.blinding import correct_value
+from evaluation.blinding import correct_value, is_null
 from evaluation.errors import ArgumentError
 from evaluation.sessions import (
     NO_PREFERENCE,
@@ -110,8 +110,12 @@ class Impression:
 # --- one row per answered set -----------------------------------------------------------------------------------
 
 
-def assess(held: Held) -> tuple[Assessment, ...]:
-    """Every answer that came in to a set that was to be smelt, by age, seat and replicate; overall choices last."""
+def assess(held: Held, *, null: bool = False) -> tuple[Assessment, ...]:
+    """Every answer that came in to a set that was to be smelt, by age, seat and replicate; overall choices last.
+
+    With ``null`` those to the null sets instead, which are scored beside the real ones and never in them. A solo set
+    whose mark was not entered has no order and is passed over.
+    """
     given = {(one.ballot_id, one.serving_id, one.question): one.value for one in held.answers}
     orders = dict(held.key.orders)
     people = {ballot.seat: ballot for ballot in held.ballots}
@@ -119,7 +123,10 @@ def assess(held: Held) -> tuple[Assessment, ...]:
         _assessed(held, serving, orders[serving.id], people[serving.seat], given)
         for serving in sorted(smelt(held.servings), key=lambda s: (s.age_seconds, s.seat, s.replicate))
         if serving.seat in people and (people[serving.seat].id, serving.id, "choice") in given
+        if orders[serving.id] and is_null(orders[serving.id]) == null
     ]
+    if null:
+        return tuple(rows)
     for ballot in sorted(held.ballots, key=lambda b: b.seat):
         if (ballot.id, "", OVERALL) in given:
             rows.append(_overall(held, ballot, given))

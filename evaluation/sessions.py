@@ -27,10 +27,14 @@ NO_PREFERENCE: Final = "none"
 YOUNGEST_SECONDS: Final = 30  # alcohol flash-off: youngest strip age we serve (HANDBOOK table 1, retail guides)
 OLDEST_SECONDS: Final = 7 * 24 * 3600
 MOST_SEATS: Final = 80
-MOST_REPLICATES: Final = 12
+MOST_REPLICATES: Final = 60
+MOST_NULL_SETS: Final = 4
+# Alone, one person prepares and smells: what the strips are is entered afterwards from their hidden marks.
+SOLO_METHODS: Final = ("triangle", "tetrad", "2-afc", "3-afc")
+PRIORS: Final = ("sceptical", "flat", "hopeful")
 
 # What may set an assessment apart. A plan seals which of these leave its primary analysis.
-DEVIATIONS: Final = ("late", "wrong strip", "ruined strip", "unblinded", "overheard")
+DEVIATIONS: Final = ("late", "wrong strip", "ruined strip", "unblinded", "overheard", "recognised")
 ALWAYS_OUT: Final = ("wrong strip", "ruined strip", "unblinded")
 
 
@@ -82,6 +86,10 @@ class Plan:
     asks_nearer: bool = True  # preferences: also ask which is nearer the brief (there must be a brief text to show)
     plain_difference: bool = False  # the conductor holds the difference to be plain to everyone
     left_out: tuple[str, ...] = ALWAYS_OUT
+    solo: bool = False  # one person prepares and smells; the shuffle is the draw
+    look_every: int = 0  # assessments between two looks of a sequential session; 0: judged once, at the end
+    null_sets: int = 0  # sets a nose, at the first look's age, in which one trial is served as if it were two
+    prior: str = "flat"  # of the second opinion, never of the verdict
     confirmed: tuple[str, ...] = ()  # verdicts that cannot occur, confirmed in words by the conductor
     zone: str = "UTC"
 
@@ -99,6 +107,15 @@ class Plan:
         _check_ages(self)
         _check_seats(self.seats)
         _check_method(self)
+        checks.choice("prior", self.prior, PRIORS)
+        _check_null_sets(self)
+        _check_solo(self)
+        _check_looks(self)
+
+    @property
+    def null_age_seconds(self) -> int:
+        """The age at which null sets are served: the primary one, else the youngest."""
+        return self.primary if isinstance(self.primary, int) else self.ages[0].seconds
 
     @property
     def people(self) -> int:
@@ -112,8 +129,13 @@ class Plan:
 
     @property
     def strips(self) -> int:
-        """Strips to dip for the planned panelists."""
-        return self.assessments * len(self.ages) * STRIPS[self.method]
+        """Strips to dip for the planned panelists, null sets included."""
+        return self.people * self.sets_per_nose * STRIPS[self.method]
+
+    @property
+    def sets_per_nose(self) -> int:
+        """Sets each planned panelist smells."""
+        return self.replicates * len(self.ages) + self.null_sets
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,8 +160,8 @@ class Key:
     """What nobody who smells may see: the seed, which vial letter holds which trial, the order behind each tray."""
 
     seed: str
-    letters: tuple[str, str]
-    orders: tuple[tuple[str, str], ...]  # (serving id, order such as "ABB")
+    letters: tuple[str, ...]  # of A and B; with null sets of a and b too: "a" is the first trial in a second vial
+    orders: tuple[tuple[str, str], ...]  # (serving id, order such as "ABB"); "" where a solo mark is not entered yet
 
     def order(self, serving_id: str) -> str:
         return dict(self.orders)[serving_id]
@@ -265,38 +287,42 @@ def questions(
         listed.extend(_ASKED[plan.method](plan, serving))
     if plan.method == "preference":
         listed.extend(_overall(plan, asked, groups))
-    listed.append(Question("", "overheard", (), YES_NO))
+    if not plan.solo:
+        listed.append(Question("", "overheard", (), YES_NO))
     return tuple(listed)
 
 
 def _odd_one(plan: Plan, serving: Serving) -> list[Question]:
-    return [Question(serving.id, "choice", serving.codes, serving.codes), *_sure(serving)]
+    return [Question(serving.id, "choice", serving.codes, serving.codes), *_sure(plan, serving)]
 
 
 def _match_reference(plan: Plan, serving: Serving) -> list[Question]:
-    return [Question(serving.id, "choice", serving.codes, serving.codes[1:]), *_sure(serving)]
+    return [Question(serving.id, "choice", serving.codes, serving.codes[1:]), *_sure(plan, serving)]
 
 
 def _two_pairs(plan: Plan, serving: Serving) -> list[Question]:
     c = serving.codes
     pairs = tuple(f"{c[i]}+{c[j]}|{c[k]}+{c[m]}" for i, j, k, m in WAYS_TO_PAIR)
-    return [Question(serving.id, "choice", serving.codes, pairs), *_sure(serving)]
+    return [Question(serving.id, "choice", serving.codes, pairs), *_sure(plan, serving)]
 
 
 def _pick_two(plan: Plan, serving: Serving) -> list[Question]:
-    return [Question(serving.id, "choice", serving.codes, serving.codes, pick=2), *_sure(serving)]
+    return [Question(serving.id, "choice", serving.codes, serving.codes, pick=2), *_sure(plan, serving)]
 
 
 def _preferred(plan: Plan, serving: Serving) -> list[Question]:
     options = (*serving.codes, NO_PREFERENCE) if plan.ties_allowed else serving.codes
-    asked = [Question(serving.id, "choice", serving.codes, options), *_sure(serving)]
+    asked = [Question(serving.id, "choice", serving.codes, options), *_sure(plan, serving)]
     if plan.asks_nearer:
         asked.append(Question(serving.id, "nearer", serving.codes, (*serving.codes, NO_PREFERENCE)))
     return asked
 
 
-def _sure(serving: Serving) -> list[Question]:
-    return [Question(serving.id, "sure", serving.codes, SURE)]
+def _sure(plan: Plan, serving: Serving) -> list[Question]:
+    asked = [Question(serving.id, "sure", serving.codes, SURE)]
+    if plan.solo:  # sight, touch or wetness can tell somebody who dipped the strips
+        asked.append(Question(serving.id, "recognised", serving.codes, YES_NO))
+    return asked
 
 
 _ASKED: Final = MappingProxyType(
@@ -369,3 +395,31 @@ def _check_method(plan: Plan) -> None:
         checks.choice("left out", kind, DEVIATIONS)
     if not set(ALWAYS_OUT) <= set(plan.left_out):
         raise ArgumentError(f"left out must include {', '.join(ALWAYS_OUT)}.")
+
+
+def _check_null_sets(plan: Plan) -> None:
+    checks.whole("null sets", plan.null_sets, 0, MOST_NULL_SETS)
+    if plan.null_sets and (plan.solo or plan.method == "preference"):
+        raise ArgumentError("null sets must be 0 for preferences and alone: there one trial cannot be served as two.")
+
+
+def _check_solo(plan: Plan) -> None:
+    if not plan.solo:
+        return
+    checks.choice("method of a solo session", plan.method, SOLO_METHODS)
+    if len(plan.seats) != 1:
+        raise ArgumentError("panel of a solo session must be one person, without spare seats.")
+    if plan.method == "triangle" and plan.replicates % 2:
+        raise ArgumentError("replicates of a solo triangle must be even: each pair of sets holds both compositions.")
+
+
+def _check_looks(plan: Plan) -> None:
+    checks.whole("look every", plan.look_every, 0, MOST_SEATS * MOST_REPLICATES)
+    if not plan.look_every:
+        return
+    if plan.method == "preference" or len(plan.ages) > 1:
+        raise ArgumentError("look every must be 0 for preferences and for several strip ages: judge those at the end.")
+    if plan.replicates > 1 and plan.look_every % plan.people:
+        raise ArgumentError(f"look every must be a multiple of {plan.people}: a panel is looked at after full rounds.")
+    if plan.look_every > plan.assessments:
+        raise ArgumentError(f"look every must be at most {plan.assessments}, the assessments planned.")

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 from evaluation import checks
 from evaluation.errors import ArgumentError, StateError
 from evaluation.sessions import Deviation, Plan, Record, Serving, Session, questions
 from evaluation.store import Notebook, Transaction
+
+VIALS: Final = "ABab"  # how an order writes the vials: a and b hold the first and second trial once more, for null sets
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +100,7 @@ def preparation(notebook: Notebook, session_id: str, panelist_id: str | None) ->
         key = tx.key.key_for_preparer(session_id, panelist_id)
         served = tx.sittings.servings(session_id)
         aliases = _aliases(tx, session_id)
-    order_of, letter = dict(key.orders), dict(zip("AB", key.letters, strict=True))
+    order_of, letter = dict(key.orders), dict(zip(VIALS, key.letters, strict=False))
     return tuple(
         PreparedSet(
             s.seat,
@@ -120,7 +123,7 @@ def letter_key(notebook: Notebook, session_id: str, panelist_id: str | None) -> 
         key = tx.key.key_for_preparer(session_id, panelist_id)
         plan = tx.sittings.session(session_id).plan
         labels = (tx.book.trial(plan.first_trial_id).label, tx.book.trial(plan.second_trial_id).label)
-    return tuple(sorted(zip(key.letters, labels, strict=True)))
+    return tuple(sorted(zip(key.letters, labels * 2, strict=False)))
 
 
 def void_serving(notebook: Notebook, session_id: str, serving_id: str, reason: str) -> Serving:

@@ -138,6 +138,13 @@ def _deviation_told(record: Record, body: Body) -> tuple[Any, ...]:
     return record.sequence, body["serving_id"], body["seat"], body["kind"], reason, body["at"]
 
 
+def _marks_agree(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
+    joined = select(rows.marks).join(rows.servings, rows.servings.c.id == rows.marks.c.serving_id)
+    stored = desk.rows(joined.where(rows.servings.c.session_id == session.id))
+    entered = [(one, o, r.at, r.sequence) for r, b in told if r.kind == "marks" for one, o in b["orders"].items()]
+    return Counter((row.serving_id, row.trials, row.at, row.sequence) for row in stored) == Counter(entered)
+
+
 _CHECKS: Final[tuple[Callable[[Desk, Row[Any], list[Told]], bool], ...]] = (
     _texts_agree,
     _session_agrees,
@@ -145,4 +152,5 @@ _CHECKS: Final[tuple[Callable[[Desk, Row[Any], list[Told]], bool], ...]] = (
     _seats_agree,
     _answers_agree,
     _deviations_agree,
+    _marks_agree,
 )

@@ -1,20 +1,28 @@
-"""The key: the only module that reads its tables, by two verbs."""
+"""The key: the only module that reads its tables.
+
+Two verbs give it away: to the preparer before smelling, and to everybody after opening. A third, ``look``, tells a
+sequential session how many answers were right so far and nothing else; a fourth takes in the marks of a solo session.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import replace
 from typing import Final
 
 from sqlalchemy import select
 
-from evaluation.errors import StateError, StillBlind, StoreError
+from evaluation.errors import ArgumentError, StateError, StillBlind, StoreError
 from evaluation.sessions import Key
 from evaluation.store import chain, strips
-from evaluation.store.desk import Desk
-from evaluation.store.rows import key_orders, keys, panelists, servings, sessions
-from evaluation.store.sealing import commitment_to
+from evaluation.store.desk import Desk, refused_as
+from evaluation.store.rows import key_orders, keys, marks, panelists, servings, sessions
+from evaluation.store.sealing import LETTER_COLUMNS, commitment_to
 from evaluation.store.sittings import Sittings
 
 PREPARING: Final = ("sealed", "smelling")
+MARKING: Final = ("smelling", "closed")  # at the end of a sitting, or of the session
+LOOKING: Final = ("smelling", "closed")
 
 
 class Keys:
@@ -38,7 +46,47 @@ class Keys:
         state = self._state(session_id)
         if state != "opened":
             raise StillBlind(f"The key stays shut until the session is opened; it is {state}.")
-        return self._read(session_id)
+        return self._with_marks(session_id)
+
+    # --- alone ----------------------------------------------------------------------------------------------------
+
+    def enter_marks(self, session_id: str, orders: Mapping[str, str]) -> None:
+        """Enter what each answered set was, once for all; the caller has checked that it can be."""
+        chain.hold(self._desk, session_id)
+        state = self._state(session_id)
+        if state not in MARKING:
+            raise StateError(f"Marks are entered after smelling and before opening; the session is {state}.")
+        served = {one.id for one in strips.servings(self._desk, session_id)}
+        if not orders.keys() <= served:
+            raise ArgumentError("marks must be of sets of this session.")
+        record = chain.write(self._desk, session_id, "marks", {"orders": dict(orders)})
+        rows = [{"serving_id": one, "trials": trials} for one, trials in orders.items()]
+        with refused_as(StateError("The marks of this set are entered already; they stay as they are.")):
+            self._desk.add(marks, *(row | {"at": record.at, "sequence": record.sequence} for row in rows))
+
+    def marked(self, session_id: str) -> frozenset[str]:
+        """The sets whose marks are entered, without what they say."""
+        query = select(marks.c.serving_id).join(servings, servings.c.id == marks.c.serving_id)
+        return frozenset(row.serving_id for row in self._desk.rows(query.where(servings.c.session_id == session_id)))
+
+    # --- sequential sessions ----------------------------------------------------------------------------------------
+
+    def orders_for_look(self, session_id: str) -> tuple[tuple[str, str], ...]:
+        """The orders a stopping rule needs; only ``actions/looks.py`` calls this, and passes counts on at most."""
+        plan = self._sittings.session(session_id).plan
+        state = self._state(session_id)
+        if not plan.look_every or state not in LOOKING:
+            raise StillBlind("Only a sequential session is looked at before it is opened.")
+        return self._with_marks(session_id).orders
+
+    def _with_marks(self, session_id: str) -> Key:
+        """The sealed key, with the marks of a solo session where it drew nothing."""
+        key = self._read(session_id)
+        query = select(marks).join(servings, servings.c.id == marks.c.serving_id)
+        entered = {
+            row.serving_id: row.trials for row in self._desk.rows(query.where(servings.c.session_id == session_id))
+        }
+        return replace(key, orders=tuple((one, order or entered.get(one, "")) for one, order in key.orders))
 
     def _state(self, session_id: str) -> str:
         return str(self._desk.one(select(sessions.c.state).where(sessions.c.id == session_id), "session").state)
@@ -59,7 +107,8 @@ class Keys:
         query = select(key_orders).join(servings, servings.c.id == key_orders.c.serving_id)
         listed = query.where(servings.c.session_id == session_id).order_by(servings.c.position)
         orders = tuple((one.serving_id, one.trials) for one in self._desk.rows(listed))
-        key = Key(row.seed, (row.first_letter, row.second_letter), orders)
+        letters = tuple(one for one in (row._mapping[name] for name in LETTER_COLUMNS) if one)
+        key = Key(row.seed, letters, orders)
         sealed = self._desk.one(select(sessions.c.commitment).where(sessions.c.id == session_id), "session")
         if commitment_to(key) != sealed.commitment:
             raise StoreError("The stored key is not the one that was sealed: it was altered afterwards.")

@@ -17,7 +17,8 @@ from evaluation.store.translate import record_of
 
 # Written by the verbs that also change rows; the audit compares the two.
 KEPT_KINDS: Final = frozenset(
-    {event for _, event in TRANSITIONS} | {"answer", "deviation", "void serving", "seat", "key shown", "finish"}
+    {event for _, event in TRANSITIONS}
+    | {"answer", "deviation", "void serving", "seat", "key shown", "finish", "marks"}
 )
 
 

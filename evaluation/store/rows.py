@@ -146,9 +146,21 @@ keys: Final = Table(
     _words("seed"),
     _words("first_letter"),
     _words("second_letter"),
+    Column("first_again_letter", Text),  # with null sets: a trial in a second vial
+    Column("second_again_letter", Text),
 )
 
 key_orders: Final = Table("key_orders", metadata, _of("serving_id", "servings.id", primary_key=True), _words("trials"))
+
+# Alone nothing is drawn: what each set was is entered afterwards, once, from the marks on the strips.
+marks: Final = Table(
+    "marks",
+    metadata,
+    _of("serving_id", "servings.id", primary_key=True),
+    _words("trials"),
+    _instant("at"),
+    _count("sequence"),
+)
 
 groupings: Final = Table("groupings", metadata, _of("serving_id", "servings.id", primary_key=True), _words("pattern"))
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Final
 
 from evaluation.blinding import Drawn
 from evaluation.canonical import canonical, digest
@@ -11,6 +11,8 @@ from evaluation.sessions import Key, Seat, Session
 from evaluation.store import chain, new_id, rows
 from evaluation.store.desk import Desk
 from evaluation.store.translate import flat, serving_row
+
+LETTER_COLUMNS: Final = ("first_letter", "second_letter", "first_again_letter", "second_again_letter")
 
 
 def commitment_to(key: Key) -> str:
@@ -55,7 +57,6 @@ def _ballot_row(session_id: str, seat: Seat) -> dict[str, Any]:
 
 
 def _add_key(desk: Desk, session_id: str, key: Key) -> None:
-    first, second = key.letters
-    held = {"session_id": session_id, "seed": key.seed, "first_letter": first, "second_letter": second}
-    desk.add(rows.keys, held)
+    letters = dict.fromkeys(LETTER_COLUMNS) | dict(zip(LETTER_COLUMNS, key.letters, strict=False))
+    desk.add(rows.keys, {"session_id": session_id, "seed": key.seed} | letters)
     desk.add(rows.key_orders, *({"serving_id": one, "trials": order} for one, order in key.orders))
