@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from secrets import randbits
 from typing import Final
@@ -43,13 +44,17 @@ def page() -> None:
     st.html(look.STYLE)
     st.html(look.LIVE_REGION)
     st.html(scripts.once_a_page(), unsafe_allow_javascript=True)
-    waiting = _waiting(_view())
-    st.fragment(_screen, run_every=ASK_AGAIN_SECONDS if waiting else None)(waiting)
+    seen = [_view()]
+    waiting = _waiting(seen[0])
+    st.fragment(_screen, run_every=ASK_AGAIN_SECONDS if waiting else None)(waiting, seen)
 
 
-def _screen(waiting: bool) -> None:
-    """One screen. ``waiting`` tells whether this run belongs to the self-refreshing waiting page."""
-    view = _view()
+def _screen(waiting: bool, seen: list[BallotView | None]) -> None:
+    """One screen. ``waiting`` tells whether this run belongs to the self-refreshing waiting page.
+
+    ``seen`` hands over what the page's own run has just looked up; later runs of the fragment find it empty.
+    """
+    view = seen.pop() if seen else _view()
     if waiting and not _waiting(view):
         st.rerun(scope="app")  # ends the refreshing
     if view is None:
@@ -101,11 +106,9 @@ def _begin() -> None:
 
 
 def _question(view: BallotView, asked: Question) -> None:
-    """One question. The containers keep every part in its place, so that no old button outlives its question."""
+    """One question, in few elements (each costs a message), all at fixed places (so that no old button outlives it)."""
     text, below = wording.ballot_question(view.method, asked.name, view.descriptor)
-    with st.container():
-        _above(view)
-        _shown(view, asked, text, below)
+    st.html("".join((*_above(view), *_shown(view, asked, text, below))))
     with st.container():
         answered = choice.control(asked, view.number, text) is not None
         if asked.name in REMARKED:
@@ -123,25 +126,26 @@ def _question(view: BallotView, asked: Question) -> None:
     st.button(words.AGAIN, key=scripts.AGAIN_KEY)  # out of sight; its run sends again what was chosen
 
 
-def _shown(view: BallotView, asked: Question, text: str, below: str) -> None:
-    st.html(look.ask(text, below))
-    if asked.name == "nearer" and view.brief_text:
-        st.html(look.brief(words.BRIEF, view.brief_text))
-    if asked.codes and asked.name != OVERALL:  # its options say the same
-        st.html(look.tray(asked.codes, words.REFERENCE if view.method == "duo-trio" else ""))
-
-
-def _above(view: BallotView) -> None:
+def _above(view: BallotView) -> Iterator[str]:
     """Where the ballot is, and what became of the last answer.
 
     The last notice stays until the next one: a line that vanished would move the buttons under a thumb.
     """
     last: Notice | None = st.session_state.get(_NOTICE)
     if last is not None and not last.stored:
-        st.html(look.told(last.text))
+        yield look.told(last.text)
     if view.set_number:
-        st.html(look.line(*words.place(view.set_number, view.sets, view.age_seconds)))
-    st.html(look.count(words.count(view.number, view.total), last.text if last is not None and last.stored else ""))
+        yield look.line(*words.place(view.set_number, view.sets, view.age_seconds))
+    yield look.count(words.count(view.number, view.total), last.text if last is not None and last.stored else "")
+
+
+def _shown(view: BallotView, asked: Question, text: str, below: str) -> Iterator[str]:
+    """The question, what it needs to be understood, and the codes on the tray."""
+    yield look.ask(text, below)
+    if asked.name == "nearer" and view.brief_text:
+        yield look.brief(words.BRIEF, view.brief_text)
+    if asked.codes and asked.name != OVERALL:  # its options say the same
+        yield look.tray(asked.codes, words.REFERENCE if view.method == "duo-trio" else "")
 
 
 def _remark(number: int) -> None:

@@ -23,6 +23,7 @@ CONTRACT = {
     "proportion_correct": ["d_prime", "method"],
     "d_prime": ["proportion", "method"],
     "preference_test": ["first", "second", "ties", "ties_rule"],
+    "replicated_difference": ["correct", "assessments", "method", "above_guessing"],
 }
 
 

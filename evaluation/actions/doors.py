@@ -79,11 +79,11 @@ def set_passphrase(nb: Notebook, text: str) -> None:
 
 def set_first_passphrase(nb: Notebook, text: str) -> str:
     """Keep the passphrase if there is none yet, and begin a visit; returns the cookie's token."""
-    hashed = _HASHER.hash(_acceptable(text))
+    wanted = _acceptable(text)
+    with _ONE_AT_A_TIME:
+        hashed = _HASHER.hash(wanted)
     with nb.writing() as tx:
-        if tx.doors.passphrase() is not None:
-            raise Refused("A passphrase has been chosen already: sign in with it.")
-        tx.doors.set_passphrase(hashed)
+        tx.doors.set_first_passphrase(hashed)
         return _begin(nb, tx, CONDUCTOR, None)
 
 
@@ -209,6 +209,7 @@ def renew_link(nb: Notebook, secret: bytes, ballot_id: str) -> str:
 def join(nb: Notebook, token: str) -> tuple[str, Ballot]:
     """Begin a visit to the ballot a link names; returns the cookie's token and the ballot."""
     with nb.writing() as tx:
+        tx.ballots.hold_link(token_hash(token))
         ballot = _invited(tx, token)
         return _begin(nb, tx, BALLOT, ballot.id), ballot
 

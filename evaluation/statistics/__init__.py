@@ -8,7 +8,12 @@ how far apart        proportion_correct, d_prime
 planning             power, panel_size, smallest_detectable
 which is preferred   preference_test, preference_critical, preference_power, preference_panel_size
 several questions    holm
-results              DifferenceTest, SimilarityTest, PreferenceTest, Interval
+several answers each replicated_difference, replicated_limit, people_limits
+a second opinion     belief
+who misses what      misses_material, material_check
+results              DifferenceTest, SimilarityTest, PreferenceTest, Interval, ReplicatedDifference,
+                     PanelistResult, Overdispersion, ReplicatedLimit, PeopleLimits, Belief, MaterialGaps,
+                     MissedMaterial, MaterialCheck
 
 References in the docstrings are cited from memory unless they say "read"; the values behind them are in
 tests/reference. Names are resolved on first use (PEP 562), so that importing this package loads neither numpy
@@ -21,6 +26,14 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from evaluation.statistics.anosmia import (
+        MaterialCheck,
+        MaterialGaps,
+        MissedMaterial,
+        material_check,
+        misses_material,
+    )
+    from evaluation.statistics.between import Overdispersion
     from evaluation.statistics.forced_choice import (
         DifferenceTest,
         actual_alpha,
@@ -30,6 +43,7 @@ if TYPE_CHECKING:
         reversed_tail,
     )
     from evaluation.statistics.intervals import Interval
+    from evaluation.statistics.panel_limits import PeopleLimits, ReplicatedLimit, people_limits, replicated_limit
     from evaluation.statistics.planning import panel_size, power, smallest_detectable
     from evaluation.statistics.preference import (
         PreferenceTest,
@@ -38,35 +52,75 @@ if TYPE_CHECKING:
         preference_power,
         preference_test,
     )
+    from evaluation.statistics.replication import PanelistResult, ReplicatedDifference, replicated_difference
+    from evaluation.statistics.second_opinion import Belief, belief
     from evaluation.statistics.several import holm
     from evaluation.statistics.similarity import SimilarityTest, maximum_correct, similarity_test
     from evaluation.statistics.thurstone import d_prime, proportion_correct
 
 __all__ = [
+    "Belief",
     "DifferenceTest",
     "Interval",
+    "MaterialCheck",
+    "MaterialGaps",
+    "MissedMaterial",
+    "Overdispersion",
+    "PanelistResult",
+    "PeopleLimits",
     "PreferenceTest",
+    "ReplicatedDifference",
+    "ReplicatedLimit",
     "SimilarityTest",
     "actual_alpha",
+    "belief",
     "chance",
     "d_prime",
     "difference_test",
     "holm",
+    "material_check",
     "maximum_correct",
     "minimum_correct",
+    "misses_material",
     "panel_size",
+    "people_limits",
     "power",
     "preference_critical",
     "preference_panel_size",
     "preference_power",
     "preference_test",
     "proportion_correct",
+    "replicated_difference",
+    "replicated_limit",
     "reversed_tail",
     "similarity_test",
     "smallest_detectable",
 ]
 
 _MODULES = {
+    "anosmia": (
+        "MaterialCheck",
+        "MaterialGaps",
+        "MissedMaterial",
+        "material_check",
+        "misses_material",
+    ),
+    "second_opinion": (
+        "Belief",
+        "belief",
+    ),
+    "between": ("Overdispersion",),
+    "panel_limits": (
+        "PeopleLimits",
+        "ReplicatedLimit",
+        "people_limits",
+        "replicated_limit",
+    ),
+    "replication": (
+        "PanelistResult",
+        "ReplicatedDifference",
+        "replicated_difference",
+    ),
     "forced_choice": (
         "DifferenceTest",
         "actual_alpha",

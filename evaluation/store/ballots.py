@@ -34,6 +34,10 @@ class Ballots:
         row = self._desk.maybe(select(rows.ballots).where(rows.ballots.c.token_hash == token_hash))
         return None if row is None else ballot_of(row)
 
+    def hold_link(self, token_hash: str) -> None:
+        """Whoever renews this link waits until the transaction ends, and then also ends the visit begun in it."""
+        self._desk.maybe(select(rows.ballots.c.id).where(rows.ballots.c.token_hash == token_hash).with_for_update())
+
     def set_token(self, ballot_id: str, issue: int, token_hash: str) -> None:
         """Store the hash of a link; a higher issue revokes the links before it."""
         if issue < self.ballot(ballot_id).issue:

@@ -8,8 +8,8 @@ from typing import Final
 from sqlalchemy import delete, func, insert, select, update
 
 from evaluation import checks
-from evaluation.errors import ArgumentError
-from evaluation.store.desk import Desk
+from evaluation.errors import ArgumentError, Refused
+from evaluation.store.desk import Desk, refused_as
 from evaluation.store.rows import attempts, settings, visits
 from evaluation.store.translate import flat
 
@@ -46,6 +46,11 @@ class Doors:
 
     def set_passphrase(self, hashed: str) -> None:
         self._put(_PASSPHRASE, hashed)
+
+    def set_first_passphrase(self, hashed: str) -> None:
+        """Keep the hash only if there is none: of two who choose at once, the name's uniqueness refuses the second."""
+        with refused_as(Refused("A passphrase has been chosen already: sign in with it.")):
+            self._desk.add(settings, {"name": _PASSPHRASE, "value": hashed})
 
     def setting(self, name: str) -> str | None:
         return self._value(_public(name))

@@ -23,22 +23,22 @@ STYLE: Final = f"""<style>
 [data-testid="stHeader"] {{background: none; height: 0; min-height: 0; overflow: visible;}}
 [data-testid="stMainBlockContainer"] {{padding: 1rem 1rem 2rem; max-width: 34rem; font-size: 1rem;}}
 [data-testid="stMainBlockContainer"] [data-testid="stVerticalBlock"] {{gap: .75rem;}}
-.ballot-line {{margin: 0; font-size: 1rem; line-height: 1.4; color: var(--ink);}}
+.ballot-line {{margin: 0 0 .6rem; font-size: 1rem; line-height: 1.4; color: var(--ink);}}
 .ballot-line b {{font-weight: 600;}}
 .ballot-count {{display: flex; justify-content: space-between; gap: 1rem;}}
 .ballot-ask {{margin: 0; padding: 0; font-size: 1.4rem; line-height: 1.3; font-weight: 600; outline: none;}}
 .ballot-help {{margin: .35rem 0 0; font-size: 1rem; line-height: 1.45;}}
-ol.ballot-tray.ballot-tray {{display: flex; flex-wrap: wrap; gap: .5rem; margin: .25rem 0 !important;
+ol.ballot-tray.ballot-tray {{display: flex; flex-wrap: wrap; gap: .5rem; margin: .9rem 0 0 !important;
   padding: 0 !important; list-style: none;}}
 .ballot-tray li {{flex: 1 1 0; min-width: 3.6rem; margin: 0; padding: .9rem .25rem .7rem; text-align: center;
   background: var(--soft); border: 1px solid var(--edge); border-radius: .2rem .2rem .6rem .6rem;
   font-size: 1.75rem; line-height: 1.1; font-weight: 600; font-variant-numeric: tabular-nums; letter-spacing: .03em;}}
 .ballot-tray.many li {{font-size: 1.35rem;}}
 .ballot-tray small {{display: block; font-size: 1rem; font-weight: 400; letter-spacing: 0;}}
-.ballot-brief {{margin: 0; padding: .6rem .8rem; border-left: 3px solid var(--mark); background: var(--soft);
+.ballot-brief {{margin: .75rem 0 0; padding: .6rem .8rem; border-left: 3px solid var(--mark); background: var(--soft);
   font-size: 1rem; line-height: 1.45; white-space: pre-line; overflow-wrap: anywhere;}}
 .ballot-stored {{color: var(--good); font-weight: 600;}}
-.ballot-told {{margin: 0; padding: .6rem .8rem; border: 1px solid var(--told); border-radius: .5rem; font-size: 1rem;
+.ballot-told {{margin: 0 0 .75rem; padding: .6rem .8rem; border: 1px solid var(--told); border-radius: .5rem; font-size: 1rem;
   line-height: 1.4; color: var(--told);}}
 .ballot-text {{font-size: 1.05rem; line-height: 1.5;}}
 .ballot-text h1 {{font-size: 1.5rem; line-height: 1.3; margin: 0 0 .5rem; padding: 0;}}

@@ -6,10 +6,12 @@ each effect over the real websocket.
 
 from __future__ import annotations
 
+import socket
 from typing import Any, Final
 
 from streamlit import net_util
 from streamlit.runtime.app_session import AppSession
+from streamlit.web.server.starlette import starlette_server
 
 from evaluation.errors import StoreError
 
@@ -27,10 +29,12 @@ def apply() -> None:
     _check_known()
     session: Any = AppSession
     network: Any = net_util
+    server: Any = starlette_server
     if network.get_external_ip is _no_address:
         return
     session.handle_backmsg = _hearing_only(session.handle_backmsg)
     session._create_new_session_message = _untold(session._create_new_session_message)
+    server._bind_socket = _undelayed(server._bind_socket)
     network.get_internal_ip = _no_address
     network.get_external_ip = _no_address  # it would ask an outside service
 
@@ -41,6 +45,7 @@ def _check_known() -> None:
         (AppSession, "_create_new_session_message"),
         (net_util, "get_external_ip"),
         (net_util, "get_internal_ip"),
+        (starlette_server, "_bind_socket"),
     ):
         if not callable(getattr(owner, name, None)):
             raise StoreError("This version of Streamlit is not known to keep a session blind: install version 1.67.")
@@ -84,3 +89,15 @@ def _blank(session: Any) -> None:
 
 def _no_address() -> None:
     return None
+
+
+def _undelayed(bind: Any) -> Any:
+    """Small frames go out at once. The framework's listening socket names no protocol, so that the event loop does not
+    recognise its connections as TCP and leaves Nagle's algorithm on: 40 ms at every second answer."""
+
+    def bind_socket(*args: Any, **kwargs: Any) -> socket.socket:
+        bound: socket.socket = bind(*args, **kwargs)
+        bound.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)  # connections accepted from it inherit it
+        return bound
+
+    return bind_socket

@@ -458,3 +458,15 @@ def test_the_browser_is_given_one_function_to_call() -> None:
     quoted = re.search(r"textContent = (.*);const", script)
     assert quoted
     assert json.loads(quoted[1]) == '</script><b>"x" \\ \n'
+
+
+def test_answers_are_not_held_back_by_the_network_stack() -> None:
+    """Small frames wait 40 ms for an acknowledgement unless the listening socket says otherwise."""
+    import socket
+
+    from parts import neutral
+    from streamlit.web.server.starlette import starlette_server
+
+    neutral.apply()
+    with starlette_server._bind_socket("127.0.0.1", 0, 1) as bound:
+        assert bound.getsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY)

@@ -1,4 +1,4 @@
-"""Every reference row about something this project offers: tests/reference/check_values.csv, topics a to f."""
+"""Every reference row about something this project offers: tests/reference/check_values.csv, topics a to f and h."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from scipy.stats import norm
+from scipy.stats import binom, norm
 
 from evaluation.statistics import (
     actual_alpha,
@@ -25,8 +25,10 @@ from evaluation.statistics import (
     preference_panel_size,
     preference_test,
     proportion_correct,
+    replicated_difference,
     similarity_test,
 )
+from evaluation.statistics.betabinomial import likelihood
 from evaluation.statistics.intervals import lower_limit, upper_limit
 from evaluation.statistics.methods import METHODS
 from evaluation.statistics.similarity import largest_at_most
@@ -270,6 +272,47 @@ def _no_preference_z(row: Row) -> None:
         assert 2 * norm.sf(z) < exact < 2 * norm.sf(z - 1 / np.sqrt(n)) * 1.05
 
 
+def beta_binomial_fit(row: Row) -> None:
+    counts = np.array(row.inputs["counts_0_to_12"])
+    correct = np.repeat(np.arange(13), counts)
+    found = replicated_difference(correct, 12, "2-afc")
+    assert found.gamma is not None
+    a, b = (share * (1 / found.gamma - 1) for share in (found.mu, 1 - found.mu))
+    for got, expected in zip((a, b), row.expected["ml"], strict=True):
+        row.near(got, expected, 2)
+    row.near(found.mu, row.expected["mu_ml"], 6)
+    row.near(found.gamma, row.expected["gamma_ml"], 6)
+    row.near(4 - 2 * found.log_likelihood, row.expected["aic_betabinomial"], 2)
+    # moments, computed here only to keep the row: a and b from the first two raw moments
+    one, two = correct.mean(), (correct**2).mean()
+    below = 12 * (two / one - one - 1) + one
+    moments = ((12 * one - two) / below, (12 - one) * (12 - two / one) / below)
+    for got, expected in zip(moments, row.expected["mom"], strict=True):
+        row.near(got, expected, 3)
+    row.near(2 - 2 * float(binom(12, correct.mean() / 12).logpmf(correct).sum()), row.expected["aic_binomial"], 2)
+
+
+def chance_corrected(row: Row) -> None:
+    n, mu, gamma = row.inputs["n"], np.array([row.inputs["mu"]]), np.array([row.inputs["gamma"]])
+    for method in AT_GUESSING[row.inputs["C"]]:
+        logs = [likelihood(np.array([x]), np.array([n]), chance(method)).at(mu, gamma)[0] for x in range(n + 1)]
+        for got, expected in zip(np.exp(logs), row.expected["pmf"], strict=True):
+            row.near(float(got), expected, 6)
+        row.near(float(np.exp(logs) @ np.arange(n + 1)), row.expected["mean"], 9)
+
+
+def beta_binomial_variance(row: Row) -> None:
+    n, mu, gamma = row.inputs["n"], row.inputs["mu"], row.inputs["gamma"]
+    x = np.arange(n + 1)
+    chances = np.exp(
+        [likelihood(np.array([one]), np.array([n]), 0.0).at(np.array([mu]), np.array([gamma]))[0] for one in x]
+    )
+    row.near(float(chances @ x**2 - (chances @ x) ** 2), row.expected["var"], 9)
+    found = replicated_difference([n, 1, 0, 2], n, "triangle")
+    assert found.gamma is not None
+    row.same(found.variance_factor(n), 1 + (n - 1) * found.gamma)
+
+
 CHECKS = {
     "a triangle critical values": critical_values,
     "a duo-trio critical values": critical_values,
@@ -290,6 +333,9 @@ CHECKS = {
     "e sample size by d' (alpha .05 beta .20)": panel_sizes_by_distance,
     "f paired preference two-sided critical values": preference_critical_values,
     "f no-preference handling": no_preference,
+    "h beta-binomial fit": beta_binomial_fit,
+    "h chance-corrected beta-binomial": chance_corrected,
+    "h beta-binomial variance": beta_binomial_variance,
 }
 
 # 4-AFC: tests/statistics/test_check_values_elsewhere.py

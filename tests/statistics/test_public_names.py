@@ -22,6 +22,9 @@ DOCUMENTED = {
     *("power", "panel_size", "smallest_detectable"),
     *("preference_test", "preference_critical", "preference_power", "preference_panel_size"),
     "holm",
+    *("replicated_difference", "replicated_limit", "people_limits"),
+    *("ReplicatedDifference", "PanelistResult", "Overdispersion", "ReplicatedLimit", "PeopleLimits"),
+    *("belief", "Belief", "misses_material", "material_check", "MaterialGaps", "MissedMaterial", "MaterialCheck"),
     *("DifferenceTest", "SimilarityTest", "PreferenceTest", "Interval"),
 }
 FUNCTIONS = sorted(name for name in DOCUMENTED if name[0].islower())
@@ -78,6 +81,9 @@ evaluation.statistics.panel_size("tetrad", 0.05, 0.2, d_prime=1.0, rule="stays")
 evaluation.statistics.preference_test(9, 1).interval()
 evaluation.statistics.similarity_test(8, 30, "3-afc", 0.3)
 evaluation.statistics.holm([0.1, 0.2])
+evaluation.statistics.replicated_difference([5, 2, 0], 5, "triangle").interval()
+evaluation.statistics.belief(5, 12, "triangle", 1.0, of="d_prime")
+evaluation.statistics.people_limits([1] * 12, 3, "triangle", 0.3)
 print(",".join(sorted(sys.modules)))
 """
 
