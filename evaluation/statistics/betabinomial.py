@@ -20,9 +20,8 @@ Curve = Callable[[Floats], Floats]
 
 # Elements of one block of a vectorised evaluation: bounds the memory, not the answer.
 _BLOCK = 1_000_000
-_GOLDEN = (5.0**0.5 - 1.0) / 2.0
-_STEPS = 40  # golden sections: a bracket of 1/32 shrinks to 1e-10, below what a flat top can show
-_ROUNDS = 9  # zooms by 8: a bracket of 1/32 shrinks to 2e-10
+_STEPS: Floats = np.linspace(0.0, 1.0, 17)
+_ROUNDS = 8  # zooms by 8: a bracket of 1/16 shrinks to 4e-9, about what a flat top can show
 # A likelihood higher than the binomial's by no more than this is rounding: the spread is then 0.
 _NO_GAIN = 1e-9
 
@@ -145,7 +144,8 @@ def best_gamma(terms: Likelihood) -> tuple[float, float]:
     for _ in range(_ROUNDS):
         values = profile(grid)
         top = int(values.argmax())
-        grid = np.linspace(grid[max(top - 1, 0)], grid[min(top + 1, grid.size - 1)], 17)
+        low, high = grid[max(top - 1, 0)], grid[min(top + 1, grid.size - 1)]
+        grid = low + (high - low) * _STEPS
     values = profile(grid)
     best = float(values.max())
     if best - binomial <= _NO_GAIN * max(1.0, abs(binomial)):
@@ -154,30 +154,17 @@ def best_gamma(terms: Likelihood) -> tuple[float, float]:
 
 
 def _highest(curve: Curve, grid: Floats, rows: Floats) -> tuple[Floats, Floats]:
-    """For each row the argument and height of the top of ``curve`` (rows × arguments): a grid, then golden sections."""
-    values = curve(np.broadcast_to(grid, (rows.size, grid.size)))
-    top = values.argmax(axis=1)
-    low, high = grid[np.maximum(top - 1, 0)], grid[np.minimum(top + 1, grid.size - 1)]
-    inside, height = _golden(lambda at: curve(at[:, None])[:, 0], low, high)
-    on_grid = values.max(axis=1)  # an end of the scale may be the top: no section ever reaches it
-    return np.where(on_grid >= height, grid[top], inside), np.maximum(on_grid, height)
-
-
-def _golden(curve: Curve, low: Floats, high: Floats) -> tuple[Floats, Floats]:
-    left, right = high - _GOLDEN * (high - low), low + _GOLDEN * (high - low)
-    at_left, at_right = curve(left), curve(right)
-    for _ in range(_STEPS):
-        up = at_left < at_right
-        low, high = np.where(up, left, low), np.where(up, high, right)
-        new = np.where(up, low + _GOLDEN * (high - low), high - _GOLDEN * (high - low))
-        at_new = curve(new)
-        left, at_left, right, at_right = (
-            np.where(up, right, new),
-            np.where(up, at_right, at_new),
-            np.where(up, new, left),
-            np.where(up, at_new, at_left),
-        )
-    return np.where(at_left > at_right, left, right), np.maximum(at_left, at_right)
+    """For each row the argument and height of the top of ``curve`` (rows × arguments → heights), zooming in."""
+    points = np.broadcast_to(grid, (rows.size, grid.size))
+    row = np.arange(rows.size)
+    for _ in range(_ROUNDS):
+        top = curve(points).argmax(axis=1)
+        low = points[row, np.maximum(top - 1, 0)]
+        high = points[row, np.minimum(top + 1, points.shape[1] - 1)]
+        points = low[:, None] + (high - low)[:, None] * _STEPS
+    heights = curve(points)
+    top = heights.argmax(axis=1)
+    return points[row, top], heights[row, top]
 
 
 def span_above(curve: Curve, best: float, height: float, grid: Floats) -> tuple[float, float]:
@@ -193,7 +180,7 @@ def span_above(curve: Curve, best: float, height: float, grid: Floats) -> tuple[
 def _crossing(curve: Curve, inside: float, outside: float, height: float) -> float:
     """Where the curve falls below ``height`` between a point above it and one below."""
     for _ in range(_ROUNDS):
-        points = np.linspace(inside, outside, 17)
+        points = inside + (outside - inside) * _STEPS
         below = curve(points) < height
         below[0], below[-1] = False, True  # decided before; rounding may not undo it
         fall = int(below.argmax())

@@ -110,11 +110,13 @@ class ReplicatedDifference:
         All values whose profile log-likelihood lies at most χ²(1, level) / 2 below the highest. It speaks of people
         like this panel if their shares follow a beta distribution, and is right for many people: coverage with 12
         panelists is measured in tests/slow and falls short of ``level`` where few people notice. A claim about
-        people needs :func:`people_limits`. With one panelist it is of that nose. Where gamma is None its interval
-        is 0 … 1 or nearly so.
+        people needs :func:`people_limits`. With one panelist it is of that nose. Where gamma is None its
+        interval is 0 … 1 or wide.
         """
         level = risk("level", level)
         profile, grid = _PROFILES[choice("of", of, tuple(_PROFILES))]
+        if of == "gamma" and len(self.correct) == 1:
+            return Interval(0.0, 1.0, level, of)  # nobody else to differ from
         terms = _terms(
             np.array(self.correct), np.array(self.assessments), method_named(self.method), self.above_guessing
         )

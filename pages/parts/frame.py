@@ -37,9 +37,19 @@ def page(title: str, lead: str = "", *, caution: bool = False, wide: bool = Fals
         st.markdown(lead)
     if caution:
         strips_caution()
+    _said()
+
+
+def _said() -> None:
+    """What was just done, in a place that is always there.
+
+    Were the place to come and go with its sentence, everything below would change its position and be built anew: tabs
+    would fall back to the first one and hide a refusal, and opened parts would close.
+    """
     done = state.said()
-    if done:
-        st.success(plain(done))
+    with st.container():
+        if done:
+            st.success(plain(done))
 
 
 def strips_caution() -> None:

@@ -89,6 +89,7 @@ def lock(page: Page) -> None:
     before = page.locator(".ballot-count span").first.inner_text()
     page.get_by_role("button", name=LOCK).click()
     expect(page.locator(".ballot-count span", has_text=before)).to_have_count(0)
+    expect(page.get_by_role("button", name=LOCK, disabled=False)).to_have_count(0)
 
 
 def answer_again(page: Page, place: int) -> None:
@@ -108,8 +109,8 @@ def answer_again(page: Page, place: int) -> None:
 
 def fresh(page: Page) -> None:
     """Wait until a new question stands alone; the framework may draw the old button beside it for a moment."""
+    expect(page.get_by_role("button", name=LOCK, disabled=False)).to_have_count(0)
     expect(page.get_by_role("button", name=LOCK)).to_have_count(1)
-    expect(page.get_by_role("button", name=LOCK)).to_be_disabled()
 
 
 def chosen(page: Page) -> int:
