@@ -38,6 +38,8 @@ class Keys:
         state = self._state(session_id)
         if state not in PREPARING:
             raise StateError(f"The key is for preparing strips: the session is {state}.")
+        if self._sittings.session(session_id).plan.solo:
+            raise StateError("Alone, no strips are prepared from a key: the shuffle is the draw.")
         self._log_showing(session_id, panelist_id)
         return self._read(session_id)
 
@@ -56,9 +58,13 @@ class Keys:
         state = self._state(session_id)
         if state not in MARKING:
             raise StateError(f"Marks are entered after smelling and before opening; the session is {state}.")
+        if not self._sittings.session(session_id).plan.solo:
+            raise StateError("Only the sets of a solo session have marks: those of a panel were drawn.")
         served = {one.id for one in strips.servings(self._desk, session_id)}
         if not orders.keys() <= served:
             raise ArgumentError("marks must be of sets of this session.")
+        if not orders.keys() <= strips.answered(self._desk, session_id):
+            raise StateError("Marks are uncovered after the answer is locked, never before.")
         record = chain.write(self._desk, session_id, "marks", {"orders": dict(orders)})
         rows = [{"serving_id": one, "trials": trials} for one, trials in orders.items()]
         with refused_as(StateError("The marks of this set are entered already; they stay as they are.")):
@@ -66,8 +72,7 @@ class Keys:
 
     def marked(self, session_id: str) -> frozenset[str]:
         """The sets whose marks are entered, without what they say."""
-        query = select(marks.c.serving_id).join(servings, servings.c.id == marks.c.serving_id)
-        return frozenset(row.serving_id for row in self._desk.rows(query.where(servings.c.session_id == session_id)))
+        return strips.marked(self._desk, session_id)
 
     # --- sequential sessions ----------------------------------------------------------------------------------------
 

@@ -85,11 +85,14 @@ class Sittings:
     def advance(self, session_id: str, event: str, body: Mapping[str, Any] | None = None) -> Session:
         """Take the session one step on: start, close, open or void (with a ``reason`` in ``body``)."""
         chain.hold(self._desk, session_id)
-        state = next_state(self.session(session_id).state, event)
+        session = self.session(session_id)
+        state = next_state(session.state, event)
         if event == "seal":
             raise StateError("A session is sealed with what was drawn for it, not by a mere step.")
         if event == "void" and not (body or {}).get("reason"):
             raise ArgumentError("reason must not be empty: say why the session is void.")
+        if event == "open" and session.plan.solo:
+            strips.check_marked(self._desk, session_id)
         self._set(session_id, state=state)
         chain.write(self._desk, session_id, event, body or {})
         return self.session(session_id)
@@ -137,7 +140,9 @@ class Sittings:
 
     def note_deviation(self, session_id: str, deviation: Deviation) -> None:
         """Only before opening: once results are known nobody is set apart any more."""
-        self._held(session_id, RUNNING, "given a deviation")
+        session = self._held(session_id, RUNNING, "given a deviation")
+        if session.plan.solo:
+            strips.check_unmarked(self._desk, session_id, deviation.serving_id)
         ballot = strips.ballot_at(self._desk, session_id, deviation.seat)
         if deviation.serving_id:
             strips.check_served(self._desk, ballot, deviation.serving_id)

@@ -41,6 +41,38 @@ def check_served(desk: Desk, ballot: Ballot, serving_id: str) -> Row[Any]:
     return row
 
 
+# --- alone --------------------------------------------------------------------------------------------------------
+
+
+def answered(desk: Desk, session_id: str) -> frozenset[str]:
+    """The sets whose choice is locked."""
+    final = rows.answers.c.final & (rows.answers.c.question == "choice")
+    query = select(rows.answers.c.serving_id).where(rows.answers.c.session_id == session_id, final)
+    return frozenset(row.serving_id for row in desk.rows(query))
+
+
+def marked(desk: Desk, session_id: str) -> frozenset[str]:
+    """The sets whose marks are entered; what the marks say is not read."""
+    query = select(rows.marks.c.serving_id).join(rows.servings, rows.servings.c.id == rows.marks.c.serving_id)
+    return frozenset(row.serving_id for row in desk.rows(query.where(rows.servings.c.session_id == session_id)))
+
+
+def check_marked(desk: Desk, session_id: str) -> None:
+    """Refuse to open a solo session while the marks of an answered set are not entered."""
+    missing = answered(desk, session_id) - marked(desk, session_id)
+    if missing:
+        places = sorted(one.place for one in servings(desk, session_id) if one.id in missing)
+        sets = "set" if len(places) == 1 else "sets"
+        raise StateError(f"Enter the marks of {sets} {', '.join(map(str, places))} first: without them nothing counts.")
+
+
+def check_unmarked(desk: Desk, session_id: str, serving_id: str) -> None:
+    """Refuse to set apart what is known: whoever has read the marks of a set knows whether the answer was right."""
+    known = marked(desk, session_id)
+    if known if not serving_id else serving_id in known:
+        raise StateError("The marks are entered already: a set whose marks are known is not set apart any more.")
+
+
 # --- a spare set for a void one ---------------------------------------------------------------------------------
 
 

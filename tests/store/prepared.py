@@ -124,6 +124,24 @@ def held(notebook: Notebook, state: str = "smelling", people: int = 3, spare: in
     return made
 
 
+def alone(notebook: Notebook, session_id: str = "session", state: str = "smelling", **changes: Any) -> Held:
+    """A solo triangle session of one pair in a filled notebook, answered in full once it is closed."""
+    planned = add_draft(notebook, session_id, 1, 0, **({"solo": True, "replicates": 2} | changes))
+    made = sealed(notebook, session_id, planned)
+    for event in EVENTS[state]:
+        if event == "close":
+            made.lock(*(made.answer(1, "choice", place) for place in range(1, planned.replicates + 1)))
+        made.step(event)
+    return made
+
+
+def marked(made: Held, *orders: str) -> None:
+    """Enter the marks of the first sets, in their places."""
+    served = sorted(made.servings(1), key=lambda one: one.place)
+    with made.notebook.writing() as tx:
+        tx.key.enter_marks(made.id, {one.id: order for one, order in zip(served, orders, strict=False)})
+
+
 def raw(notebook: Notebook, statement: str, **values: Any) -> None:
     """Change the data behind the program's back."""
     with transaction(notebook._engine, "writing") as connection:
@@ -143,6 +161,8 @@ def write_release(file: Path, dump: Path) -> None:
     with made.notebook.writing() as tx:
         tx.sittings.void_serving(ruined.id, "fell on the floor")
         tx.doors.set_setting("base url", "http://127.0.0.1:8501")
+    marked(alone(made.notebook, "alone", "closed"), "ABA", "BBA")
+    sealed(made.notebook, "with null sets", add_draft(made.notebook, "with null sets", null_sets=1))
     made.notebook.close()
     with closing(sqlite3.connect(file)) as connection:
         dump.write_text("\n".join(connection.iterdump()) + "\n", encoding="utf-8")

@@ -199,17 +199,45 @@ def test_every_released_schema_opens_with_its_data(name: str, tmp_path: Path) ->
     notebook.close()
 
 
+def test_the_first_schema_is_backed_up_and_brought_to_that_of_small_panels(tmp_path: Path) -> None:
+    file = _dumped(tmp_path / "n.sqlite", "0001.sql")
+    with pytest.raises(StoreError, match="older schema"):
+        _open(file, migrate=False)
+    notebook = _open(file)
+    with notebook.reading() as tx:
+        assert tx.key.marked("session") == frozenset()
+        plan = tx.sittings.session("session").plan
+        assert (plan.solo, plan.look_every, plan.null_sets, plan.prior) == (False, 0, 0, "flat")
+        assert tx.log.verify("session")
+    notebook.close()
+    _check_backup(tmp_path / "n.sqlite.before-0002_small_panels", "0001_main_job")
+
+
+@pytest.mark.parametrize("name", sorted(file.name for file in RELEASED.glob("*.sql") if file.stem >= "0002"))
+def test_null_sets_and_marks_of_a_released_schema_are_still_there(name: str, tmp_path: Path) -> None:
+    notebook = _open(_dumped(tmp_path / "n.sqlite", name))
+    with notebook.writing() as tx:
+        assert len(tx.key.marked("alone")) == 2
+        tx.sittings.advance("alone", "open")
+        assert sorted(order for _, order in tx.key.open_key("alone").orders) == ["ABA", "BBA"]
+        assert len(tx.key.key_for_preparer("with null sets", None).letters) == 4
+    with notebook.reading() as tx:
+        assert tx.log.verify("alone")
+        assert tx.log.verify("with null sets")
+    notebook.close()
+
+
 def test_every_released_schema_is_kept_as_a_dump() -> None:
     assert sorted(file.stem for file in RELEASED.glob("*.sql")) == [one[:4] for one in schema.OURS.revisions]
 
 
-# A second step, to try out what happens to a file of the first: it rebuilds a table that others refer to.
+# A third step, to try out what happens to a file of ours: it rebuilds a table that others refer to.
 LATER = """
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0002_later"
-down_revision = "0001_main_job"
+revision = "0003_later"
+down_revision = "0002_small_panels"
 
 
 def upgrade() -> None:
@@ -222,9 +250,9 @@ def upgrade() -> None:
 
 def _steps(folder: Path, more: str = "pass") -> schema.Steps:
     shutil.copytree(schema.OURS.folder, folder / "migrations", ignore=shutil.ignore_patterns("__pycache__"))
-    script = folder / "migrations" / "versions" / "0002_later.py"
+    script = folder / "migrations" / "versions" / "0003_later.py"
     script.write_text(LATER.format(more=more), encoding="utf-8")
-    return schema.Steps(folder / "migrations", (*schema.OURS.revisions, "0002_later"))
+    return schema.Steps(folder / "migrations", (*schema.OURS.revisions, "0003_later"))
 
 
 @pytest.fixture
@@ -258,14 +286,15 @@ def test_an_older_schema_is_backed_up_and_brought_up(
     notebook.close()
     assert _place_column(older) == ["here"]
     if "://" not in older:
-        _check_backup(Path(f"{older}.before-0002_later"))
+        _check_backup(Path(f"{older}.before-0003_later"))
 
 
-def _check_backup(file: Path) -> None:
+def _check_backup(file: Path, revision: str = "0002_small_panels") -> None:
     assert stat.S_IMODE(file.stat().st_mode) == 0o600
     with closing(sqlite3.connect(file)) as connection:
         assert connection.execute("PRAGMA integrity_check").fetchone() == ("ok",)
-        assert connection.execute(f"SELECT version_num FROM {schema.VERSION_TABLE}").fetchone() == ("0001_main_job",)
+        found = connection.execute(f"SELECT version_num FROM {schema.VERSION_TABLE}").fetchone()
+        assert found == (revision,)
         assert connection.execute("SELECT count(*) FROM sessions").fetchone() == (1,)
 
 
