@@ -421,5 +421,9 @@ def _check_looks(plan: Plan) -> None:
         raise ArgumentError("look every must be 0 for preferences and for several strip ages: judge those at the end.")
     if plan.replicates > 1 and plan.look_every % plan.people:
         raise ArgumentError(f"look every must be a multiple of {plan.people}: a panel is looked at after full rounds.")
+    if plan.solo and plan.method == "triangle" and plan.look_every % 2:
+        raise ArgumentError(
+            "look every must be even for a solo triangle: the marks of half a pair would tell what the other half is."
+        )
     if plan.look_every > plan.assessments:
         raise ArgumentError(f"look every must be at most {plan.assessments}, the assessments planned.")

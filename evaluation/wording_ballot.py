@@ -61,6 +61,10 @@ _ASKED: Final = MappingProxyType(
         "wear": ("Would you wear {subject}?", ""),
         "strength": ("How strong do you find {subject}?", ""),
         "overheard": ("Did you hear or see somebody else's answer?", "Remarks about the strips count too."),
+        "recognised": (
+            "Did you recognise one by sight, touch or wetness?",
+            "Also yes if you knew a strip from dipping it. Such sets are counted apart.",
+        ),
         "remark": ("Anything to add?", "You may leave this empty."),
     }
 )

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 from evaluation import checks
 from evaluation.errors import AlreadyAnswered, ArgumentError, StateError
 from evaluation.sessions import Answer, Ballot, Deviation, Plan, Question, Serving, questions
 from evaluation.store import Notebook, Transaction
+
+# Questions whose "yes" is a deviation of the same name: of the whole seat, or of the set they are asked about.
+TELLING: Final = frozenset({"overheard", "recognised"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,8 +75,9 @@ def lock(notebook: Notebook, ballot_id: str, serving_id: str, question: str, val
         if said:
             answers.append(Answer(ballot_id, serving_id, "remark", said, now))
         tx.ballots.lock(ballot_id, answers)
-        if question == "overheard" and value == "yes":
-            tx.sittings.note_deviation(session.id, Deviation("", ballot.seat, "overheard", "said on the ballot", now))
+        if question in TELLING and value == "yes":
+            noted = Deviation(serving_id, ballot.seat, question, "said on the ballot", now)
+            tx.sittings.note_deviation(session.id, noted)
         if len(sheet.open) == 1:
             tx.ballots.finish(ballot_id)
 
