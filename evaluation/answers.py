@@ -320,7 +320,8 @@ def _pooled(named: Sequence[Any], totals: tuple[int, int, int], counts: _Counts,
         return PooledVotes(comparison, method, age, people, votes, answers)
     each: tuple[tuple[int, int], ...] = ()
     if 1 < people < asked:
-        each = tuple(zip(counts.ones[own].tolist(), counts.asked[own].tolist(), strict=True))
+        # sorted: the same answers in another order of rows are the same counts
+        each = tuple(sorted(zip(counts.ones[own].tolist(), counts.asked[own].tolist(), strict=True)))
     return Pooled(comparison, method, age, people, asked, ones, each)
 
 

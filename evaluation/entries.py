@@ -71,6 +71,8 @@ class Entry:
     alpha / (m - rank + 1); from the first failing step on the procedure compares no further and that step's level
     stands, so that everywhere *noticed* means ``correct >= minimum_correct``. ``p_family`` is to be compared with
     alpha. The two-sided exact limits have level 1 - 2 alpha: their lower end leaves zero as the test at alpha does.
+    Where one of several people answered more than once, ``own`` holds each one's (correct, assessments), the limits
+    are of the share of such sets this panel notices, and ``spread.spread_of`` says how the people differ.
     """
 
     comparison: str
@@ -103,6 +105,7 @@ class Entry:
     verdict: str
     reason: str
     stand_out: int | None
+    own: tuple[tuple[int, int], ...]
     speaks_for: str
     settle: int | None
     notes: tuple[str, ...]

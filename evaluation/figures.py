@@ -14,6 +14,7 @@ from evaluation.statistics import DifferenceTest, PreferenceTest
 # A p-value this close to a risk is equal to it: the last digits of a float, as evaluation.statistics holds it.
 LAST_DIGITS: Final = 1.0 + 1e-12
 _KEPT: Final = 1 << 16
+_PORTION: Final = 1000
 
 Three = tuple[float | None, float | None, float | None]  # estimate, low, high
 NOTHING: Final[Three] = (None, None, None)
@@ -33,14 +34,23 @@ class Facts:
     upper_limit: float | None
 
 
-def facts(correct: int, assessments: int, method: str, alpha_used: float, rules: Rules) -> Facts:
-    """The numbers of one count at the level used."""
-    return _facts(correct, assessments, method, alpha_used, rules.alpha, rules.beta, rules.pd)
+def facts(
+    correct: int, assessments: int, method: str, alpha_used: float, rules: Rules, replicated: bool = False
+) -> Facts:
+    """The numbers of one count at the level used; ``replicated``: one of several people answered more than once."""
+    return _facts(correct, assessments, method, alpha_used, rules.alpha, rules.beta, rules.pd, replicated)
 
 
 @lru_cache(_KEPT)
 def _facts(
-    correct: int, assessments: int, method: str, alpha_used: float, alpha: float, beta: float, pd: float
+    correct: int,
+    assessments: int,
+    method: str,
+    alpha_used: float,
+    alpha: float,
+    beta: float,
+    pd: float,
+    replicated: bool,
 ) -> Facts:
     level = interval_level(alpha)
     if assessments == 0:
@@ -50,15 +60,17 @@ def _facts(
     if test.d_prime is not None:
         far = test.interval(level, of="d_prime")
         distance = (test.d_prime, far.low, far.high)
+    limit = panel_limit if replicated else similarity
+    most, upper = limit(correct, assessments, method, pd, beta)
     return Facts(
         minimum=minimum(assessments, method, alpha_used),
-        maximum=maximum(assessments, method, pd, beta),
+        maximum=most,
         turned=turned(correct, assessments, method, alpha),
         proportion=test.proportion_correct,
         share=(test.discriminators, share.low, share.high),
         distance=distance,
         level=level,
-        upper_limit=statistics.similarity_test(correct, assessments, method, pd, beta).upper_limit,
+        upper_limit=upper,
     )
 
 
@@ -92,6 +104,30 @@ def minimum(assessments: int, method: str, level: float) -> int | None:
 @lru_cache(_KEPT)
 def maximum(assessments: int, method: str, pd: float, beta: float) -> int | None:
     return statistics.maximum_correct(assessments, method, pd, beta)
+
+
+def similarity(correct: int, assessments: int, method: str, pd: float, beta: float) -> tuple[int | None, float]:
+    """Most correct that support "few notice", and the upper limit: one answer per person, or one nose."""
+    test = statistics.similarity_test(correct, assessments, method, pd, beta)
+    return test.maximum_correct, test.upper_limit
+
+
+def panel_limit(correct: int, assessments: int, method: str, pd: float, beta: float) -> tuple[int | None, float]:
+    """The same where several people answered more than once: of this panel, as a share of such sets.
+
+    Both numbers rest on the totals alone, whoever gave the answers; so they are asked for in portions of the size the
+    statistics take from one person.
+    """
+    asked = [min(_PORTION, assessments - start) for start in range(0, assessments, _PORTION)]
+    right = [min(size, max(0, correct - place * _PORTION)) for place, size in enumerate(asked)]
+    limit = statistics.replicated_limit(right, asked, method, pd, beta)
+    return limit.maximum_correct, limit.upper_limit
+
+
+@lru_cache(_KEPT)
+def panel_maximum(assessments: int, method: str, pd: float, beta: float) -> int | None:
+    """Most correct of a panel with several answers per person that support "this panel notices few of such sets"."""
+    return panel_limit(0, assessments, method, pd, beta)[0] if assessments else None
 
 
 def settle(method: str, alpha: float, beta: float, pd: float) -> int | None:

@@ -6,20 +6,26 @@ import argparse
 import json
 import math
 import sys
+from collections.abc import Iterator
 from dataclasses import fields
 from pathlib import Path
 from typing import Any, Final, NoReturn
 
 import pandas as pd
 
-from evaluation import answer_files, answers, wording
+from evaluation import answer_files, answers, wording, wording_panels
 from evaluation.answers import Table
 from evaluation.errors import ArgumentError, MouilletteError
 from evaluation.sessions import OVERALL, TIES_RULES
+from evaluation.spread import Spread, spread_of
 from evaluation.verdicts import AnyEntry, Entry, PreferenceEntry, Rules, judge_tallies
 
 UNUSABLE: Final = 2  # exit code: the input or an option could not be used
-_FIELDS: Final = {kind: tuple(field.name for field in fields(kind)) for kind in (Entry, PreferenceEntry)}
+# The counts of single people stay out: a file of answers has them already.
+_FIELDS: Final = {
+    kind: tuple(field.name for field in fields(kind) if field.name != "own") for kind in (Entry, PreferenceEntry)
+}
+_SPREAD: Final = tuple(one.name for one in fields(Spread) if one.name not in {"level", "expected", "standing"})
 
 
 def judge_frame(
@@ -56,8 +62,14 @@ def judge_file(
 
 
 def as_dict(entry: AnyEntry) -> dict[str, Any]:
-    """An entry as plain values for JSON; None stands for every number that does not exist or is infinite."""
+    """An entry as plain values for JSON; None stands for every number that does not exist or is infinite.
+
+    Where people answered more than once the numbers of ``spread.Spread`` stand beside the others.
+    """
     plain = {name: _plain(getattr(entry, name)) for name in _FIELDS[type(entry)]}
+    if isinstance(entry, Entry):
+        spread = spread_of(entry)
+        plain |= {name: None if spread is None else _plain(getattr(spread, name)) for name in _SPREAD}
     for name in ("age_minutes", "primary_age"):
         if isinstance(plain[name], float) and plain[name].is_integer():
             plain[name] = int(plain[name])
@@ -117,7 +129,14 @@ def _age(text: str) -> float | str:
 
 
 def _as_text(entries: tuple[AnyEntry, ...]) -> str:
-    return "".join(f"{wording.headline(entry)}\n  {wording.sentence(entry)}\n" for entry in entries)
+    return "".join(f"{wording.headline(entry)}\n" + "".join(f"  {one}\n" for one in _lines(entry)) for entry in entries)
+
+
+def _lines(entry: AnyEntry) -> Iterator[str]:
+    yield wording.sentence(entry)
+    spread = spread_of(entry) if isinstance(entry, Entry) else None
+    if spread is not None and isinstance(entry, Entry):
+        yield from wording_panels.spread_lines(entry, spread)
 
 
 def _as_json(entries: tuple[AnyEntry, ...]) -> str:

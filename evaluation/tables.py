@@ -144,9 +144,10 @@ def _preference_chart_row(entry: PreferenceEntry) -> dict[str, Any]:
 # --- answers ------------------------------------------------------------------------------------------------------
 
 
-def answers(rows: Iterable[Assessment]) -> pd.DataFrame:
-    """Every answer with what the key makes of it."""
-    return _frame([_answer_row(row) for row in rows])
+def answers(rows: Iterable[Assessment], null_rows: Iterable[Assessment] = ()) -> pd.DataFrame:
+    """Every answer with what the key makes of it; those to null sets last, never counted."""
+    nulls = [_answer_row(row) | {"counted": "null set"} for row in null_rows]
+    return _frame([*map(_answer_row, rows), *nulls])
 
 
 def _answer_row(row: Assessment) -> dict[str, Any]:

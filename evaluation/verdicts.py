@@ -5,7 +5,8 @@ The rule in short (DEVELOPERS.md has it with reasons):
 * lower tail first: at most this many correct by guessing with probability ≤ alpha means that something is the
   wrong way round, and nothing else is concluded;
 * *noticed*: exact p ≤ the level used, a tie counts (``correct >= minimum_correct``);
-* *small*: ``correct <= maximum_correct``, where that limit exists and one may speak of people;
+* *small*: ``correct <= maximum_correct``, where that limit exists. Where several people answered more than once it is
+  that of this panel, a share of such sets and never of people; ``spread`` says what may be said of people like it;
 * several ages: one primary age at full alpha is the session's verdict, the others are Holm-corrected among
   themselves and confirm only if the primary is noticed; without a primary, Holm over all.
 
@@ -39,7 +40,6 @@ from evaluation.entries import (
     PEOPLE_NEEDED,
     POOLED,
     PREFERENCES,
-    REPLICATED_LIMIT,
     REVERSED,
     SECOND_PREFERRED,
     SEVERAL_ANSWERS,
@@ -226,9 +226,9 @@ def _entered(pooled: AnyPooled, p_value: float, step: Step, rules: Rules) -> Any
 
 
 def _entry(pooled: Pooled, p_value: float, step: Step, rules: Rules) -> Entry:
-    facts = figures.facts(pooled.correct, pooled.assessments, pooled.method, step.alpha_used, rules)
-    maximum = None if pooled.replicated else facts.maximum
-    verdict = word(pooled.correct, facts.minimum, maximum, facts.turned)
+    replicated = pooled.replicated
+    facts = figures.facts(pooled.correct, pooled.assessments, pooled.method, step.alpha_used, rules, replicated)
+    verdict = word(pooled.correct, facts.minimum, facts.maximum, facts.turned)
     undecided = verdict == UNDECIDED
     return Entry(
         comparison=pooled.comparison,
@@ -248,7 +248,7 @@ def _entry(pooled: Pooled, p_value: float, step: Step, rules: Rules) -> Entry:
         primary=step.primary,
         confirmatory=step.confirmatory,
         minimum_correct=facts.minimum,
-        maximum_correct=maximum,
+        maximum_correct=facts.maximum,
         proportion_correct=facts.proportion,
         discriminators=facts.share[0],
         discriminators_low=facts.share[1],
@@ -260,8 +260,9 @@ def _entry(pooled: Pooled, p_value: float, step: Step, rules: Rules) -> Entry:
         upper_limit=facts.upper_limit,
         verdict=verdict,
         reason=_reason(pooled, facts) if undecided else "",
-        stand_out=_stand_out(pooled, rules.alpha) if pooled.replicated else None,
-        speaks_for=speaks_for(pooled.panelists, pooled.replicated),
+        stand_out=_stand_out(pooled, rules.alpha) if replicated else None,
+        own=pooled.own,
+        speaks_for=speaks_for(pooled.panelists, replicated),
         settle=figures.settle(pooled.method, rules.alpha, rules.beta, rules.pd) if undecided else None,
         notes=_notes(pooled, facts, step, rules),
     )
@@ -270,13 +271,9 @@ def _entry(pooled: Pooled, p_value: float, step: Step, rules: Rules) -> Entry:
 def _reason(pooled: Pooled, facts: Facts) -> str:
     if pooled.assessments == 0:
         return NO_ANSWERS
-    if facts.turned:
-        return REVERSED if pooled.method in DIRECTED else CHECK_THE_KEY
-    return REPLICATED_LIMIT if pooled.replicated and _within(pooled.correct, facts.maximum) else ""
-
-
-def _within(correct: int, maximum: int | None) -> bool:
-    return maximum is not None and correct <= maximum
+    if not facts.turned:
+        return ""
+    return REVERSED if pooled.method in DIRECTED else CHECK_THE_KEY
 
 
 def _notes(pooled: Pooled, facts: Facts, step: Step, rules: Rules) -> tuple[str, ...]:

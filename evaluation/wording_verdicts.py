@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
 
@@ -17,8 +18,8 @@ from evaluation.entries import (
     NOTICED_BUT_SMALL,
     OUT_OF_REACH,
     PEOPLE_LIKE_THIS,
+    PEOPLE_NEEDED,
     POOLED,
-    REPLICATED_LIMIT,
     REVERSED,
     SECOND_PREFERRED,
     SEVERAL_ANSWERS,
@@ -129,18 +130,30 @@ def _forced_choice(entry: Entry) -> tuple[str, ...]:
         _stand_out(entry),
         _settle(entry),
         _SPEAKS_FOR[entry.speaks_for] if entry.verdict != UNDECIDED else "",
+        _too_few_people(entry),
         _standing(entry),
     )
 
 
+def _too_few_people(entry: Entry) -> str:
+    """How many people short a panel with one answer each is of speaking for others (else see ``spread``)."""
+    missing = PEOPLE_NEEDED - entry.panelists
+    if entry.verdict == UNDECIDED or entry.speaks_for != THIS_PANEL or entry.own:
+        return ""
+    return f"To speak for people like it, {PEOPLE_NEEDED} people are needed: {missing} more."
+
+
 def _says(entry: Entry) -> str:
-    if entry.verdict == UNDECIDED:
-        neither = _NEITHER_OF_NOSE if entry.speaks_for == THIS_NOSE else _NEITHER
-        return _REASONS.get(entry.reason, neither).format(pd=percent(entry.pd))
-    said = _SAID_OF_NOSE if entry.speaks_for == THIS_NOSE else _SAID_OF_PEOPLE
-    if entry.verdict == NOTICED and SEVERAL_ANSWERS in entry.notes:
-        return "at least one of this panel told them apart."
-    return said[entry.verdict].format(pd=percent(entry.pd), beta=risk(entry.beta))
+    said = _said_of(entry)
+    told = said[entry.verdict] if entry.verdict != UNDECIDED else _REASONS.get(entry.reason, said[UNDECIDED])
+    return told.format(pd=percent(entry.pd), beta=risk(entry.beta))
+
+
+def _said_of(entry: Entry) -> Mapping[str, str]:
+    """With several answers per person a share is one of sets, never of people."""
+    if entry.speaks_for == THIS_NOSE:
+        return _SAID_OF_NOSE
+    return _SAID_OF_PANEL if SEVERAL_ANSWERS in entry.notes else _SAID_OF_PEOPLE
 
 
 _SAID_OF_PEOPLE: Final = MappingProxyType(
@@ -150,6 +163,22 @@ _SAID_OF_PEOPLE: Final = MappingProxyType(
         NOTICED_BUT_SMALL: (
             "more answers were right than guessing explains, and fewer than {pd} would notice, at beta risk {beta}. "
             "Few notice it, which is not the same as a faint difference."
+        ),
+        UNDECIDED: "these answers show neither that it is noticed nor that fewer than {pd} would notice.",
+    }
+)
+_SAID_OF_PANEL: Final = MappingProxyType(
+    {
+        NOTICED: "at least one of this panel told them apart.",
+        NOT_NOTICED: "this panel would tell apart fewer than {pd} of such sets, at beta risk {beta}.",
+        NOTICED_BUT_SMALL: (
+            "at least one of this panel told them apart, and the panel as a whole would do so in fewer than {pd} of "
+            "such sets, at beta risk {beta}. It notices seldom, which is not the same as a faint difference; one of "
+            "them may notice every time."
+        ),
+        UNDECIDED: (
+            "these answers show neither that anybody of this panel tells them apart nor that the panel would do so in "
+            "fewer than {pd} of such sets."
         ),
     }
 )
@@ -161,11 +190,11 @@ _SAID_OF_NOSE: Final = MappingProxyType(
             "this nose told them apart more often than guessing explains, and would do so in fewer than {pd} of such "
             "sets, at beta risk {beta}. It notices seldom, which is not the same as a faint difference."
         ),
+        UNDECIDED: (
+            "these answers show neither that this nose notices nor that it would tell apart fewer than {pd} of such "
+            "sets."
+        ),
     }
-)
-_NEITHER: Final = "these answers show neither that it is noticed nor that fewer than {pd} would notice."
-_NEITHER_OF_NOSE: Final = (
-    "these answers show neither that this nose notices nor that it would tell apart fewer than {pd} of such sets."
 )
 _REASONS: Final = MappingProxyType(
     {
@@ -176,10 +205,6 @@ _REASONS: Final = MappingProxyType(
         CHECK_THE_KEY: (
             "fewer answers were right than guessing explains; check the key, the vials and the way the answers were "
             "written down before anything else."
-        ),
-        REPLICATED_LIMIT: (
-            "few answers were right, but several people answered more than once, and from such answers it cannot be "
-            "said how many people would notice. One answer per person could say so."
         ),
     }
 )

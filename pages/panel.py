@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import streamlit as st
-from parts import frame, house, state
+from parts import frame, house, panel_material, state
 
 from evaluation.actions import book
 from evaluation.people import Panelist
@@ -25,6 +25,7 @@ def show(notebook: Notebook) -> None:
     _add(notebook)
     _list(notebook, active)
     _correct(notebook, people)
+    panel_material.show(notebook)
     if away:
         with st.expander(f"Inactive ({len(away)})"):
             _rows(notebook, away)

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from dataclasses import fields, replace
 from fractions import Fraction
+from functools import reduce
+from itertools import combinations_with_replacement
 from typing import Any
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.stats import beta as beta_law
 from scipy.stats import binom, binomtest
 from statsmodels.stats.multitest import multipletests
 
@@ -199,17 +202,48 @@ def test_one_person_answering_twice_among_twelve_makes_it_this_panel() -> None:
     assert entry.speaks_for == "this panel"
 
 
-def test_not_noticed_cannot_be_said_from_replicates_of_several_people() -> None:
-    many = Tally("x", "triangle", 5, tuple("abcdefgh"), (5,) * 8, (15,) * 8)  # 40 of 120
-    assert judged(tally(40, 120)).verdict == "not noticed"
-    entry = judged(many)
-    assert (entry.verdict, entry.reason, entry.maximum_correct) == ("undecided", "replicated limit", None)
+@pytest.mark.parametrize(("people", "each"), [(8, 15), (8, 25), (4, 12), (2, 9), (60, 3)])
+@pytest.mark.parametrize(("pd", "beta"), [(0.3, 0.05), (0.2, 0.2), (0.5, 0.4)])
+def test_replicates_are_held_against_the_replicated_limit(people: int, each: int, pd: float, beta: float) -> None:
+    """Hoeffding 1956 (from memory): the binomial count, but at most one less than the mean at pd."""
+    asked, names = people * each, tuple(map(str, range(people)))
+    pc = 1 / 3 + pd * 2 / 3
+    most = min(max(c for c in range(-1, asked) if binom.cdf(c, asked, pc) <= beta), int(asked * pc + 1e-9) - 1)
+    for each_right in range(each + 1):
+        entry = judged(Tally("x", "triangle", 5, names, (each_right,) * people, (each,) * people), pd=pd, beta=beta)
+        assert entry.maximum_correct == (most if 3 * most >= asked else None)
+        assert entry.speaks_for == "this panel"
+        small = entry.maximum_correct is not None and entry.correct <= entry.maximum_correct
+        if not entry.reason:
+            assert entry.verdict in (("not noticed", "noticed, but small") if small else ("noticed", "undecided"))
 
 
-def test_noticed_but_small_cannot_be_said_from_replicates_of_several_people() -> None:
-    many = Tally("x", "triangle", 5, tuple("abcdefgh"), (10,) * 8, (25,) * 8)  # 80 of 200
-    assert judged(tally(80, 200)).verdict == "noticed, but small"
-    assert judged(many).verdict == "noticed"
+@pytest.mark.parametrize(("people", "each"), [(4, 12), (3, 20)])
+def test_the_replicated_limit_keeps_beta_however_people_differ(people: int, each: int) -> None:
+    """Brute force: every mix of people on a grid whose mean share is pd or more, the total's law by convolution."""
+    names = tuple(map(str, range(people)))
+    limit = judged(Tally("x", "triangle", 5, names, (4,) * people, (each,) * people)).maximum_correct
+    assert limit is not None
+    worst = 0.0
+    for shares in combinations_with_replacement(np.arange(0, 1.01, 0.1), people):
+        if sum(shares) >= 0.3 * people - 1e-9:
+            laws = [binom.pmf(np.arange(each + 1), each, 1 / 3 + share * 2 / 3) for share in shares]
+            worst = max(worst, float(reduce(np.convolve, laws)[: limit + 1].sum()))
+    assert 0.01 < worst <= 0.05
+
+
+def test_all_words_can_be_said_of_a_panel_with_several_answers() -> None:
+    """Triangle, 8 people × 25: as 200 answers of 200 people, but of this panel."""
+    for right, verdict in ((8, "not noticed"), (10, "noticed, but small"), (14, "noticed")):
+        entry = judged(Tally("x", "triangle", 5, tuple("abcdefgh"), (right,) * 8, (25,) * 8))
+        assert (entry.verdict, entry.speaks_for, entry.own) == (verdict, "this panel", ((right, 25),) * 8)
+
+
+def test_totals_beyond_what_one_person_gives_are_judged_too() -> None:
+    """The statistics take 1000 answers of one person; a file may hold more."""
+    entry = judged(Tally("x", "triangle", 5, ("a", "b"), (900, 100), (2500, 500)))
+    assert entry.maximum_correct == max(c for c in range(3000) if binom.cdf(c, 3000, 1 / 3 + 0.2) <= 0.05)
+    assert entry.upper_limit == pytest.approx((beta_law.isf(0.05, 1001, 2000) - 1 / 3) * 1.5)
 
 
 def test_one_nose_may_be_told_that_it_does_not_notice() -> None:
@@ -371,7 +405,8 @@ def test_relabelling_panelists_changes_nothing(own: list[tuple[int, int]], rando
     others = tuple(f"someone {i}" for i in range(len(own)))
     one = Tally("x", "triangle", 5, names, tuple(x for x, _ in own), tuple(n for _, n in own))
     two = Tally("x", "triangle", 5, others, tuple(x for x, _ in shuffled), tuple(n for _, n in shuffled))
-    assert judged(one) == judged(two)
+    assert replace(judged(one), own=()) == replace(judged(two), own=())
+    assert sorted(judged(one).own) == sorted(judged(two).own)
 
 
 @given(st.lists(st.tuples(*[st.integers(0, 3)] * 3), min_size=1, max_size=25), st.sampled_from(["drop", "split"]))

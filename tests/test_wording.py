@@ -24,7 +24,8 @@ from tests.test_verdicts import tally, votes
 # DECISIONS "The verdict, exactly": never "nobody noticed" or "the same"; HANDBOOK 12: write "not shown to differ",
 # never "identical"; the house words avoid "significant".
 NEVER = re.compile(
-    r"\b(nobody noticed|no one noticed|(?<!not )the same(?! (difference|trial|d-prime))|identical|significan\w*)\b", re.I
+    r"\b(nobody noticed|no one noticed|(?<!not )the same(?! (difference|trial|d-prime))|identical|significan\w*)\b",
+    re.I,
 )
 
 
@@ -74,7 +75,13 @@ def test_replicates_speak_of_at_least_one() -> None:
     assert "at least one of this panel told them apart" in told
     assert "2 of 4 people stand out" in told
     limited = said(Tally("x", "triangle", 5, tuple("abcdefgh"), (5,) * 8, (15,) * 8))
-    assert "several people answered more than once" in limited
+    assert "this panel would tell apart fewer than 30 % of such sets, at beta risk .05" in limited
+    assert "would notice" not in limited
+
+
+def test_a_small_panel_is_told_how_many_people_it_lacks() -> None:
+    assert "To speak for people like it, 12 people are needed: 3 more." in said(tally(9, 9))
+    assert "needed: " not in said(tally(12, 12))
 
 
 def test_people_and_answers_are_stated_apart() -> None:

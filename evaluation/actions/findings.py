@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from typing import Final
 
-from evaluation.entries import AnyEntry, Rules, rules_of
+from evaluation import statistics
+from evaluation.entries import AnyEntry, Entry, Rules, rules_of
+from evaluation.nulls import NullControl, null_control
 from evaluation.questions import (
     Assessment,
     Held,
@@ -19,8 +22,13 @@ from evaluation.questions import (
     tallies,
 )
 from evaluation.sessions import OVERALL, Answer, Deviation, Plan, Record, Serving, Session
+from evaluation.spread import Spread, spread_of
+from evaluation.statistics import Belief
 from evaluation.store import Notebook, Transaction, read_body
+from evaluation.tallies import AnyTally
 from evaluation.verdicts import judge_tallies
+
+RECOGNISED: Final = "recognised"  # the kind of deviation the ballot notes for a set told by sight or touch
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +52,25 @@ class Remark:
 
 
 @dataclass(frozen=True, slots=True)
+class PanelistFound:
+    """One panelist where people answered more than once; ``expected`` is None where these answers cannot tell."""
+
+    panelist: str
+    correct: int
+    assessments: int
+    expected: float | None  # share of right answers to expect next
+    stands_out: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PanelFound:
+    """How the people of one entry differ, and each of them."""
+
+    spread: Spread
+    people: tuple[PanelistFound, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Findings:
     """Everything the findings page shows of an opened session; the verdicts are in ``entries``."""
 
@@ -53,6 +80,11 @@ class Findings:
     rows: tuple[Assessment, ...]
     entries: tuple[AnyEntry, ...]  # the sealed analysis
     all_entries: tuple[AnyEntry, ...]  # the same with the answers the sealed rule leaves out
+    unrecognised: tuple[AnyEntry, ...]  # solo: the same without sets recognised by sight, touch or wetness, if any
+    panels: tuple[PanelFound | None, ...]  # beside each of ``entries``; None where nobody answered twice
+    opinions: tuple[Belief | None, ...]  # beside each of ``entries``; a second opinion, never the verdict
+    null_rows: tuple[Assessment, ...]
+    null_control: NullControl | None
     losses: tuple[Loss, ...]
     noted: tuple[Noted, ...]
     put_aside: tuple[tuple[str, int], ...]  # alias and strip age of each set that was replaced by a spare one
@@ -83,23 +115,27 @@ def open_session(notebook: Notebook, session_id: str) -> Session:
 def findings(notebook: Notebook, session_id: str) -> Findings:
     """What an opened session found; StillBlind for any other, a void one included."""
     with notebook.reading() as tx:
-        key = tx.key.open_key(session_id)  # refuses first: nothing below may be read before
+        held = held_of(tx, session_id)
         session = tx.sittings.session(session_id)
-        aliases = _aliases(tx, session_id)
-        held = Held(
-            session.plan,
-            tx.sittings.servings(session_id),
-            key,
-            tx.ballots.ballots(session_id),
-            tx.ballots.session_answers(session_id),
-            tx.sittings.deviations(session_id),
-            aliases,
-        )
         brief = tx.book.brief(session.plan.brief_id)
         labels = _labels(tx, session.plan)
         records = tx.log.records(session_id)
         holds = tx.log.verify(session_id)
     return _found(session, brief.title, labels, held, records, holds)
+
+
+def held_of(tx: Transaction, session_id: str) -> Held:
+    """Everything an opened session holds; StillBlind for any other."""
+    key = tx.key.open_key(session_id)  # refuses first: nothing below may be read before
+    return Held(
+        tx.sittings.session(session_id).plan,
+        tx.sittings.servings(session_id),
+        key,
+        tx.ballots.ballots(session_id),
+        tx.ballots.session_answers(session_id),
+        tx.sittings.deviations(session_id),
+        _aliases(tx, session_id),
+    )
 
 
 def log_texts(notebook: Notebook, session_id: str) -> dict[str, str]:
@@ -116,8 +152,10 @@ def _found(
     records: tuple[Record, ...],
     holds: bool,
 ) -> Findings:
-    plan, rows = held.plan, assess(held)
+    plan, rows, null_rows = held.plan, assess(held), assess(held, null=True)
     comparison, rules = f"{labels[0]} and {labels[1]}", rules_of(plan)
+    counted = tallies(plan, rows, comparison)
+    entries = judge_tallies(counted, rules)
     preference = plan.method == "preference"
     nearer = tallies(plan, rows, comparison, nearer=True) if preference and plan.asks_nearer else ()
     return Findings(
@@ -125,8 +163,13 @@ def _found(
         brief_title=brief_title,
         labels=labels,
         rows=rows,
-        entries=judge_tallies(tallies(plan, rows, comparison), rules),
+        entries=entries,
         all_entries=judge_tallies(tallies(plan, rows, comparison, everything=True), rules),
+        unrecognised=_judged_unrecognised(plan, rows, comparison),
+        panels=tuple(_panel(entry, tally, held) for entry, tally in zip(entries, counted, strict=True)),
+        opinions=tuple(_opinion(entry, plan.prior) for entry in entries),
+        null_rows=null_rows,
+        null_control=null_control(null_rows, plan.method, rules),
         losses=losses(plan, rows),
         noted=tuple(_noted(one, plan, held) for one in held.deviations),
         put_aside=tuple((_seated(held, s.seat), s.age_seconds) for s in held.servings if s.void),
@@ -138,6 +181,31 @@ def _found(
         log_holds=holds,
         last_hash=records[-1].hash,
     )
+
+
+def _panel(entry: AnyEntry, tally: AnyTally, held: Held) -> PanelFound | None:
+    """Each panelist's own answers, by alias, with what to expect of them."""
+    spread = spread_of(entry) if isinstance(entry, Entry) else None
+    if spread is None or not isinstance(entry, Entry):
+        return None
+    names = [(held.aliases or {}).get(person, person) for person in tally.people]
+    each = zip(names, entry.own, spread.expected, spread.standing, strict=True)
+    return PanelFound(spread, tuple(PanelistFound(name, *own, share, out) for name, own, share, out in each))
+
+
+def _opinion(entry: AnyEntry, prior: str) -> Belief | None:
+    """Needs one answer per person or one nose: several people's pooled answers would make it too sure."""
+    if not isinstance(entry, Entry) or entry.own or not entry.assessments:
+        return None
+    return statistics.belief(entry.correct, entry.assessments, entry.method, entry.pd, prior)
+
+
+def _judged_unrecognised(plan: Plan, rows: tuple[Assessment, ...], comparison: str) -> tuple[AnyEntry, ...]:
+    """Without the sets told by sight, touch or wetness; nothing where none was, or where the sealed rule does it."""
+    kept = [row for row in rows if RECOGNISED not in row.deviations]
+    if len(kept) == len(rows) or RECOGNISED in plan.left_out:
+        return ()
+    return judge_tallies(tallies(plan, kept, comparison), rules_of(plan))
 
 
 def _without_overall(rules: Rules) -> Rules:

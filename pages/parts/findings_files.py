@@ -41,7 +41,7 @@ def _verdicts(found: Findings) -> bytes:
 
 
 def _answers(found: Findings) -> bytes:
-    return _csv(tables.answers(found.rows))
+    return _csv(tables.answers(found.rows, found.null_rows))
 
 
 def _answers_to_judge(found: Findings) -> bytes:

@@ -30,7 +30,7 @@ def plan_words(plan: Plan, labels: tuple[str, str]) -> tuple[str, ...]:
         f"{wording.method_name(plan.method)}: {wording.method_sentence(plan.method)}",
         f"First trial {labels[0]}, second trial {labels[1]}, on strips, {STRIPS[plan.method]} a set.",
         f"Strip age {bench_choose.ages(plan)}.",
-        f"{plan.people} people, {_times(plan.replicates)} at each strip age.",
+        f"{_people(plan)}, {_times(plan.replicates)} at each strip age.",
         f"Risks: alpha {plan.alpha}, beta {plan.beta}, with a share of {plan.pd} that would matter.",
         f"These leave the main analysis: {', '.join(plan.left_out)}.",
     ]
@@ -40,6 +40,12 @@ def plan_words(plan: Plan, labels: tuple[str, str]) -> tuple[str, ...]:
         lines.append(
             f"No preference {'could' if plan.ties_allowed else 'could not'} be chosen; {_TIES[plan.ties_rule]}"
         )
+    if plan.null_sets:
+        lines.append(f"Null sets, in which one trial was served as if it were two: {plan.null_sets} each.")
+    if plan.look_every:
+        lines.append(f"Looked at after every {plan.look_every} answers, to stop as soon as the sealed rule allows.")
+    if plan.method != "preference":
+        lines.append(f"Prior of the second opinion, never of the verdict: {plan.prior}.")
     if plan.confirmed:
         lines.append(f"Confirmed before sealing that this cannot be the verdict: {', '.join(plan.confirmed)}.")
     return tuple(lines)
@@ -49,6 +55,12 @@ _TIES = {
     "drop": "such answers are left out of the test.",
     "split": "such answers are shared between both trials, an odd one against the leader.",
 }
+
+
+def _people(plan: Plan) -> str:
+    if plan.solo:
+        return "One person, who prepared and smelt"
+    return "1 person" if plan.people == 1 else f"{plan.people} people"
 
 
 def _times(replicates: int) -> str:

@@ -7,7 +7,7 @@ from typing import Any, Final
 
 import pandas as pd
 import streamlit as st
-from parts import bench_rows, findings_words, frame
+from parts import bench_rows, findings_panel, findings_words, frame
 
 from evaluation import charts, tables
 from evaluation.actions.findings import Findings
@@ -43,6 +43,7 @@ def show(found: Findings) -> None:
         st.caption(_reading(found))
     for entry in leading:
         _numbers(found, entry, titled=len(leading) > 1)
+    findings_panel.show(found, leading)
     if len(found.entries) > 1:
         _ages(found)
     _both_ways(found)
@@ -148,7 +149,7 @@ def _count(entry: AnyEntry) -> str:
 def _both_ways(found: Findings) -> None:
     """What came in, what was left out and why; the count with everything where the rule left something out."""
     missing = any(loss.answered < loss.planned for loss in found.losses)
-    if not (missing or found.noted or found.reduced):
+    if not (missing or found.noted or found.reduced or found.unrecognised):
         return
     st.header("What came in and what was left out", anchor=False)
     if missing or found.reduced:
@@ -164,9 +165,19 @@ def _both_ways(found: Findings) -> None:
         )
     if found.reduced:
         st.markdown("The sealed analysis, and the same with every answer. The verdict is the sealed one’s.")
-        pairs = zip(found.entries, found.all_entries, strict=True)
-        rows = [row for sealed, every in pairs for row in (_way(found, "sealed", sealed), _way(found, "all", every))]
-        _table(("Strip age", "Answers", "Verdict", _counted(found), "Exact p"), rows)
+        _two_ways(found, "all", found.all_entries)
+    if found.unrecognised:
+        st.markdown(
+            "The sealed analysis, and the same without the sets that were recognised by sight, touch or wetness. The "
+            "verdict is the sealed one’s."
+        )
+        _two_ways(found, "without", found.unrecognised)
+
+
+def _two_ways(found: Findings, name: str, others: Sequence[AnyEntry]) -> None:
+    pairs = zip(found.entries, others, strict=True)
+    rows = [row for sealed, other in pairs for row in (_way(found, "sealed", sealed), _way(found, name, other))]
+    _table(("Strip age", "Answers", "Verdict", _counted(found), "Exact p"), rows)
 
 
 def _kept(leaves: bool) -> str:

@@ -195,6 +195,12 @@ def _not_sameness(found: Findings) -> Iterable[str]:
 def _blind(found: Findings) -> Iterable[str]:
     """What the blindness of the session rests on."""
     looked = [alias for alias in found.key_seen_by if alias]
+    if found.session.plan.solo:
+        yield (
+            "One person prepared and smelt: the blind rests on that person’s word. The orders came from shuffling, not "
+            "balanced, and the marks were entered after the last answer."
+        )
+        return
     if found.session.plan.people == 1:
         yield "One nose smelt alone: the blind rests on that person’s word; orders were drawn by chance, not balanced."
     if "" in found.key_seen_by:
