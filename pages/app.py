@@ -18,6 +18,7 @@ CONDUCTOR_PAGES: Final = (
     ("panel", "Panel"),
     ("plan", "Plan"),
     ("bench", "Bench"),
+    ("solo", "Alone"),
     ("findings", "Findings"),
 )
 

@@ -34,10 +34,11 @@ def show(here: House) -> None:
     frame.page(
         "Bench", "The sealed session on the table: trays, links, progress, and closing.", caution=True, wide=True
     )
-    session = bench_choose.pick(here.notebook, STATES, "bench session")
+    session = bench_choose.pick(here.notebook, STATES, "bench session", solo=False)
     if session is None:
         frame.empty(
-            "No sealed session is waiting. Plan one, seal it, and it comes here to be prepared and smelt.",
+            "No sealed session is waiting. Plan one, seal it, and it comes here to be prepared and smelt. A session "
+            "smelt alone is led on the page Alone.",
             "plan.py",
             "Plan a session",
         )

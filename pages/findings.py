@@ -15,10 +15,11 @@ from parts import (
     findings_words,
     frame,
     house,
+    solo_words,
 )
 from parts.house import House
 
-from evaluation.actions import findings, plan
+from evaluation.actions import bench, findings, plan
 from evaluation.actions.findings import Findings
 from evaluation.sessions import Session
 from evaluation.wording import mismatch as difference_words
@@ -51,12 +52,18 @@ def show(here: House) -> None:
 def _opened(here: House, found: Findings) -> None:
     findings_show.show(found)
     st.header("What this does not say, and what it rests on", anchor=False)
-    lines = (*findings_words.caveats(found), *_differences(here, found.session))
+    lines = (*findings_words.caveats(found), *_alone(here, found), *_differences(here, found.session))
     st.markdown("\n".join(f"- {frame.plain(line)}" for line in lines))
     with st.expander("What was sealed"):
         findings_record.show(found)
     with st.expander("Files"):
         findings_files.show(found)
+
+
+def _alone(here: House, found: Findings) -> tuple[str, ...]:
+    """What a session smelt alone rests on, as the person and the log have it."""
+    recognised = sum("recognised" in row.deviations for row in found.rows)
+    return tuple(solo_words.caveats(found.session.plan, bench.log(here.notebook, found.session.id), recognised))
 
 
 def _differences(here: House, session: Session) -> tuple[str, ...]:

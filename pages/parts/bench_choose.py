@@ -23,9 +23,13 @@ STATE_WORDS: Final = {
 }
 
 
-def pick(notebook: Notebook, states: Collection[str], key: str) -> Session | None:
-    """The chosen session if it is in one of ``states``, else the newest that is; a selector where there are several."""
-    found = {one.id: one for one in plan.sessions(notebook) if one.state in states}
+def pick(notebook: Notebook, states: Collection[str], key: str, solo: bool | None = None) -> Session | None:
+    """The chosen session if it is in one of ``states``, else the newest that is; a selector where there are several.
+
+    ``solo`` takes only sessions held alone, or only those held with a panel.
+    """
+    listed = [one for one in plan.sessions(notebook) if one.state in states]
+    found = {one.id: one for one in listed if solo is None or one.plan.solo == solo}
     if not found:
         return None
     newest = max(found.values(), key=lambda one: one.made_at).id

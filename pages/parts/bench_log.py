@@ -93,6 +93,11 @@ _WORDS: Final[Mapping[str, Words]] = {
     ),
     "seat": lambda body, people: f"{_who(people, body['panelist_id'])} took spare seat {body['seat']}.",
     "key shown": _key_shown,
+    "laid out": lambda body, people: (
+        f"Set {body['place']} was laid out{', before the proposed rest was over' if body['rest_cut_ms'] else ''}."
+    ),
+    "put away": lambda body, people: f"Set {body['place']} was put away, its marks covered.",
+    "marks": lambda body, people: f"The marks of {len(body['orders'])} sets were entered.",
     "close": lambda body, people: "Closed: no more answers.",
     "open": lambda body, people: "The key was opened.",
     "void": lambda body, people: "Declared void.",

@@ -15,6 +15,9 @@ HIDDEN = "Results stay hidden until the session is closed and its key is opened.
 def show(here: House, session: Session) -> None:
     """What still has to happen; the button only when it can."""
     st.info(HIDDEN)
+    if session.plan.solo:
+        frame.page_link("solo.py", "Go to the page Alone")
+        return
     if session.state != "closed":
         frame.page_link("bench.py", "Go to the bench")
         return

@@ -1,0 +1,102 @@
+"""What the page Alone says: the steps of blinding oneself, the rests, and what its findings rest on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Final
+
+from parts import ballot_words
+
+from evaluation.actions import solo
+from evaluation.actions.solo import BETWEEN_SETS, BETWEEN_SITTINGS, NEXT_DAY, SoloStep
+from evaluation.sessions import Plan, Record
+
+LEAD: Final = "You prepare, smell and answer yourself. The shuffle is the draw; the marks stay covered until the end."
+CAUTIONS: Final = (
+    "Smell only the wet end, a little away from your nose, and keep it off nose and skin. Stop if you feel unwell. "
+    "With asthma, or migraine set off by scents, do not smell. Keep strips apart from children and animals, and let "
+    "used ones dry in the open air before they go into the bin."
+)
+NUMBERS: Final = {1: "one strip", 2: "two strips", 3: "three strips"}
+
+_REST_WHY: Final = {
+    BETWEEN_SETS: "Three minutes between two sets let the nose recover.",
+    BETWEEN_SITTINGS: "A sitting ends here: ten minutes away from the strips, in fresh air.",
+    NEXT_DAY: "Two sittings a day are enough: go on tomorrow. Answers spread over days say more than those of one day.",
+}
+REST_STATUS: Final = "The length is our proposal after common practice, not a rule of a standard."
+
+
+def where(step: SoloStep) -> str:
+    """Which set and which sitting."""
+    return f"Set {step.number} of {step.sets}, sitting {step.sitting} of {step.sittings}"
+
+
+def laying_out(step: SoloStep) -> tuple[str, ...]:
+    """What to do until the strips of a set lie blind on the table, one step a line."""
+    codes, age = ", ".join(step.codes), ballot_words.age(step.age_seconds)
+    shared = (
+        f"Shuffle the {len(step.codes)} strips without looking at them.",
+        f"Write these codes on the visible sides, in the order the strips come to hand: {codes}.",
+        f"Lay them out from left to right in this order, marks covered, and wait until they are {age} old.",
+    )
+    return (*(_preparing(step) if step.compositions else ("Take the other envelope of the pair.",)), *shared)
+
+
+def _preparing(step: SoloStep) -> tuple[str, ...]:
+    first, second = (sum(one.count(letter) for one in step.compositions) for letter in "AB")
+    one, other = step.labels
+    return (
+        "Turn away from where you will smell, and lay out strips of one kind.",
+        f"Mark {_strips(first)} A and {_strips(second)} B, on the tip of the dry end.",
+        f"Dip those marked A in trial {one} and those marked B in trial {other}, to the same length. "
+        "Note the time: the age counts from here.",
+        "Fold every marked tip over and fasten it, all alike, so that no mark shows through.",
+        *_envelopes(step.compositions),
+    )
+
+
+def _strips(number: int) -> str:
+    return NUMBERS.get(number, f"{number} strips")
+
+
+def _envelopes(compositions: tuple[str, ...]) -> tuple[str, ...]:
+    named = [" ".join(one) for one in compositions]
+    if len(named) == 1:
+        return (f"Put {named[0]} into an envelope.",)
+    return (
+        f"Put {named[0]} into one envelope and {named[1]} into another that looks the same.",
+        "Shuffle the two envelopes behind your back, take one, and leave the other shut for the next set.",
+    )
+
+
+def putting_away(step: SoloStep) -> tuple[str, ...]:
+    """How the strips of an answered set are kept until their marks are read."""
+    return (
+        "Every mark is still covered.",
+        "The strips lie face down in an envelope, codes on them.",
+        f"The envelope carries the number {step.number} and is shut.",
+    )
+
+
+def rest(step: SoloStep) -> str:
+    return f"{_REST_WHY[step.rest]} {REST_STATUS}"
+
+
+def choice_of_marks(order: str, codes: tuple[str, ...]) -> str:
+    """One way the marks of a set can read: "A B B: 482 A, 517 B, 903 B"."""
+    return f"{' '.join(order)}: {', '.join(f'{code} {mark}' for code, mark in zip(codes, order, strict=True))}"
+
+
+def caveats(plan: Plan, records: tuple[Record, ...], recognised: int) -> Iterable[str]:
+    """What findings of a solo session rest on, besides what is said of every session."""
+    if not plan.solo:
+        return
+    yield "Whoever smelt had dipped the strips: sight, touch or wetness can tell them, and so can fresh memory."
+    sets = "1 set" if recognised == 1 else f"{recognised} sets"
+    yield f"In {sets} of {plan.sets_per_nose} a strip was said to be recognised by sight, touch or wetness."
+    if plan.method == "triangle":
+        yield "Both sets of a pair were dipped together, so the second was smelt some minutes older than the first."
+    cut = solo.rests_cut(records)
+    if cut:
+        yield f"The proposed rest was cut short before {cut} of {plan.sets_per_nose} sets: a tired nose finds less."

@@ -1,0 +1,58 @@
+"""Alone: one person prepares, smells and answers, led through blinding oneself step by step."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import streamlit as st
+from parts import bench_choose, bench_log, bench_rows, bench_steps, frame, house, solo_steps, solo_words
+from parts.house import House
+
+from evaluation import wording
+from evaluation.actions import solo
+from evaluation.actions.solo import SoloStep
+
+STATES: Final = ("sealed", "smelling", "closed")
+
+
+def show(here: House) -> None:
+    frame.page("Alone", solo_words.LEAD, caution=True)
+    session = bench_choose.pick(here.notebook, STATES, "solo session", solo=True)
+    if session is None:
+        frame.empty(
+            "No session to be smelt alone is waiting. Plan one for a single person who prepares and smells, seal it, "
+            "and its steps come here.",
+            "plan.py",
+            "Plan a session",
+        )
+        return
+    step = solo.next_step(here.notebook, session.id)
+    _head(step)
+    solo_steps.show(here, step)
+    _further(here, step)
+
+
+def _head(step: SoloStep) -> None:
+    st.caption(solo_words.CAUTIONS)
+    plan = step.session.plan
+    named = f" · more {frame.plain(plan.descriptor)}" if plan.descriptor else ""
+    st.markdown(f"**{frame.plain(plan.title)}** · {wording.method_name(plan.method)}{named}")
+    st.html(f"{bench_rows.STYLE}<p>{bench_rows.bar(step.put_away, step.sets)}</p>")
+
+
+def _further(here: House, step: SoloStep) -> None:
+    """What is not part of the way: a slip, stopping early, giving up, the log."""
+    with st.expander("Something did not go by the plan"):
+        st.markdown("Note it before the marks of the set are entered. A set spoilt before it is answered is made anew.")
+        bench_steps.deviation(here, step.session)
+    with st.expander("Stop early"):
+        if step.session.state == "smelling":
+            st.markdown("Sets not smelt stay missing; they are not counted as wrong. No answer is added afterwards.")
+            if st.button("Close the session now", key="solo stop"):
+                solo_steps.close(here, step)
+        bench_steps.void(here, step.session)
+    with st.expander("Log of this session"):
+        bench_log.show(here, step.session)
+
+
+show(house.current())
