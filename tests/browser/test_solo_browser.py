@@ -1,0 +1,119 @@
+"""Alone in a real browser: a pair of triangle sets from the first strip to the marks, and a countdown that runs there."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import BrowserContext, Page, expect
+
+from evaluation.actions import solo
+from evaluation.clock import SystemClock
+from evaluation.store import Notebook
+from tests.browser.ballot_desk import CHOICES, LOCK
+from tests.browser.conftest import LAPTOP, Served
+from tests.scenes import scene
+
+LAID_OUT = "The set is laid out"
+
+
+@pytest.fixture
+def own_server(tmp_path: Path) -> Iterator[Served]:
+    one = Served(tmp_path / "alone.sqlite")
+    one.start()
+    yield one
+    one.end()
+
+
+def test_two_sets_alone_from_the_first_strip_to_the_findings(
+    own_server: Served, device: Callable[..., BrowserContext], screenshots: Path
+) -> None:
+    notebook = Notebook.open(own_server.file, SystemClock())
+    session = scene(notebook, people=1).sealed(solo=True, replicates=6)
+    page = device(LAPTOP).new_page()
+    page.goto(own_server.origin)
+    page.get_by_test_id("stSidebarNav").get_by_role("link", name="Alone").click()
+    expect(page.get_by_role("heading", level=1)).to_contain_text("Alone")
+    page.screenshot(path=screenshots / "alone-01-laying-out.png", full_page=True)
+
+    smell(page, notebook, session.id, "No", screenshots)
+    counts_down(page)
+    expect(page.get_by_role("button", name=LAID_OUT)).to_be_disabled()
+    page.screenshot(path=screenshots / "alone-04-rest.png", full_page=True)
+    smell(page, notebook, session.id, "Yes", screenshots)
+    expect(page.locator("#solo-left")).to_be_visible()
+    told = page.locator("[data-testid=stMain]").inner_text().replace("left to right", "")
+    assert not re.search(r"\b(right|wrong|score|correct)\b", told)
+
+    page.get_by_text("Stop early").click()
+    page.get_by_role("button", name="Close the session now").click()
+    enter(page, 1, "ABA")
+    enter(page, 2, "AAB")
+    page.screenshot(path=screenshots / "alone-05-marks.png", full_page=True)
+    page.get_by_role("button", name="Enter these marks for good").click()
+    expect(page.get_by_text("Sets 1 and 2 cannot both hold the same trial twice")).to_be_visible()
+    enter(page, 2, "ABB")
+    page.get_by_role("button", name="Enter these marks for good").click()
+    page.get_by_role("button", name="Open the session").click()
+    # always the first code: wrong in A B A (the second is odd), right in A B B
+    expect(page.locator(".mo-word")).to_have_text("Undecided")
+    expect(page.get_by_text("1 of 2, from 1 person")).to_be_visible()
+    expect(page.get_by_text("rests on that person’s word")).to_be_visible()
+    notebook.close()
+
+
+def smell(page: Page, notebook: Any, session_id: str, recognised: str, screenshots: Path) -> None:
+    """Tick every step, lay out, answer with the first code, put away."""
+    expect(page.get_by_role("button", name=LAID_OUT)).to_be_visible()
+    code = solo.next_step(notebook, session_id).codes[0]
+    tick(page)
+    page.get_by_role("button", name=LAID_OUT).click()
+    for number, said in enumerate((code, "unsure", recognised), start=1):
+        choice = page.locator(CHOICES).filter(has_text=re.compile(rf"^\s*{said}\s*$", re.IGNORECASE)).first
+        choice.click()
+        expect(page.get_by_role("button", name=LOCK)).to_be_enabled()
+        if number == 1 and recognised == "No":
+            page.screenshot(path=screenshots / "alone-02-answer.png", full_page=True)
+        gone = page.get_by_text(re.compile(r"^Question \d+ of \d+$")).inner_text()
+        page.get_by_role("button", name=LOCK).click()
+        expect(page.get_by_text(gone, exact=True)).to_have_count(0)
+    expect(page.get_by_role("button", name="The set is put away")).to_be_visible()
+    page.screenshot(path=screenshots / "alone-03-put-away.png", full_page=True)
+    tick(page)
+    page.get_by_role("button", name="The set is put away").click()
+    expect(page.get_by_role("button", name="The set is put away")).to_have_count(0)
+
+
+def tick(page: Page) -> None:
+    """Every box of the step, "go on before the rest is over" with them."""
+    boxes = page.locator("[data-testid=stMain] [data-testid=stCheckbox] label").filter(visible=True)
+    for at in range(boxes.count()):
+        boxes.nth(at).click()
+        expect(boxes.nth(at).locator("input")).to_be_checked()
+    expect(page.locator("[data-testid=stMain] button[kind=primary]").first).to_be_enabled()
+
+
+def counts_down(page: Page) -> None:
+    """The browser counts by itself: within three seconds, less than the server asks again in."""
+    left = page.locator("#solo-left")
+    expect(left).to_have_text(re.compile(r"^[0-3]:\d\d$"))
+    before = left.inner_text()
+    page.wait_for_timeout(1500)
+    assert seconds(left.inner_text()) < seconds(before) <= 180
+
+
+def seconds(shown: str) -> int:
+    minutes, rest = shown.split(":")
+    return int(minutes) * 60 + int(rest)
+
+
+def enter(page: Page, place: int, order: str) -> None:
+    """With the keyboard alone: type the letters, take the first offer."""
+    box = page.get_by_role("combobox", name=re.compile(rf"Envelope {place}:"))
+    box.click()
+    box.fill(" ".join(order))
+    page.get_by_role("option").first.wait_for()
+    page.keyboard.press("Enter")
