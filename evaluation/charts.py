@@ -25,10 +25,13 @@ GUESS_COLUMNS: Final = (
 )  # fmt: skip
 # One row per strip age (or overall). ``share``, ``low``, ``high``: of those who chose, who chose the first.
 PREFERENCE_COLUMNS: Final = ("age", "primary", "first", "none", "second", "share", "low", "high")
+# One row per method and number of assessments; ``power`` 0 … 1. ``planned`` marks the rows of the plan's own method.
+POWER_COLUMNS: Final = ("method", "assessments", "power", "planned")
 
 ROW_PIXELS: Final = 84
 PREFERENCE_ROW_PIXELS: Final = 142
 AXIS_PIXELS: Final = 36  # a page may count the axis into the height
+POWER_PIXELS: Final = 320
 KINDS: Final = ("png", "svg")
 
 
@@ -104,6 +107,36 @@ def preferences(
     return _finish(alt.layer(*layers), ink, PREFERENCE_ROW_PIXELS * len(rows) + AXIS_PIXELS, width)
 
 
+def power_surface(
+    frame: pd.DataFrame, planned: int, wanted: float, *, dark: bool = False, width: int | None = None
+) -> alt.LayerChart:
+    """Exact power against the number of assessments, one line per method, teeth and all, with the plan as a point.
+
+    ``frame`` holds ``POWER_COLUMNS``; ``planned`` is the plan's number of assessments, ``wanted`` its power.
+    """
+    import altair as alt
+
+    rows = _complete(frame, POWER_COLUMNS)
+    rows["place"] = rows["method"].map({name: place for place, name in enumerate(rows["method"].unique())})
+    ink = _ink(dark)
+    x, y = _assessments_axis(alt, rows), _power_axis(alt)
+    names = _line_names(rows)
+    here = rows[rows["planned"] & (rows["assessments"] == planned)].assign(text=f"{planned} planned", floor=0.0)
+    ends = rows["assessments"].agg(["min", "max"]).tolist()
+    wanted_line = alt.Chart(pd.DataFrame({"assessments": ends, "power": [wanted, wanted]}))
+    layers = [
+        wanted_line.mark_line(color=ink.line, strokeDash=[1, 3]).encode(x=x, y=y),
+        *(_power_line(alt.Chart(mine), ink, x, y) for _, mine in rows.groupby("method", sort=False)),
+        *_named_lines(alt, names, ink),
+        alt.Chart(here).mark_rule(color=ink.accent, strokeWidth=1).encode(x=x, y=y, y2="floor"),
+        alt.Chart(here).mark_point(filled=True, color=ink.accent, size=190, opacity=1).encode(x=x, y=y),
+        alt.Chart(here)
+        .mark_text(color=ink.accent, align="left", dx=6, dy=-9, fontSize=13, fontWeight="bold")
+        .encode(x=x, y="floor:Q", text="text"),
+    ]
+    return _finish(alt.layer(*layers), ink, POWER_PIXELS, width)
+
+
 def picture(chart: alt.LayerChart, kind: str) -> bytes | None:
     """The chart as a PNG or SVG file on white, drawn without network; None where vl-convert is not installed."""
     checks.choice("kind", kind, KINDS)
@@ -123,12 +156,16 @@ RIGHT_AXIS: Final = "share of answers right"
 PEOPLE_AXIS: Final = "share of people"
 
 
-def _rows(frame: pd.DataFrame, columns: Sequence[str]) -> pd.DataFrame:
+def _complete(frame: pd.DataFrame, columns: Sequence[str]) -> pd.DataFrame:
     missing = [name for name in columns if name not in frame.columns]
     if missing or frame.empty:
         lacking = f"it lacks {', '.join(missing)}" if missing else "it is empty"
         raise ArgumentError(f"frame must have one row or more with {', '.join(columns)}; {lacking}.")
-    rows = frame.loc[:, list(columns)].reset_index(drop=True)
+    return frame.loc[:, list(columns)].reset_index(drop=True)
+
+
+def _rows(frame: pd.DataFrame, columns: Sequence[str]) -> pd.DataFrame:
+    rows = _complete(frame, columns)
     several = len(rows) > 1
     rows["row"] = [
         f"{age}|primary" if several and primary else str(age)
@@ -212,6 +249,74 @@ def _people_bars(alt: Any, bars: Any, ink: Ink, middle: pd.Series[float]) -> lis
         )
     none = bars.transform_filter("datum.who == 'none' && datum.people > 0")
     layers += _beside(none, "text", alt.X("middle:Q"), middle, ink.quiet, 8)
+    return layers
+
+
+# How the lines of the methods differ besides their names; the plan's own is solid and heavy.
+DASHES: Final = ([7, 3], [2, 2], [10, 3, 2, 3], [4, 4], [1, 3])
+NAMES_SHARE: Final = 0.34  # of the width the lines take, kept free for their names
+LEAST_GAP: Final = 0.068  # between two names, in power
+
+
+def _assessments_axis(alt: Any, rows: pd.DataFrame) -> Any:
+    start, end = int(rows["assessments"].min()), int(rows["assessments"].max())
+    step = next(size for size in (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000) if (end - start) / size <= 6)
+    ticks = list(range(-(-start // step) * step, end + 1, step))
+    axis = alt.Axis(title="answers", values=ticks, format="d", grid=False, labelFontSize=12, titleAnchor="start")
+    reach = end + (end - start) * NAMES_SHARE
+    return alt.X("assessments:Q", axis=axis, scale=alt.Scale(domain=[start - 1, reach], nice=False, zero=False))
+
+
+def _power_axis(alt: Any) -> Any:
+    axis = alt.Axis(title="power", format=".0%", values=[0, 0.25, 0.5, 0.75, 1], grid=False, labelFontSize=12)
+    return alt.Y("power:Q", axis=axis, scale=alt.Scale(domain=[0, 1], nice=False))
+
+
+def _power_line(chart: Any, ink: Ink, x: Any, y: Any) -> Any:
+    """One method: straight from number to number, so that every tooth is seen."""
+    own, place = bool(chart.data["planned"].iloc[0]), int(chart.data["place"].iloc[0])
+    if own:
+        return chart.mark_line(color=ink.accent, strokeWidth=3).encode(x=x, y=y)
+    return chart.mark_line(color=ink.text, strokeWidth=1.4, strokeDash=DASHES[place % len(DASHES)]).encode(x=x, y=y)
+
+
+def _line_names(rows: pd.DataFrame) -> pd.DataFrame:
+    """The end of every line, and where its name stands: at it, or moved until no two names touch."""
+    ends = rows.groupby("method", sort=False).tail(1).sort_values("power", ascending=False)
+    span = int(rows["assessments"].max()) - int(rows["assessments"].min())
+    return ends.assign(
+        at=_spread(list(ends["power"])),
+        bend=ends["assessments"] + span * 0.05,
+        name_at=ends["assessments"] + span * 0.06,
+    )
+
+
+def _spread(heights: Sequence[float]) -> list[float]:
+    """Heights from the top down, moved apart by the least gap and kept within the picture."""
+    placed: list[float] = []
+    for height in heights:
+        placed.append(min([height, 0.98, *(one - LEAST_GAP for one in placed[-1:])]))
+    floor = 0.02
+    for place in reversed(range(len(placed))):
+        placed[place] = max(placed[place], floor)
+        floor = placed[place] + LEAST_GAP
+    return placed
+
+
+def _named_lines(alt: Any, names: pd.DataFrame, ink: Ink) -> list[Any]:
+    at = alt.Y("at:Q")
+    layers = []
+    for own, colour, weight in ((True, ink.accent, "bold"), (False, ink.text, "normal")):
+        mine = alt.Chart(names[names["planned"] == own])
+        if names["planned"].eq(own).any():
+            layers += [
+                mine.mark_rule(color=colour, strokeWidth=0.8).encode(
+                    x="assessments:Q", y="power:Q", x2="bend", y2="at"
+                ),
+                mine.mark_text(color=colour, align="left", fontSize=13, fontWeight=weight).encode(
+                    x="name_at:Q", y=at, text="method:N"
+                ),
+            ]
     return layers
 
 

@@ -18,23 +18,35 @@ from evaluation.entries import (
     NOTICED_BUT_SMALL,
     OUT_OF_REACH,
     PREFERENCES,
-    REPLICATED_LIMIT,
     SECOND_PREFERRED,
+    UNDECIDED,
     VERDICTS,
 )
-from evaluation.sessions import METHODS, MOST_REPLICATES, STRIPS, Plan
+from evaluation.sessions import DIRECTED, METHODS, MOST_NULL_SETS, MOST_REPLICATES, SOLO_METHODS, STRIPS, Plan
 from evaluation.verdicts import speaks_for, word
 
 # Reasons, besides those of a verdict
 NOTHING_CAN_BE_CONCLUDED: Final = "nothing can be concluded"
 FEW_ASSESSMENTS: Final = "few assessments"
 REST_NEEDED: Final = "rest needed"
+LOOKS_OF_SEVERAL: Final = "looks at several answers per person"
 
 FEW: Final = 12  # under this many assessments the better design is shown (our rule)
 # A long break after 4 sets or 12 strips: our proposal, common practice, no source.
 SETS_A_SITTING: Final = 4
 STRIPS_A_SITTING: Final = 12
 PREFERENCE_PANELS: Final = (6, 8, 10, 12)  # panels whose needed votes are told
+COMPARED: Final = ("triangle", "tetrad", "3-afc", "2-afc", "duo-trio")  # methods with a d-prime
+
+
+def sets_a_sitting(method: str) -> int:
+    """Sets to smell before a long rest: four, or fewer where these would be more than twelve strips."""
+    return min(SETS_A_SITTING, STRIPS_A_SITTING // STRIPS[method])
+
+
+def sittings(method: str, sets_per_nose: int) -> int:
+    """Sittings, each before a long rest or on another day, that so many sets take."""
+    return math.ceil(sets_per_nose / sets_a_sitting(method))
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,8 +66,43 @@ class Alternative:
 
 
 @dataclass(frozen=True, slots=True)
+class Nulls:
+    """What the null sets of all noses together catch.
+
+    ``minimum`` right or more warn; ``power`` is the probability to warn of a leak that gives away a share pd of sets.
+    """
+
+    assessments: int
+    minimum: int | None
+    power: float
+
+
+@dataclass(frozen=True, slots=True)
+class Looks:
+    """When a sequential session may stop, and its exact risks for looking at just these totals.
+
+    ``first_noticed`` and ``first_not_noticed`` are the earliest stops, (assessments, correct); None where there is
+    none. Several answers of several people never stop as *not noticed*, nor does a count that guessing hardly explains
+    (``verdicts``, lower tail first): at the lower line these end as undecided.
+    """
+
+    every: int
+    most: int
+    first_noticed: tuple[int, int] | None
+    first_not_noticed: tuple[int, int] | None
+    alpha_exact: float
+    beta_exact: float
+    expected_guessing: float
+    expected_pd: float
+    undecided: float  # probability of no verdict if a share pd notices
+
+
+@dataclass(frozen=True, slots=True)
 class Outlook:
     """What a plan can find. ``alpha_used`` is the strictest level of the plan's family of ages.
+
+    In a sequential session (``looks``) ``true_alpha`` and ``power`` are those of the whole procedure, and
+    ``minimum_correct`` is the fewest that stop it as noticed at its last look.
 
     For preferences counts are people, ``power`` is for ``pd`` who prefer one trial while the others toss a coin, and
     ``needed`` lists (people, fewest votes) of usual panels.
@@ -69,6 +116,9 @@ class Outlook:
     beta: float
     pd: float
     primary: bool
+    solo: bool
+    look_every: int
+    null_sets: int
     alpha_used: float
     assessments: int
     minimum_correct: int | None
@@ -88,6 +138,13 @@ class Outlook:
     sets_per_nose: int
     strips_per_nose: int
     speaks_for: str
+    nulls: Nulls | None = None
+    looks: Looks | None = None
+
+    @property
+    def replicated(self) -> bool:
+        """Several people answer more than once: the verdict speaks for this panel only."""
+        return self.replicates > 1 and self.people > 1
 
     @property
     def to_confirm(self) -> tuple[str, ...]:
@@ -98,33 +155,67 @@ class Outlook:
 def outlook_of(plan: Plan) -> Outlook:
     """The outlook of a plan."""
     risks = (float(plan.alpha), float(plan.beta), float(plan.pd))
-    return outlook(plan.method, plan.people, plan.replicates, len(plan.ages), *risks, plan.primary is not None)
+    return outlook(
+        plan.method,
+        plan.people,
+        plan.replicates,
+        len(plan.ages),
+        *risks,
+        plan.primary is not None,
+        solo=plan.solo,
+        look_every=plan.look_every,
+        null_sets=plan.null_sets,
+    )
 
 
 def outlook(
-    method: str, people: int, replicates: int, ages: int, alpha: float, beta: float, pd: float, primary: bool = True
+    method: str,
+    people: int,
+    replicates: int,
+    ages: int,
+    alpha: float,
+    beta: float,
+    pd: float,
+    primary: bool = True,
+    *,
+    solo: bool = False,
+    look_every: int = 0,
+    null_sets: int = 0,
 ) -> Outlook:
     """What ``people`` who smell ``replicates`` sets at each of ``ages`` strip ages can find.
 
     ``primary`` says whether one age was named as primary; without one every age is judged at Holm's strictest step.
+    ``look_every`` above 0: a sequential session with looks after so many assessments. ``null_sets`` are of each nose.
     """
-    checks.choice("method", method, METHODS)
-    for name, number, most in (
-        ("people", people, None),
-        ("replicates", replicates, MOST_REPLICATES),
-        ("ages", ages, None),
+    checks.choice("method", method, SOLO_METHODS if solo else METHODS)
+    for name, number, least, most in (
+        ("people", people, 1, 1 if solo else None),
+        ("replicates", replicates, 1, MOST_REPLICATES),
+        ("ages", ages, 1, None),
+        ("look_every", look_every, 0, None),
+        ("null_sets", null_sets, 0, MOST_NULL_SETS),
     ):
-        checks.whole(name, number, 1, most)
+        checks.whole(name, number, least, most)
     for name, risk in (("alpha", alpha), ("beta", beta), ("pd", pd)):
         checks.risk(name, risk)
-    return _outlook(method, people, replicates, ages, alpha, beta, pd, bool(primary))
+    return _outlook(method, people, replicates, ages, alpha, beta, pd, bool(primary), bool(solo), look_every, null_sets)
 
 
 @lru_cache(256)
 def _outlook(
-    method: str, people: int, replicates: int, ages: int, alpha: float, beta: float, pd: float, primary: bool
+    method: str,
+    people: int,
+    replicates: int,
+    ages: int,
+    alpha: float,
+    beta: float,
+    pd: float,
+    primary: bool,
+    solo: bool,
+    look_every: int,
+    null_sets: int,
 ) -> Outlook:
-    sets = replicates * ages
+    sets = replicates * ages + null_sets
     shell = Outlook(
         method=method,
         people=people,
@@ -134,6 +225,9 @@ def _outlook(
         beta=beta,
         pd=pd,
         primary=primary,
+        solo=solo,
+        look_every=look_every,
+        null_sets=null_sets,
         alpha_used=_level(method, ages, alpha, primary),
         assessments=people * replicates,
         minimum_correct=None,
@@ -153,8 +247,19 @@ def _outlook(
         sets_per_nose=sets,
         strips_per_nose=sets * STRIPS[method],
         speaks_for=speaks_for(people, replicates > 1 and people > 1),
+        nulls=null_outlook(method, people * null_sets, alpha, pd) if null_sets else None,
     )
-    return _preference(shell) if method == "preference" else _forced_choice(shell)
+    if method == "preference":
+        return _preference(shell)
+    return _forced_choice(_with_looks(shell) if look_every else _judged_once(shell))
+
+
+def null_outlook(method: str, assessments: int, alpha: float, pd: float) -> Nulls:
+    """What so many null sets can catch; methods with a direction are looked at both ways, each at half of alpha."""
+    level = alpha / 2.0 if method in DIRECTED else alpha
+    return Nulls(
+        assessments, figures.minimum(assessments, method, level), statistics.power(assessments, method, level, pd)
+    )
 
 
 def _level(method: str, ages: int, alpha: float, primary: bool) -> float:
@@ -166,31 +271,69 @@ def _level(method: str, ages: int, alpha: float, primary: bool) -> float:
 # --- forced choice --------------------------------------------------------------------------------------------
 
 
-def _forced_choice(plan: Outlook) -> Outlook:
-    asked, method, level = plan.assessments, plan.method, plan.alpha_used
-    known = replace(
-        plan,
-        minimum_correct=figures.minimum(asked, method, level),
-        maximum_correct=None if _replicated(plan) else figures.maximum(asked, method, plan.pd, plan.beta),
-        true_alpha=statistics.actual_alpha(asked, method, level),
-        power=statistics.power(asked, method, level, plan.pd),
-        panel_size_first=figures.panel_size(method, level, plan.beta, plan.pd, "first"),
-        panel_size_stays=figures.panel_size(method, level, plan.beta, plan.pd, "stays"),
-        smallest_pd=statistics.smallest_detectable(asked, method, level, plan.beta),
-        d_prime=_distance(method, plan.pd),
-    )
-    possible = _possible(known)
+def _forced_choice(known: Outlook) -> Outlook:
     known = replace(
         known,
-        possible=possible,
-        impossible=tuple(one for one in VERDICTS if one not in possible),
-        can_be_sealed=any(one in possible for one in (NOTICED, NOTICED_BUT_SMALL, NOT_NOTICED)),
+        panel_size_first=figures.panel_size(known.method, known.alpha_used, known.beta, known.pd, "first"),
+        panel_size_stays=figures.panel_size(known.method, known.alpha_used, known.beta, known.pd, "stays"),
+        d_prime=_distance(known.method, known.pd),
+        impossible=tuple(one for one in VERDICTS if one not in known.possible),
+        can_be_sealed=any(one in known.possible for one in (NOTICED, NOTICED_BUT_SMALL, NOT_NOTICED)),
     )
     return replace(known, reasons=_reasons(known), better=tuple(_better(known)))
 
 
-def _replicated(plan: Outlook) -> bool:
-    return plan.replicates > 1 and plan.people > 1
+def _judged_once(plan: Outlook) -> Outlook:
+    """One verdict after all answers are in."""
+    asked, method, level = plan.assessments, plan.method, plan.alpha_used
+    most = figures.panel_maximum if plan.replicated else figures.maximum
+    known = replace(
+        plan,
+        minimum_correct=figures.minimum(asked, method, level),
+        maximum_correct=most(asked, method, plan.pd, plan.beta),
+        true_alpha=statistics.actual_alpha(asked, method, level),
+        power=statistics.power(asked, method, level, plan.pd),
+        smallest_pd=statistics.smallest_detectable(asked, method, level, plan.beta),
+    )
+    return replace(known, possible=_possible(known))
+
+
+def _with_looks(plan: Outlook) -> Outlook:
+    """A verdict as soon as a look allows one; the last look is after all answers."""
+    asked = plan.assessments
+    rule = statistics.sequential_plan(plan.method, plan.alpha_used, plan.beta, plan.pd, plan.look_every, asked)
+    at_pd = rule.operating(plan.pd)
+    limits = rule.limits()
+    upper = [(n, high) for n, _, high in limits if high is not None]
+    lower = [
+        (n, low) for n, low, _ in limits if low is not None and not figures.turned(low, n, plan.method, plan.alpha)
+    ]
+    unsaid = plan.replicated  # see Looks
+    looks = Looks(
+        every=plan.look_every,
+        most=asked,
+        first_noticed=upper[0] if upper else None,
+        first_not_noticed=lower[0] if lower and not unsaid else None,
+        alpha_exact=rule.alpha_exact,
+        beta_exact=rule.beta_exact,
+        expected_guessing=rule.expected_at_null,
+        expected_pd=rule.expected_at_pd,
+        undecided=at_pd.undecided + (at_pd.not_noticed if unsaid else 0.0),
+    )
+    found = {
+        NOTICED: looks.first_noticed is not None,
+        NOT_NOTICED: looks.first_not_noticed is not None,
+        UNDECIDED: looks.undecided > 0.0,
+    }
+    return replace(
+        plan,
+        minimum_correct=upper[-1][1] if upper else None,
+        maximum_correct=lower[-1][1] if looks.first_not_noticed else None,
+        true_alpha=rule.alpha_exact,
+        power=at_pd.noticed,
+        possible=tuple(one for one in VERDICTS if found.get(one, False)),
+        looks=looks,
+    )
 
 
 def _possible(plan: Outlook) -> tuple[str, ...]:
@@ -209,12 +352,12 @@ def _possible(plan: Outlook) -> tuple[str, ...]:
 
 
 def _reasons(plan: Outlook) -> tuple[str, ...]:
-    replicated = _replicated(plan)
+    several = plan.look_every > 0 and plan.replicated
     said = {
         NOTHING_CAN_BE_CONCLUDED: not plan.can_be_sealed,
         OUT_OF_REACH: plan.minimum_correct is None,
-        REPLICATED_LIMIT: replicated,
-        BELOW_GUESSING: plan.maximum_correct is None and not replicated,
+        LOOKS_OF_SEVERAL: several,
+        BELOW_GUESSING: plan.maximum_correct is None and not several,
         FEW_ASSESSMENTS: plan.assessments < FEW,
         REST_NEEDED: _rest_needed(plan),
     }
@@ -242,19 +385,27 @@ def _better(plan: Outlook) -> Iterator[Alternative]:
 
 def _candidates(plan: Outlook) -> Iterator[Alternative]:
     for method in ("2-afc", "tetrad", "3-afc", "triangle", "duo-trio"):
-        if method != plan.method and plan.d_prime is not None:
+        if method in compared(plan) and method != plan.method:
             yield _alternative(plan, "method", method=method)
     if plan.ages > 1 and not plan.primary:
         yield _alternative(plan, "one age", ages=1)
-    if plan.replicates < MOST_REPLICATES:
+    if plan.replicates + 2 <= MOST_REPLICATES:
         yield _more_replicates(plan)
-    if plan.panel_size_stays is not None:
+    if plan.panel_size_stays is not None and not plan.solo:
         yield _alternative(plan, "people", people=math.ceil(plan.panel_size_stays / plan.replicates))
+
+
+def compared(plan: Outlook) -> tuple[str, ...]:
+    """Methods that can be compared with the plan's own at equal distance."""
+    if plan.d_prime is None:
+        return ()
+    return tuple(one for one in COMPARED if one in SOLO_METHODS or not plan.solo)
 
 
 def _more_replicates(plan: Outlook) -> Alternative:
     """The fewest replicates that reach the power, else the most there may be."""
-    for replicates in range(plan.replicates + 1, MOST_REPLICATES + 1):
+    step = 2 if plan.solo and plan.method == "triangle" else 1  # alone, triangles come in pairs
+    for replicates in range(plan.replicates + step, MOST_REPLICATES + 1, step):
         tried = _alternative(plan, "replicates", replicates=replicates)
         if tried.power >= 1.0 - plan.beta:
             break
@@ -272,7 +423,7 @@ def _alternative(
     method, people = method or plan.method, people or plan.people
     replicates, ages = replicates or plan.replicates, ages or plan.ages
     level, asked = _level(method, ages, plan.alpha, plan.primary), people * replicates
-    sets = replicates * ages
+    sets = replicates * ages + plan.null_sets
     return Alternative(
         kind=kind,
         method=method,

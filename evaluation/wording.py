@@ -14,10 +14,11 @@ from evaluation.trials import Mismatch
 from evaluation.wording_ballot import ballot_question, method_name, method_sentence, option_label, plain_label
 
 if TYPE_CHECKING:
-    from evaluation.wording_plans import needed_votes, outlook_lines
-    from evaluation.wording_verdicts import headline, notes, sentence, verdict_name
+    from evaluation.wording_plans import advice, needed_votes, outlook_lines, replicates_or_people, saw_tooth
+    from evaluation.wording_verdicts import headline, notes, percent, sentence, verdict_name
 
 __all__ = [
+    "advice",
     "ballot_question",
     "headline",
     "method_name",
@@ -27,7 +28,10 @@ __all__ = [
     "notes",
     "option_label",
     "outlook_lines",
+    "percent",
     "plain_label",
+    "replicates_or_people",
+    "saw_tooth",
     "sentence",
     "verdict_name",
 ]
@@ -38,6 +42,10 @@ _ELSEWHERE: Final = MappingProxyType(
         "notes": "wording_verdicts",
         "sentence": "wording_verdicts",
         "verdict_name": "wording_verdicts",
+        "percent": "wording_verdicts",
+        "advice": "wording_plans",
+        "replicates_or_people": "wording_plans",
+        "saw_tooth": "wording_plans",
         "needed_votes": "wording_plans",
         "outlook_lines": "wording_plans",
     }

@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
-import math
 from types import MappingProxyType
 from typing import Final
 
-from evaluation.entries import BELOW_GUESSING, FIRST_PREFERRED, OUT_OF_REACH, REPLICATED_LIMIT, THIS_NOSE
+from evaluation.designs import Curve, Surface
+from evaluation.entries import BELOW_GUESSING, FIRST_PREFERRED, OUT_OF_REACH, THIS_NOSE, THIS_PANEL
 from evaluation.outlook import (
+    LOOKS_OF_SEVERAL,
     NOTHING_CAN_BE_CONCLUDED,
     REST_NEEDED,
     SETS_A_SITTING,
     STRIPS_A_SITTING,
     Alternative,
+    Looks,
     Outlook,
+    sittings,
 )
 from evaluation.sessions import DIRECTED
+from evaluation.verdicts import speaks_for
 from evaluation.wording_ballot import method_name
 from evaluation.wording_verdicts import bare, count, percent, risk
 
@@ -27,6 +31,7 @@ def outlook_lines(outlook: Outlook) -> tuple[str, ...]:
         *_impossible(outlook),
         *(_better(outlook, one) for one in outlook.better if _worth_saying(outlook)),
         *_load(outlook),
+        *_nulls(outlook),
     )
     return tuple(line for line in lines if line)
 
@@ -40,10 +45,19 @@ def needed_votes(outlook: Outlook) -> str:
 
 
 def _findable(outlook: Outlook) -> tuple[str, ...]:
-    return _preference(outlook) if outlook.method == "preference" else _forced_choice(outlook)
+    if outlook.method == "preference":
+        return _preference(outlook)
+    said = _judged_once(outlook) if outlook.looks is None else _with_looks(outlook, outlook.looks)
+    return (*said, _WHOM if outlook.replicated else "")
 
 
-def _forced_choice(outlook: Outlook) -> tuple[str, ...]:
+_WHOM: Final = (
+    "With several sets per person every verdict speaks for this panel only, in shares of such sets, not for people "
+    "like it."
+)
+
+
+def _judged_once(outlook: Outlook) -> tuple[str, ...]:
     asked = count(outlook.assessments, "answer", "answers")
     if outlook.minimum_correct is None:
         return (f"{asked} can never reach alpha {risk(outlook.alpha_used)}, even if all are right.", _sizes(outlook))
@@ -54,6 +68,44 @@ def _forced_choice(outlook: Outlook) -> tuple[str, ...]:
         _sizes(outlook),
         _smallest(outlook),
     )
+
+
+def _with_looks(outlook: Outlook, looks: Looks) -> tuple[str, ...]:
+    every = count(looks.every, "answer", "answers")
+    first = f"Looked at after every {every}, at most {looks.most}"
+    if looks.first_noticed is None:
+        return (f"{first}: this can never stop as 'noticed'.",)
+    fewest = f"at the earliest with {looks.first_noticed[1]} of {looks.first_noticed[0]} right"
+    return (
+        f"{first}: it can stop as 'noticed' {fewest}{_stops_as_not_noticed(looks)}.",
+        f"The risks are exact for just these looks: alpha {bare(looks.alpha_exact)}{_beta(looks)}.",
+        f"Expected: {_mean(looks.expected_guessing)} answers if {_guessing(outlook)}, {_mean(looks.expected_pd)} if "
+        f"{percent(outlook.pd)} {_notice(outlook)}.",
+        f"If {percent(outlook.pd)} {_notice(outlook)}, this is found with power {percent(outlook.power)} and stays "
+        f"undecided with {percent(looks.undecided)}.",
+        "Afterwards no p-value and no interval of the share are given: they hold for a fixed number of answers only.",
+    )
+
+
+def _guessing(outlook: Outlook) -> str:
+    return "this nose only guesses" if outlook.speaks_for == THIS_NOSE else "everybody only guesses"
+
+
+def _stops_as_not_noticed(looks: Looks) -> str:
+    if looks.first_not_noticed is None:
+        return ""
+    asked, most = looks.first_not_noticed
+    return f", as 'not noticed' with {most or 'none'} of {asked} right"
+
+
+def _beta(looks: Looks) -> str:
+    """Nothing where the session never stops as not noticed: then there is no such risk."""
+    return "" if looks.first_not_noticed is None else f", beta {bare(looks.beta_exact)}"
+
+
+def _mean(assessments: float) -> str:
+    """A mean number of answers, for reading: to one place."""
+    return f"{assessments:.1f}"
 
 
 def _notice(outlook: Outlook) -> str:
@@ -111,11 +163,14 @@ def _impossible(outlook: Outlook) -> tuple[str, ...]:
 _WHY: Final = MappingProxyType(
     {
         OUT_OF_REACH: "Even all answers of one kind stay above alpha.",
+        LOOKS_OF_SEVERAL: (
+            "With looks, 'not noticed' needs one answer per person or one nose: with several answers of several people "
+            "too few right end it as undecided."
+        ),
         BELOW_GUESSING: (
             "With so few answers the limit for 'fewer than {pd} would notice' lies below guessing, "
             "where nothing is concluded."
         ),
-        REPLICATED_LIMIT: "From people who answer more than once it cannot be said how few people would notice.",
     }
 )
 
@@ -129,9 +184,9 @@ def _worth_saying(outlook: Outlook) -> bool:
 
 def _better(outlook: Outlook, other: Alternative) -> str:
     load = f"{count(other.strips_per_nose, 'strip', 'strips')} per nose"
-    sittings = math.ceil(max(other.sets_per_nose / SETS_A_SITTING, other.strips_per_nose / STRIPS_A_SITTING))
-    if sittings > 1:
-        load += f", in {sittings} sittings"
+    times = sittings(other.method, other.sets_per_nose)
+    if times > 1:
+        load += f", in {times} sittings"
     named = _DESIGNS[other.kind].format(
         method=method_name(other.method), people=other.people, replicates=other.replicates
     )
@@ -156,10 +211,103 @@ _DESIGNS: Final = MappingProxyType(
 
 def _load(outlook: Outlook) -> tuple[str, ...]:
     strips = count(outlook.strips_per_nose, "strip", "strips")
-    lines = [f"Each nose smells {strips} in {count(outlook.sets_per_nose, 'set', 'sets')}."]
+    whose = "Your nose" if outlook.solo else "Each nose"
+    nulls = f", {count(outlook.null_sets, 'null set', 'null sets')} among them" if outlook.null_sets else ""
+    lines = [f"{whose} smells {strips} in {count(outlook.sets_per_nose, 'set', 'sets')}{nulls}."]
     if REST_NEEDED in outlook.reasons:
         lines.append(
             f"More than {SETS_A_SITTING} sets or {STRIPS_A_SITTING} strips tire a nose: plan 10 to 15 minutes in "
             "fresh air after so many, or a second sitting (common practice, no source)."
         )
     return tuple(lines)
+
+
+def _nulls(outlook: Outlook) -> tuple[str, ...]:
+    """What the null sets would catch, or that they cannot."""
+    nulls = outlook.nulls
+    if nulls is None:
+        return ()
+    asked = count(nulls.assessments, "answer", "answers")
+    if nulls.minimum is None:
+        return (f"Null sets: {asked} to them can never show a leak, even if all are right.",)
+    return (
+        f"Null sets: of {asked} to them, {nulls.minimum} or more right warn of a leak in the preparation; one that "
+        f"gives away {percent(outlook.pd)} of the sets would be caught with power {percent(nulls.power)}.",
+    )
+
+
+# --- what other designs would find ------------------------------------------------------------------------------
+
+
+def advice(surface: Surface) -> str:
+    """One sentence: which way of asking to take, and what it asks of a nose."""
+    plan, own = surface.plan, surface.own
+    if own.planned >= 1.0 - plan.beta:
+        return f"Judged at the end, this design finds the difference with power {percent(own.planned)}: keep it."
+    named = _strongest(surface, directed=True)
+    unnamed = _strongest(surface, directed=False)
+    if own.method in DIRECTED:
+        if named.planned <= own.planned:
+            return "No way of asking finds this difference more often with as many answers: plan more of them."
+        return f"Take {_taken(named)}, against {_at(own)} as planned."
+    first = f"If you can name a quality and the trial that has more of it, take {_taken(named)}"
+    if unnamed.planned > own.planned:
+        return f"{first}; if not, take {_taken(unnamed)}, against {_at(own)} as planned."
+    return f"{first}, against {_at(own)} as planned; if not, plan more answers."
+
+
+def _strongest(surface: Surface, *, directed: bool) -> Curve:
+    """Most power with the planned number of answers; of equals the fewer strips."""
+    curves = [curve for curve in surface.curves if (curve.method in DIRECTED) is directed]
+    return max(curves, key=lambda curve: (curve.planned, -curve.strips))
+
+
+def _taken(curve: Curve) -> str:
+    strips = count(curve.strips, "strip", "strips")
+    name = method_name(curve.method)
+    named = name if name[0].isdigit() else f"the {name[0].lower()}{name[1:]}"
+    return f"{named} (power {percent(curve.planned)}, {strips} a nose)"
+
+
+def _at(curve: Curve) -> str:
+    return f"{percent(curve.planned)} with {count(curve.strips, 'strip', 'strips')}"
+
+
+def replicates_or_people(surface: Surface) -> str:
+    """One sentence: the same number of answers from more people, or more often from these."""
+    plan, own = surface.plan, surface.own
+    power = percent(1.0 - plan.beta)
+    if own.needed is None or own.sets_needed is None or own.strips_needed is None:
+        return f"Power {power} for so small a difference would take millions of answers, of whatever people."
+    times = sittings(plan.method, own.sets_needed)
+    load = f"{count(own.strips_needed, 'strip', 'strips')} a nose in {count(times, 'sitting', 'sittings')}"
+    speaks = speaks_for(own.needed, replicated=False)
+    alone = plan.people == 1
+    if own.needed <= plan.people:
+        return f"Power {power} takes {own.needed} answers: one from each of these {plan.people} people gives them."
+    return (
+        f"Power {power} takes {own.needed} answers: one from each of {own.needed} people, which speaks for {speaks}, "
+        f"or {count(own.sets_needed, 'set', 'sets')} from {_WHOSE[alone].format(people=plan.people)} ({load}), which "
+        f"{_ONLY[alone]}."
+    )
+
+
+_WHOSE: Final = MappingProxyType({True: "this one nose", False: "each of these {people} people"})
+_ONLY: Final = MappingProxyType(
+    {
+        True: f"speaks for {THIS_NOSE} only",
+        False: f"speaks for {THIS_PANEL} only and finds as much only if all notice alike",
+    }
+)
+
+
+def saw_tooth(surface: Surface) -> str:
+    """What the teeth are, and whether the plan stands just past one."""
+    asked, own = surface.plan.assessments, surface.own
+    place = asked - surface.assessments[0]
+    told = "The teeth are real: where one more right answer is needed, one answer more lowers the power"
+    before = own.power[place - 1] if place > 0 else 0.0
+    if before > own.planned:
+        here, fewer = percent(own.planned), percent(before)
+        return f"{told}; {asked - 1} answers would find it with power {fewer}, the {asked} planned with {here}."
+    return f"{told}."

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from pathlib import Path
 from typing import Final
 
 import streamlit as st
 from parts import frame, house, pickers, plan_fields, plan_form, plan_numbers, plan_words, state
-from parts.plan_fields import Room
 from parts.plan_form import Typed
+from parts.plan_room import Room
 
 from evaluation import wording
 from evaluation.actions import book
@@ -26,7 +27,13 @@ SEAL_NOTE: Final = (
     "Sealing freezes this plan with its analysis, hashes it, and draws codes and orders, which only whoever prepares "
     "may ask for. It protects against accident and later alteration, not against the owner of this machine."
 )
+SEAL_NOTE_ALONE: Final = (
+    "Sealing freezes this plan with its analysis, hashes it, and draws the codes; orders come from your shuffle. It "
+    "protects against accident and later alteration, not against the owner of this machine."
+)
 AFTER: Final = {"sealed": "bench.py", "smelling": "bench.py", "closed": "findings.py", "opened": "findings.py"}
+SOLO_PAGE: Final = "solo.py"
+ONWARD: Final = {"bench.py": "Go to the bench", "findings.py": "Go to the findings", SOLO_PAGE: "Go on alone"}
 
 
 def show(notebook: Notebook) -> None:
@@ -131,6 +138,7 @@ def _start(room: Room, session: Session | None) -> Typed:
         second_trial_id=newest[1].id,
         people=tuple(room.people),
         zone=st.context.timezone or "UTC",
+        null_sets=None,
     )
 
 
@@ -146,7 +154,7 @@ def _ending(room: Room, plan: Plan | None, problem: str, session: Session | None
     """Keep the draft, remove it, or seal."""
     confirmed = _confirmations(room, plan) if plan is not None else ()
     st.subheader("Seal", anchor=False)
-    st.markdown(SEAL_NOTE)
+    st.markdown(SEAL_NOTE_ALONE if plan is not None and plan.solo else SEAL_NOTE)
     with st.container(horizontal=True):
         sealed = st.button("Seal this plan", type="primary", key="seal plan")
         kept = st.button("Save draft", key="save draft")
@@ -215,6 +223,15 @@ def _leave(session: Session, sentence: str) -> None:
 # --- after sealing ------------------------------------------------------------------------------------------------
 
 
+def _onward(session: Session) -> None:
+    """A link to where the session goes on."""
+    alone = session.plan.solo and session.state != "opened"
+    if alone and not Path(__file__).with_name(SOLO_PAGE).is_file():
+        return
+    page = SOLO_PAGE if alone else AFTER[session.state]
+    frame.page_link(page, ONWARD[page])
+
+
 def _sealed(session: Session, trials: Mapping[str, Trial], people: Sequence[Panelist]) -> None:
     st.header(frame.plain(session.plan.title), anchor=False)
     if session.sealed_hash:
@@ -222,8 +239,7 @@ def _sealed(session: Session, trials: Mapping[str, Trial], people: Sequence[Pane
         st.code(session.sealed_hash, language=None, wrap_lines=True)
         st.caption("The same hash stands on every report of this session: write it down if you want to prove it.")
     if session.state in AFTER:
-        page = AFTER[session.state]
-        frame.page_link(page, "Go to the bench" if page == "bench.py" else "Go to the findings")
+        _onward(session)
     aliases = {each.id: each.alias for each in people}
     labels = {each.id: each.label for each in trials.values()}
     st.subheader("What was sealed", anchor=False)

@@ -3,22 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from types import MappingProxyType
 from typing import Any, Final
 from zoneinfo import available_timezones
 
 import streamlit as st
-from parts import entries, frame, plan_form
+from parts import entries, frame, plan_form, plan_options
 from parts.plan_form import Typed
+from parts.plan_room import Room
 
 from evaluation import wording
 from evaluation.actions import plan as planning
 from evaluation.errors import MouilletteError
-from evaluation.people import Panelist
-from evaluation.sessions import ALWAYS_OUT, DIRECTED, FORCED_CHOICE, OVERALL
-from evaluation.store import Notebook
-from evaluation.trials import Trial
+from evaluation.sessions import ALWAYS_OUT, DIRECTED, MOST_REPLICATES, OVERALL
 
 NOT_PLAIN: Final = "No, or I am not sure"
 PLAIN: Final = "Yes, anybody would notice"
@@ -36,22 +34,12 @@ METHOD_NOTES: Final = MappingProxyType(
     }
 )
 LEAVES: Final = MappingProxyType(
-    {"late": "Smelt outside the tolerance of its strip age", "overheard": "Heard or saw another's answer"}
+    {
+        "late": "Smelt outside the tolerance of its strip age",
+        "overheard": "Heard or saw another's answer",
+        "recognised": "Recognised a strip by sight, touch or wetness",
+    }
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Room:
-    """What the form is filled from: where its keys begin, the book, the panel."""
-
-    key: str  # prefix of every widget key
-    notebook: Notebook
-    trials: Mapping[str, Trial]
-    people: Mapping[str, Panelist]
-
-    def keyed(self, name: str) -> dict[str, Any]:
-        """The key of one widget; what was typed outlives a visit to another page."""
-        return {"key": f"{self.key} {name}", "persist_state": "session"}
 
 
 def ask(room: Room, start: Typed, *, known: bool) -> Typed | None:
@@ -60,10 +48,13 @@ def ask(room: Room, start: Typed, *, known: bool) -> Typed | None:
     if plain is None:
         return None
     typed = trials(room, replace(start, plain_difference=plain))
+    typed = plan_options.alone(room, typed)
     typed = method(room, typed)
     typed = times(room, typed)
     typed = panel(room, typed)
     typed = risks(room, typed)
+    typed = plan_options.looks(room, typed)
+    typed = plan_options.prior(room, typed)
     return particulars(room, typed)
 
 
@@ -123,14 +114,15 @@ def method(room: Room, typed: Typed) -> Typed:
             "wear it and how strong it was. One answer per person; to repeat, hold the session again on another day."
         )
         return ties(room, replace(typed, method="preference"))
+    offered = plan_form.methods(typed.solo)
     chosen = st.radio(
         "Method",
-        FORCED_CHOICE,
-        index=FORCED_CHOICE.index(typed.method) if typed.method in FORCED_CHOICE else 0,
+        offered,
+        index=offered.index(typed.method) if typed.method in offered else 0,
         format_func=wording.method_name,
-        captions=[METHOD_NOTES[each] for each in FORCED_CHOICE],
+        captions=[METHOD_NOTES[each] for each in offered],
         label_visibility="collapsed",
-        **room.keyed("method"),
+        **room.keyed("method alone" if typed.solo else "method"),
     )
     typed = replace(typed, method=chosen)
     return direction(room, typed) if chosen in DIRECTED else typed
@@ -218,6 +210,8 @@ def primary(room: Room, typed: Typed) -> int | str | None:
 def panel(room: Room, typed: Typed) -> Typed:
     """Who smells, how often, and how many seats stay free."""
     st.subheader("Panel", anchor=False)
+    if typed.solo:
+        return plan_options.null_sets(room, plan_options.one_person(room, typed))
     people = st.pills(
         "Panelists: tap to add or leave out",
         list(room.people),
@@ -243,12 +237,13 @@ def panel(room: Room, typed: Typed) -> Typed:
         replicates = right.number_input(
             "Sets per panelist at each age",
             1,
-            12,
+            MOST_REPLICATES,
             typed.replicates,
             help="More than one set per person makes the verdict speak for this panel only.",
             **room.keyed("replicates"),
         )
-    return replace(typed, people=tuple(people), spares=int(spares), replicates=int(replicates))
+    typed = replace(typed, people=tuple(people), spares=int(spares), replicates=int(replicates))
+    return plan_options.null_sets(room, typed)
 
 
 def risks(room: Room, typed: Typed) -> Typed:
@@ -282,7 +277,7 @@ def particulars(room: Room, typed: Typed) -> Typed:
         )
         out = [
             kind
-            for kind in plan_form.MAY_LEAVE
+            for kind in plan_form.may_leave(typed.solo)
             if st.checkbox(f"Leave out too: {LEAVES[kind].lower()}", kind in typed.also_out, **room.keyed(kind))
         ]
         zones = sorted(available_timezones())

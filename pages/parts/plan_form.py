@@ -12,11 +12,14 @@ from parts import entries
 
 from evaluation.briefs import Brief
 from evaluation.errors import ArgumentError
+from evaluation.outlook import SETS_A_SITTING, STRIPS_A_SITTING, null_outlook, sets_a_sitting
 from evaluation.sessions import (
     ALWAYS_OUT,
     DEVIATIONS,
     DIRECTED,
+    FORCED_CHOICE,
     OVERALL,
+    SOLO_METHODS,
     STRIPS,
     Plan,
     Seat,
@@ -49,8 +52,12 @@ class Typed:
     expected: str = "second"
     ties_allowed: bool = True
     ties_rule: str = "drop"
-    also_out: tuple[str, ...] = ("late",)
+    also_out: tuple[str, ...] = ("late", "recognised")
     zone: str = "UTC"
+    solo: bool = False
+    look_every: int = 0
+    null_sets: int | None = 0  # None: one where the panel can afford it
+    prior: str = "flat"
 
 
 def build(typed: Typed, brief: Brief) -> Plan:
@@ -60,6 +67,8 @@ def build(typed: Typed, brief: Brief) -> Plan:
     ages = entries.strip_ages(typed.ages, typed.tolerance)
     directed = typed.method in DIRECTED
     preference = typed.method == "preference"
+    solo = typed.solo and not preference
+    _check_looks(typed)
     return Plan(
         brief_id=brief.id,
         title=typed.title.strip(),
@@ -70,7 +79,7 @@ def build(typed: Typed, brief: Brief) -> Plan:
         ages=ages,
         primary=primary_of(typed.primary, ages, typed.method),
         replicates=1 if preference else typed.replicates,
-        seats=seats(typed.people, typed.spares),
+        seats=seats(typed.people, 0 if solo else typed.spares),
         alpha=risk("alpha", typed.alpha),
         beta=risk("beta", typed.beta),
         pd=risk("pd", typed.pd),
@@ -80,9 +89,20 @@ def build(typed: Typed, brief: Brief) -> Plan:
         ties_rule=typed.ties_rule,
         asks_nearer=bool(brief.text),
         plain_difference=typed.plain_difference,
-        left_out=(*ALWAYS_OUT, *(kind for kind in MAY_LEAVE if kind in typed.also_out)),
+        left_out=(*ALWAYS_OUT, *(kind for kind in may_leave(solo) if kind in typed.also_out)),
         zone=_zone(typed.zone),
+        solo=solo,
+        look_every=typed.look_every,
+        null_sets=offered_null_sets(typed, len(ages)) if typed.null_sets is None else typed.null_sets,
+        prior=typed.prior,
     )
+
+
+def _check_looks(typed: Typed) -> None:
+    """The last look comes after all answers, so looks must divide them; the rest is the plan's own rule."""
+    asked = len(typed.people) * typed.replicates
+    if typed.look_every and asked % typed.look_every:
+        raise ArgumentError(f"look every must divide the {asked} answers planned, not be {typed.look_every}.")
 
 
 def typed_of(plan: Plan) -> Typed:
@@ -108,6 +128,10 @@ def typed_of(plan: Plan) -> Typed:
         ties_rule=plan.ties_rule,
         also_out=tuple(kind for kind in plan.left_out if kind in MAY_LEAVE),
         zone=plan.zone,
+        solo=plan.solo,
+        look_every=plan.look_every,
+        null_sets=plan.null_sets,
+        prior=plan.prior,
     )
 
 
@@ -116,6 +140,49 @@ def seats(people: Sequence[str], spares: int) -> tuple[Seat, ...]:
     taken = [Seat(number, person) for number, person in enumerate(people, start=1)]
     free = [Seat(number, None) for number in range(len(people) + 1, len(people) + spares + 1)]
     return (*taken, *free)
+
+
+def may_leave(solo: bool) -> tuple[str, ...]:
+    """What may leave the primary analysis: alone nobody is overheard, and only there a strip is recognised."""
+    return tuple(kind for kind in MAY_LEAVE if kind != ("overheard" if solo else "recognised"))
+
+
+def methods(solo: bool) -> tuple[str, ...]:
+    """Ways to ask whether it is noticed; alone only those whose marks can be told after the shuffle."""
+    return SOLO_METHODS if solo else FORCED_CHOICE
+
+
+def look_choices(people: int, replicates: int, solo: bool, method: str) -> tuple[int, ...]:
+    """Answers between two looks that leave at least two looks: full rounds of a panel, alone the sets of a sitting.
+
+    A panel whose people answer once may be looked at after any number, as they lock one after another.
+    """
+    asked, step = people * replicates, 1
+    if solo:
+        step = sets_a_sitting(method)
+    elif replicates > 1:
+        step = people
+    if not step:
+        return ()
+    usual = range(step, asked // 2 + 1, step)
+    return tuple(every for every in (usual[:1] if solo else usual) if asked % every == 0)
+
+
+def offered_null_sets(typed: Typed, ages: int) -> int:
+    """One null set a nose where it keeps every nose within a sitting and could warn at all, else none."""
+    if typed.solo or typed.method == "preference":
+        return 0
+    sets = typed.replicates * ages + 1
+    tiring = sets > SETS_A_SITTING or sets * STRIPS[typed.method] > STRIPS_A_SITTING
+    return 0 if tiring or not _can_warn(typed) else 1
+
+
+def _can_warn(typed: Typed) -> bool:
+    try:
+        alpha, pd = (float(risk(name, text)) for name, text in (("alpha", typed.alpha), ("pd", typed.pd)))
+    except ArgumentError:
+        return False  # said where the whole plan is built
+    return bool(typed.people) and null_outlook(typed.method, len(typed.people), alpha, pd).minimum is not None
 
 
 def risk(name: str, text: str) -> Decimal:
@@ -156,7 +223,7 @@ def load(plan: Plan) -> Load:
     return Load(
         strips=plan.strips,
         minutes=-(-plan.strips * SECONDS_PER_STRIP // 60),
-        spare_strips=len(plan.seats) * STRIPS[plan.method],
+        spare_strips=0 if plan.solo else len(plan.seats) * STRIPS[plan.method],
     )
 
 

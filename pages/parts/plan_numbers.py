@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Final
 
 import streamlit as st
-from parts import frame, plan_words
+from parts import frame, plan_designs, plan_table, plan_words
 
 from evaluation.outlook import STRIPS_A_SITTING, Outlook, outlook_of
 from evaluation.sessions import Plan
@@ -43,14 +43,15 @@ def show(plan: Plan, *, settled: bool = False) -> None:
     said = plan_words.lines(outlook)
     _title()
     if outlook.minimum_correct is None:
-        st.error(_unbroken(said.first))
+        st.error(plan_table.unbroken(said.first))
     else:
-        st.markdown(f"**{_unbroken(said.first)}**")
-    st.markdown(_unbroken(_listed((*said.rest, plan_words.work(plan)))))
+        st.markdown(f"**{plan_table.unbroken(said.first)}**")
+    st.markdown(plan_table.unbroken(_listed((*said.rest, plan_words.work(plan)))))
     if said.cannot:
-        st.warning(_unbroken("  \n".join(said.cannot)))
+        st.warning(plan_table.unbroken("  \n".join(said.cannot)))
     if not settled:
         _better(outlook)
+        plan_designs.show(outlook)
 
 
 def to_confirm(plan: Plan) -> tuple[str, ...]:
@@ -66,21 +67,10 @@ def _better(outlook: Outlook) -> None:
     rows = plan_words.better(outlook)
     if rows:
         st.markdown(f"**{plan_words.BETTER_LEAD}**")
-        _table(("Design", "Power", "Strips a nose"), rows)
+        plan_table.show(("Design", "Power", "Strips a nose"), rows)
         if any(each.strips_per_nose > STRIPS_A_SITTING for each in outlook.better):
             st.caption(f"More than {STRIPS_A_SITTING} strips a nose take more than one sitting.")
 
 
 def _listed(sentences: Sequence[str]) -> str:
     return "\n".join(f"- {each}" for each in sentences)
-
-
-def _unbroken(text: str) -> str:
-    """No line may end between a number and its percent sign."""
-    return text.replace(" %", "\N{NO-BREAK SPACE}%")
-
-
-def _table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
-    """A small plain table: reads on a phone, and without the weight of a data grid."""
-    lines = [" | ".join(head), "|".join(["---", *("---:" for _ in head[1:])]), *(" | ".join(row) for row in rows)]
-    st.markdown("\n".join(f"| {line} |" for line in lines))

@@ -47,10 +47,15 @@ def summary(plan: Plan, labels: Mapping[str, str], aliases: Mapping[str, str]) -
     return [
         f"{wording.method_name(plan.method)}: {first} and {second}{named}",
         f"Strip ages: {ages}; {_primary(plan)}",
-        f"Panel: {', '.join(people)}; spare seats: {len(plan.seats) - len(people)}",
+        f"Alone: {', '.join(people)}"
+        if plan.solo
+        else f"Panel: {', '.join(people)}; spare seats: {len(plan.seats) - len(people)}",
         f"Sets per panelist at each age: {plan.replicates}",
+        *([f"Null sets per nose: {plan.null_sets}"] if plan.null_sets else []),
+        *([f"Looked at after every {plan.look_every} answers, at most {plan.assessments}"] if plan.look_every else []),
         f"Alpha {plan.alpha}, beta {plan.beta}, pd {plan.pd}",
         *([f"No preference: {_TIES[plan.ties_allowed, plan.ties_rule]}"] if plan.method == "preference" else []),
+        *([] if plan.method == "preference" else [f"Prior of the second opinion: {plan.prior}"]),
         f"Left out of the primary analysis: {', '.join(plan.left_out)}",
         f"Time zone: {plan.zone}",
     ]
@@ -79,10 +84,10 @@ _TIES: Final = MappingProxyType(
 def work(plan: Plan) -> str:
     """Strips, dips and preparer minutes."""
     load = plan_form.load(plan)
+    spare = f"; {load.spare_strips} more for spare sets, dipped only when needed" if load.spare_strips else ""
     return (
         f"To prepare: {load.strips} strips, each dipped once, about {load.minutes} minutes (reckoned at "
-        f"{plan_form.SECONDS_PER_STRIP} s a strip, our proposal); {load.spare_strips} more for spare sets, dipped "
-        "only when needed."
+        f"{plan_form.SECONDS_PER_STRIP} s a strip, our proposal){spare}."
     )
 
 
@@ -98,6 +103,8 @@ def design(other: Alternative) -> str:
     if other.kind == "method":
         named = ", naming a quality" if other.method in DIRECTED else ""
         return f"{wording.method_name(other.method)}{named}"
+    if other.kind == "replicates" and other.people == 1:
+        return f"{other.replicates} sets, for {other.speaks_for}"
     return _DESIGNS[other.kind].format(people=other.people, replicates=other.replicates, whom=other.speaks_for)
 
 
