@@ -12,6 +12,14 @@ from evaluation import wording
 from evaluation.actions import solo
 from evaluation.actions.solo import SoloStep
 
+# Choices as tall as a thumb (WCAG 2.5.5 names 44 px) and codes that can be read from the table.
+STYLE: Final = """<style>
+[data-testid="stMain"] [data-testid="stButtonGroup"] [data-variant],
+[data-testid="stMain"] [data-testid="stRadioOption"] {min-height: 44px; align-items: center;}
+[data-testid="stMain"] [data-testid="stButtonGroup"] [data-variant] p {font-size: 1.2rem; font-weight: 600;
+  font-variant-numeric: tabular-nums;}
+[data-testid="stMain"] [data-testid="stCheckbox"] p {font-size: 1rem;}
+</style>"""
 STATES: Final = ("sealed", "smelling", "closed")
 
 
@@ -37,7 +45,7 @@ def _head(step: SoloStep) -> None:
     plan = step.session.plan
     named = f" · more {frame.plain(plan.descriptor)}" if plan.descriptor else ""
     st.markdown(f"**{frame.plain(plan.title)}** · {wording.method_name(plan.method)}{named}")
-    st.html(f"{bench_rows.STYLE}<p>{bench_rows.bar(step.put_away, step.sets)}</p>")
+    st.html(f"{bench_rows.STYLE}{STYLE}<p>{bench_rows.bar(step.put_away, step.sets)}</p>")
 
 
 def _further(here: House, step: SoloStep) -> None:

@@ -198,7 +198,7 @@ def _blind(found: Findings) -> Iterable[str]:
     if found.session.plan.solo:
         yield (
             "One person prepared and smelt: the blind rests on that person’s word. The orders came from shuffling, not "
-            "balanced, and the marks were entered after the last answer."
+            "balanced, and the marks of a set were entered after its answer."
         )
         return
     if found.session.plan.people == 1:

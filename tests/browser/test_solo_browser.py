@@ -73,6 +73,9 @@ def smell(page: Page, notebook: Any, session_id: str, recognised: str, screensho
     page.get_by_role("button", name=LAID_OUT).click()
     for number, said in enumerate((code, "unsure", recognised), start=1):
         choice = page.locator(CHOICES).filter(has_text=re.compile(rf"^\s*{said}\s*$", re.IGNORECASE)).first
+        box = choice.bounding_box()
+        assert box is not None
+        assert box["height"] >= 44  # WCAG 2.5.5
         choice.click()
         expect(page.get_by_role("button", name=LOCK)).to_be_enabled()
         if number == 1 and recognised == "No":

@@ -62,7 +62,7 @@ def test_signing_in_sets_a_cookie_no_script_and_no_other_site_can_use(desk: Desk
 def test_a_panelist_sees_the_ballot_and_no_other_page(desk: Desk, signed_in: dict[str, str]) -> None:
     frames = shown(desk, desk.join())
     assert list(pages(frames)) == [""]
-    assert not {"Trial book", "Panel", "Plan", "Bench", "Findings"} & set(pages(frames).values())
+    assert not {"Trial book", "Panel", "Plan", "Bench", "Alone", "Findings"} & set(pages(frames).values())
 
 
 def test_joining_answers_with_the_cookie_at_once(desk: Desk, signed_in: dict[str, str]) -> None:
