@@ -173,6 +173,7 @@ def caveats(found: Findings) -> tuple[str, ...]:
     listed = [
         "Strips only: on skin a difference may show more, less, or at another time.",
         "This session is judged alone: answers of other sessions are never added to it.",
+        *_leak(found),
         *_not_sameness(found),
         *_blind(found),
         *_spares(found),
@@ -180,6 +181,11 @@ def caveats(found: Findings) -> tuple[str, ...]:
     for entry in found.entries:
         listed += wording.notes(entry)
     return tuple(dict.fromkeys(listed))
+
+
+def _leak(found: Findings) -> Iterable[str]:
+    if found.null_control is not None and found.null_control.noticed:
+        yield "Null sets were noticed: something besides the change may have given the answers away."
 
 
 def _not_sameness(found: Findings) -> Iterable[str]:

@@ -11,10 +11,12 @@ from scipy import integrate, stats
 from evaluation import tables
 from evaluation.actions import bench, findings
 from evaluation.blinding import as_real, correct_value, is_null
+from evaluation.clock import SteppedClock
 from evaluation.entries import Entry
-from evaluation.sessions import Question
+from evaluation.sessions import ALWAYS_OUT, Question
 from evaluation.statistics import Belief
 from tests import scenes
+from tests.actions.test_solo import Person, keen, play
 
 Hits = Callable[[int, bool, int], bool]  # seat, a null set?, number of the set of its kind → right?
 
@@ -138,3 +140,38 @@ def test_no_second_opinion_on_pooled_answers_but_on_one_nose(scene: scenes.Scene
     assert found_of(scene, lambda *_: True, people=2, replicates=4).opinions == (None,)
     (own,) = found_of(scene, lambda *_: True, people=1, replicates=4).opinions
     assert own is not None
+
+
+# --- alone: sets that were recognised ---------------------------------------------------------------------------------
+
+
+def solo_found(notebook: Any, clock: SteppedClock, said: list[str], **changes: Any) -> findings.Findings:
+    """Eight triangles alone, all right; ``said`` answers "did you recognise one?" set by set."""
+    alone = scenes.scene(notebook, people=1)
+    session = alone.sealed(solo=True, replicates=8, **changes)
+    person = Person(3, keen)
+    told = iter(said)
+    reply = person.reply
+
+    def answer(step: Any) -> str:
+        return next(told) if step.question.name == "recognised" else reply(step)
+
+    person.reply = answer  # type: ignore[method-assign]
+    play(notebook, session.id, person, clock)
+    return findings.findings(notebook, session.id)
+
+
+def test_alone_the_verdict_stands_with_and_without_recognised_sets(notebook: Any, clock: SteppedClock) -> None:
+    """DECISIONS "Solo": verdict with and without those sets, the main one sealed."""
+    said = ["yes", "no", "no", "yes", "no", "no", "no", "no"]
+    kept = solo_found(notebook, clock, said)
+    (with_them,), (without,) = kept.entries, kept.unrecognised
+    assert (with_them.assessments, without.assessments, kept.reduced) == (8, 6, False)
+    left = solo_found(notebook, clock, said, left_out=(*ALWAYS_OUT, "recognised"))
+    (sealed,), (everything,) = left.entries, left.all_entries
+    assert (sealed.assessments, everything.assessments, left.unrecognised) == (6, 8, ())
+    assert left.opinions[0] is not None
+
+
+def test_alone_nothing_is_shown_twice_where_no_set_was_recognised(notebook: Any, clock: SteppedClock) -> None:
+    assert solo_found(notebook, clock, ["no"] * 8).unrecognised == ()

@@ -64,6 +64,7 @@ def test_a_leak_is_said_loudly_and_the_verdict_stays(app: AppTest, scene: scenes
     told = words(app)
     assert "12 of 12 null sets “right”, from 12 people" in told
     assert "Right answers 3 of 12, from 12 people" in told
+    assert "something besides the change may have given the answers away" in told
 
 
 def test_quiet_null_sets_do_not_clear_the_preparation(app: AppTest, scene: scenes.Scene) -> None:
