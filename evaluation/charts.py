@@ -332,3 +332,69 @@ def _finish(chart: Any, ink: Ink, height: int, width: int | None) -> alt.LayerCh
         .configure_axis(labelColor=ink.quiet, titleColor=ink.quiet, domainColor=ink.line, tickColor=ink.line)
     )
     return finished
+
+
+# --- a sequential session -----------------------------------------------------------------------------------------
+
+# One row per look planned; ``lower`` or ``upper`` missing where it cannot stop there, ``correct`` where none was taken.
+LOOK_COLUMNS: Final = ("assessments", "lower", "upper", "correct")
+LOOKS_PIXELS: Final = 300
+
+
+def path_within_limits(
+    frame: pd.DataFrame, *, lower_says: str = "not noticed", dark: bool = False, width: int | None = None
+) -> alt.LayerChart:
+    """Right answers at each look as a path between the two limits that stop the session.
+
+    ``frame`` holds ``LOOK_COLUMNS``; ``lower_says`` is what the lower limit stands for.
+    """
+    import altair as alt
+
+    rows = frame.loc[:, list(LOOK_COLUMNS)].astype(float)
+    ink, last = _ink(dark), float(rows["assessments"].max())
+    x = alt.X("assessments:Q", axis=_looks_axis(alt, rows), scale=alt.Scale(domain=[0, last * 1.06], nice=False))
+    top = float(rows[["upper", "correct"]].max().max())
+    scale = alt.Scale(domain=[0, (last if pd.isna(top) else top) + 1.5], nice=False)
+    layers: list[Any] = []
+    for column, says, dy in (("upper", "noticed", -13), ("lower", lower_says, 15)):
+        layers += _limit(alt, rows, column, says, dy, ink, x, _right_axis(alt, column, scale))
+    taken = rows.dropna(subset=["correct"])[["assessments", "correct"]]
+    path = alt.Chart(pd.concat([pd.DataFrame({"assessments": [0.0], "correct": [0.0]}), taken]))
+    at, seen = _right_axis(alt, "correct", scale), alt.Chart(taken.tail(1).assign(text=_right_text(taken)))
+    layers += [
+        path.mark_line(color=ink.accent, strokeWidth=3).encode(x=x, y=at),
+        alt.Chart(taken).mark_point(filled=True, color=ink.accent, size=120, opacity=1).encode(x=x, y=at),
+        seen.mark_text(color=ink.accent, align="right", dx=-9, dy=-6, fontSize=13, fontWeight="bold").encode(
+            x=x, y=at, text="text:N"
+        ),
+    ]
+    return _finish(alt.layer(*layers), ink, LOOKS_PIXELS, width)
+
+
+def _right_text(taken: pd.DataFrame) -> list[str]:
+    return [f"{int(row.correct)} right" for row in taken.tail(1).itertuples()]
+
+
+def _looks_axis(alt: Any, rows: pd.DataFrame) -> Any:
+    """Ticks at looks, at most eight of them."""
+    totals = [int(total) for total in rows["assessments"]]
+    ticks = [0, *totals[:: -(-len(totals) // 8)]]
+    return alt.Axis(title="answers looked at", values=ticks, format="d", grid=False, labelFontSize=12)
+
+
+def _right_axis(alt: Any, column: str, scale: Any) -> Any:
+    axis = alt.Axis(title="answers right", format="d", tickMinStep=1, grid=False, labelFontSize=12)
+    return alt.Y(f"{column}:Q", axis=axis, scale=scale)
+
+
+def _limit(alt: Any, rows: pd.DataFrame, column: str, says: str, dy: int, ink: Ink, x: Any, y: Any) -> list[Any]:
+    """One limit: a mark at each look where it can stop, named at its last one."""
+    known = rows.dropna(subset=[column])[["assessments", column]]
+    if known.empty:
+        return []
+    chart, end = alt.Chart(known), alt.Chart(known.tail(1).assign(text=says))
+    return [
+        chart.mark_line(color=ink.line, strokeDash=[4, 3], strokeWidth=1.4).encode(x=x, y=y),
+        chart.mark_tick(color=ink.text, thickness=3, size=18, orient="horizontal").encode(x=x, y=y),
+        end.mark_text(color=ink.text, align="right", dy=dy, fontSize=13).encode(x=x, y=y, text="text:N"),
+    ]

@@ -10,8 +10,10 @@ import pandas as pd
 
 from evaluation import statistics
 from evaluation.questions import Assessment, Impression, Loss, Sureness
+from evaluation.sequences import SequentialEntry
 from evaluation.sessions import OVERALL
 from evaluation.verdicts import AnyEntry, Entry, PreferenceEntry
+from evaluation.wording_looks import NOT_VALID
 from evaluation.wording_verdicts import age_words
 
 DIGITS: Final = 3  # of shares and d-prime
@@ -139,6 +141,30 @@ def _preference_chart_row(entry: PreferenceEntry) -> dict[str, Any]:
         "low": entry.share_low,
         "high": entry.share_high,
     }
+
+
+def look_rows(entry: SequentialEntry) -> pd.DataFrame:
+    """Rows for the chart of a path within its limits, one per look planned; ``correct`` only where one was taken."""
+    taken = {look.assessments: look.correct for look in entry.looks}
+    rows = [{"assessments": n, "lower": low, "upper": high, "correct": taken.get(n)} for n, low, high in entry.limits]
+    return _frame(rows)
+
+
+def looks(entry: SequentialEntry) -> pd.DataFrame:
+    """The looks of a sequential session as a file: no p and no interval, which are not valid after stopping."""
+    risks = {
+        "alpha exact": shown(entry.alpha_exact, P_DIGITS),
+        "beta exact": shown(entry.beta_exact, P_DIGITS),
+        "expected if all guess": shown(entry.expected_at_null),
+        "expected at pd": shown(entry.expected_at_pd),
+    }
+    about = {"comparison": entry.comparison, "method": entry.method, "strip age": age_words(entry.age_minutes)}
+    end = {"verdict": entry.verdict, "reason": entry.reason, "people": entry.panelists, "p": NOT_VALID}
+    taken = [
+        {"answers": one.assessments, "right": one.correct, "lower": one.lower, "upper": one.upper, "look": one.outcome}
+        for one in entry.looks
+    ]
+    return _frame([about | end | look | risks | {"speaks for": entry.speaks_for} for look in taken or [{}]])
 
 
 # --- answers ------------------------------------------------------------------------------------------------------

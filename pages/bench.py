@@ -11,6 +11,7 @@ from parts import (
     bench_links,
     bench_live,
     bench_log,
+    bench_looks,
     bench_rows,
     bench_steps,
     bench_trays,
@@ -69,6 +70,7 @@ def _head(session: Session) -> None:
 def _live(here: House, session: Session) -> None:
     st.header("Progress", anchor=False)
     bench_live.show(here, session)
+    bench_looks.show(here, session)
     left, right = st.columns(2)
     if session.state == "smelling":
         with left:

@@ -10,6 +10,7 @@ from parts import (
     bench_log,
     findings_before,
     findings_files,
+    findings_looks,
     findings_record,
     findings_show,
     findings_words,
@@ -52,7 +53,12 @@ def show(here: House) -> None:
 def _opened(here: House, found: Findings) -> None:
     findings_show.show(found)
     st.header("What this does not say, and what it rests on", anchor=False)
-    lines = (*findings_words.caveats(found), *_alone(here, found), *_differences(here, found.session))
+    lines = (
+        *findings_looks.caveats(found),
+        *findings_words.caveats(found),
+        *_alone(here, found),
+        *_differences(here, found.session),
+    )
     st.markdown("\n".join(f"- {frame.plain(line)}" for line in lines))
     with st.expander("What was sealed"):
         findings_record.show(found)

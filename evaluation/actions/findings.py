@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from evaluation import statistics
+from evaluation.actions.looks import concluded
 from evaluation.entries import AnyEntry, Entry, Rules, rules_of
 from evaluation.nulls import NullControl, null_control
 from evaluation.questions import (
@@ -21,6 +22,7 @@ from evaluation.questions import (
     sureness,
     tallies,
 )
+from evaluation.sequences import SequentialEntry
 from evaluation.sessions import OVERALL, Answer, Deviation, Plan, Record, Serving, Session
 from evaluation.spread import Spread, spread_of
 from evaluation.statistics import Belief
@@ -83,6 +85,7 @@ class Findings:
     unrecognised: tuple[AnyEntry, ...]  # solo: the same without sets recognised by sight, touch or wetness, if any
     panels: tuple[PanelFound | None, ...]  # beside each of ``entries``; None where nobody answered twice
     opinions: tuple[Belief | None, ...]  # beside each of ``entries``; a second opinion, never the verdict
+    sequence: SequentialEntry | None  # of a session with looks, and then no entries: those are for a fixed number
     null_rows: tuple[Assessment, ...]
     null_control: NullControl | None
     losses: tuple[Loss, ...]
@@ -121,7 +124,8 @@ def findings(notebook: Notebook, session_id: str) -> Findings:
         labels = _labels(tx, session.plan)
         records = tx.log.records(session_id)
         holds = tx.log.verify(session_id)
-    return _found(session, brief.title, labels, held, records, holds)
+    found = _found(session, brief.title, labels, held, records, holds)
+    return _with_looks(found, held, records) if session.plan.look_every else found
 
 
 def held_of(tx: Transaction, session_id: str) -> Held:
@@ -168,6 +172,7 @@ def _found(
         unrecognised=_judged_unrecognised(plan, rows, comparison),
         panels=tuple(_panel(entry, tally, held) for entry, tally in zip(entries, counted, strict=True)),
         opinions=tuple(_opinion(entry, plan.prior) for entry in entries),
+        sequence=None,
         null_rows=null_rows,
         null_control=null_control(null_rows, plan.method, rules),
         losses=losses(plan, rows),
@@ -181,6 +186,14 @@ def _found(
         log_holds=holds,
         last_hash=records[-1].hash,
     )
+
+
+def _with_looks(found: Findings, held: Held, records: tuple[Record, ...]) -> Findings:
+    """A session that may have stopped early: only what its looks hold counts, and by their rule alone."""
+    sequence, rows = concluded(held, found.rows, records, found.comparison)
+    once = {"entries": (), "all_entries": (), "unrecognised": (), "panels": (), "opinions": ()}
+    counted = {"rows": rows, "losses": losses(held.plan, rows), "sureness": sureness(rows)}
+    return replace(found, sequence=sequence, **once, **counted)  # type: ignore[arg-type]
 
 
 def _panel(entry: AnyEntry, tally: AnyTally, held: Held) -> PanelFound | None:

@@ -11,6 +11,7 @@ import streamlit as st
 from parts import bench_live, bench_rows
 from parts.house import House
 
+from evaluation import wording_looks
 from evaluation.actions import bench, findings
 from evaluation.sessions import Record, Session
 from evaluation.store import read_body
@@ -98,6 +99,7 @@ _WORDS: Final[Mapping[str, Words]] = {
     ),
     "put away": lambda body, people: f"Set {body['place']} was put away, its marks covered.",
     "marks": lambda body, people: f"The marks of {len(body['orders'])} sets were entered.",
+    "look": lambda body, people: wording_looks.log_words(body["assessments"], body["outcome"]),
     "close": lambda body, people: "Closed: no more answers.",
     "open": lambda body, people: "The key was opened.",
     "void": lambda body, people: "Declared void.",

@@ -8,7 +8,7 @@ from typing import Final
 
 import pandas as pd
 import streamlit as st
-from parts import bench_rows, findings_show
+from parts import bench_rows, findings_looks, findings_show
 
 from evaluation import charts, tables
 from evaluation.actions.findings import Findings
@@ -23,6 +23,7 @@ def show(found: Findings) -> None:
         f"{bench_rows.said(words)}</a></li>"
         for name, (words, _, _) in FILES.items()
         if can_draw() or not name.startswith("chart")
+        if found.sequence is None or name != TO_JUDGE
     )
     st.html(f'<ul style="line-height: 2.2">{links}</ul>')
 
@@ -36,6 +37,8 @@ def can_draw() -> bool:
 
 
 def _verdicts(found: Findings) -> bytes:
+    if found.sequence is not None:
+        return _csv(tables.looks(found.sequence))
     preference = found.session.plan.method == "preference"
     return _csv(tables.preferences(found.entries) if preference else tables.verdicts(found.entries))
 
@@ -44,7 +47,10 @@ def _answers(found: Findings) -> bytes:
     return _csv(tables.answers(found.rows, found.null_rows))
 
 
-def _answers_to_judge(found: Findings) -> bytes:
+def _answers_to_judge(found: Findings) -> bytes | None:
+    """Not for a session with looks: what ``judge`` gives is not valid after stopping."""
+    if found.sequence is not None:
+        return None
     return _csv(tables.answers_to_judge(found.rows, found.comparison, found.session.plan.method))
 
 
@@ -55,17 +61,19 @@ def _csv(frame: pd.DataFrame) -> bytes:
 
 def _picture(kind: str) -> Callable[[Findings], bytes | None]:
     def build(found: Findings) -> bytes | None:
-        chart = findings_show.picture(found, width=WIDTH)
+        draw = findings_show.picture if found.sequence is None else findings_looks.picture
+        chart = draw(found, width=WIDTH)
         return None if chart is None else charts.picture(chart, kind)
 
     return build
 
 
+TO_JUDGE: Final = "answers-to-judge.csv"
 CSV: Final = "text/csv; charset=utf-8"
 FILES: Final[dict[str, tuple[str, str, Callable[[Findings], bytes | None]]]] = {
     "verdict.csv": ("Verdict at each strip age (CSV)", CSV, _verdicts),
     "answers.csv": ("Every answer with what the key makes of it (CSV)", CSV, _answers),
-    "answers-to-judge.csv": ("Counted answers, as “judge” reads them (CSV)", CSV, _answers_to_judge),
+    TO_JUDGE: ("Counted answers, as “judge” reads them (CSV)", CSV, _answers_to_judge),
     "chart.png": ("The chart (PNG)", "image/png", _picture("png")),
     "chart.svg": ("The chart (SVG)", "image/svg+xml", _picture("svg")),
 }

@@ -7,7 +7,7 @@ from typing import Any, Final
 
 import pandas as pd
 import streamlit as st
-from parts import bench_rows, findings_panel, findings_words, frame
+from parts import bench_rows, findings_looks, findings_panel, findings_words, frame
 
 from evaluation import charts, tables
 from evaluation.actions.findings import Findings
@@ -34,6 +34,7 @@ STYLE: Final = """<style>
 
 def show(found: Findings) -> None:
     """Everything between the verdict and the sealed record."""
+    findings_looks.show(found, STYLE, dark=_dark())
     leading = findings_words.heads(found.entries)
     for entry in leading:
         _verdict(found, entry)
@@ -163,7 +164,7 @@ def _both_ways(found: Findings) -> None:
                 for one in found.noted
             ],
         )
-    if found.reduced:
+    if found.reduced and found.entries:
         st.markdown("The sealed analysis, and the same with every answer. The verdict is the sealed one’s.")
         _two_ways(found, "all", found.all_entries)
     if found.unrecognised:

@@ -1,0 +1,71 @@
+"""The verdict of a sequential session: word, sentence, the path within its limits, and exact risks instead of a p."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import streamlit as st
+from parts import bench_rows, findings_words, frame
+
+from evaluation import charts, tables, wording, wording_looks
+from evaluation.actions.findings import Findings
+from evaluation.sequences import SequentialEntry
+
+said = bench_rows.said
+
+
+def show(found: Findings, style: str, *, dark: bool = False) -> None:
+    """Nothing where the session is judged once. ``style`` is that of the verdict's head and of the numbers."""
+    entry = found.sequence
+    if entry is None:
+        return
+    word = wording.verdict_name(entry.verdict, found.labels)
+    where = f"strip age {findings_words.age_name(entry.age_minutes)}"
+    st.html(
+        f'{style}<div class="mo-head"><p class="mo-word">{said(word)}</p>'
+        f"<p>{said(found.labels[0])} and {said(found.labels[1])} · {said(where)}</p></div>"
+    )
+    st.markdown(frame.plain(_sentence(entry)))
+    chart = picture(found, dark=dark)
+    if chart is not None:
+        st.altair_chart(chart, theme=None, width="stretch")
+        st.caption("Points: right answers at each look taken. Marks: the limits at which a look stops the session.")
+    st.header("The numbers", anchor=False)
+    numbers = (*wording_looks.facts(entry), ("Speaks for", findings_words.WHOM[entry.speaks_for]))
+    rows = "".join(f"<dt>{said(name)}</dt><dd>{said(told)}</dd>" for name, told in numbers)
+    st.html(f'{style}<dl class="mo-facts">{rows}</dl>')
+    _looks(entry)
+
+
+def picture(found: Findings, *, dark: bool = False, width: int | None = None) -> Any | None:
+    """The path within its limits; None where no look was taken."""
+    entry = found.sequence
+    if entry is None or not entry.looks:
+        return None
+    lower = "stop, undecided" if entry.beta_exact is None else "not noticed"
+    return charts.path_within_limits(tables.look_rows(entry), lower_says=lower, dark=dark, width=width)
+
+
+def _looks(entry: SequentialEntry) -> None:
+    rows = [
+        (
+            str(look.assessments),
+            str(look.correct),
+            wording_looks.limit_words(look.assessments, look.lower, look.upper),
+            wording_looks.state_words(look.outcome),
+        )
+        for look in entry.looks
+    ]
+    with st.expander("Look by look"):
+        bench_rows.table(("Answers", "Right", "Limits", "Said"), [[said(cell) for cell in row] for row in rows])
+
+
+def _sentence(entry: SequentialEntry) -> str:
+    """Without the word that stands above it."""
+    told = wording_looks.sentence(entry).partition(": ")[2]
+    return told[:1].upper() + told[1:]
+
+
+def caveats(found: Findings) -> tuple[str, ...]:
+    """What a verdict reached by looks rests on."""
+    return () if found.sequence is None else wording_looks.caveats(found.sequence)

@@ -1,0 +1,192 @@
+"""The rule of a sequential session (evaluation/sequences.py): every path of small sessions with scipy's binomial."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from itertools import product
+from math import ceil, floor, isclose, log
+
+import pytest
+from scipy.stats import binom
+
+from evaluation import wording_looks
+from evaluation.entries import CHECK_THE_KEY, NO_ANSWERS, NOT_NOTICED, NOTICED, REVERSED, SEVERAL_ANSWERS, UNDECIDED
+from evaluation.sequences import (
+    CLOSED_EARLY,
+    CONTINUE,
+    END_UNDECIDED,
+    STOP_NOT_NOTICED,
+    STOP_NOTICED,
+    STOP_UNDECIDED,
+    About,
+    Rule,
+    SequentialEntry,
+    Total,
+    entry_of,
+    follow,
+    planned_looks,
+)
+
+RULE = Rule("triangle", 0.05, 0.05, 0.5, 6, 24, replicated=False)
+GUESSING = 1 / 3
+NOTICING = 1 / 3 + 0.5 * 2 / 3
+ABOUT = About("7 and 8", 5.0, 24)
+
+
+def totals(right: Sequence[int], came: Sequence[int] = (6, 6, 6, 6), rule: Rule = RULE) -> list[Total]:
+    """One total a block; of each block so many came in, so many of them right."""
+    asked = correct = 0
+    found = []
+    for hits, sets in zip(right, came, strict=True):
+        asked, correct = asked + sets, correct + hits
+        found.append(Total(asked, correct, planned_looks(rule, asked)))
+    return found
+
+
+def closed(given: Sequence[Total]) -> list[Total]:
+    """The same, ended after the last."""
+    return [*given[:-1], Total(given[-1].assessments, given[-1].correct, ())]
+
+
+def ends(proportion: float, came: Sequence[int], rule: Rule = RULE, end: bool = False) -> Counter[str]:
+    """Probability of every outcome: all paths, each weighed by scipy's binomial."""
+    weights = [binom.pmf(range(sets + 1), sets, proportion) for sets in came]
+    found: Counter[str] = Counter()
+    for right in product(*(range(sets + 1) for sets in came)):
+        given = totals(right, came, rule)
+        weight = 1.0
+        for hits, block in zip(right, weights, strict=True):
+            weight *= float(block[hits])
+        found[follow(closed(given) if end else given, rule)[-1].outcome] += weight
+    return found
+
+
+def entry(right: Sequence[int], came: Sequence[int] | None = None, rule: Rule = RULE) -> SequentialEntry:
+    return entry_of(totals(right, came or (rule.look_every,) * len(right), rule), rule, ABOUT)
+
+
+# --- risks -----------------------------------------------------------------------------------------------------------
+
+
+def test_the_risks_told_are_those_of_all_paths() -> None:
+    told = entry((2, 2, 2, 2))
+    guessed, noticed = ends(GUESSING, (6,) * 4), ends(NOTICING, (6,) * 4)
+    assert isclose(sum(guessed.values()), 1.0)
+    assert isclose(guessed[STOP_NOTICED], told.alpha_exact, rel_tol=1e-9)
+    assert told.beta_exact is not None
+    # "lower tail first" takes verdicts away from the lower stop, so that the two together make its risk
+    assert isclose(noticed[STOP_NOT_NOTICED] + noticed[STOP_UNDECIDED], told.beta_exact, rel_tol=1e-9)
+    assert 0.02 < told.alpha_exact <= 0.05
+    assert told.beta_exact <= 0.05
+    assert guessed[CONTINUE] == noticed[CONTINUE] == 0.0
+
+
+@pytest.mark.parametrize("came", [(6, 5, 6, 4), (5, 6, 6, 3), (6, 6, 2, 1)])
+def test_lost_answers_raise_no_risk(came: tuple[int, ...]) -> None:
+    """Blocks shorter than sealed, the last look taken as the end: each look by the plan as it stood then."""
+    assert ends(GUESSING, came, end=True)[STOP_NOTICED] <= 0.05
+    assert ends(NOTICING, came, end=True)[STOP_NOT_NOTICED] <= 0.05
+
+
+@pytest.mark.parametrize("looks", [1, 2, 3])
+def test_closing_early_raises_no_risk(looks: int) -> None:
+    """Closed after so many looks that said continue: the newest is looked at once more, as the end."""
+    found = Counter[str]()
+    weights = binom.pmf(range(7), 6, GUESSING)
+    for right in product(range(7), repeat=looks):
+        given = totals(right, (6,) * looks)
+        outcome = follow([*given, Total(given[-1].assessments, given[-1].correct, ())], RULE)[-1].outcome
+        weight = 1.0
+        for hits in right:
+            weight *= float(weights[hits])
+        found[outcome] += weight
+    assert isclose(sum(found.values()), 1.0)
+    assert found[CONTINUE] == 0.0
+    assert 0.0 < found[STOP_NOTICED] <= 0.05
+
+
+# --- looks and words -------------------------------------------------------------------------------------------------
+
+
+def test_limits_are_walds_before_the_end() -> None:
+    """Wald 1947, Sequential Analysis, chapter 5 (from memory): lines of equal slope, rounded to whole answers."""
+    gain, loss = log(NOTICING / GUESSING), log((1 - NOTICING) / (1 - GUESSING))
+    slope = -loss / (gain - loss)
+    high, low = log(0.95 / 0.05) / (gain - loss), log(0.05 / 0.95) / (gain - loss)
+    first, second = follow(totals((2, 4), (6, 6)), RULE)
+    assert (first.lower, first.upper) == (floor(low + slope * 6), ceil(high + slope * 6))
+    assert (second.lower, second.upper) == (floor(low + slope * 12), ceil(high + slope * 12))
+
+
+def test_a_look_stops_and_later_totals_do_not_count() -> None:
+    looks = follow(totals((6, 0, 0, 0)), RULE)
+    assert [look.outcome for look in looks] == [STOP_NOTICED]
+    told = entry((6, 0, 0, 0))
+    assert (told.verdict, told.correct, told.assessments, told.reason) == (NOTICED, 6, 6, "")
+    assert told.settle is None
+
+
+def test_few_right_stop_as_not_noticed() -> None:
+    told = entry((1, 2), (6, 6))
+    assert (told.verdict, told.assessments) == (NOT_NOTICED, 12)
+    assert told.speaks_for == "people like this panel"
+
+
+def test_the_end_without_a_verdict_is_undecided_with_a_way_on() -> None:
+    last = follow(totals((3, 3, 3, 3)), RULE)[-1]
+    assert last.outcome == END_UNDECIDED
+    told = entry((3, 3, 3, 3))
+    assert (told.verdict, told.reason) == (UNDECIDED, "")
+    assert told.settle is not None
+
+
+@pytest.mark.parametrize(
+    ("method", "expected", "right"), [("triangle", CHECK_THE_KEY, 0), ("2-afc", REVERSED, 1), ("3-afc", REVERSED, 0)]
+)
+def test_so_few_right_that_guessing_does_not_explain_them_is_never_not_noticed(
+    method: str, expected: str, right: int
+) -> None:
+    chance = 1 / 2 if method == "2-afc" else 1 / 3
+    assert binom.cdf(right, 8, chance) <= 0.05
+    told = entry((right,), rule=Rule(method, 0.05, 0.05, 0.5, 8, 24, replicated=False))
+    assert (told.verdict, told.reason) == (UNDECIDED, expected)
+    assert told.looks[-1].outcome == STOP_UNDECIDED
+    assert told.settle is not None
+    assert "fresh session" not in wording_looks.sentence(told)
+
+
+def test_several_answers_per_person_are_never_not_noticed() -> None:
+    rule = Rule("triangle", 0.05, 0.05, 0.5, 6, 24, replicated=True)
+    reached = {follow(totals(right), rule)[-1].outcome for right in product(range(7), repeat=4)}
+    assert reached == {STOP_NOTICED, STOP_UNDECIDED, END_UNDECIDED}
+    told = entry((1, 2), (6, 6), rule)
+    assert (told.verdict, told.reason, told.beta_exact, told.expected_at_pd) == (UNDECIDED, SEVERAL_ANSWERS, None, None)
+    assert told.speaks_for == "this panel"
+
+
+def test_a_session_that_stands_at_continue_was_closed_early() -> None:
+    told = entry((3,), (6,))
+    assert (told.verdict, told.reason) == (UNDECIDED, CLOSED_EARLY)
+    assert entry((), ()).reason == NO_ANSWERS
+
+
+def test_looks_planned_end_with_all_answers() -> None:
+    assert planned_looks(RULE) == (6, 12, 18, 24)
+    assert planned_looks(RULE, 11) == (17, 23, 24)
+    assert planned_looks(RULE, 24) == ()
+
+
+def test_no_p_and_no_interval_is_told() -> None:
+    """DECISIONS: withheld or labelled; here both."""
+    told = entry((6,), (6,))
+    assert not {name for name in SequentialEntry.__slots__ if "p_value" in name or "discriminators" in name}
+    assert ("p, share that notices, d-prime", "not valid after stopping") in wording_looks.facts(told)
+    assert "p =" not in wording_looks.sentence(told)
+
+
+def test_sentences_name_what_stopped_it() -> None:
+    said = wording_looks.sentence(entry_of(totals((6, 0), (6, 6)), RULE, About("7 and 8", 5.0, 12, after=6, late=1)))
+    assert said.startswith("Noticed: more answers were right than guessing explains. 6 of 6 answers right at look 1")
+    assert "6 answers that came in after it do not enter the verdict." in said
+    assert "Set apart only after a look held them, and therefore kept in: 1 set." in said
