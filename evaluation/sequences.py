@@ -16,13 +16,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from evaluation import figures, statistics
 from evaluation.entries import CHECK_THE_KEY, NO_ANSWERS, NOT_NOTICED, NOTICED, REVERSED, SEVERAL_ANSWERS, UNDECIDED
 from evaluation.sessions import DIRECTED, Plan
-from evaluation.statistics import SequentialPlan
 from evaluation.verdicts import speaks_for
+
+if TYPE_CHECKING:
+    from evaluation.statistics import SequentialPlan
 
 CONTINUE: Final = "continue"
 STOP_NOTICED: Final = "stop: noticed"
