@@ -7,7 +7,7 @@ whether an answer was right; a sequential session hears after a sitting whether 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime, time, timedelta
 from typing import Final
 from zoneinfo import ZoneInfo
@@ -27,6 +27,7 @@ MARKS: Final = "marks"
 CLOSE: Final = "close"
 OPEN: Final = "open"
 DONE: Final = "done"
+BETWEEN: Final = (LAY_OUT, REST, CLOSE)  # no strips on the table: where a look can say that it is over
 
 # Rests: our proposals, common practice, no source. They may be cut short; that is written down.
 REST_BETWEEN_SETS_MS: Final = 3 * 60_000
@@ -72,6 +73,7 @@ class SoloStep:
     next_at: int = 0
     due: tuple[Due, ...] = ()
     orders: tuple[str, ...] = ()  # what a set can be
+    look: str = ""  # what the newest look of a sequential session said
 
 
 def sets_a_sitting(method: str) -> int:
@@ -87,23 +89,34 @@ def sitting_of(plan: Plan, place: int) -> int:
 
 
 def next_step(notebook: Notebook, session_id: str) -> SoloStep:
-    """What the person does next."""
+    """What the person does next; a sequential session that has stopped is only closed."""
     with notebook.reading() as tx:
-        return _next(tx, session_id, notebook.clock.now())
+        step = _next(tx, session_id, notebook.clock.now())
+    return _looked(notebook, step) if step.session.plan.look_every and step.kind in BETWEEN else step
+
+
+def _looked(notebook: Notebook, step: SoloStep) -> SoloStep:
+    from evaluation.actions import looks  # its statistics are loaded where a session was sealed with looks
+
+    said = looks.status(notebook, step.session.id).state
+    if said == looks.CONTINUE or step.kind == CLOSE:
+        return replace(step, look=said)
+    over = {"kind": CLOSE, "number": 0, "codes": (), "compositions": (), "rest": "", "rest_ms": 0, "next_at": 0}
+    return replace(step, look=said, **over)  # type: ignore[arg-type]
 
 
 def laid_out(notebook: Notebook, session_id: str, place: int, *, early: bool = False) -> SoloStep:
     """The strips of a set lie shuffled under their codes; ``early`` goes on before the rest is over."""
+    _expect(next_step(notebook, session_id), place, LAY_OUT, REST)
     with notebook.writing() as tx:
-        now = notebook.clock.now()
-        step = _next(tx, session_id, now)
+        step = _next(tx, session_id, notebook.clock.now())
         if step.kind == REST and not early:
             raise StateError(f"Rest first: the next set is proposed in {-(-step.rest_ms // 60_000)} min.")
         _expect(step, place, LAY_OUT, REST)
         if step.session.state == "sealed":
             tx.sittings.advance(session_id, "start")
         tx.log.append(session_id, LAID_OUT_KIND, {"place": place, "rest_cut_ms": step.rest_ms})
-        return _next(tx, session_id, now)
+    return next_step(notebook, session_id)
 
 
 def answer(
@@ -120,17 +133,15 @@ def answer(
 def put_away(notebook: Notebook, session_id: str, place: int) -> SoloStep:
     """The strips lie face down in an envelope with the number of their set."""
     with notebook.writing() as tx:
-        now = notebook.clock.now()
-        _expect(_next(tx, session_id, now), place, PUT_AWAY)
+        _expect(_next(tx, session_id, notebook.clock.now()), place, PUT_AWAY)
         tx.log.append(session_id, PUT_AWAY_KIND, {"place": place})
-        return _next(tx, session_id, now)
+    return next_step(notebook, session_id)
 
 
 def enter_marks(notebook: Notebook, session_id: str, marks: Mapping[int, str]) -> SoloStep:
     """Enter what the uncovered marks say, by place of the set, all that are due at once and once for all."""
     with notebook.writing() as tx:
-        now = notebook.clock.now()
-        step = _next(tx, session_id, now)
+        step = _next(tx, session_id, notebook.clock.now())
         if step.kind != MARKS:
             raise StateError("No marks are wanted now: they stay covered until the sets are answered and put away.")
         wanted = [one.place for one in step.due]
@@ -141,7 +152,7 @@ def enter_marks(notebook: Notebook, session_id: str, marks: Mapping[int, str]) -
             raise ArgumentError(wrong)
         served = {one.place: one.id for one in _servings(tx, session_id)}
         tx.key.enter_marks(session_id, {served[place]: order for place, order in marks.items()})
-        return _next(tx, session_id, now)
+    return next_step(notebook, session_id)
 
 
 def rests_cut(records: tuple[Record, ...]) -> int:

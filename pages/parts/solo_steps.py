@@ -21,6 +21,8 @@ def show(here: House, step: SoloStep) -> None:
     """The step in hand, and no other."""
     if step.number:
         st.header(solo_words.where(step), anchor=False)
+    if step.look:
+        st.info(solo_words.look(step))
     _SCREENS[step.kind](here, step)
 
 
@@ -58,7 +60,9 @@ def _answer(here: House, step: SoloStep) -> None:
     st.subheader(frame.plain(text), anchor=False)
     if below:
         st.markdown(frame.plain(below))
-    if asked.name != "choice":
+    if asked.name == "choice":
+        st.caption(solo_words.SMELLING)
+    else:
         st.html(f"{bench_rows.STYLE}<p>{bench_rows.codes(step.codes)}</p>")
     value = ballot_choice.control(asked, step.asked, text)
     remark = ""

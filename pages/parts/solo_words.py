@@ -47,7 +47,7 @@ def _preparing(step: SoloStep) -> tuple[str, ...]:
     first, second = (sum(one.count(letter) for one in step.compositions) for letter in "AB")
     one, other = step.labels
     return (
-        "Turn away from where you will smell, and lay out strips of one kind.",
+        "Prepare away from where you will smell, with strips of one kind and length.",
         f"Mark {_strips(first)} A and {_strips(second)} B, on the tip of the dry end.",
         f"Dip those marked A in trial {one} and those marked B in trial {other}, to the same length. "
         "Note the time: the age counts from here.",
@@ -70,6 +70,9 @@ def _envelopes(compositions: tuple[str, ...]) -> tuple[str, ...]:
     )
 
 
+SMELLING: Final = "Smell with your eyes closed, or in dim coloured light (common practice, no source)."
+
+
 def putting_away(step: SoloStep) -> tuple[str, ...]:
     """How the strips of an answered set are kept until their marks are read."""
     return (
@@ -77,6 +80,13 @@ def putting_away(step: SoloStep) -> tuple[str, ...]:
         "The strips lie face down in an envelope, codes on them.",
         f"The envelope carries the number {step.number} and is shut.",
     )
+
+
+def look(step: SoloStep) -> str:
+    """What the newest look of a sequential session said; no score stands behind it that could be read off."""
+    if step.look == "continue":
+        return "Sealed stopping rule: continue. It is asked again after the next marks."
+    return f"Sealed stopping rule: {step.look}. No further set is smelt."
 
 
 def rest(step: SoloStep) -> str:

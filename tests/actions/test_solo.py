@@ -328,7 +328,21 @@ def test_a_sequential_sitting_is_marked_before_the_next_one(scene: scenes.Scene,
     step = play(scene.notebook, session.id, person, clock, "marks")
     assert (step.session.state, [one.place for one in step.due]) == ("smelling", [1, 2, 3, 4])
     after = solo.enter_marks(scene.notebook, session.id, {one.place: person.orders[one.place] for one in step.due})
-    assert (after.kind, after.number) == ("rest", 5)
+    assert (after.kind, after.number, after.look) == ("rest", 5, "continue")
+
+
+def test_a_sitting_whose_look_says_stop_is_the_last(scene: scenes.Scene, clock: SteppedClock) -> None:
+    """Always right: the likelihood ratio of 12 of 12 passes any Wald limit at these risks, so it stops before 24."""
+    session = scene.sealed(**(TRIANGLE | {"replicates": 24, "look_every": 4}))
+    person = Person(11, keen)
+    step = play(scene.notebook, session.id, person, clock, "close")
+    assert (step.look, step.codes, step.rest_ms) == ("stop: noticed", (), 0)
+    assert step.put_away % 4 == 0
+    assert step.put_away < 24
+    with pytest.raises(StateError, match="the next one is: close"):
+        solo.laid_out(scene.notebook, session.id, step.put_away + 1, early=True)
+    play(scene.notebook, session.id, person, clock)
+    assert findings.findings(scene.notebook, session.id).log_holds
 
 
 def test_the_ballot_notes_a_recognised_set(scene: scenes.Scene) -> None:

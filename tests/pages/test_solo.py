@@ -231,3 +231,38 @@ def test_other_methods_name_their_one_envelope(app: AppTest, scene: scenes.Scene
     assert "Mark one strip A and one strip B" in told
     assert "Put A B into an envelope." in told
     assert "more smokier" in told
+
+
+def test_a_sequential_sitting_ends_with_its_marks_and_the_word_of_the_rule(
+    app: AppTest, scene: scenes.Scene, clock: SteppedClock
+) -> None:
+    """Always the odd strip: the rule says stop after a few sittings, and only closing is left."""
+    session = scene.sealed(solo=True, replicates=24, look_every=4)
+    seen = []
+    while (step := solo.next_step(scene.notebook, session.id)).kind != "close":
+        if step.kind == "marks":
+            assert "Enter the marks" in words(opened(app))
+            for one in step.due:
+                next(box for box in app.selectbox if box.label.startswith(f"Envelope {one.place}:")).set_value(
+                    "ABB" if one.place % 2 else "BAA"
+                )
+            tap(app, "Enter these marks for good")
+            seen.append([one.value for one in app.info if "Sealed stopping rule" in one.value])
+        else:
+            clock.forward(minutes=11 if step.rest != "until the next day" else 24 * 60)
+            smell_by_hand(scene.notebook, session.id)
+    assert seen[0] == ["Sealed stopping rule: continue. It is asked again after the next marks."]
+    assert seen[-1] == ["Sealed stopping rule: stop: noticed. No further set is smelt."]
+    assert [one.label for one in app.button if one.label in ("Close the session", "The set is laid out")] == [
+        "Close the session"
+    ]
+
+
+def smell_by_hand(notebook: Any, session_id: str) -> None:
+    step = solo.laid_out(notebook, session_id, solo.next_step(notebook, session_id).number)
+    place, codes = step.number, step.codes
+    while step.kind == "answer":
+        assert step.question is not None
+        said = {"choice": codes[0], "sure": "sure", "recognised": "no"}[step.question.name]
+        step = solo.answer(notebook, session_id, step.question.serving_id, step.question.name, said)
+    solo.put_away(notebook, session_id, place)
