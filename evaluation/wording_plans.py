@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from types import MappingProxyType
 from typing import Final
 
@@ -240,37 +241,50 @@ def _nulls(outlook: Outlook) -> tuple[str, ...]:
 
 
 def advice(surface: Surface) -> str:
-    """One sentence: which way of asking to take, and what it asks of a nose."""
+    """One sentence: which way of asking takes the fewest strips of a nose for the power asked for."""
     plan, own = surface.plan, surface.own
     if own.planned >= 1.0 - plan.beta:
         return f"Judged at the end, this design finds the difference with power {percent(own.planned)}: keep it."
-    named = _strongest(surface, directed=True)
-    unnamed = _strongest(surface, directed=False)
+    named, unnamed = _lightest(surface, directed=True), _lightest(surface, directed=False)
+    now = f"Judged at the end, this plan finds the difference with power {percent(own.planned)}"
+    if named.needed is None:
+        return f"{now}, and power {percent(1.0 - plan.beta)} would take millions of answers, however it is asked."
+    if own is named:
+        return f"{now}, and no way of asking takes fewer strips: for power {percent(1.0 - plan.beta)} {_stay(own)}."
+    first = f"{now}; for power {percent(1.0 - plan.beta)} take {_taken(named)}"
     if own.method in DIRECTED:
-        if named.planned <= own.planned:
-            return "No way of asking finds this difference more often with as many answers: plan more of them."
-        return f"Take {_taken(named)}, against {_at(own)} as planned."
-    first = f"If you can name a quality and the trial that has more of it, take {_taken(named)}"
-    if unnamed.planned > own.planned:
-        return f"{first}; if not, take {_taken(unnamed)}, against {_at(own)} as planned."
-    return f"{first}, against {_at(own)} as planned; if not, plan more answers."
+        return f"{first}, or {_stay(own)}."
+    if own is unnamed:
+        return f"{first} if you can name a quality and the trial that has more of it, else {_stay(own)}."
+    return (
+        f"{first} if you can name a quality and the trial that has more of it, else {_taken(unnamed)}; "
+        f"{_the(own)} would take {_cost(own)}."
+    )
 
 
-def _strongest(surface: Surface, *, directed: bool) -> Curve:
-    """Most power with the planned number of answers; of equals the fewer strips."""
+def _lightest(surface: Surface, *, directed: bool) -> Curve:
+    """Fewest strips of a nose for the power asked for; of equals the most power as planned."""
     curves = [curve for curve in surface.curves if (curve.method in DIRECTED) is directed]
-    return max(curves, key=lambda curve: (curve.planned, -curve.strips))
+    return min(curves, key=lambda curve: (curve.strips_needed or math.inf, -curve.planned))
 
 
 def _taken(curve: Curve) -> str:
-    strips = count(curve.strips, "strip", "strips")
+    return f"{_the(curve)} ({_cost(curve)})"
+
+
+def _stay(curve: Curve) -> str:
+    return f"stay with {_the(curve)} and plan {_cost(curve)}"
+
+
+def _cost(curve: Curve) -> str:
+    if curve.needed is None or curve.strips_needed is None:
+        return "millions of answers"
+    return f"{curve.needed} answers, {count(curve.strips_needed, 'strip', 'strips')} a nose"
+
+
+def _the(curve: Curve) -> str:
     name = method_name(curve.method)
-    named = name if name[0].isdigit() else f"the {name[0].lower()}{name[1:]}"
-    return f"{named} (power {percent(curve.planned)}, {strips} a nose)"
-
-
-def _at(curve: Curve) -> str:
-    return f"{percent(curve.planned)} with {count(curve.strips, 'strip', 'strips')}"
+    return name if name[0].isdigit() else f"the {name[0].lower()}{name[1:]}"
 
 
 def replicates_or_people(surface: Surface) -> str:
@@ -281,14 +295,16 @@ def replicates_or_people(surface: Surface) -> str:
         return f"Power {power} for so small a difference would take millions of answers, of whatever people."
     times = sittings(plan.method, own.sets_needed)
     load = f"{count(own.strips_needed, 'strip', 'strips')} a nose in {count(times, 'sitting', 'sittings')}"
+    sets = count(own.sets_needed - plan.null_sets, "set", "sets")
+    if plan.null_sets:
+        sets += f" and {count(plan.null_sets, 'null set', 'null sets')}"
     speaks = speaks_for(own.needed, replicated=False)
     alone = plan.people == 1
     if own.needed <= plan.people:
-        return f"Power {power} takes {own.needed} answers: one from each of these {plan.people} people gives them."
+        return f"Power {power} takes {own.needed} answers: one each from {own.needed} of these {plan.people} people."
     return (
         f"Power {power} takes {own.needed} answers: one from each of {own.needed} people, which speaks for {speaks}, "
-        f"or {count(own.sets_needed, 'set', 'sets')} from {_WHOSE[alone].format(people=plan.people)} ({load}), which "
-        f"{_ONLY[alone]}."
+        f"or {sets} from {_WHOSE[alone].format(people=plan.people)} ({load}), which {_ONLY[alone]}."
     )
 
 
@@ -307,7 +323,7 @@ def saw_tooth(surface: Surface) -> str:
     place = asked - surface.assessments[0]
     told = "The teeth are real: where one more right answer is needed, one answer more lowers the power"
     before = own.power[place - 1] if place > 0 else 0.0
-    if before > own.planned:
-        here, fewer = percent(own.planned), percent(before)
+    here, fewer = percent(own.planned), percent(before)
+    if before > own.planned and here != fewer:
         return f"{told}; {asked - 1} answers would find it with power {fewer}, the {asked} planned with {here}."
     return f"{told}."

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import socket
+from itertools import pairwise
 from typing import Any
 
 import altair as alt
@@ -166,3 +167,64 @@ def _luminance(colour: str) -> float:
     parts = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
     red, green, blue = (p / 12.92 if p <= 0.03928 else ((p + 0.055) / 1.055) ** 2.4 for p in parts)
     return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+
+
+# --- the power surface ------------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def powers() -> pd.DataFrame:
+    # invented: what is plotted is compared with the frame itself
+    falling = {"Triangle": (0.0, 0.15, 0.08, 0.23), "2-AFC": (0.0, 0.4, 0.38, 0.6), "3-AFC": (0.0, 0.5, 0.41, 0.6)}
+    rows = [(name, n, power, name == "Triangle") for name, line in falling.items() for n, power in enumerate(line, 1)]
+    return pd.DataFrame(rows, columns=list(charts.POWER_COLUMNS))
+
+
+def lines_of(chart: alt.LayerChart) -> dict[str, list[tuple[int, float]]]:
+    """The points of every line mark, by method."""
+    drawn = chart.to_dict()
+    found: dict[str, list[tuple[int, float]]] = {}
+    for layer in drawn["layer"]:
+        if layer["mark"]["type"] != "line":
+            continue
+        for row in drawn["datasets"][layer["data"]["name"]]:
+            found.setdefault(row.get("method", "wanted"), []).append((row["assessments"], row["power"]))
+        assert "interpolate" not in layer["mark"], "a smoothed line would hide the teeth"
+    return found
+
+
+def test_the_power_surface_draws_every_tooth_of_every_method(powers: pd.DataFrame) -> None:
+    drawn = lines_of(charts.power_surface(powers, 3, 0.95))
+    assert drawn.pop("wanted") == [(1, 0.95), (4, 0.95)]
+    for name, mine in powers.groupby("method"):
+        assert drawn[name] == list(zip(mine["assessments"], mine["power"], strict=True))
+
+
+def test_the_plan_is_a_point_on_its_own_line(powers: pd.DataFrame) -> None:
+    chart = charts.power_surface(powers, 3, 0.95).to_dict()
+    (point,) = [layer for layer in chart["layer"] if layer["mark"]["type"] == "point"]
+    (row,) = chart["datasets"][point["data"]["name"]]
+    assert (row["assessments"], row["power"], row["text"]) == (3, 0.08, "3 planned")
+
+
+def test_names_of_lines_that_end_together_do_not_touch(powers: pd.DataFrame) -> None:
+    chart = charts.power_surface(powers, 3, 0.95).to_dict()
+    names = [row for rows in chart["datasets"].values() for row in rows if "at" in row]
+    heights = sorted({row["method"]: row["at"] for row in names}.values())
+    assert len(heights) == 3
+    assert all(upper - lower >= charts.LEAST_GAP - 1e-9 for lower, upper in pairwise(heights))
+    assert charts._spread([1.0, 1.0, 1.0]) == pytest.approx(
+        [0.98, 0.98 - charts.LEAST_GAP, 0.98 - 2 * charts.LEAST_GAP]
+    )
+    assert charts._spread([0.0, 0.0]) == pytest.approx([0.02 + charts.LEAST_GAP, 0.02])
+
+
+@pytest.mark.parametrize("dark", [False, True])
+def test_the_power_surface_is_drawn_without_network(powers: pd.DataFrame, no_network: None, dark: bool) -> None:
+    drawn = charts.picture(charts.power_surface(powers, 3, 0.95, dark=dark, width=340), "png")
+    assert drawn is None or drawn.startswith(b"\x89PNG")
+
+
+def test_a_power_frame_that_lacks_a_column_is_refused(powers: pd.DataFrame) -> None:
+    with pytest.raises(ArgumentError, match="it lacks power"):
+        charts.power_surface(powers.drop(columns="power"), 3, 0.95)

@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 
 from evaluation import sessions, wording
+from evaluation.designs import surface
 from evaluation.outlook import outlook
 from evaluation.sessions import METHODS, Serving
 from evaluation.trials import Mismatch, Trial, mismatches
@@ -171,8 +172,8 @@ def test_shares_are_percent() -> None:
 # --- plans ------------------------------------------------------------------------------------------------------
 
 
-def lines(*plan: Any) -> str:
-    return "\n".join(wording.outlook_lines(outlook(*plan)))
+def lines(*plan: Any, **options: Any) -> str:
+    return "\n".join(wording.outlook_lines(outlook(*plan, **options)))
 
 
 def test_a_small_plan_says_what_is_found_what_is_not_and_what_is_better() -> None:
@@ -213,6 +214,52 @@ def test_no_plan_line_says_what_must_not_be_said(method: str) -> None:
             assert not NEVER.search(told), told
             assert "None" not in told
             assert "{" not in told
+
+
+@pytest.mark.parametrize("method", ["triangle", "tetrad", "2-afc", "3-afc"])
+def test_no_line_of_the_options_says_what_must_not_be_said(method: str) -> None:
+    for people, replicates, every, nulls in ((1, 24, 4, 0), (1, 2, 0, 0), (6, 4, 6, 1), (12, 1, 3, 2), (2, 1, 1, 1)):
+        told = lines(
+            method, people, replicates, 1, 0.05, 0.05, 0.3, solo=people == 1, look_every=every, null_sets=nulls
+        )
+        found = surface(outlook(method, people, replicates, 1, 0.05, 0.05, 0.3, solo=people == 1))
+        assert found is not None
+        said = [wording.advice(found), wording.replicates_or_people(found), wording.saw_tooth(found)]
+        assert all(one.endswith(".") and one.count(". ") == 0 for one in said[:2]), "one sentence each"
+        for text in (told, *said):
+            assert not NEVER.search(text), text
+            assert "None" not in text
+            assert "{" not in text
+
+
+def test_looks_say_which_stops_can_occur_and_what_is_withheld() -> None:
+    told = lines("triangle", 24, 1, 1, 0.05, 0.05, 0.5, look_every=4)
+    assert "Looked at after every 4 answers, at most 24: it can stop as 'noticed' at the earliest with 7 of 8" in told
+    assert "as 'not noticed' with" in told
+    assert "Afterwards no p-value and no interval of the share are given" in told
+    several = lines("triangle", 6, 4, 1, 0.05, 0.05, 0.5, look_every=6)
+    assert "as 'not noticed' with" not in several
+    assert "beta" not in several
+    assert "'not noticed' needs one answer per person or one nose" in several
+    assert "speaks for this panel only" in several
+
+
+def test_null_sets_say_what_they_would_catch() -> None:
+    assert "Null sets: of 8 answers to them, 6 or more right warn" in lines(
+        "triangle", 8, 1, 1, 0.05, 0.05, 0.3, null_sets=1
+    )
+    assert "can never show a leak" in lines("triangle", 2, 1, 1, 0.05, 0.05, 0.9, null_sets=1)
+
+
+def test_a_strong_design_is_left_in_peace_and_the_strongest_asks_for_more_answers() -> None:
+    strong, strongest = (
+        surface(outlook("2-afc", 60, 1, 1, 0.05, 0.05, 0.5)),
+        surface(outlook("2-afc", 8, 1, 1, 0.05, 0.05, 0.3)),
+    )
+    assert strong is not None
+    assert strongest is not None
+    assert wording.advice(strong).endswith("keep it.")
+    assert "no way of asking takes fewer strips" in wording.advice(strongest)
 
 
 # --- ballot -----------------------------------------------------------------------------------------------------

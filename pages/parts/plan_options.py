@@ -21,7 +21,7 @@ ALONE_NOTE: Final = (
     "both. Marks stay covered until the sets are answered and put away. After sealing, the page “Alone” leads on."
 )
 SOLO_SETS: Final = 12  # what the form begins with alone: three sittings of triangles, whole pairs
-LOOKS: Final = "Look while it goes on, and stop as soon as the answers allow"
+LOOKS: Final = "Look in between and stop early"
 LOOKS_NOTE: Final = (
     "Only the bench hears of it, never the panel: go on, or stop. Nobody may look at the score in between, else the "
     "risks do not hold."

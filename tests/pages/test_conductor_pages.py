@@ -341,6 +341,122 @@ def test_a_named_quality_goes_into_the_plan(opened: Any, notebook: Any) -> None:
     assert (draft.plan.method, draft.plan.descriptor, draft.plan.expected) == ("2-afc", "smokier", "second")
 
 
+# --- plan: alone, looks, null sets, what other designs would find ---------------------------------------------
+
+ALONE = "I prepare and smell alone"
+LOOKS = "Look in between and stop early"
+
+
+def captions(app: AppTest) -> str:
+    return "\n".join(said(app, "caption"))
+
+
+def test_a_plan_alone_is_made_and_sealed(opened: Any, notebook: Any) -> None:
+    made = scene(notebook)
+    app = begun(opened)
+    assert "Your shuffle is the draw" not in captions(app)
+    app = by_label(app.checkbox, ALONE).check().run()
+    assert "orders are random, not balanced, and the blinding rests on your word" in captions(app)
+    assert by_label(app.radio, "Method").options == ["Triangle", "Tetrad", "2-AFC", "3-AFC"]
+    assert "Spare seats" not in [each.label for each in app.number_input]
+    assert "Null sets per nose" not in [each.label for each in app.number_input]
+    # 8 of 12 triangles reach .05 (handbook, "Correct answers needed", 12:8)
+    assert "8 of 12 answers right are needed" in shown(app)
+    assert "Your nose smells 36 strips in 12 sets." in shown(app)
+    app = by_label(app.number_input, "Sets at each age").set_value(24).run()
+    app = by_label(app.checkbox, LOOKS).check().run()
+    assert by_label(app.selectbox, "Answers from look to look").options == ["4: 6 looks, the last after all 24 answers"]
+    app = press(app, "Save draft")
+    (draft,) = sessions_of(notebook, made)
+    plan = draft.plan
+    assert (plan.solo, plan.replicates, plan.look_every, plan.people, len(plan.seats)) == (True, 24, 4, 1, 1)
+    assert "recognised" in plan.left_out
+    for tick in app.checkbox:
+        if tick.label.startswith("I know that"):
+            tick.check()
+    app = press(app, "Seal this plan")
+    assert sessions_of(notebook, made)[0].state == "sealed"
+    assert "Looked at after every 4 answers, at most 24" in shown(app).replace("\\", "")
+
+
+def test_looks_that_do_not_fit_are_said_and_not_kept(opened: Any, notebook: Any) -> None:
+    scene(notebook)
+    app = begun(opened)
+    app = by_label(app.checkbox, ALONE).check().run()
+    app = by_label(app.number_input, "Sets at each age").set_value(6).run()
+    app = by_label(app.checkbox, LOOKS).check().run()
+    assert "Looks need at least two whole sittings: plan a multiple of 4 sets, 8 or more." in said(app, "warning")
+    app = by_label(app.text_input, "Strip ages in minutes").set_value("5, 60").run()
+    assert LOOKS not in [each.label for each in app.checkbox]
+
+
+def test_a_panel_with_looks_sees_their_exact_risks(opened: Any, notebook: Any) -> None:
+    from evaluation.statistics import sequential_plan
+
+    scene(notebook)
+    app = begun(opened)
+    by_label(app.text_input, "Share that matters (pd)").set_value("0.6")
+    app = by_label(app.checkbox, LOOKS).check().run()
+    assert by_label(app.selectbox, "Answers from look to look").value == 1
+    exact = sequential_plan("triangle", 0.05, 0.05, 0.6, 1, 8)
+    assert f"alpha {exact.alpha_exact:.3f}".replace("0.", ".") in shown(app)
+    assert f"Expected: {exact.expected_at_null:.1f} answers if everybody only guesses" in shown(app)
+    assert "Afterwards no p-value and no interval of the share are given" in shown(app)
+
+
+def test_a_null_set_is_offered_and_can_be_declined(opened: Any, notebook: Any) -> None:
+    made = scene(notebook)
+    app = begun(opened)
+    nulls = by_label(app.number_input, "Null sets per nose")
+    assert nulls.value == 1
+    assert "colour, dose, age or wet length" in captions(app)
+    # 8 null answers: 6 right or more (handbook, 8:6)
+    assert "Null sets: of 8 answers to them, 6 or more right warn" in shown(app)
+    app = nulls.set_value(0).run()
+    assert "Null sets: of" not in shown(app)
+    press(app, "Save draft")
+    assert sessions_of(notebook, made)[0].plan.null_sets == 0
+
+
+def test_too_many_sets_offer_no_null_set(opened: Any, notebook: Any) -> None:
+    scene(notebook)
+    app = begun(opened)
+    app = by_label(app.number_input, "Sets per panelist at each age").set_value(4).run()
+    assert by_label(app.number_input, "Null sets per nose").value == 0
+
+
+def test_the_prior_is_sealed_with_the_plan(opened: Any, notebook: Any) -> None:
+    made = scene(notebook)
+    app = begun(opened)
+    assert "It never makes the verdict" in shown(app)
+    by_label(app.radio, "What do you believe before anybody smells?").set_value("hopeful")
+    press(app, "Save draft")
+    assert sessions_of(notebook, made)[0].plan.prior == "hopeful"
+
+
+def test_other_designs_are_shown_with_one_sentence_and_a_table(opened: Any, notebook: Any) -> None:
+    scene(notebook)
+    app = begun(opened)
+    assert "What other designs would find" in [each.label for each in app.expander]
+    text = shown(app).replace("\N{NO-BREAK SPACE}", " ")
+    assert "take 2-AFC (16 answers, 6 strips a nose) if you can name a quality" in text
+    assert "else the tetrad (23 answers, 16 strips a nose); the triangle would take 73 answers, 33 strips" in text
+    assert "| **Triangle** | 19.3 % | 6 | 33 |" in text
+    assert "one from each of 73 people, which speaks for people like this panel" in text
+    assert "or 10 sets and 1 null set from each of these 8 people (33 strips a nose in 3 sittings)" in text
+    assert "7 answers would find it with power 28.5 %, the 8 planned with 19.3 %" in captions(app).replace(
+        "\N{NO-BREAK SPACE}", " "
+    )
+
+
+def test_a_preference_has_none_of_these(opened: Any, notebook: Any) -> None:
+    scene(notebook)
+    app = begun(opened, 1)
+    assert not {ALONE, LOOKS} & {each.label for each in app.checkbox}
+    assert "Null sets per nose" not in [each.label for each in app.number_input]
+    assert not {"What other designs would find", "Second opinion"} & {each.label for each in app.expander}
+
+
 def test_trials_that_differ_in_strength_are_warned_about_while_planning(opened: Any, notebook: Any) -> None:
     made = scene(notebook)
     book.change_trial(notebook, made.trial_ids[1], strength_percent=Decimal(12))

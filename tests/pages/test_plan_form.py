@@ -169,6 +169,83 @@ def test_strips_and_minutes_of_the_preparer_are_counted(
     assert (load.strips, load.minutes, load.spare_strips) == (strips, minutes, spare)
 
 
+# --- alone, looks, null sets, prior ---------------------------------------------------------------------------
+
+
+def test_alone_there_is_one_seat_and_nobody_to_spare() -> None:
+    made = plan_form.build(changed(solo=True, people=("ann",), replicates=8, also_out=("late", "recognised")), BRIEF)
+    assert (made.solo, [seat.panelist_id for seat in made.seats]) == (True, ["ann"])
+    assert made.left_out == (*ALWAYS_OUT, "late", "recognised")
+    assert plan_form.load(made).spare_strips == 0
+    assert plan_form.build(plan_form.typed_of(made), BRIEF) == made
+
+
+@pytest.mark.parametrize(
+    ("fields", "words"),
+    [
+        ({"people": ("ann", "bo")}, "must be one person"),
+        ({"replicates": 7}, "replicates of a solo triangle must be even"),
+        ({"method": "duo-trio"}, "method of a solo session must be one of"),
+        ({"replicates": 10, "look_every": 4}, "look every must divide the 10 answers planned, not be 4"),
+        ({"replicates": 8, "look_every": 4, "ages": "5, 60"}, "look every must be 0 for preferences and for several"),
+    ],
+)
+def test_a_solo_form_that_does_not_stand_is_refused(fields: dict[str, object], words: str) -> None:
+    alone: dict[str, object] = {"solo": True, "people": ("ann",), "replicates": 8}
+    with pytest.raises(ArgumentError, match=words):
+        plan_form.build(changed(**(alone | fields)), BRIEF)
+
+
+@pytest.mark.parametrize(
+    ("people", "replicates", "solo", "method", "choices"),
+    [
+        (12, 1, False, "triangle", (1, 2, 3, 4, 6)),  # one answer each: whatever divides 12 and leaves two looks
+        (6, 4, False, "triangle", (6, 12)),  # full rounds of six that divide 24; 18 does not
+        (1, 24, True, "triangle", (4,)),  # a sitting: four sets, twelve strips
+        (1, 24, True, "tetrad", (3,)),  # three sets are twelve strips
+        (1, 10, True, "triangle", ()),  # ten sets are no whole sittings
+        (1, 4, True, "triangle", ()),  # one sitting has its only look at the end
+        (0, 3, False, "triangle", ()),
+    ],
+)
+def test_looks_come_after_full_rounds_or_sittings(
+    people: int, replicates: int, solo: bool, method: str, choices: tuple[int, ...]
+) -> None:
+    assert plan_form.look_choices(people, replicates, solo, method) == choices
+
+
+@pytest.mark.parametrize(
+    ("fields", "offered"),
+    [
+        # eight noses: the null set is the second of each, six strips; 6 of 8 right would warn (handbook, 8:6)
+        ({"people": tuple("abcdefgh")}, 1),
+        ({"people": tuple("abcdefgh"), "replicates": 3}, 1),  # four sets, twelve strips
+        ({"people": tuple("abcdefgh"), "replicates": 4}, 0),  # a fifth set tires
+        ({"people": tuple("abcdefgh"), "replicates": 3, "method": "tetrad"}, 0),  # sixteen strips tire
+        ({"people": tuple("abcdefgh"), "ages": "5, 60, 360, 720"}, 0),
+        ({"people": ("a", "b")}, 0),  # both right: 1/9 by chance, never a warning at .05
+        ({"people": tuple("abcdefgh"), "method": "preference"}, 0),
+        ({"people": ("a",), "solo": True, "replicates": 2}, 0),
+        ({"people": ()}, 0),
+        ({"people": tuple("abcdefgh"), "alpha": "little"}, 0),
+    ],
+)
+def test_a_null_set_is_offered_where_the_panel_can_afford_it(fields: dict[str, object], offered: int) -> None:
+    typed = changed(**fields)
+    assert plan_form.offered_null_sets(typed, len(typed.ages.split(","))) == offered
+
+
+def test_the_options_go_into_the_plan_and_come_back() -> None:
+    people = tuple("abcdefgh")
+    made = plan_form.build(changed(people=people, look_every=4, null_sets=None, prior="sceptical"), BRIEF)
+    assert (made.look_every, made.null_sets, made.prior, made.sets_per_nose) == (4, 1, "sceptical", 2)
+    assert plan_form.build(plan_form.typed_of(made), BRIEF) == made
+    told = plan_words.summary(made, {"t7": "7", "t8": "8"}, {})
+    assert "Null sets per nose: 1" in told
+    assert "Looked at after every 4 answers, at most 8" in told
+    assert "Prior of the second opinion: sceptical" in told
+
+
 # --- the words of the live numbers ----------------------------------------------------------------------------
 
 
