@@ -38,8 +38,8 @@ ol.ballot-tray.ballot-tray {{display: flex; flex-wrap: wrap; gap: .5rem; margin:
 .ballot-brief {{margin: .75rem 0 0; padding: .6rem .8rem; border-left: 3px solid var(--mark); background: var(--soft);
   font-size: 1rem; line-height: 1.45; white-space: pre-line; overflow-wrap: anywhere;}}
 .ballot-stored {{color: var(--good); font-weight: 600;}}
-.ballot-told {{margin: 0 0 .75rem; padding: .6rem .8rem; border: 1px solid var(--told); border-radius: .5rem; font-size: 1rem;
-  line-height: 1.4; color: var(--told);}}
+.ballot-told {{margin: 0 0 .75rem; padding: .6rem .8rem; border: 1px solid var(--told); border-radius: .5rem;
+  font-size: 1rem; line-height: 1.4; color: var(--told);}}
 .ballot-text {{font-size: 1.05rem; line-height: 1.5;}}
 .ballot-text h1 {{font-size: 1.5rem; line-height: 1.3; margin: 0 0 .5rem; padding: 0;}}
 .ballot-text p {{margin: 0 0 .6rem; font-size: 1.05rem;}}
