@@ -87,9 +87,12 @@ def ask_before_joining(path: str, passphrase: bool) -> str:
     return page("Open this ballot here?", told + _form(path, "", "Sign out and open the ballot") + stay)
 
 
-def hop(path: str) -> str:
-    """A link followed from another site: our own next request carries this browser's cookies, the first did not."""
-    head = f'<meta http-equiv="refresh" content="0;url={escape(path)}">'
+def hop(path: str, at_once: bool) -> str:
+    """A link followed from another site: our own next request carries this browser's cookies, the first did not.
+
+    Where hopping once did not help, a tap does; a page elsewhere that links to the address after the hop gains nothing.
+    """
+    head = f'<meta http-equiv="refresh" content="0;url={escape(path)}">' if at_once else ""
     return page("Opening", f"<a class='button' href='{escape(path)}'>Open my ballot</a>", head)
 
 
