@@ -60,7 +60,7 @@ def _preference_row(entry: PreferenceEntry) -> dict[str, Any]:
         "none": entry.none,
         "answers": entry.assessments,
         "people": entry.panelists,
-        "needed": entry.minimum,
+        "needed": entry.minimum_correct,
         **_level_cells(entry),
         "share first": shown(entry.share_first),
         "share low": shown(entry.share_low),

@@ -97,8 +97,13 @@ def judge_tallies(tallies: Iterable[AnyTally | AnyPooled], rules: Rules) -> tupl
 def _check_primary(tallies: Sequence[AnyPooled], rules: Rules) -> None:
     ages = {tally.age_minutes for tally in tallies}
     if tallies and rules.primary_age is not None and rules.primary_age not in ages:
-        known = ", ".join(sorted(f"{age:g}" if isinstance(age, int | float) else age for age in ages))
-        raise ArgumentError(f"primary_age must be one of the strip ages answered ({known}), not {rules.primary_age}.")
+        known = ", ".join(sorted(map(_written, ages)))
+        asked = _written(rules.primary_age)
+        raise ArgumentError(f"primary_age must be one of the strip ages answered ({known}), not {asked}.")
+
+
+def _written(age: float | str) -> str:
+    return age if isinstance(age, str) else f"{age:g}"
 
 
 def _judge_family(family: Sequence[AnyPooled], rules: Rules) -> list[AnyEntry]:
@@ -263,7 +268,7 @@ def _entry(pooled: Pooled, p_value: float, step: Step, rules: Rules) -> Entry:
         stand_out=_stand_out(pooled, rules.alpha) if pooled.replicated else None,
         speaks_for=speaks_for(pooled.panelists, pooled.replicated),
         settle=figures.settle(pooled.method, rules.alpha, rules.beta, rules.pd) if undecided else None,
-        notes=_notes(pooled, facts, step, rules),
+        notes=_notes(pooled, facts, step),
     )
 
 
@@ -279,7 +284,7 @@ def _within(correct: int, maximum: int | None) -> bool:
     return maximum is not None and correct <= maximum
 
 
-def _notes(pooled: Pooled, facts: Facts, step: Step, rules: Rules) -> tuple[str, ...]:
+def _notes(pooled: Pooled, facts: Facts, step: Step) -> tuple[str, ...]:
     said = {
         SEVERAL_ANSWERS: pooled.replicated,
         OUT_OF_REACH: facts.minimum is None,
@@ -333,7 +338,7 @@ def _preference_entry(pooled: PooledVotes, p_value: float, step: Step, rules: Ru
         ties=rules.ties,
         primary=step.primary,
         confirmatory=step.confirmatory,
-        minimum=minimum,
+        minimum_correct=minimum,
         share_first=share[0],
         share_low=share[1],
         share_high=share[2],
@@ -341,7 +346,7 @@ def _preference_entry(pooled: PooledVotes, p_value: float, step: Step, rules: Ru
         verdict=_preference_word(pooled.votes, reached),
         speaks_for=speaks_for(pooled.panelists, replicated),
         settle=None if reached else figures.preference_settle(rules.alpha, rules.beta, rules.pd),
-        notes=_preference_notes(pooled, minimum, step, rules),
+        notes=_preference_notes(pooled, minimum, step),
     )
 
 
@@ -351,7 +356,7 @@ def _preference_word(votes: tuple[int, int, int], reached: bool) -> str:
     return FIRST_PREFERRED if votes[0] > votes[1] else SECOND_PREFERRED
 
 
-def _preference_notes(pooled: PooledVotes, minimum: int | None, step: Step, rules: Rules) -> tuple[str, ...]:
+def _preference_notes(pooled: PooledVotes, minimum: int | None, step: Step) -> tuple[str, ...]:
     said = {
         NO_ANSWERS: sum(pooled.answers) == 0,
         POOLED: pooled.panelists == 1 and sum(pooled.answers) > 1,

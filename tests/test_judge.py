@@ -99,6 +99,7 @@ def test_preferences_in_json(results: Any) -> None:
     (one,) = results(PREFERRED + rows + "7 against 8,preference,P10,1,30,none\n")
     assert (one["first"], one["second"], one["none"], one["share_first"]) == (9, 1, 1, pytest.approx(0.9))
     assert (one["p_value"], one["verdict"]) == (pytest.approx(2 * binom.sf(8, 10, 0.5)), "first preferred")
+    assert one["minimum_correct"] == 9  # ISO 5495:2005 Table A.2 (from memory): 9 of 10
 
 
 def test_text_names_the_verdict(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
@@ -304,7 +305,11 @@ def test_what_is_no_table_is_refused(refused: Any, data: bytes, told: str) -> No
         (("--alpha", "0"), "alpha must lie between 0 and 1, both excluded, not 0.0."),
         (("--pd", "1.5"), "pd must lie between 0 and 1, both excluded, not 1.5."),
         (("--beta", "nan"), "beta must be a finite number, not nan."),
-        (("--primary-age", "7"), "primary_age must be one of the strip ages answered (30), not 7.0."),
+        (("--primary-age", "7"), "primary_age must be one of the strip ages answered (30), not 7."),
+        (
+            ("--primary-age", "noon"),
+            "mouillette judge: argument --primary-age: must be minutes or overall, not 'noon'.",
+        ),
         (("--alpha", "x"), "mouillette judge: argument --alpha: invalid float value: 'x'."),
         (("--ties", "toss"), "mouillette judge: argument --ties: invalid choice: 'toss'"),
     ],

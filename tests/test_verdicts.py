@@ -327,7 +327,7 @@ def test_preference_words_follow_the_exact_sign_test(first: int, none: int) -> N
 )
 def test_fewest_votes_that_show_a_preference(people: int, needed: int | None) -> None:
     """ISO 5495:2005 Table A.2 (from memory) as listed in the handbook: 6:6 8:8 10:9 12:10 20:15 30:21 60:39."""
-    assert preferred(votes(people, 0)).minimum == needed
+    assert preferred(votes(people, 0)).minimum_correct == needed
 
 
 def test_replicates_give_one_vote_per_person() -> None:

@@ -122,7 +122,7 @@ def _ages(found: Findings) -> None:
 
 
 def _age_row(found: Findings, entry: AnyEntry, standing: str) -> tuple[str, ...]:
-    needed = entry.minimum if isinstance(entry, PreferenceEntry) else entry.minimum_correct
+    needed = entry.minimum_correct
     age = findings_words.age_name(entry.age_minutes)
     return (
         f"{age}, {standing}" if standing else age,

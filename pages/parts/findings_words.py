@@ -99,7 +99,7 @@ def _votes(entry: PreferenceEntry, names: tuple[str, str]) -> Facts:
         (f"For {names[0]}", unit(entry.first)),
         (f"For {names[1]}", unit(entry.second)),
         ("No preference", unit(entry.none)),
-        ("Fewest needed for one of them", _needed(entry.minimum, entry.alpha_used, entry.votes)),
+        ("Fewest needed for one of them", _needed(entry.minimum_correct, entry.alpha_used, entry.votes)),
         ("Exact p, two-sided", p_words(entry.p_value, entry.alpha_used)),
     ]
     if entry.share_first is not None and entry.share_low is not None and entry.share_high is not None:
