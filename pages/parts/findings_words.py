@@ -198,7 +198,7 @@ def _blind(found: Findings) -> Iterable[str]:
     if found.session.plan.people == 1:
         yield "One nose smelt alone: the blind rests on that person’s word; orders were drawn by chance, not balanced."
     if "" in found.key_seen_by:
-        yield "The key was shown to somebody not on the panel: the blind rests on that person’s silence."
+        yield "The key was shown to somebody who did not smell: the blind rests on that person’s silence."
     if looked:
         yield f"The key was shown before smelling to {', '.join(looked)}, whose answers stay out of the verdict."
     if not found.key_seen_by:
