@@ -139,7 +139,7 @@ def test_the_primary_age_of_preferences_may_be_overall(results: Any) -> None:
 
 
 def test_na_and_007_are_people(results: Any) -> None:
-    """The defaults of a frame reader turn NA into nothing and 007 into 7 (DECISIONS, tried)."""
+    """The defaults of a frame reader turn NA into nothing and 007 into 7 (tried)."""
     rows = "".join(
         f"NA,triangle,{name},1,5,1\n" for name in ("NA", "007", "7", "07", "null", "nan", "None", "1e3", "1000")
     )

@@ -115,7 +115,7 @@ def test_a_panel_that_can_find_nothing_is_refused(notebook: Any) -> None:
 
 
 def test_a_verdict_that_cannot_occur_is_confirmed_in_words_first(notebook: Any) -> None:
-    """Eight triangles: the similarity limit lies below guessing (DECISIONS: at n = 6-20 and pd .30 it always does)."""
+    """Eight triangles: the similarity limit lies below guessing (the rules: at n = 6-20 and pd .30 it always does)."""
     draft = planning.add_draft(notebook, scene(notebook).plan(confirmed=()))
     with pytest.raises(ArgumentError, match="confirm that this session can never end in: not noticed"):
         seal.seal(notebook, draft.id)

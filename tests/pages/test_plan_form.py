@@ -1,7 +1,7 @@
 """What is typed into trial book and plan, read into values: no screen here.
 
-Expected values: arithmetic done by hand beside each case; ranges are those of evaluation/sessions.py and DECISIONS
-("youngest strip age 30 s").
+Expected values: arithmetic done by hand beside each case; ranges are those of evaluation/sessions.py, the
+youngest strip age 30 s.
 """
 
 from __future__ import annotations
@@ -196,7 +196,7 @@ def test_five_people_are_spoken_of_where_they_cannot_reach_alpha() -> None:
 
 def test_a_small_panel_is_shown_better_designs_and_a_strong_one_is_left_in_peace() -> None:
     small = plan_words.better(outlook("triangle", 8, 1, 1, 0.05, 0.05, 0.30))
-    assert [row[0] for row in small[:2]] == ["2-AFC, naming a quality", "Tetrad"]  # DECISIONS names these first
+    assert [row[0] for row in small[:2]] == ["2-AFC, naming a quality", "Tetrad"]  # the rules (DEVELOPERS.md) name these first
     # 66 triangles reach power .95 at pd .30 (handbook, number needed), and 100 keep it
     assert plan_words.better(outlook("triangle", 100, 1, 1, 0.05, 0.05, 0.30)) == []
 
