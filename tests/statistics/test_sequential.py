@@ -115,6 +115,9 @@ def test_a_count_on_the_line_stops() -> None:
     assert on_upper.upper(4) == 4
     assert on_lower.intercept_low + 3 * on_lower.slope == pytest.approx(0, abs=1e-12)
     assert on_lower.lower(3) == 0
+    # .12 / .96 and .02 / .16 are .5³ too, though the quotients of the floats lie below it
+    assert sequential_plan("duo-trio", 0.04, 0.12, 0.5).lower(3) == 0
+    assert sequential_plan("duo-trio", 0.84, 0.02, 0.5).lower(3) == 0
     # and a risk smaller by more than the last digits does not
     assert sequential_plan("duo-trio", 0.16 - 1e-11, 0.19, 0.5).upper(4) is None
     assert sequential_plan("duo-trio", 0.2, 0.1 - 1e-11, 0.5).lower(3) is None
@@ -280,6 +283,12 @@ def test_answers_to_come_that_cannot_change_the_verdict_are_not_asked_for() -> N
     assert plan.upper(12) == plan.upper(11) == 8
     assert plan.lower(11) == 3
     assert plan.lower(12) == 4
+    longer, endless = (
+        sequential_plan("triangle", 0.05, 0.05, 0.5, max_assessments=24),
+        sequential_plan("triangle", 0.05, 0.05, 0.5),
+    )
+    assert (longer.lower(23), longer.lower(24), endless.lower(23)) == (10, 11, 9), "10 of 23 ends at 11 of 24 at most"
+    assert (longer.upper(23), longer.upper(24), endless.upper(23)) == (13, 13, 14)
 
 
 def test_stopping_times() -> None:
