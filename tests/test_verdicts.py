@@ -156,7 +156,7 @@ def test_an_entry_echoes_every_option() -> None:
 
 
 def test_undecided_says_what_would_settle_it() -> None:
-    """Triangle, pd .30, alpha .05, power .95: first n 66 (ISO 4120:2004 Table A.3), stable n 73 by our own search."""
+    """Triangle, pd .30, alpha .05, power .95: first n 66 (ISO 4120 Table A.3, from memory), stable n 73 by our own search."""
     entry = judged(tally(6, 12))
     short = [n for n in range(1, 400) if _power(n) < 0.95]
     assert (entry.settle, next(n for n in range(1, 400) if _power(n) >= 0.95)) == (max(short) + 1, 66)

@@ -23,7 +23,8 @@ from tests.test_verdicts import tally, votes
 
 # The rules (DEVELOPERS.md): never "nobody noticed" or "the same"; nor "identical", and no "significant".
 NEVER = re.compile(
-    r"\b(nobody noticed|no one noticed|(?<!not )the same(?! (difference|trial|d-prime))|identical|significan\w*)\b", re.I
+    r"\b(nobody noticed|no one noticed|(?<!not )the same(?! (difference|trial|d-prime))|identical|significan\w*)\b",
+    re.I,
 )
 
 

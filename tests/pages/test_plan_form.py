@@ -196,8 +196,8 @@ def test_five_people_are_spoken_of_where_they_cannot_reach_alpha() -> None:
 
 def test_a_small_panel_is_shown_better_designs_and_a_strong_one_is_left_in_peace() -> None:
     small = plan_words.better(outlook("triangle", 8, 1, 1, 0.05, 0.05, 0.30))
-    assert [row[0] for row in small[:2]] == ["2-AFC, naming a quality", "Tetrad"]  # the rules (DEVELOPERS.md) name these first
-    # 66 triangles reach power .95 at pd .30 (handbook, number needed), and 100 keep it
+    assert [row[0] for row in small[:2]] == ["2-AFC, naming a quality", "Tetrad"]  # in the order of the rules
+    # 66 triangles reach power .95 at pd .30 (ISO 4120:2004 Table A.3, from memory), and 100 keep it
     assert plan_words.better(outlook("triangle", 100, 1, 1, 0.05, 0.05, 0.30)) == []
 
 
