@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import http.client
+import re
 import threading
 from collections.abc import Sequence
 from typing import Any
@@ -202,16 +203,33 @@ def test_files_are_not_there_for_a_panelist(desk: Desk, path: str) -> None:
     assert "attachment" not in answer.header("content-disposition")
 
 
-def test_another_browsers_socket_taken_over_shows_ones_own_ballot_only(desk: Desk, known: dict[str, list[str]]) -> None:
+def look_at_the_key(tab: Tab, page: str) -> None:
+    """As somebody who does not smell: say so, and have code and vial letter shown."""
+    sent(tab, forged(page))
+    asked, fragment = _latest(tab.frames, ("selectbox",), "Who is looking?")
+    looking = WidgetState(id=asked.id, string_value=asked.options[0])
+    sent(tab, forged(page, fragment, [looking]))
+    button, fragment = _latest(tab.frames, ("button",), "Show code and vial letter")
+    sent(tab, forged(page, fragment, [looking, WidgetState(id=button.id, trigger_value=True)]))
+
+
+def test_the_key_on_the_conductors_screen_reaches_no_other_socket_not_even_one_that_takes_it_over(
+    desk: Desk, known: dict[str, list[str]]
+) -> None:
     """The framework lets a socket be taken up again by its id; who is there is asked of the new cookies."""
-    with desk.server.open() as tab:
-        tab.run(page_name="bench")
+    with desk.server.open() as tab, desk.server.open(desk.join(5)) as beside:
+        beside.run()
+        look_at_the_key(tab, known["pages"][3])
         first = next(f for f in tab.frames if f.WhichOneof("type") == "new_session").new_session
-    with desk.server.open(desk.join(5), taking_over=first.initialize.session_id) as tab:
+        assert len(re.findall(r"\d{3} → [A-Z]", everything(tab.frames))) >= 8 * 3
+        beside.run()
+    with desk.server.open(desk.join(5), taking_over=first.initialize.session_id) as after:
         for fragment in ("", *set(known["fragments"])):
-            sent(tab, forged(known["pages"][3], fragment))
-        assert list(pages(tab.frames)) == [""]
-        assert desk.session_id not in everything(tab.frames)
+            sent(after, forged(known["pages"][3], fragment))
+        assert list(pages(after.frames)) == [""]
+    for heard in (everything(beside.frames), everything(after.frames)):
+        assert "→" not in heard
+        assert desk.session_id not in heard
 
 
 def test_a_lock_sent_after_close_is_refused(desk: Desk) -> None:
