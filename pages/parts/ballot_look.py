@@ -28,13 +28,8 @@ STYLE: Final = f"""<style>
 .ballot-count {{display: flex; justify-content: space-between; gap: 1rem;}}
 .ballot-ask {{margin: 0; padding: 0; font-size: 1.4rem; line-height: 1.3; font-weight: 600; outline: none;}}
 .ballot-help {{margin: .35rem 0 0; font-size: 1rem; line-height: 1.45;}}
-ol.ballot-tray.ballot-tray {{display: flex; flex-wrap: wrap; gap: .5rem; margin: .9rem 0 0 !important;
-  padding: 0 !important; list-style: none;}}
-.ballot-tray li {{flex: 1 1 0; min-width: 3.6rem; margin: 0; padding: .9rem .25rem .7rem; text-align: center;
-  background: var(--soft); border: 1px solid var(--edge); border-radius: .2rem .2rem .6rem .6rem;
-  font-size: 1.75rem; line-height: 1.1; font-weight: 600; font-variant-numeric: tabular-nums; letter-spacing: .03em;}}
-.ballot-tray.many li {{font-size: 1.35rem;}}
-.ballot-tray small {{display: block; font-size: 1rem; font-weight: 400; letter-spacing: 0;}}
+.ballot-tray {{margin: .75rem 0 0; font-size: 1.1rem; line-height: 1.5; color: var(--ink);}}
+.ballot-tray b {{font-weight: 600; font-variant-numeric: tabular-nums; letter-spacing: .03em; white-space: nowrap;}}
 .ballot-brief {{margin: .75rem 0 0; padding: .6rem .8rem; border-left: 3px solid var(--mark); background: var(--soft);
   font-size: 1rem; line-height: 1.45; white-space: pre-line; overflow-wrap: anywhere;}}
 .ballot-stored {{color: var(--good); font-weight: 600;}}
@@ -114,12 +109,11 @@ def ask(text: str, below: str = "") -> str:
     return f'<h1 class="ballot-ask" id="ballot-ask" tabindex="-1">{escape(text)}</h1>{help_line}'
 
 
-def tray(codes: Sequence[str], reference: str = "") -> str:
-    """The codes, large, in tray order; ``reference`` names the first one."""
-    first = f"<small>{escape(reference)}</small>" if reference else ""
-    cells = "".join(f"<li>{escape(code)}{first if at == 0 else ''}</li>" for at, code in enumerate(codes))
-    many = " many" if len(codes) > 3 else ""
-    return f'<ol class="ballot-tray{many}" aria-label="Codes in the order of your tray">{cells}</ol>'
+def tray(title: str, codes: Sequence[str], reference: str = "") -> str:
+    """The codes in tray order, in one plain line that invites no tap; ``reference`` names the first one."""
+    first = f" ({escape(reference)})" if reference else ""
+    named = (f"<b>{escape(code)}</b>{first if at == 0 else ''}" for at, code in enumerate(codes))
+    return f'<p class="ballot-tray">{escape(title)}: {" · ".join(named)}</p>'
 
 
 def brief(title: str, text: str) -> str:
