@@ -123,7 +123,7 @@ def _guessing_row(entry: Entry) -> dict[str, Any]:
 
 
 def preference_rows(entries: Iterable[AnyEntry]) -> pd.DataFrame:
-    """Rows for the chart of preferences: votes, and the share of those who chose the first."""
+    """Rows for the chart of preferences: people, and the share of the votes in the test."""
     rows = [_preference_chart_row(one) for one in entries if isinstance(one, PreferenceEntry) and one.panelists]
     return pd.DataFrame(rows)
 
@@ -135,6 +135,7 @@ def _preference_chart_row(entry: PreferenceEntry) -> dict[str, Any]:
         "first": entry.first,
         "none": entry.none,
         "second": entry.second,
+        "votes": entry.votes,
         "share": entry.share_first,
         "low": entry.share_low,
         "high": entry.share_high,

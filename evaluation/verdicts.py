@@ -56,6 +56,7 @@ from evaluation.entries import (
 from evaluation.errors import ArgumentError
 from evaluation.figures import Facts
 from evaluation.sessions import DIRECTED
+from evaluation.statistics import preference
 from evaluation.tallies import AnyPooled, AnyTally, Pooled, PooledVotes, PreferenceTally, Tally
 
 __all__ = [
@@ -188,11 +189,8 @@ def _reached(count: int, least: int | None) -> bool:
 
 
 def _leader(pooled: PooledVotes, rules: Rules) -> tuple[int, int]:
-    """Votes of the leader and votes that count; ties split in halves round the leader down."""
-    first, second, none = pooled.votes
-    if rules.ties == "split":
-        return max(first, second) + none // 2, first + second + none
-    return max(first, second), first + second
+    """Votes of the leader and votes that count, by the sealed rule for ties."""
+    return preference.TIES_RULES[rules.ties](*pooled.votes)
 
 
 # --- entries --------------------------------------------------------------------------------------------------

@@ -91,13 +91,19 @@ def _reading(found: Findings) -> str:
     level = tables.shown(found.entries[0].level * 100, 1)
     if found.session.plan.method == "preference":
         return (
-            f"Bar: people for either trial. Dot and line below: share of those who chose, with its exact {level:g} % "
+            f"Bar: people for either trial. Dot and line below: share of {_votes(found)}, with its exact {level:g} % "
             "interval; the mark in the middle is one half."
         )
     return (
         f"Dot: share of right answers seen, with its exact {level:g} % interval. Thin mark: what guessing gives. Thick "
         "mark: fewest needed."
     )
+
+
+def _votes(found: Findings) -> str:
+    """What the share is one of: votes are what the sealed rule for ties lets into the test."""
+    halved = found.session.plan.ties_rule == "split"
+    return "the votes, “no preference” counted half for each" if halved else "the votes of those who chose"
 
 
 def _dark() -> bool:
