@@ -126,7 +126,9 @@ def misses_material(
     A gap is claimed only if the panelist is worse there than the others are, and worse than elsewhere: one who notices
     little anywhere, or a material nobody notices, is no gap. Without other comparisons nothing is ever claimed. It
     does not say why: a cold, a day, a strip that was dipped badly look the same; the check with the material alone
-    tells. Small panels seldom reach it, so no claim is no clearance. Answers of one person count as independent. The
+    tells. Small panels seldom reach it, so no claim is no clearance: of eight
+    people, seven of whom notice nearly everything, the one who misses the material is named with 8 sets each in 4 of
+    10 sessions, with 16 in 8 of 10 (tests/slow). Answers of one person count as independent. The
     answers stay in the verdict unless a sealed rule says otherwise.
 
     References
