@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from scipy.stats import binom
 
 from evaluation import judge
-from evaluation.errors import AnswersError, ArgumentError
+from evaluation.errors import AnswersError, ArgumentError, KindError
 from evaluation.verdicts import Entry, PreferenceEntry
 
 HEADER = "comparison,method,panelist,replicate,age_minutes,correct\n"
@@ -239,6 +239,8 @@ def test_missing_columns_are_listed(refused: Any) -> None:
     )
     without = HEADER.replace(",correct", ",other") + "a,triangle,P1,1,5,1\n"
     assert refused(without) == "line 1: these columns are missing: correct (or preferred)."
+    capital = HEADER.replace("panelist", "Panelist")
+    assert refused(capital) == "line 1: these columns are missing: panelist; names are written in lower case."
 
 
 def test_a_column_given_twice_is_refused(refused: Any) -> None:
@@ -356,6 +358,10 @@ def test_a_frame_names_the_row_by_its_place() -> None:
         judge.judge_frame(frame([{}]).drop(columns="panelist"))
     with pytest.raises(ArgumentError, match="alpha"):
         judge.judge_frame(frame([{}]), alpha=2.0)
+    with pytest.raises(AnswersError, match="column panelist: every cell must hold text or a number"):
+        judge.judge_frame(frame([{"panelist": ["P1", "P2"]}]))
+    with pytest.raises(KindError, match="frame must be a pandas data frame, not list"):
+        judge.judge_frame([{}])  # type: ignore[arg-type]
 
 
 def test_a_frame_is_left_as_it_was() -> None:
