@@ -20,7 +20,7 @@ from evaluation.statistics.several import holm
 
 # The material diluted, against two solvent blanks
 ONE_OF_THREE = Fraction(1, 3)
-# Our rule, as in the handbook: three rounds. With two, 5 of 9 who cannot smell it would not be found out.
+# Our rule: three rounds. With two, 5 of 9 who cannot smell it would not be found out.
 FEWEST_ROUNDS = 3
 _BY_LUCK = Fraction(1, 20)
 

@@ -136,8 +136,8 @@ def test_tables_of_the_wrong_kind_are_refused() -> None:
 # --- the material alone -----------------------------------------------------------------------------------------------
 
 
-def test_three_rounds_are_judged_as_the_handbook_says() -> None:
-    """Pick one of three, three times (proposed default of the project's handbook): 3 pass, 2 repeat, 0 or 1 flag."""
+def test_three_rounds_are_judged_as_the_rule_says() -> None:
+    """Pick one of three, three times (our rule; common practice, no source): 3 pass, 2 repeat, 0 or 1 flag."""
     assert [material_check(right).says for right in range(4)] == ["flag", "flag", "repeat", "smells it"]
     assert material_check(3).by_luck == pytest.approx(1 / 27, rel=1e-12)
     assert (material_check(2).right, material_check(2).rounds) == (2, 3)
