@@ -200,7 +200,7 @@ def _blind(found: Findings) -> Iterable[str]:
     if "" in found.key_seen_by:
         yield "The key was shown to somebody who did not smell: the blind rests on that person’s silence."
     if looked:
-        yield f"The key was shown before smelling to {', '.join(looked)}, whose answers stay out of the verdict."
+        yield f"The key was shown early to {', '.join(looked)}, whose answers stay out of the verdict."
     if not found.key_seen_by:
         yield "The key was never shown on the bench, so it is not on record how the strips were prepared."
 
