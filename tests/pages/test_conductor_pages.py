@@ -334,7 +334,7 @@ def test_a_named_quality_goes_into_the_plan(opened: Any, notebook: Any) -> None:
     made = scene(notebook)
     app = begun(opened)
     app = by_label(app.radio, "Method").set_value("2-afc").run()
-    assert "Descriptor must not be empty." in said(app, "warning")
+    assert "The quality to compare must be named, such as fresh." in said(app, "warning")
     by_label(app.text_input, "Quality to compare, such as fresh").set_value("smokier")
     press(app, "Save draft")
     (draft,) = sessions_of(notebook, made)
