@@ -43,7 +43,7 @@ class Notice:
 def page() -> None:
     """The whole page; what changes at a tap lies in one fragment."""
     st.html(look.STYLE)
-    st.html(look.LIVE_REGION)
+    st.html(look.LIVE_REGION + look.lost(words.LOST))
     st.html(scripts.once_a_page(), unsafe_allow_javascript=True)
     seen = [_view()]
     waiting = _waiting(seen[0])

@@ -44,6 +44,8 @@ STYLE: Final = f"""<style>
 .ballot-stop summary {{min-height: 44px; display: flex; align-items: center; cursor: pointer; font-size: 1rem;
   text-decoration: underline; text-underline-offset: .2em;}}
 .ballot-stop p {{margin: 0; font-size: 1rem; line-height: 1.45;}}
+.ballot-lost {{position: fixed; z-index: 9; left: 0; right: 0; bottom: 0; margin: 0; padding: .8rem 1rem;
+  font-size: 1rem; line-height: 1.4; color: var(--ground); background: var(--ink);}}
 .ballot-unseen {{position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%);
   white-space: nowrap;}}
 .st-key-ballot-later, .st-key-ballot-again {{display: none;}}
@@ -82,6 +84,11 @@ STYLE: Final = f"""<style>
 LIVE_REGION: Final = (
     '<div id="ballot-live" class="ballot-unseen" role="status" aria-live="polite" aria-atomic="true"></div>'
 )
+
+
+def lost(text: str) -> str:
+    """The line over the foot of the page that the watch shows while the connection is down."""
+    return f'<p id="ballot-lost" class="ballot-lost" role="status" hidden>{escape(text)}</p>'
 
 
 def line(strong: str, rest: str) -> str:
