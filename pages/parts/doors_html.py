@@ -20,7 +20,7 @@ _PAGE: Final = Template(
 * { box-sizing: border-box; }
 body { margin: 0; background: var(--paper); color: var(--ink); font: 1.0625rem/1.5 system-ui, sans-serif; }
 main { max-width: 26rem; margin: 0 auto; padding: 12vh 1.25rem 2rem; }
-h1 { font: 600 1.5rem/1.25 Georgia, serif; margin: 0 0 1rem; }
+h1 { font: 600 1.5rem/1.25 system-ui, sans-serif; margin: 0 0 1rem; }
 p { margin: 0 0 1rem; } .quiet { color: var(--quiet); } form + p { margin-top: 1.25rem; }
 .warn { color: var(--warn); font-weight: 600; }
 label { display: block; margin: 0 0 .25rem; }

@@ -217,7 +217,8 @@ def _column_names(found: Findings) -> tuple[str, str]:
 def _sureness(found: Findings) -> None:
     if not any(one.answers for one in found.sureness):
         return
-    st.header("How sure, and how often right", anchor=False)
+    judged = found.session.plan.method != "preference"  # a preference is never right or wrong
+    st.header("How sure, and how often right" if judged else "How sure", anchor=False)
     if len(found.session.plan.ages) > 1:
         st.markdown("Over all strip ages.")
     if any(one.correct is not None and one.answers for one in found.sureness):
