@@ -19,7 +19,7 @@ import pyarrow as pa
 import pyarrow.csv as arrow_csv
 
 from evaluation.answers import KNOWN, Column, Table, missing_columns
-from evaluation.errors import AnswersError, StoreError
+from evaluation.errors import AnswersError, KindError, StoreError
 
 WINDOWS_NOTE: Final = "The file is not UTF-8: it was read as Windows-1252."
 _BLOCK: Final = 1 << 22
@@ -47,6 +47,8 @@ def read_bytes(data: bytes) -> Table:
 
 def table_of(frame: pd.DataFrame) -> Table:
     """The table in a frame; rows are named by their place, from 1."""
+    if not isinstance(frame, pd.DataFrame):
+        raise KindError(f"frame must be a pandas data frame, not {type(frame).__name__}.")
     lacking = missing_columns([str(name) for name in frame.columns])
     if lacking:
         raise AnswersError(f"The frame lacks these columns: {lacking}.")
@@ -58,7 +60,10 @@ def _coded(frame: pd.DataFrame, name: str) -> Column:
     series = frame[name]
     if not isinstance(series, pd.Series):
         raise AnswersError(f"The frame has the column {name} more than once.")
-    codes, values = pd.factorize(series, use_na_sentinel=False)
+    try:
+        codes, values = pd.factorize(series, use_na_sentinel=False)
+    except TypeError as problem:  # a list or the like in a cell
+        raise AnswersError(f"column {name}: every cell must hold text or a number.") from problem
     return Column(codes, [None if pd.api.types.is_scalar(one) and pd.isna(one) else one for one in values.tolist()])
 
 
@@ -91,7 +96,8 @@ def _header(text: bytes) -> list[str]:
     lacking = missing_columns(found)
     if lacking:
         _refuse_separator(names)
-        raise AnswersError(f"line 1: these columns are missing: {lacking}.")
+        lower = "" if missing_columns([name.lower() for name in found]) else "; names are written in lower case"
+        raise AnswersError(f"line 1: these columns are missing: {lacking}{lower}.")
     for name in KNOWN:
         if found.count(name) > 1:
             raise AnswersError(f"line 1: the column {name} is there more than once.")

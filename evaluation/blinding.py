@@ -101,9 +101,10 @@ class Drawn:
 def draw(plan: Plan, seed: bytes, new_id: Callable[[], str], met: Mapping[int, Sequence[str]] | None = None) -> Drawn:
     """Draw codes, orders, vial letters and one spare set a seat for ``plan``.
 
-    ``met`` holds, per seat number, the codes its panelist met in earlier sessions, oldest first: they are not used
-    again while others are left. Orders are balanced over the planned panel at each age and replicate, and drawn
-    independently within a panelist, so that no one can work out the last order from the others.
+    ``met`` holds, per seat number, the codes its panelist (a spare seat: anybody who may take it) met in earlier
+    sessions, oldest first: they are not used again while others are left. Orders are balanced over the planned panel
+    at each age and replicate, and drawn independently within a panelist, so that no one can work out the last order
+    from the others.
     """
     slots = _slots(plan, seed)
     trays = _draw_orders(plan, seed, slots)

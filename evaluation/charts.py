@@ -23,8 +23,8 @@ if TYPE_CHECKING:
 GUESS_COLUMNS: Final = (
     "age", "primary", "correct", "assessments", "guessing", "seen", "low", "high", "needed", "needed_share",
 )  # fmt: skip
-# One row per strip age (or overall). ``share``, ``low``, ``high``: of those who chose, who chose the first.
-PREFERENCE_COLUMNS: Final = ("age", "primary", "first", "none", "second", "share", "low", "high")
+# One row per strip age (or overall). ``share``, ``low``, ``high``: of the ``votes`` in the test, for the first.
+PREFERENCE_COLUMNS: Final = ("age", "primary", "first", "none", "second", "votes", "share", "low", "high")
 # One row per method and number of assessments; ``power`` 0 … 1. ``planned`` marks the rows of the plan's own method.
 POWER_COLUMNS: Final = ("method", "assessments", "power", "planned")
 
@@ -81,7 +81,7 @@ def guess_against_seen(frame: pd.DataFrame, *, dark: bool = False, width: int | 
 def preferences(
     frame: pd.DataFrame, first: str, second: str, *, dark: bool = False, width: int | None = None
 ) -> alt.LayerChart:
-    """People for either trial as one bar with the half-way line; below it the share of those who chose.
+    """People for either trial as one bar with the half-way line; below it the share of the votes in the test.
 
     ``frame`` holds ``PREFERENCE_COLUMNS``; ``first`` and ``second`` are the labels of the trials.
     """
@@ -90,7 +90,7 @@ def preferences(
     rows = _rows(frame, PREFERENCE_COLUMNS)
     names = (checks.text("first", first), checks.text("second", second))
     ink = _ink(dark)
-    rows["share_text"] = [f"of the {n} who chose" for n in rows["first"] + rows["second"]]
+    rows["share_text"] = [f"of {n} votes" for n in rows["votes"]]
     pieces = _segments(rows, names)
     bars = alt.Chart(pieces).encode(y=_row_axis(alt, rows))
     share = alt.Chart(rows).encode(y=_row_axis(alt, rows))

@@ -113,7 +113,10 @@ class Entry:
 
 @dataclass(frozen=True, slots=True)
 class PreferenceEntry:
-    """The verdict on one preference at one strip age: votes are people's, one each, unless there is one nose only."""
+    """The verdict on one preference at one strip age: votes are people's, one each, unless there is one nose only.
+
+    ``minimum_correct`` is the fewest votes for one trial that reach ``alpha_used``; every entry carries that name.
+    """
 
     comparison: str
     method: str
@@ -137,7 +140,7 @@ class PreferenceEntry:
     ties: str
     primary: bool
     confirmatory: bool
-    minimum: int | None
+    minimum_correct: int | None
     share_first: float | None
     share_low: float | None
     share_high: float | None

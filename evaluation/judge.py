@@ -111,7 +111,9 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--alpha", type=float, default=0.05, help="risk of 'noticed' when all guess (default .05)")
     parser.add_argument("--beta", type=float, default=0.05, help="risk of 'not noticed' when pd notice (default .05)")
     parser.add_argument("--pd", type=float, default=0.30, help="share of noticers that matters (default .30)")
-    parser.add_argument("--primary-age", type=_age, metavar="MIN", help="the strip age that decides, in minutes")
+    parser.add_argument(
+        "--primary-age", type=_age, metavar="MIN", help="the strip age that decides, in minutes, or overall"
+    )
     parser.add_argument("--ties", choices=TIES_RULES, default="drop", help="preferences: what 'none' answers count")
     parser.add_argument("--json", action="store_true", help="print JSON; null where a number does not exist")
     return parser
@@ -125,7 +127,10 @@ _COLUMNS: Final = (
 
 
 def _age(text: str) -> float | str:
-    return text if text == OVERALL else float(text)
+    try:
+        return text if text == OVERALL else float(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"must be minutes or {OVERALL}, not {text!r}") from None
 
 
 def _as_text(entries: tuple[AnyEntry, ...]) -> str:

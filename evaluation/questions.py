@@ -46,6 +46,11 @@ class Held:
     deviations: tuple[Deviation, ...] = ()
     aliases: Mapping[str, str] | None = None
 
+    def name_at(self, seat: int) -> str:
+        """The alias of whoever sits there; the seat's number where nobody is known."""
+        person = next((ballot.panelist_id for ballot in self.ballots if ballot.seat == seat), None)
+        return (self.aliases or {}).get(person or "", f"seat {seat}")
+
 
 @dataclass(frozen=True, slots=True)
 class Assessment:
@@ -149,7 +154,7 @@ def _assessed(
     return Assessment(
         seat=serving.seat,
         panelist_id=ballot.panelist_id or "",
-        panelist=_alias(held, ballot),
+        panelist=held.name_at(ballot.seat),
         age=serving.age_seconds,
         replicate=serving.replicate,
         serving_id=serving.id,
@@ -178,7 +183,7 @@ def _overall(held: Held, ballot: Ballot, given: Mapping[tuple[str, str, str], st
     return Assessment(
         seat=ballot.seat,
         panelist_id=ballot.panelist_id or "",
-        panelist=_alias(held, ballot),
+        panelist=held.name_at(ballot.seat),
         age=OVERALL,
         replicate=1,
         serving_id="",
@@ -212,10 +217,6 @@ def _deviations(held: Held, seat: int, serving_ids: set[str]) -> tuple[str, ...]
     """Kinds noted for these sets or for the whole seat, each once, in the order they were noted."""
     kinds = [d.kind for d in held.deviations if d.seat == seat and (not d.serving_id or d.serving_id in serving_ids)]
     return tuple(dict.fromkeys(kinds))
-
-
-def _alias(held: Held, ballot: Ballot) -> str:
-    return (held.aliases or {}).get(ballot.panelist_id or "", f"seat {ballot.seat}")
 
 
 # --- counts -----------------------------------------------------------------------------------------------------

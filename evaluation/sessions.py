@@ -24,7 +24,7 @@ TIES_RULES: Final = ("drop", "split")
 OVERALL: Final = "overall"
 NO_PREFERENCE: Final = "none"
 
-YOUNGEST_SECONDS: Final = 30  # alcohol flash-off: youngest strip age we serve (HANDBOOK table 1, retail guides)
+YOUNGEST_SECONDS: Final = 30  # alcohol flash-off: youngest strip age we serve (retail guides; common practice)
 OLDEST_SECONDS: Final = 7 * 24 * 3600
 MOST_SEATS: Final = 80
 MOST_REPLICATES: Final = 60

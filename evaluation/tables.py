@@ -62,7 +62,7 @@ def _preference_row(entry: PreferenceEntry) -> dict[str, Any]:
         "none": entry.none,
         "answers": entry.assessments,
         "people": entry.panelists,
-        "needed": entry.minimum,
+        "needed": entry.minimum_correct,
         **_level_cells(entry),
         "share first": shown(entry.share_first),
         "share low": shown(entry.share_low),
@@ -125,7 +125,7 @@ def _guessing_row(entry: Entry) -> dict[str, Any]:
 
 
 def preference_rows(entries: Iterable[AnyEntry]) -> pd.DataFrame:
-    """Rows for the chart of preferences: votes, and the share of those who chose the first."""
+    """Rows for the chart of preferences: people, and the share of the votes in the test."""
     rows = [_preference_chart_row(one) for one in entries if isinstance(one, PreferenceEntry) and one.panelists]
     return pd.DataFrame(rows)
 
@@ -137,6 +137,7 @@ def _preference_chart_row(entry: PreferenceEntry) -> dict[str, Any]:
         "first": entry.first,
         "none": entry.none,
         "second": entry.second,
+        "votes": entry.votes,
         "share": entry.share_first,
         "low": entry.share_low,
         "high": entry.share_high,

@@ -56,6 +56,7 @@ from evaluation.entries import (
 from evaluation.errors import ArgumentError
 from evaluation.figures import Facts
 from evaluation.sessions import DIRECTED
+from evaluation.statistics import preference
 from evaluation.tallies import AnyPooled, AnyTally, Pooled, PooledVotes, PreferenceTally, Tally
 
 __all__ = [
@@ -97,8 +98,13 @@ def judge_tallies(tallies: Iterable[AnyTally | AnyPooled], rules: Rules) -> tupl
 def _check_primary(tallies: Sequence[AnyPooled], rules: Rules) -> None:
     ages = {tally.age_minutes for tally in tallies}
     if tallies and rules.primary_age is not None and rules.primary_age not in ages:
-        known = ", ".join(sorted(f"{age:g}" if isinstance(age, int | float) else age for age in ages))
-        raise ArgumentError(f"primary_age must be one of the strip ages answered ({known}), not {rules.primary_age}.")
+        known = ", ".join(sorted(map(_written, ages)))
+        asked = _written(rules.primary_age)
+        raise ArgumentError(f"primary_age must be one of the strip ages answered ({known}), not {asked}.")
+
+
+def _written(age: float | str) -> str:
+    return age if isinstance(age, str) else f"{age:g}"
 
 
 def _judge_family(family: Sequence[AnyPooled], rules: Rules) -> list[AnyEntry]:
@@ -183,11 +189,8 @@ def _reached(count: int, least: int | None) -> bool:
 
 
 def _leader(pooled: PooledVotes, rules: Rules) -> tuple[int, int]:
-    """Votes of the leader and votes that count; ties split in halves round the leader down."""
-    first, second, none = pooled.votes
-    if rules.ties == "split":
-        return max(first, second) + none // 2, first + second + none
-    return max(first, second), first + second
+    """Votes of the leader and votes that count, by the sealed rule for ties."""
+    return preference.TIES_RULES[rules.ties](*pooled.votes)
 
 
 # --- entries --------------------------------------------------------------------------------------------------
@@ -264,7 +267,7 @@ def _entry(pooled: Pooled, p_value: float, step: Step, rules: Rules) -> Entry:
         own=pooled.own,
         speaks_for=speaks_for(pooled.panelists, replicated),
         settle=figures.settle(pooled.method, rules.alpha, rules.beta, rules.pd) if undecided else None,
-        notes=_notes(pooled, facts, step, rules),
+        notes=_notes(pooled, facts, step),
     )
 
 
@@ -276,7 +279,7 @@ def _reason(pooled: Pooled, facts: Facts) -> str:
     return REVERSED if pooled.method in DIRECTED else CHECK_THE_KEY
 
 
-def _notes(pooled: Pooled, facts: Facts, step: Step, rules: Rules) -> tuple[str, ...]:
+def _notes(pooled: Pooled, facts: Facts, step: Step) -> tuple[str, ...]:
     said = {
         SEVERAL_ANSWERS: pooled.replicated,
         OUT_OF_REACH: facts.minimum is None,
@@ -330,7 +333,7 @@ def _preference_entry(pooled: PooledVotes, p_value: float, step: Step, rules: Ru
         ties=rules.ties,
         primary=step.primary,
         confirmatory=step.confirmatory,
-        minimum=minimum,
+        minimum_correct=minimum,
         share_first=share[0],
         share_low=share[1],
         share_high=share[2],
@@ -338,7 +341,7 @@ def _preference_entry(pooled: PooledVotes, p_value: float, step: Step, rules: Ru
         verdict=_preference_word(pooled.votes, reached),
         speaks_for=speaks_for(pooled.panelists, replicated),
         settle=None if reached else figures.preference_settle(rules.alpha, rules.beta, rules.pd),
-        notes=_preference_notes(pooled, minimum, step, rules),
+        notes=_preference_notes(pooled, minimum, step),
     )
 
 
@@ -348,7 +351,7 @@ def _preference_word(votes: tuple[int, int, int], reached: bool) -> str:
     return FIRST_PREFERRED if votes[0] > votes[1] else SECOND_PREFERRED
 
 
-def _preference_notes(pooled: PooledVotes, minimum: int | None, step: Step, rules: Rules) -> tuple[str, ...]:
+def _preference_notes(pooled: PooledVotes, minimum: int | None, step: Step) -> tuple[str, ...]:
     said = {
         NO_ANSWERS: sum(pooled.answers) == 0,
         POOLED: pooled.panelists == 1 and sum(pooled.answers) > 1,

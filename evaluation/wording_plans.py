@@ -126,11 +126,10 @@ def _sizes(outlook: Outlook) -> str:
 def _smallest(outlook: Outlook) -> str:
     if outlook.smallest_pd is None or outlook.smallest_pd >= 1.0:
         return ""
-    unit = "prefer one trial" if outlook.method == "preference" else _notice(outlook)
-    return (
-        f"The smallest change found with power {percent(1 - outlook.beta)} is one where "
-        f"{percent(outlook.smallest_pd)} {unit}."
-    )
+    share, unit = outlook.smallest_pd, _notice(outlook)
+    if outlook.method == "preference":  # of those who toss a coin, half choose the same trial
+        share, unit = (1 + share) / 2, "choose one of them"
+    return f"The smallest change found with power {percent(1 - outlook.beta)} is one where {percent(share)} {unit}."
 
 
 def _preference(outlook: Outlook) -> tuple[str, ...]:
@@ -157,7 +156,7 @@ def _impossible(outlook: Outlook) -> tuple[str, ...]:
         return ()
     if NOTHING_CAN_BE_CONCLUDED in outlook.reasons or FIRST_PREFERRED in outlook.impossible:
         return (*lines, "Nothing can be concluded from such a session, so it cannot be sealed.")
-    named = " and ".join(f"'{word}'" for word in outlook.impossible)
+    named = " or ".join(f"'{word}'" for word in outlook.impossible)
     return (f"This session cannot end with {named}.", *lines)
 
 

@@ -281,10 +281,10 @@ def _answers(entry: PreferenceEntry, names: Names) -> str:
 
 def _needed(entry: PreferenceEntry) -> str:
     shown = p_words(entry.p_value, entry.alpha_used)
-    if entry.minimum is None:
+    if entry.minimum_correct is None:
         return f"With {count(entry.votes, 'vote', 'votes')} even all for one trial would not be enough ({shown})."
     alpha = risk(entry.alpha_used)
-    return f"Needed for one trial: {entry.minimum} of {entry.votes} at alpha {alpha} ({shown}, two-sided)."
+    return f"Needed for one trial: {entry.minimum_correct} of {entry.votes} at alpha {alpha} ({shown}, two-sided)."
 
 
 def _preference_settle(entry: PreferenceEntry) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from secrets import randbits
@@ -42,7 +43,7 @@ class Notice:
 def page() -> None:
     """The whole page; what changes at a tap lies in one fragment."""
     st.html(look.STYLE)
-    st.html(look.LIVE_REGION)
+    st.html(look.LIVE_REGION + look.lost(words.LOST))
     st.html(scripts.once_a_page(), unsafe_allow_javascript=True)
     seen = [_view()]
     waiting = _waiting(seen[0])
@@ -140,12 +141,19 @@ def _above(view: BallotView) -> Iterator[str]:
 
 
 def _shown(view: BallotView, asked: Question, text: str, below: str) -> Iterator[str]:
-    """The question, what it needs to be understood, and the codes on the tray."""
-    yield look.ask(text, below)
+    """The question, what it needs to be understood, and the codes on the tray where nothing else names them."""
+    new_tray = asked.name == "choice" and view.set_number > 1
+    yield look.ask(text, f"{words.NEXT_TRAY} {below}".strip() if new_tray else below)
     if asked.name == "nearer" and view.brief_text:
         yield look.brief(words.BRIEF, view.brief_text)
-    if asked.codes and asked.name != OVERALL:  # its options say the same
-        yield look.tray(asked.codes, words.REFERENCE if view.method == "duo-trio" else "")
+    if _unnamed(asked, text):
+        yield look.tray(words.TRAY, asked.codes, words.REFERENCE if view.method == "duo-trio" else "")
+
+
+def _unnamed(asked: Question, text: str) -> bool:
+    """Some code stands neither in the question nor as an option of its own: twice on one screen it would mislead."""
+    told = {*asked.options, *re.findall(r"\d+", text)}
+    return asked.name != OVERALL and not {code for group in asked.codes for code in group.split()} <= told
 
 
 def _remark(number: int) -> None:

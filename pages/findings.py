@@ -43,7 +43,7 @@ def show(here: House) -> None:
     if session.state == "opened":
         _opened(here, findings.findings(here.notebook, session.id))
     elif session.state == "void":
-        findings_before.void(session)
+        findings_before.void()
     else:
         findings_before.show(here, session)
     with st.expander("Log of this session"):

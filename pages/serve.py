@@ -101,6 +101,7 @@ def settings(here: House) -> dict[str, Any]:
         "server.allowedHosts": sorted(here.hosts),
         "server.corsAllowedOrigins": [here.public_url] if here.public_url else [],
         "server.maxUploadSize": 5,
+        "server.maxWidgetStateSize": 1,  # megabytes a browser may say at once; no text here has more than 4,000 letters
         "server.fileWatcherType": "none",
         "server.runOnSave": False,
         "server.enableStaticServing": False,

@@ -120,8 +120,8 @@ def test_orders_within_a_panelist_are_independent() -> None:
 def test_a_guesser_who_bets_that_all_orders_come_once_stays_within_alpha() -> None:
     """Six replicates: whoever believes that each order comes once has nothing to gain here.
 
-    DECISIONS gives the danger: with every order once within a person, eliminating the orders already seen beats the
-    binomial (true level .060 at 18). Here a guesser who gets even the truth of each past set as a present, and
+    The danger (DEVELOPERS.md, rules): with every order once within a person, eliminating the orders already seen beats
+    the binomial (true level .060 at 18). Here a guesser who gets even the truth of each past set as a present, and
     then picks the position most likely among the orders not seen yet, is right in a third of the sets, as chance says.
     """
     right = total = 0

@@ -11,8 +11,10 @@ import pandas as pd
 import pytest
 from parts import palette
 
-from evaluation import charts
+from evaluation import charts, tables
 from evaluation.errors import ArgumentError
+from evaluation.tallies import PooledVotes
+from evaluation.verdicts import Rules, judge_tallies
 
 
 @pytest.fixture
@@ -29,7 +31,7 @@ def guesses() -> pd.DataFrame:
 
 @pytest.fixture
 def votes() -> pd.DataFrame:
-    rows = [("overall", True, 9, 2, 1, 0.9, 0.5550, 0.9975), ("5 min", False, 3, 0, 9, 0.25, 0.0549, 0.5719)]
+    rows = [("overall", True, 9, 2, 1, 10, 0.9, 0.5550, 0.9975), ("5 min", False, 3, 0, 9, 12, 0.25, 0.0549, 0.5719)]
     return pd.DataFrame(rows, columns=list(charts.PREFERENCE_COLUMNS))
 
 
@@ -123,7 +125,15 @@ def test_the_drawn_picture_holds_the_labels(guesses: pd.DataFrame, votes: pd.Dat
     assert [drawn.count(text) for text in (">14 of 24 right<", ">13 needed<", ">guessing<")] == [1, 2, 3]
     drawn = (charts.picture(charts.preferences(votes, "8b", "7", width=300), "svg") or b"").decode()
     assert ">9 for 8b<" in drawn
-    assert ">of the 10 who chose<" in drawn
+    assert ">of 10 votes<" in drawn
+
+
+@pytest.mark.parametrize(("ties", "counted", "share"), [("drop", 8, 6 / 8), ("split", 12, 8 / 12)])
+def test_the_share_drawn_is_one_of_the_votes_in_the_test(ties: str, counted: int, share: float) -> None:
+    """6 for the first, 2 for the second, 4 without a preference: by hand, halves are (6 + 2) of 12."""
+    tally = PooledVotes("7 and 8", "preference", 5.0, 12, (6, 2, 4), (6, 2, 4))
+    (row,) = tables.preference_rows(judge_tallies([tally], Rules(ties=ties))).to_dict("records")
+    assert (row["votes"], row["share"]) == (counted, pytest.approx(share))
 
 
 @pytest.mark.parametrize(

@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from scipy.stats import binom
 
 from evaluation import judge
-from evaluation.errors import AnswersError, ArgumentError
+from evaluation.errors import AnswersError, ArgumentError, KindError
 from evaluation.verdicts import Entry, PreferenceEntry
 
 HEADER = "comparison,method,panelist,replicate,age_minutes,correct\n"
@@ -99,6 +99,7 @@ def test_preferences_in_json(results: Any) -> None:
     (one,) = results(PREFERRED + rows + "7 against 8,preference,P10,1,30,none\n")
     assert (one["first"], one["second"], one["none"], one["share_first"]) == (9, 1, 1, pytest.approx(0.9))
     assert (one["p_value"], one["verdict"]) == (pytest.approx(2 * binom.sf(8, 10, 0.5)), "first preferred")
+    assert one["minimum_correct"] == 9  # ISO 5495:2005 Table A.2 (from memory): 9 of 10
 
 
 def test_text_names_the_verdict(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
@@ -138,7 +139,7 @@ def test_the_primary_age_of_preferences_may_be_overall(results: Any) -> None:
 
 
 def test_na_and_007_are_people(results: Any) -> None:
-    """The defaults of a frame reader turn NA into nothing and 007 into 7 (DECISIONS, tried)."""
+    """The defaults of a frame reader turn NA into nothing and 007 into 7 (tried)."""
     rows = "".join(
         f"NA,triangle,{name},1,5,1\n" for name in ("NA", "007", "7", "07", "null", "nan", "None", "1e3", "1000")
     )
@@ -238,6 +239,8 @@ def test_missing_columns_are_listed(refused: Any) -> None:
     )
     without = HEADER.replace(",correct", ",other") + "a,triangle,P1,1,5,1\n"
     assert refused(without) == "line 1: these columns are missing: correct (or preferred)."
+    capital = HEADER.replace("panelist", "Panelist")
+    assert refused(capital) == "line 1: these columns are missing: panelist; names are written in lower case."
 
 
 def test_a_column_given_twice_is_refused(refused: Any) -> None:
@@ -304,7 +307,11 @@ def test_what_is_no_table_is_refused(refused: Any, data: bytes, told: str) -> No
         (("--alpha", "0"), "alpha must lie between 0 and 1, both excluded, not 0.0."),
         (("--pd", "1.5"), "pd must lie between 0 and 1, both excluded, not 1.5."),
         (("--beta", "nan"), "beta must be a finite number, not nan."),
-        (("--primary-age", "7"), "primary_age must be one of the strip ages answered (30), not 7.0."),
+        (("--primary-age", "7"), "primary_age must be one of the strip ages answered (30), not 7."),
+        (
+            ("--primary-age", "noon"),
+            "mouillette judge: argument --primary-age: must be minutes or overall, not 'noon'.",
+        ),
         (("--alpha", "x"), "mouillette judge: argument --alpha: invalid float value: 'x'."),
         (("--ties", "toss"), "mouillette judge: argument --ties: invalid choice: 'toss'"),
     ],
@@ -351,6 +358,10 @@ def test_a_frame_names_the_row_by_its_place() -> None:
         judge.judge_frame(frame([{}]).drop(columns="panelist"))
     with pytest.raises(ArgumentError, match="alpha"):
         judge.judge_frame(frame([{}]), alpha=2.0)
+    with pytest.raises(AnswersError, match="column panelist: every cell must hold text or a number"):
+        judge.judge_frame(frame([{"panelist": ["P1", "P2"]}]))
+    with pytest.raises(KindError, match="frame must be a pandas data frame, not list"):
+        judge.judge_frame([{}])  # type: ignore[arg-type]
 
 
 def test_a_frame_is_left_as_it_was() -> None:

@@ -55,7 +55,7 @@ def test_a_plan_that_can_conclude_nothing_is_refused(people: int) -> None:
 
 @pytest.mark.parametrize("people", range(6, 21))
 def test_the_limit_lies_below_guessing_in_small_panels(people: int) -> None:
-    """DECISIONS: at n = 6–20 and pd .30 always."""
+    """The rules (DEVELOPERS.md): at n = 6–20 and pd .30 always."""
     found = asked("triangle", people)
     assert found.maximum_correct is None
     assert "limit below guessing" in found.reasons
@@ -183,7 +183,7 @@ def test_more_people_than_now_have_the_power() -> None:
     ],
 )
 def test_strips_per_nose_and_when_it_tires(method: str, replicates: int, ages: int, strips: int, tired: bool) -> None:
-    """More than 12 strips or 4 sets a sitting (HANDBOOK 3, our proposal: common practice, no source)."""
+    """More than 12 strips or 4 sets a sitting (our proposal: common practice, no source)."""
     found = asked(method, 8, replicates, ages)
     assert found.strips_per_nose == strips
     assert ("rest needed" in found.reasons) == tired
@@ -362,7 +362,7 @@ def test_no_surface_without_a_distance() -> None:
 
 
 def test_what_a_preference_needs() -> None:
-    """DECISIONS: 6 of 6, 8 of 8, 9 of 10, 10 of 12; five people can never reach .05."""
+    """The rules (DEVELOPERS.md): 6 of 6, 8 of 8, 9 of 10, 10 of 12; five people can never reach .05."""
     found = asked("preference", 12)
     assert found.needed == ((6, 6), (8, 8), (10, 9), (12, 10))
     assert found.minimum_correct == 10

@@ -23,6 +23,7 @@ CONTRACT = {
     "proportion_correct": ["d_prime", "method"],
     "d_prime": ["proportion", "method"],
     "preference_test": ["first", "second", "ties", "ties_rule"],
+    "sequential_plan": ["method", "alpha", "beta", "pd", "look_every", "max_assessments"],
     "replicated_difference": ["correct", "assessments", "method", "above_guessing"],
 }
 

@@ -15,7 +15,7 @@ from evaluation.errors import ArgumentError, KindError, StateError
 from evaluation.sessions import Deviation, Question, Seat, Serving, StripAge, next_state, questions
 from tests.scenes import ages, plan, seats
 
-# DECISIONS "The key": five states and the sixth, void, which needs a seal to give up. Written out by hand here, so
+# The rules (DEVELOPERS.md): five states and the sixth, void, which needs a seal to give up. Written out by hand here, so
 # that a step slipped into the program's table is noticed.
 ALLOWED = {
     ("draft", "seal"): "sealed",

@@ -1,4 +1,4 @@
-"""The rule (evaluation/verdicts.py) against a second, naive writing of DECISIONS "The verdict, exactly"."""
+"""The rule (evaluation/verdicts.py) against a second, naive writing of the rules in DEVELOPERS.md."""
 
 from __future__ import annotations
 
@@ -138,7 +138,7 @@ def test_few_right_of_many_are_no_similarity_but_a_warning() -> None:
 
 @pytest.mark.parametrize("asked", range(6, 21))
 def test_small_panels_never_conclude_not_noticed(asked: int) -> None:
-    """DECISIONS: at n = 6–20 and pd .30 the limit always lies below guessing."""
+    """The rules (DEVELOPERS.md): at n = 6–20 and pd .30 the limit always lies below guessing."""
     entries = [judged(tally(correct, asked)) for correct in range(asked + 1)]
     assert {entry.maximum_correct for entry in entries} == {None}
     assert all("limit below guessing" in entry.notes for entry in entries)
@@ -159,7 +159,7 @@ def test_an_entry_echoes_every_option() -> None:
 
 
 def test_undecided_says_what_would_settle_it() -> None:
-    """Triangle, pd .30, alpha .05, power .95: first n 66 (HANDBOOK 4, ISO 4120 Table A.3), stable n 73 by our own search."""
+    """Triangle, pd .30, alpha .05, power .95: first n 66 (ISO 4120 Table A.3, from memory), stable n 73 by our own search."""
     entry = judged(tally(6, 12))
     short = [n for n in range(1, 400) if _power(n) < 0.95]
     assert (entry.settle, next(n for n in range(1, 400) if _power(n) >= 0.95)) == (max(short) + 1, 66)
@@ -360,8 +360,8 @@ def test_preference_words_follow_the_exact_sign_test(first: int, none: int) -> N
     ("people", "needed"), [(5, None), (6, 6), (8, 8), (10, 9), (12, 10), (20, 15), (30, 21), (60, 39)]
 )
 def test_fewest_votes_that_show_a_preference(people: int, needed: int | None) -> None:
-    """ISO 5495:2005 Table A.2 (from memory) as listed in the handbook: 6:6 8:8 10:9 12:10 20:15 30:21 60:39."""
-    assert preferred(votes(people, 0)).minimum == needed
+    """ISO 5495:2005 Table A.2 (from memory): 6:6 8:8 10:9 12:10 20:15 30:21 60:39."""
+    assert preferred(votes(people, 0)).minimum_correct == needed
 
 
 def test_replicates_give_one_vote_per_person() -> None:

@@ -22,8 +22,7 @@ from evaluation.wording_verdicts import p_words, percent, risk
 from tests.scenes import plan
 from tests.test_verdicts import tally, votes
 
-# DECISIONS "The verdict, exactly": never "nobody noticed" or "the same"; HANDBOOK 12: write "not shown to differ",
-# never "identical"; the house words avoid "significant".
+# The rules (DEVELOPERS.md): never "nobody noticed" or "the same"; nor "identical", and no "significant".
 NEVER = re.compile(
     r"\b(nobody noticed|no one noticed|(?<!not )the same(?! (difference|trial|d-prime))|identical|significan\w*)\b",
     re.I,

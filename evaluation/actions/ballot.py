@@ -72,6 +72,8 @@ def lock(notebook: Notebook, ballot_id: str, serving_id: str, question: str, val
         now = notebook.clock.now()
         answers = [Answer(ballot_id, serving_id, question, checked_value(asked, value), now)]
         said = checks.text("remark", remark, 1000, empty=True)
+        if said and (serving_id, "remark") in sheet.answered:
+            raise StateError("A remark was left here already: lock the answer without another one.")
         if said:
             answers.append(Answer(ballot_id, serving_id, "remark", said, now))
         tx.ballots.lock(ballot_id, answers)

@@ -177,7 +177,7 @@ def _found(
         null_control=null_control(null_rows, plan.method, rules),
         losses=losses(plan, rows),
         noted=tuple(_noted(one, plan, held) for one in held.deviations),
-        put_aside=tuple((_seated(held, s.seat), s.age_seconds) for s in held.servings if s.void),
+        put_aside=tuple((held.name_at(s.seat), s.age_seconds) for s in held.servings if s.void),
         remarks=tuple(_remarks(held)),
         sureness=sureness(rows),
         nearer=judge_tallies(nearer, _without_overall(rules)),
@@ -235,16 +235,10 @@ def _aliases(tx: Transaction, session_id: str) -> dict[str, str]:
     return {panelist_id: tx.book.panelist(panelist_id).alias for panelist_id in people}
 
 
-def _seated(held: Held, seat: int) -> str:
-    """The alias of whoever sits there."""
-    person = next((one.panelist_id for one in held.ballots if one.seat == seat), None)
-    return (held.aliases or {}).get(person or "", f"seat {seat}")
-
-
 def _noted(deviation: Deviation, plan: Plan, held: Held) -> Noted:
     ages = {serving.id: serving.age_seconds for serving in held.servings}
     return Noted(
-        panelist=_seated(held, deviation.seat),
+        panelist=held.name_at(deviation.seat),
         age=ages.get(deviation.serving_id),
         kind=deviation.kind,
         reason=deviation.reason,
@@ -259,7 +253,7 @@ def _remarks(held: Held) -> Iterable[Remark]:
     said = [answer for answer in held.answers if answer.question == "remark" and answer.value]
     for answer in sorted(said, key=lambda one: (*_place(one, served), seats[one.ballot_id])):
         serving = served.get(answer.serving_id)
-        yield Remark(_seated(held, seats[answer.ballot_id]), serving.age_seconds if serving else OVERALL, answer.value)
+        yield Remark(held.name_at(seats[answer.ballot_id]), serving.age_seconds if serving else OVERALL, answer.value)
 
 
 def _place(answer: Answer, served: dict[str, Serving]) -> tuple[bool, int]:

@@ -9,8 +9,9 @@ from evaluation.blinding import SEED_BYTES, draw
 from evaluation.canonical import canonical, digest
 from evaluation.errors import ArgumentError
 from evaluation.outlook import outlook_of
-from evaluation.sessions import Key, Plan, Session
+from evaluation.sessions import Plan, Session
 from evaluation.store import Notebook, Transaction, new_id
+from evaluation.store.sealing import commitment_to
 
 
 def seal(notebook: Notebook, session_id: str, seed: bytes | None = None) -> Session:
@@ -24,13 +25,8 @@ def seal(notebook: Notebook, session_id: str, seed: bytes | None = None) -> Sess
         check_references(tx, plan)
         check_outlook(plan)
         drawn = draw(plan, drawn_seed, new_id, _met(tx, plan))
-        commitment = commit(drawn.key)
+        commitment = commitment_to(drawn.key)
         return tx.sittings.seal(session_id, drawn, commitment, sealed_hash(plan, commitment))
-
-
-def commit(key: Key) -> str:
-    """A hash that binds seed and key without showing them: the seed's 32 random bytes hide the rest."""
-    return digest(canonical(key))
 
 
 def sealed_hash(plan: Plan, commitment: str) -> str:
@@ -52,4 +48,11 @@ def check_outlook(plan: Plan) -> None:
 
 
 def _met(tx: Transaction, plan: Plan) -> dict[int, tuple[str, ...]]:
-    return {seat.number: tx.sittings.codes_met(seat.panelist_id) for seat in plan.seats if seat.panelist_id is not None}
+    """Codes each seat must not be served again; a spare seat those of everybody who could still take it."""
+    planned = {seat.panelist_id for seat in plan.seats}
+    guests = [one.id for one in tx.book.panelists() if one.id not in planned] if None in planned else []
+    strangers = tuple(code for one in guests for code in tx.sittings.codes_met(one))
+    return {
+        seat.number: strangers if seat.panelist_id is None else tx.sittings.codes_met(seat.panelist_id)
+        for seat in plan.seats
+    }

@@ -5,15 +5,17 @@ Public names, by question:
 was it noticed       chance, difference_test, minimum_correct, actual_alpha, reversed_tail
 few enough noticed   similarity_test, maximum_correct
 how far apart        proportion_correct, d_prime
-planning             power, panel_size, smallest_detectable
+planning             power, panel_size, smallest_detectable, design_surface
 which is preferred   preference_test, preference_critical, preference_power, preference_panel_size
 several questions    holm
 several answers each replicated_difference, replicated_limit, people_limits
+stopping early       sequential_plan
 a second opinion     belief
 who misses what      misses_material, material_check
 results              DifferenceTest, SimilarityTest, PreferenceTest, Interval, ReplicatedDifference,
                      PanelistResult, Overdispersion, ReplicatedLimit, PeopleLimits, Belief, MaterialGaps,
-                     MissedMaterial, MaterialCheck
+                     MissedMaterial, MaterialCheck, SequentialPlan, OperatingCharacteristic, StoppingTimes,
+                     DesignSurface, DesignPoint
 
 References in the docstrings are cited from memory unless they say "read"; the values behind them are in
 tests/reference. Names are resolved on first use (PEP 562), so that importing this package loads neither numpy
@@ -54,28 +56,41 @@ if TYPE_CHECKING:
     )
     from evaluation.statistics.replication import PanelistResult, ReplicatedDifference, replicated_difference
     from evaluation.statistics.second_opinion import Belief, belief
+    from evaluation.statistics.sequential import (
+        OperatingCharacteristic,
+        SequentialPlan,
+        StoppingTimes,
+        sequential_plan,
+    )
     from evaluation.statistics.several import holm
     from evaluation.statistics.similarity import SimilarityTest, maximum_correct, similarity_test
+    from evaluation.statistics.surface import DesignPoint, DesignSurface, design_surface
     from evaluation.statistics.thurstone import d_prime, proportion_correct
 
 __all__ = [
     "Belief",
+    "DesignPoint",
+    "DesignSurface",
     "DifferenceTest",
     "Interval",
     "MaterialCheck",
     "MaterialGaps",
     "MissedMaterial",
+    "OperatingCharacteristic",
     "Overdispersion",
     "PanelistResult",
     "PeopleLimits",
     "PreferenceTest",
     "ReplicatedDifference",
     "ReplicatedLimit",
+    "SequentialPlan",
     "SimilarityTest",
+    "StoppingTimes",
     "actual_alpha",
     "belief",
     "chance",
     "d_prime",
+    "design_surface",
     "difference_test",
     "holm",
     "material_check",
@@ -93,6 +108,7 @@ __all__ = [
     "replicated_difference",
     "replicated_limit",
     "reversed_tail",
+    "sequential_plan",
     "similarity_test",
     "smallest_detectable",
 ]
@@ -138,8 +154,15 @@ _MODULES = {
         "preference_power",
         "preference_test",
     ),
+    "sequential": (
+        "OperatingCharacteristic",
+        "SequentialPlan",
+        "StoppingTimes",
+        "sequential_plan",
+    ),
     "several": ("holm",),
     "similarity": ("SimilarityTest", "maximum_correct", "similarity_test"),
+    "surface": ("DesignPoint", "DesignSurface", "design_surface"),
     "thurstone": ("d_prime", "proportion_correct"),
 }
 _HOME = {name: module for module, names in _MODULES.items() for name in names}

@@ -20,7 +20,7 @@ from evaluation.statistics.several import holm
 
 # The material diluted, against two solvent blanks
 ONE_OF_THREE = Fraction(1, 3)
-# Our rule, as in the handbook: three rounds. With two, 5 of 9 who cannot smell it would not be found out.
+# Our rule: three rounds. With two, 5 of 9 who cannot smell it would not be found out.
 FEWEST_ROUNDS = 3
 _BY_LUCK = Fraction(1, 20)
 
@@ -126,7 +126,9 @@ def misses_material(
     A gap is claimed only if the panelist is worse there than the others are, and worse than elsewhere: one who notices
     little anywhere, or a material nobody notices, is no gap. Without other comparisons nothing is ever claimed. It
     does not say why: a cold, a day, a strip that was dipped badly look the same; the check with the material alone
-    tells. Small panels seldom reach it, so no claim is no clearance. Answers of one person count as independent. The
+    tells. Small panels seldom reach it, so no claim is no clearance: of eight
+    people, seven of whom notice nearly everything, the one who misses the material is named with 8 sets each in 4 of
+    10 sessions, with 16 in 8 of 10 (tests/slow). Answers of one person count as independent. The
     answers stay in the verdict unless a sealed rule says otherwise.
 
     References

@@ -35,7 +35,7 @@ class Method:
 
 
 # Two out of five: C(5, 2) = 10 ways to pick the two. No d′: no decision rule for it has been published where
-# we could read it, and a rule of our own invention would be a number nobody can check (DECISIONS.md).
+# we could read it, and a rule of our own invention would be a number nobody can check.
 METHODS = MappingProxyType(
     {
         one.name: one

@@ -19,7 +19,7 @@ from evaluation.statistics.methods import Method, method_named
 from evaluation.statistics.panels import panel_counts
 from evaluation.statistics.similarity import largest_at_most
 
-# Our rule: with fewer people nothing is said about people who were not there (DECISIONS.md).
+# Our rule: with fewer people nothing is said about people who were not there.
 FEWEST_PEOPLE = 12
 _HALVINGS = 50
 

@@ -109,7 +109,7 @@ def _share_posterior(correct: int, assessments: int, method: str, prior: tuple[f
     weight = np.exp(log_weight - special.logsumexp(log_weight))
 
     def above(limit: float) -> float:
-        return float(weight @ special.betaincc(a, b, limit))
+        return min(1.0, float(weight @ special.betaincc(a, b, limit)))
 
     return _Posterior(above, float(weight @ (a / (a + b))), 1.0)
 

@@ -144,7 +144,7 @@ def saw_key(desk: Desk, session_id: str, panelist_id: str) -> bool:
 
 
 def unblinded(seat: int, at: int) -> Deviation:
-    return Deviation("", seat, "unblinded", "saw the key before smelling", at)
+    return Deviation("", seat, "unblinded", "saw the key before it was opened", at)
 
 
 def codes_met(desk: Desk, panelist_id: str) -> tuple[str, ...]:

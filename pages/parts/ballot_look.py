@@ -28,18 +28,13 @@ STYLE: Final = f"""<style>
 .ballot-count {{display: flex; justify-content: space-between; gap: 1rem;}}
 .ballot-ask {{margin: 0; padding: 0; font-size: 1.4rem; line-height: 1.3; font-weight: 600; outline: none;}}
 .ballot-help {{margin: .35rem 0 0; font-size: 1rem; line-height: 1.45;}}
-ol.ballot-tray.ballot-tray {{display: flex; flex-wrap: wrap; gap: .5rem; margin: .9rem 0 0 !important;
-  padding: 0 !important; list-style: none;}}
-.ballot-tray li {{flex: 1 1 0; min-width: 3.6rem; margin: 0; padding: .9rem .25rem .7rem; text-align: center;
-  background: var(--soft); border: 1px solid var(--edge); border-radius: .2rem .2rem .6rem .6rem;
-  font-size: 1.75rem; line-height: 1.1; font-weight: 600; font-variant-numeric: tabular-nums; letter-spacing: .03em;}}
-.ballot-tray.many li {{font-size: 1.35rem;}}
-.ballot-tray small {{display: block; font-size: 1rem; font-weight: 400; letter-spacing: 0;}}
+.ballot-tray {{margin: .75rem 0 0; font-size: 1.1rem; line-height: 1.5; color: var(--ink);}}
+.ballot-tray b {{font-weight: 600; font-variant-numeric: tabular-nums; letter-spacing: .03em; white-space: nowrap;}}
 .ballot-brief {{margin: .75rem 0 0; padding: .6rem .8rem; border-left: 3px solid var(--mark); background: var(--soft);
   font-size: 1rem; line-height: 1.45; white-space: pre-line; overflow-wrap: anywhere;}}
 .ballot-stored {{color: var(--good); font-weight: 600;}}
-.ballot-told {{margin: 0 0 .75rem; padding: .6rem .8rem; border: 1px solid var(--told); border-radius: .5rem; font-size: 1rem;
-  line-height: 1.4; color: var(--told);}}
+.ballot-told {{margin: 0 0 .75rem; padding: .6rem .8rem; border: 1px solid var(--told); border-radius: .5rem;
+  font-size: 1rem; line-height: 1.4; color: var(--told);}}
 .ballot-text {{font-size: 1.05rem; line-height: 1.5;}}
 .ballot-text h1 {{font-size: 1.5rem; line-height: 1.3; margin: 0 0 .5rem; padding: 0;}}
 .ballot-text p {{margin: 0 0 .6rem; font-size: 1.05rem;}}
@@ -49,6 +44,8 @@ ol.ballot-tray.ballot-tray {{display: flex; flex-wrap: wrap; gap: .5rem; margin:
 .ballot-stop summary {{min-height: 44px; display: flex; align-items: center; cursor: pointer; font-size: 1rem;
   text-decoration: underline; text-underline-offset: .2em;}}
 .ballot-stop p {{margin: 0; font-size: 1rem; line-height: 1.45;}}
+.ballot-lost {{position: fixed; z-index: 9; left: 0; right: 0; bottom: 0; margin: 0; padding: .8rem 1rem;
+  font-size: 1rem; line-height: 1.4; color: var(--ground); background: var(--ink);}}
 .ballot-unseen {{position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%);
   white-space: nowrap;}}
 .st-key-ballot-later, .st-key-ballot-again {{display: none;}}
@@ -89,6 +86,11 @@ LIVE_REGION: Final = (
 )
 
 
+def lost(text: str) -> str:
+    """The line over the foot of the page that the watch shows while the connection is down."""
+    return f'<p id="ballot-lost" class="ballot-lost" role="status" hidden>{escape(text)}</p>'
+
+
 def line(strong: str, rest: str) -> str:
     """The small line above a question of a set."""
     return f'<p class="ballot-line"><b>{escape(strong)}</b> · {escape(rest)}</p>'
@@ -114,12 +116,11 @@ def ask(text: str, below: str = "") -> str:
     return f'<h1 class="ballot-ask" id="ballot-ask" tabindex="-1">{escape(text)}</h1>{help_line}'
 
 
-def tray(codes: Sequence[str], reference: str = "") -> str:
-    """The codes, large, in tray order; ``reference`` names the first one."""
-    first = f"<small>{escape(reference)}</small>" if reference else ""
-    cells = "".join(f"<li>{escape(code)}{first if at == 0 else ''}</li>" for at, code in enumerate(codes))
-    many = " many" if len(codes) > 3 else ""
-    return f'<ol class="ballot-tray{many}" aria-label="Codes in the order of your tray">{cells}</ol>'
+def tray(title: str, codes: Sequence[str], reference: str = "") -> str:
+    """The codes in tray order, in one plain line that invites no tap; ``reference`` names the first one."""
+    first = f" ({escape(reference)})" if reference else ""
+    named = (f"<b>{escape(code)}</b>{first if at == 0 else ''}" for at, code in enumerate(codes))
+    return f'<p class="ballot-tray">{escape(title)}: {" · ".join(named)}</p>'
 
 
 def brief(title: str, text: str) -> str:

@@ -13,15 +13,20 @@ AGAIN_KEY: Final = "ballot-again"  # a button nobody sees, pressed by the watch 
 _NEEDED: Final = ("Radio", "ButtonGroup", "TextArea")  # parts the framework would fetch only when first drawn
 
 # A tap while the connection is down shows as chosen, but the server never hears of it and the lock stays shut. Where
-# a complete choice and a shut lock stand together for two seconds, everything chosen is sent once more.
+# a complete choice and a shut lock stand together for two seconds, everything chosen is sent once more; from four on,
+# and whenever the browser knows that it is cut off, a line says so.
 _WATCH: Final = """
 if (!window.ballotWatch) {
-  let stuck = 0;
+  let stuck = 0, lasting = 0;
   window.ballotWatch = setInterval(() => {
     const shut = document.querySelector('[class*="st-key-lock-"] button:disabled');
     const one = document.querySelector('[class*="st-key-choice-"] :is(input:checked, [aria-checked="true"])');
     const two = document.querySelectorAll('[class*="st-key-choice-"] [aria-pressed="true"]').length === 2;
-    stuck = shut && (one || two) ? stuck + 1 : 0;
+    const waits = shut && (one || two);
+    stuck = waits ? stuck + 1 : 0;
+    lasting = waits ? lasting + 1 : 0;
+    const lost = document.getElementById('ballot-lost');
+    if (lost) lost.hidden = navigator.onLine && lasting < 4;
     if (stuck >= 2) { stuck = 0; document.querySelector('.st-key-ballot-again button')?.click(); }
   }, 1000);
 }"""

@@ -24,7 +24,12 @@ ADD_REMARK: Final = "Add a remark"
 REMARK: Final = "Your remark (optional, not shown to the panel)"
 BRIEF: Final = "The brief"
 REFERENCE: Final = "reference"
+TRAY: Final = "Tray"
+NEXT_TRAY: Final = "This is a new tray: wait until strips with these codes are before you."
 
+LOST: Final = (
+    "No connection at the moment. Keep this page open: what you have locked is stored, and you can go on soon."
+)
 STORED: Final = "Stored."
 CHOOSE_FIRST: Final = "Nothing was stored: choose an answer, then lock it."
 ALREADY: Final = (

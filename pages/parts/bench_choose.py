@@ -9,7 +9,7 @@ import streamlit as st
 from parts import entries, state
 
 from evaluation import wording
-from evaluation.actions import book, plan
+from evaluation.actions import plan
 from evaluation.sessions import Plan, Session
 from evaluation.store import Notebook
 
@@ -58,8 +58,3 @@ def ages(plan_: Plan) -> str:
         return words[0]
     primary = entries.age_name(plan_.primary) if isinstance(plan_.primary, int) else plan_.primary
     return ", ".join(words) + (f"; primary: {primary}" if primary else "; no primary age")
-
-
-def trial_labels(notebook: Notebook, plan_: Plan) -> tuple[str, str]:
-    """Both trials' labels."""
-    return book.trial(notebook, plan_.first_trial_id).label, book.trial(notebook, plan_.second_trial_id).label

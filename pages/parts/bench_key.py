@@ -9,7 +9,7 @@ import streamlit as st
 from parts import bench_live, bench_rows, bench_trays, entries, frame
 from parts.house import House
 
-from evaluation.actions import bench
+from evaluation.actions import bench, book
 from evaluation.actions.bench import PreparedSet
 from evaluation.sessions import Session
 
@@ -23,9 +23,12 @@ def show(here: House, session: Session) -> None:
     st.markdown(
         "The preparation list says into which vial each coded strip is dipped. The vials carry letters; which "
         "letter is which trial is shown apart, so that a helper can prepare without knowing the trials. Every look is "
-        "logged. A panelist who looks is marked unblinded, and that person’s answers leave the verdict."
+        "logged. A panelist who looks, also before taking a spare seat, is marked unblinded, and that person’s "
+        "answers leave the verdict."
     )
-    people = {seat.panelist_id: seat.alias for seat in bench_live.seats_of(here, session.id) if seat.panelist_id}
+    sitting = {seat.panelist_id: seat.alias for seat in bench_live.seats_of(here, session.id) if seat.panelist_id}
+    away = {one.id: one.alias for one in book.panelists(here.notebook) if one.id not in sitting}
+    people = sitting | {person: f"{alias} (not in this session)" for person, alias in away.items()}
     who = st.selectbox(
         "Who is looking?",
         [NOT_ON_THE_PANEL, *people],
@@ -34,8 +37,8 @@ def show(here: House, session: Session) -> None:
         placeholder="Choose before the key is shown",
         key=f"looking {session.id}",
     )
-    if who in people:
-        st.warning(f"{frame.plain(people[who])} smells in this session and will be marked unblinded.")
+    if who in sitting:
+        st.warning(f"{frame.plain(sitting[who])} smells in this session and will be marked unblinded.")
     left, right = st.columns(2)
     panelist_id = who if who in people else None
     if left.button("Show code and vial letter", disabled=who is None, width="stretch", key="show preparation"):

@@ -76,7 +76,7 @@ def _deviation(body: Mapping[str, Any], people: Mapping[str, str]) -> str:
 
 def _key_shown(body: Mapping[str, Any], people: Mapping[str, str]) -> str:
     looked = body["panelist_id"]
-    return f"The key was shown to {_who(people, looked) if looked else 'somebody not on the panel'}."
+    return f"The key was shown to {people.get(looked, 'somebody who does not smell here')}."
 
 
 def _other(body: Mapping[str, Any], people: Mapping[str, str]) -> str:

@@ -14,7 +14,10 @@ WHOLE_SEAT = ""
 
 def start(here: House, session: Session) -> None:
     """Open the ballots."""
-    st.markdown("The ballots open when smelling starts. Until then a panelist’s link shows a waiting page.")
+    st.markdown(
+        "First prepare the strips from the key and hand out the links, both below. The ballots open when smelling "
+        "starts; until then a panelist’s link shows a waiting page."
+    )
     if st.button("Start smelling", type="primary", key="start smelling"):
         with frame.one_sentence():
             bench.start(here.notebook, session.id)

@@ -20,7 +20,7 @@ _PAGE: Final = Template(
 * { box-sizing: border-box; }
 body { margin: 0; background: var(--paper); color: var(--ink); font: 1.0625rem/1.5 system-ui, sans-serif; }
 main { max-width: 26rem; margin: 0 auto; padding: 12vh 1.25rem 2rem; }
-h1 { font: 600 1.5rem/1.25 Georgia, serif; margin: 0 0 1rem; }
+h1 { font: 600 1.5rem/1.25 system-ui, sans-serif; margin: 0 0 1rem; }
 p { margin: 0 0 1rem; } .quiet { color: var(--quiet); } form + p { margin-top: 1.25rem; }
 .warn { color: var(--warn); font-weight: 600; }
 label { display: block; margin: 0 0 .25rem; }
@@ -87,9 +87,12 @@ def ask_before_joining(path: str, passphrase: bool) -> str:
     return page("Open this ballot here?", told + _form(path, "", "Sign out and open the ballot") + stay)
 
 
-def hop(path: str) -> str:
-    """A link followed from another site: our own next request carries this browser's cookies, the first did not."""
-    head = f'<meta http-equiv="refresh" content="0;url={escape(path)}">'
+def hop(path: str, at_once: bool) -> str:
+    """A link followed from another site: our own next request carries this browser's cookies, the first did not.
+
+    Where hopping once did not help, a tap does; a page elsewhere that links to the address after the hop gains nothing.
+    """
+    head = f'<meta http-equiv="refresh" content="0;url={escape(path)}">' if at_once else ""
     return page("Opening", f"<a class='button' href='{escape(path)}'>Open my ballot</a>", head)
 
 

@@ -125,8 +125,8 @@ def _conductor_enters(token: str) -> Response:
 def _join(request: Request, form: Form) -> Response:
     """No effect beyond the cookie: messengers fetch links ahead of their readers."""
     here, path = house.current(), f"/join/{request.path_params['token']}"
-    if request.headers.get("sec-fetch-site") == "cross-site" and "again" not in request.query_params:
-        return _html(doors_html.hop(f"{path}?again=1"))
+    if request.headers.get("sec-fetch-site") == "cross-site":  # its cookies did not come with it: nobody is recognised
+        return _html(doors_html.hop(f"{path}?again=1", at_once="again" not in request.query_params))
     try:
         doors.check_link(here.notebook, request.path_params["token"])
     except MouilletteError as problem:

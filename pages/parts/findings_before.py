@@ -36,6 +36,6 @@ def show(here: House, session: Session) -> None:
                 st.rerun()
 
 
-def void(session: Session) -> None:
+def void() -> None:
     """A void session yields no verdict."""
     st.info("This session was declared void. Everything in it is kept; it yields no verdict.")

@@ -93,13 +93,19 @@ def _reading(found: Findings) -> str:
     level = tables.shown(found.entries[0].level * 100, 1)
     if found.session.plan.method == "preference":
         return (
-            f"Bar: people for either trial. Dot and line below: share of those who chose, with its exact {level:g} % "
+            f"Bar: people for either trial. Dot and line below: share of {_votes(found)}, with its exact {level:g} % "
             "interval; the mark in the middle is one half."
         )
     return (
         f"Dot: share of right answers seen, with its exact {level:g} % interval. Thin mark: what guessing gives. Thick "
         "mark: fewest needed."
     )
+
+
+def _votes(found: Findings) -> str:
+    """What the share is one of: votes are what the sealed rule for ties lets into the test."""
+    halved = found.session.plan.ties_rule == "split"
+    return "the votes, “no preference” counted half for each" if halved else "the votes of those who chose"
 
 
 def _dark() -> bool:
@@ -124,7 +130,7 @@ def _ages(found: Findings) -> None:
 
 
 def _age_row(found: Findings, entry: AnyEntry, standing: str) -> tuple[str, ...]:
-    needed = entry.minimum if isinstance(entry, PreferenceEntry) else entry.minimum_correct
+    needed = entry.minimum_correct
     age = findings_words.age_name(entry.age_minutes)
     return (
         f"{age}, {standing}" if standing else age,
@@ -223,7 +229,8 @@ def _column_names(found: Findings) -> tuple[str, str]:
 def _sureness(found: Findings) -> None:
     if not any(one.answers for one in found.sureness):
         return
-    st.header("How sure, and how often right", anchor=False)
+    judged = found.session.plan.method != "preference"  # a preference is never right or wrong
+    st.header("How sure, and how often right" if judged else "How sure", anchor=False)
     if len(found.session.plan.ages) > 1:
         st.markdown("Over all strip ages.")
     if any(one.correct is not None and one.answers for one in found.sureness):

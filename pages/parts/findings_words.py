@@ -99,7 +99,7 @@ def _votes(entry: PreferenceEntry, names: tuple[str, str]) -> Facts:
         (f"For {names[0]}", unit(entry.first)),
         (f"For {names[1]}", unit(entry.second)),
         ("No preference", unit(entry.none)),
-        ("Fewest needed for one of them", _needed(entry.minimum, entry.alpha_used, entry.votes)),
+        ("Fewest needed for one of them", _needed(entry.minimum_correct, entry.alpha_used, entry.votes)),
         ("Exact p, two-sided", p_words(entry.p_value, entry.alpha_used)),
     ]
     if entry.share_first is not None and entry.share_low is not None and entry.share_high is not None:
@@ -210,9 +210,9 @@ def _blind(found: Findings) -> Iterable[str]:
     if found.session.plan.people == 1:
         yield "One nose smelt alone: the blind rests on that person’s word; orders were drawn by chance, not balanced."
     if "" in found.key_seen_by:
-        yield "The key was shown to somebody not on the panel: the blind rests on that person’s silence."
+        yield "The key was shown to somebody who did not smell: the blind rests on that person’s silence."
     if looked:
-        yield f"The key was shown before smelling to {', '.join(looked)}, whose answers stay out of the verdict."
+        yield f"The key was shown early to {', '.join(looked)}, whose answers stay out of the verdict."
     if not found.key_seen_by:
         yield "The key was never shown on the bench, so it is not on record how the strips were prepared."
 

@@ -15,8 +15,9 @@ App = Callable[[Message, Receive, Send], Awaitable[None]]
 
 HARMLESS: Final = frozenset({"GET", "HEAD", "OPTIONS"})
 INNER: Final = "/_stcore/"
-# What the browser side of the framework needs; metrics, agent interface and script checks answer to nobody.
-OPEN_INNER: Final = ("health", "host-config", "stream", "upload_file/", "bidi-components/")
+# What the browser side of the framework needs; metrics, agent interface and script checks answer to nobody. No page
+# takes files, and an open upload would let any panelist fill the memory of the server.
+OPEN_INNER: Final = ("health", "host-config", "stream", "bidi-components/")
 SHUT: Final = ("/auth/", "/oauth2callback")
 WRONG_HOST: Final = "This address does not belong to Mouillette."
 WRONG_ORIGIN: Final = "This request comes from another site and is refused."

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hmac
 import os
 import socket
 import struct
@@ -55,7 +54,7 @@ class House:
     @property
     def setup_code(self) -> str:
         """What the terminal prints so that the first passphrase can be chosen from elsewhere."""
-        return hmac.digest(self.secret, b"mouillette 1 setup code", "sha256").hex()[:10]
+        return doors.derive(self.secret, "setup code").hex()[:10]
 
     def address(self) -> str:
         """The base URL that goes into links and QR codes."""

@@ -16,10 +16,8 @@ from streamlit.web.server.starlette import starlette_server
 from evaluation.errors import StoreError
 
 # Messages a browser may send. Left out: git information (it names untracked files), clearing everybody's cache,
-# run-on-save, and the installation of developer aids.
-HEARD: Final = frozenset(
-    {"rerun_script", "stop_script", "app_heartbeat", "file_urls_request", "backend_operation_request"}
-)
+# run-on-save, places to upload files to, and the installation of developer aids.
+HEARD: Final = frozenset({"rerun_script", "stop_script", "app_heartbeat", "backend_operation_request"})
 OPERATIONS: Final = frozenset({"deferred_file", "dataframe_chunk"})
 UNTOLD: Final = "untold"
 

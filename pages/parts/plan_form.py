@@ -66,6 +66,8 @@ def build(typed: Typed, brief: Brief) -> Plan:
         raise ArgumentError("first and second trial must both be chosen.")
     ages = entries.strip_ages(typed.ages, typed.tolerance)
     directed = typed.method in DIRECTED
+    if directed and not typed.descriptor.strip():
+        raise ArgumentError("the quality to compare must be named, such as fresh.")
     preference = typed.method == "preference"
     solo = typed.solo and not preference
     _check_looks(typed)

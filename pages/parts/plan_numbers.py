@@ -67,7 +67,11 @@ def _better(outlook: Outlook) -> None:
     rows = plan_words.better(outlook)
     if rows:
         st.markdown(f"**{plan_words.BETTER_LEAD}**")
-        plan_table.show(("Design", "Power", "Strips a nose"), rows)
+        plan_table.show(("Design", "pd there", "Power", "Strips a nose"), rows)
+        if any(each.method != outlook.method for each in outlook.better):
+            st.caption(
+                "Another method shows the same difference to another share of people: set pd to it when you change."
+            )
         if any(each.strips_per_nose > STRIPS_A_SITTING for each in outlook.better):
             st.caption(f"More than {STRIPS_A_SITTING} strips a nose take more than one sitting.")
 

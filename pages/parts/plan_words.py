@@ -10,7 +10,7 @@ from typing import Final
 from parts import plan_form
 from parts.entries import age_name
 
-from evaluation import wording
+from evaluation import statistics, wording
 from evaluation.outlook import FEW, Alternative, Outlook
 from evaluation.sessions import DIRECTED, OVERALL, Plan
 from evaluation.wording_verdicts import percent
@@ -91,11 +91,23 @@ def work(plan: Plan) -> str:
     )
 
 
-def better(outlook: Outlook) -> list[tuple[str, str, str]]:
-    """Design, power and strips a nose; none where the plan is large and strong enough."""
+def better(outlook: Outlook) -> list[tuple[str, str, str, str]]:
+    """Design, pd, power and strips a nose; none where the plan is large and strong enough."""
     if outlook.assessments >= FEW and outlook.power >= 1.0 - outlook.beta:
         return []
-    return [(design(each), percent(each.power), str(each.strips_per_nose)) for each in outlook.better]
+    return [
+        (design(each), _pd_there(outlook, each.method), percent(each.power), str(each.strips_per_nose))
+        for each in outlook.better
+    ]
+
+
+def _pd_there(outlook: Outlook, method: str) -> str:
+    """The share that notices the same difference under another method: what to type as pd after changing to it."""
+    if method == outlook.method or outlook.d_prime is None:
+        return f"{outlook.pd:.2f}"
+    guessing = statistics.chance(method)
+    right = float(statistics.proportion_correct(outlook.d_prime, method))
+    return f"{(right - guessing) / (1.0 - guessing):.2f}"
 
 
 def design(other: Alternative) -> str:

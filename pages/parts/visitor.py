@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
-from urllib.parse import urlsplit
 
 import streamlit as st
 from parts import house
@@ -16,7 +16,11 @@ from evaluation.actions.doors import NO_VISITOR, Visitor
 
 VISIT_COOKIE: Final = "mouillette_visit"
 JOINED_COOKIE: Final = "mouillette_joined"  # a ballot was joined in this browser: no more passphrase-free work here
-FORWARDED: Final = frozenset({"forwarded", "via", "x-real-ip", "x-forwarded", "cf-connecting-ip", "true-client-ip"})
+# What relays add to a request, by the names common among them. No list is complete: this one errs on the wide side.
+FORWARDED: Final = re.compile(
+    r"forwarded|client-?ip|real-ip|remote-(ip|addr)|connecting-ip|^via$|^cdn-|^cf-|^x-(original|envoy|proxy)"
+)
+_HOST: Final = re.compile(r"(?a:\[([0-9a-f:.]+)\]|([\w.-]+))(?::[0-9]{1,5})?", re.IGNORECASE)
 NOT_YOURS: Final = "This page is not open to you any more. Reload it to go on."
 
 
@@ -55,16 +59,17 @@ def no_passphrase_needed(here: House, met: Handshake) -> bool:
 
 def direct_loopback(met: Handshake) -> bool:
     """True for a browser on this machine that came by no proxy, as far as headers can tell."""
-    relayed = any(name in FORWARDED or name.startswith("x-forwarded-") for name in met.names)
+    relayed = any(FORWARDED.search(name) for name in met.names)
     return host_name(met.host) in LOOPBACK and not relayed
 
 
 def host_name(host: str) -> str:
-    """The name in a Host header, without its port; "" where it cannot be read."""
-    try:
-        return (urlsplit(f"//{host}").hostname or "").rstrip(".")
-    except ValueError:
-        return ""
+    """The name in a Host header, without its port; "" where it is anything but a name and a port.
+
+    A reader of addresses would find "localhost" in "somebody@localhost" and "::1" in "[::1].elsewhere.example".
+    """
+    read = _HOST.fullmatch(host)
+    return (read[1] or read[2]).lower().removesuffix(".") if read else ""
 
 
 def current() -> Visitor:

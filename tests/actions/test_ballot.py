@@ -104,6 +104,19 @@ def test_a_remark_is_kept_beside_the_answer(notebook: Any, here: Scene) -> None:
     assert ballot.view(notebook, mine).number == 2
 
 
+def test_a_second_remark_on_one_set_is_refused_in_its_own_words(notebook: Any, here: Scene) -> None:
+    """Not as "already answered": the question is open, and locking it without a remark goes on."""
+    mine = first_ballot(notebook, here.smelling())
+    asked = ballot.view(notebook, mine).question
+    assert asked is not None
+    ballot.lock(notebook, mine, asked.serving_id, "choice", asked.options[0], "green")
+    with pytest.raises(StateError, match="A remark was left here already") as refused:
+        ballot.lock(notebook, mine, asked.serving_id, "sure", "guess", "and wet")
+    assert not isinstance(refused.value, AlreadyAnswered)
+    ballot.lock(notebook, mine, asked.serving_id, "sure", "guess")
+    assert ballot.view(notebook, mine).number == 3
+
+
 def test_a_remark_that_is_too_long_locks_nothing(notebook: Any, here: Scene) -> None:
     mine = first_ballot(notebook, here.smelling())
     asked = ballot.view(notebook, mine).question

@@ -201,7 +201,7 @@ def test_a_sealed_rule_leaves_people_out_and_both_counts_are_kept(scene: scenes.
     assert told == [
         ("Nose 1", "wrong strip", "dipped twice", True),
         ("Nose 2", "late", "the bus", False),
-        ("Nose 3", "unblinded", "saw the key before smelling", True),
+        ("Nose 3", "unblinded", "saw the key before it was opened", True),
     ]
     assert found.losses[0].left_out == (("unblinded", 1), ("wrong strip", 1))
     assert found.key_seen_by == ("", "Nose 3")  # the test itself looked first

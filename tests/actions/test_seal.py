@@ -90,6 +90,21 @@ def test_codes_are_not_met_twice_by_the_same_nose(notebook: Any) -> None:
             before |= {code for one in served if one.seat == seat and not one.spare for code in one.codes}
 
 
+def test_a_spare_seat_holds_no_code_a_guest_may_have_met(notebook: Any) -> None:
+    here = scene(notebook, people=10)
+    guests = here.panelist_ids[8:]
+    before = seal.seal(notebook, planning.add_draft(notebook, here.plan()).id, SEED)
+    draft = planning.add_draft(notebook, here.plan(people=8, spare=2))
+    with notebook.reading() as tx:
+        met = {code for one in guests for code in tx.sittings.codes_met(one)}
+    for number in range(8):  # a draw that ignored them would meet one of six codes in most of eight sessions
+        after = seal.seal(notebook, planning.add_draft(notebook, draft.plan).id, bytes([number]) * 32)
+        with notebook.reading() as tx:
+            assert before.id != after.id
+            spare = {code for one in tx.sittings.servings(after.id) if one.seat > 8 for code in one.codes}
+        assert not spare & met
+
+
 def test_a_panel_that_can_find_nothing_is_refused(notebook: Any) -> None:
     """Two triangles: even both right has probability 1/9 by guessing; no count ever shows similarity either."""
     here = scene(notebook, people=2)
@@ -100,7 +115,7 @@ def test_a_panel_that_can_find_nothing_is_refused(notebook: Any) -> None:
 
 
 def test_a_verdict_that_cannot_occur_is_confirmed_in_words_first(notebook: Any) -> None:
-    """Eight triangles: the similarity limit lies below guessing (DECISIONS: at n = 6-20 and pd .30 it always does)."""
+    """Eight triangles: the similarity limit lies below guessing (the rules: at n = 6-20 and pd .30 it always does)."""
     draft = planning.add_draft(notebook, scene(notebook).plan(confirmed=()))
     with pytest.raises(ArgumentError, match="confirm that this session can never end in: not noticed"):
         seal.seal(notebook, draft.id)

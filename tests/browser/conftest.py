@@ -72,10 +72,13 @@ def screenshots() -> Path:
 
 
 class Served:
-    """The real server on a file, which can be killed and started again at the same port."""
+    """The real server on a file or a database server, which can be killed and started again at the same port."""
 
-    def __init__(self, file: Path) -> None:
+    def __init__(self, file: Path, database: str = "", secret: str = "") -> None:
         self.file = file
+        self.database = database
+        self.secret = secret
+        self.setup_code = ""  # with a database server, as printed until a passphrase is chosen
         self.port = 0
         self.process: subprocess.Popen[str] | None = None
 
@@ -85,8 +88,10 @@ class Served:
 
     def start(self) -> None:
         """Start and wait for the line that says it listens."""
-        command = [sys.executable, "-m", "evaluation", "--data", str(self.file), "--port", str(self.port)]
+        where = self.database or str(self.file)
+        command = [sys.executable, "-m", "evaluation", "--data", where, "--port", str(self.port)]
         env = {**os.environ, "PYTHONPATH": str(ROOT)}
+        env |= {"MOUILLETTE_SECRET": self.secret} if self.secret else {}
         with (self.file.parent / "server.log").open("a") as log:
             self.process = subprocess.Popen(
                 command, cwd=self.file.parent, env=env, stdout=subprocess.PIPE, stderr=log, text=True
@@ -95,6 +100,10 @@ class Served:
         line = self.process.stdout.readline()
         assert "http://localhost:" in line, (line, (self.file.parent / "server.log").read_text())
         self.port = int(line.split("http://localhost:")[1].split()[0])
+        if self.database:
+            line = self.process.stdout.readline()
+            assert "set-up code" in line, line
+            self.setup_code = line.split()[-1]
 
     def kill(self) -> None:
         """SIGKILL: no goodbye, nothing flushed."""

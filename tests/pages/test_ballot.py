@@ -88,7 +88,9 @@ class Tapped:
 
     @property
     def tray(self) -> list[str]:
-        return re.findall(r"<li>(\w+|[\d, ]+)(?:<small>.*?</small>)?</li>", self.html)
+        """The codes as the screen names them: in a line of their own, or, where that is not needed, as the options."""
+        line = re.findall(r'<p class="ballot-tray">(.*?)</p>', self.html)
+        return re.findall(r"<b>(\d+)</b>", line[0]) if line else [o for o in self.choice.options if o.isdigit()]
 
     @property
     def choice(self) -> Any:
@@ -146,12 +148,24 @@ def test_the_codes_stand_in_tray_order_above_the_choice(stage: Stage, method: st
     question = stage.asked()
     assert tab.tray == list(question.codes)
     assert len(tab.tray) == STRIPS[method]
+    assert ('ballot-tray">' in tab.html) == (method in ("duo-trio", "tetrad")), "no code stands twice on one screen"
+
+
+@pytest.mark.parametrize("method", METHODS)
+def test_a_later_set_says_that_a_new_tray_is_to_be_waited_for(stage: Stage, method: str) -> None:
+    tab = stage.smelling(method=method, minutes=(5, 90), primary=300).press("Begin")
+    first = stage.asked().serving_id
+    while (question := stage.asked()).name != "choice" or question.serving_id == first:
+        assert words.NEXT_TRAY not in tab.html
+        tab.lock(value_to_tap(question))
+    assert words.NEXT_TRAY in tab.html
+    assert tab.tray == list(question.codes)
 
 
 def test_duo_trio_names_the_first_code_as_reference_and_offers_the_other_two(stage: Stage) -> None:
     tab = stage.smelling(method="duo-trio").press("Begin")
     first, *others = stage.asked().codes
-    assert f"<li>{first}<small>{words.REFERENCE}</small></li>" in tab.html
+    assert f"<b>{first}</b> ({words.REFERENCE})" in tab.html
     assert tab.choice.options == others
 
 

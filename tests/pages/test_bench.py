@@ -203,6 +203,19 @@ def test_a_panelist_who_looks_at_the_key_is_marked_unblinded(app: AppTest, scene
     assert [(one.seat, one.kind, one.serving_id) for one in noted] == [(3, "unblinded", "")]
 
 
+def test_whoever_looked_before_taking_a_spare_seat_sits_unblinded(app: AppTest, scene: scenes.Scene) -> None:
+    session = scene.sealed(people=5, spare=1, confirmed=("not noticed", "noticed"))
+    opened(app)
+    choose(app, "Who is looking?", scene.panelist_ids[5])
+    app.run()
+    assert "will be marked unblinded" not in words(app)
+    tap(app, "Show letter and trial")
+    bench.seat_person(scene.notebook, session.id, 6, scene.panelist_ids[5])
+    with scene.notebook.reading() as tx:
+        noted = tx.sittings.deviations(session.id)
+    assert [(one.seat, one.kind) for one in noted] == [(6, "unblinded")]
+
+
 def test_a_spoilt_set_is_put_aside_and_the_spare_served(app: AppTest, scene: scenes.Scene) -> None:
     session = scene.smelling()
     served = next(s for s in bench.servings(scene.notebook, session.id) if s.seat == 2 and not s.spare)

@@ -1,8 +1,8 @@
 """Trial book, panel and plan as the conductor uses them, through the entry page.
 
-What must hold is the issue's own list: each bad input gets one clear sentence and nothing stored is changed; the main
-path leads from an empty book to a sealed plan. Numbers shown are compared with the exact statistics, which have
-reference values of their own in tests/reference.
+What must hold: each bad input gets one clear sentence and nothing stored is changed; the main path leads from an
+empty book to a sealed plan. Numbers shown are compared with the exact statistics, which have reference values of their
+own in tests/reference.
 """
 
 from __future__ import annotations
@@ -281,7 +281,7 @@ def test_a_plain_difference_skips_to_preference_and_says_what_panels_need(opened
     made = scene(notebook)
     app = begun(opened, answer=1)
     text = shown(app)
-    # DECISIONS, "Sessions that people can really hold": 6 of 6, 8 of 8, 9 of 10, 10 of 12; five can never reach .05
+    # the rules (DEVELOPERS.md), preferences: 6 of 6, 8 of 8, 9 of 10, 10 of 12; five can never reach .05
     assert "6 of 6, 8 of 8, 9 of 10, 10 of 12" in text
     assert "Five people can never reach .05" in text
     assert "Method" not in [each.label for each in app.radio]
@@ -334,7 +334,7 @@ def test_a_named_quality_goes_into_the_plan(opened: Any, notebook: Any) -> None:
     made = scene(notebook)
     app = begun(opened)
     app = by_label(app.radio, "Method").set_value("2-afc").run()
-    assert "Descriptor must not be empty." in said(app, "warning")
+    assert "The quality to compare must be named, such as fresh." in said(app, "warning")
     by_label(app.text_input, "Quality to compare, such as fresh").set_value("smokier")
     press(app, "Save draft")
     (draft,) = sessions_of(notebook, made)

@@ -107,7 +107,17 @@ def test_a_link_followed_from_another_site_hops_once(desk: Desk, signed_in: dict
     hop = desk.server.get(path, sec_fetch_site="cross-site")
     assert (hop.status, hop.set_cookies) == (200, {})
     assert f"url={path}?again=1" in hop.text
-    assert "mouillette_visit" in desk.server.get(f"{path}?again=1", sec_fetch_site="cross-site").cookies
+    assert "mouillette_visit" in desk.server.get(f"{path}?again=1", sec_fetch_site="same-origin").cookies
+
+
+def test_a_page_elsewhere_cannot_take_the_conductors_seat_by_the_address_after_the_hop(
+    desk: Desk, signed_in: dict[str, str]
+) -> None:
+    """Without the cookies, which browsers hold back, nobody would be asked: so nothing is set, and nothing loops."""
+    answer = desk.server.get(f"/join/{desk.token(5)}?again=1", sec_fetch_site="cross-site")
+    assert (answer.status, answer.set_cookies) == (200, {})
+    assert "Open my ballot" in answer.text
+    assert "refresh" not in answer.text
 
 
 def test_a_renewed_link_ends_the_old_one_and_its_visits(desk: Desk, signed_in: dict[str, str]) -> None:
@@ -187,7 +197,11 @@ def test_a_bad_first_passphrase_is_one_sentence(fresh: Running, form: dict[str, 
     assert says in refused.text
 
 
-@pytest.mark.parametrize("header", ["x_forwarded_for", "forwarded", "via", "x_real_ip", "x_forwarded_host"])
+@pytest.mark.parametrize(
+    "header",
+    ["x_forwarded_for", "forwarded", "via", "x_real_ip", "x_forwarded_host", "x_client_ip", "fastly_client_ip",
+     "x_original_host", "cf_connecting_ip", "cf_ray", "x_envoy_external_address", "cdn_loop"],
+)  # fmt: skip
 def test_behind_a_relay_nobody_is_let_in_without_passphrase(fresh: Running, header: str) -> None:
     with fresh.open(**{header: "for=10.1.2.3"}) as tab:
         assert "/sign-in" in everything(tab.run())

@@ -1,7 +1,7 @@
 """What is typed into trial book and plan, read into values: no screen here.
 
-Expected values: arithmetic done by hand beside each case; ranges are those of evaluation/sessions.py and DECISIONS
-("youngest strip age 30 s").
+Expected values: arithmetic done by hand beside each case; ranges are those of evaluation/sessions.py, the
+youngest strip age 30 s.
 """
 
 from __future__ import annotations
@@ -14,6 +14,9 @@ from hypothesis import given
 from hypothesis import strategies as some
 from parts import entries, frame, plan_form, plan_words
 from parts.plan_form import Typed
+from scipy.integrate import quad
+from scipy.optimize import brentq
+from scipy.stats import norm
 
 from evaluation import wording
 from evaluation.briefs import Brief
@@ -125,7 +128,7 @@ def test_a_good_form_becomes_the_plan_and_comes_back_as_typed() -> None:
         ({"second_trial_id": None}, "must both be chosen"),
         ({"people": ()}, "at least one person"),
         ({"ages": ""}, "strip ages must name"),
-        ({"method": "3-afc"}, "descriptor must not be empty"),
+        ({"method": "3-afc"}, "the quality to compare must be named"),
         ({"zone": "Nowhere/At all"}, "time zone"),
         ({"zone": ""}, "time zone"),
         ({"spares": 200}, "at most 80"),
@@ -273,9 +276,27 @@ def test_five_people_are_spoken_of_where_they_cannot_reach_alpha() -> None:
 
 def test_a_small_panel_is_shown_better_designs_and_a_strong_one_is_left_in_peace() -> None:
     small = plan_words.better(outlook("triangle", 8, 1, 1, 0.05, 0.05, 0.30))
-    assert [row[0] for row in small[:2]] == ["2-AFC, naming a quality", "Tetrad"]  # DECISIONS names these first
-    # 66 triangles reach power .95 at pd .30 (handbook, number needed), and 100 keep it
+    assert [row[0] for row in small[:2]] == ["2-AFC, naming a quality", "Tetrad"]  # in the order of the rules
+    # 66 triangles reach power .95 at pd .30 (ISO 4120:2004 Table A.3, from memory), and 100 keep it
     assert plan_words.better(outlook("triangle", 100, 1, 1, 0.05, 0.05, 0.30)) == []
+
+
+def test_better_designs_say_which_pd_the_same_difference_has_there() -> None:
+    """Second route: the integral of the triangle's psychometric function, solved by scipy; 2-AFC by the normal law."""
+
+    def right(distance: float) -> float:
+        lean = distance * (2 / 3) ** 0.5
+
+        def at(z: float) -> float:
+            return float((norm.cdf(-z * 3**0.5 + lean) + norm.cdf(-z * 3**0.5 - lean)) * norm.pdf(z))
+
+        return 2 * float(quad(at, 0, 12)[0])
+
+    distance = brentq(lambda each: right(each) - (1 / 3 + 0.30 * 2 / 3), 0.1, 5)
+    share = 2 * norm.cdf(distance / 2**0.5) - 1
+    rows = plan_words.better(outlook("triangle", 12, 1, 1, 0.05, 0.05, 0.30))
+    assert rows[0][:2] == ("2-AFC, naming a quality", f"{share:.2f}")
+    assert rows[-1][1] == "0.30", "more people of the same method keep the pd"
 
 
 def test_a_sealed_plan_is_told_line_by_line_in_trial_labels_and_aliases() -> None:

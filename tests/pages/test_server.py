@@ -31,8 +31,11 @@ HERE = Path(__file__).resolve().parent
 
 
 @pytest.mark.parametrize(
-    "host", ["elsewhere.example", "localhost.elsewhere.example", "127.0.0.1@elsewhere.example", "["]
-)
+    "host",
+    ["elsewhere.example", "localhost.elsewhere.example", "127.0.0.1@elsewhere.example", "[", "127.0.0.1.elsewhere.example",
+     "[::1].elsewhere.example", "somebody@localhost", "localhost/elsewhere.example", "localhost:port", "localhost..",
+     "localhost,elsewhere.example", "127.1", "2130706433", "0.0.0.0"],
+)  # fmt: skip
 def test_a_foreign_host_is_refused(desk: Desk, host: str) -> None:
     refused = desk.server.get("/_stcore/health", host=host)
     assert (refused.status, refused.text) == (403, "This address does not belong to Mouillette.")
@@ -66,7 +69,7 @@ def test_a_get_needs_no_origin_and_bears_no_foreign_one(desk: Desk) -> None:
 @pytest.mark.parametrize(
     "path",
     ["/_stcore/metrics", "/_stcore/agent/interact", "/_stcore/agent/openapi.json", "/_stcore/agent/mcp",
-     "/_stcore/script-health-check", "/auth/login", "/auth/logout", "/oauth2callback"],
+     "/_stcore/script-health-check", "/_stcore/upload_file/one/two", "/auth/login", "/auth/logout", "/oauth2callback"],
 )  # fmt: skip
 def test_side_doors_of_the_framework_are_shut(desk: Desk, path: str) -> None:
     assert desk.server.get(path).status == 404
@@ -170,6 +173,9 @@ def test_messages_a_visitor_has_no_business_sending_are_not_heard() -> None:
 
     for field, value in (("clear_cache", True), ("set_run_on_save", True), ("load_git_info", True)):
         assert not neutral._heard(BackMsg(**{field: value}))
+    uploading = BackMsg()
+    uploading.file_urls_request.SetInParent()
+    assert not neutral._heard(uploading)
     installing = BackMsg()
     installing.backend_operation_request.install_skills.SetInParent()
     assert not neutral._heard(installing)
@@ -290,6 +296,7 @@ def test_an_answer_over_the_websocket_loads_nothing_heavy(inside: dict[str, Any]
         ("server.enableStaticServing", False),
         ("server.fileWatcherType", "none"),
         ("server.maxUploadSize", 5),
+        ("server.maxWidgetStateSize", 1),
         ("server.allowedHosts", ["127.0.0.1", "::1", "localhost"]),
         ("logger.hideWelcomeMessage", True),
         ("global.developmentMode", False),

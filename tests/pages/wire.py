@@ -99,16 +99,17 @@ class Running:
 
     @contextmanager
     def open(self, cookies: Mapping[str, str] | None = None, **headers: str) -> Iterator[Tab]:
-        """A browser tab on the app's websocket."""
+        """A browser tab on the app's websocket; ``taking_over`` names the earlier socket it continues."""
         sent = dict(headers)
         origin = sent.pop("origin", self.origin) or None
         host = sent.pop("host", "localhost")
+        earlier = sent.pop("taking_over", "")
         line = connect(
             f"ws://{host}:{self.port}/_stcore/stream",
             sock=socket.create_connection(("127.0.0.1", self.port)),
             proxy=None,
             origin=origin,
-            subprotocols=["streamlit", "x"],
+            subprotocols=["streamlit", "x", *([earlier] if earlier else [])],
             additional_headers={**_cookie_header(cookies), **{k.replace("_", "-"): v for k, v in sent.items()}},
             max_size=None,
             open_timeout=PATIENCE,

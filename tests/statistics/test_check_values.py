@@ -1,4 +1,4 @@
-"""Every reference row about something this project offers: tests/reference/check_values.csv, topics a to f and h."""
+"""Every reference row about something this project offers: tests/reference/check_values.csv, topics a to h."""
 
 from __future__ import annotations
 
@@ -26,6 +26,7 @@ from evaluation.statistics import (
     preference_test,
     proportion_correct,
     replicated_difference,
+    sequential_plan,
     similarity_test,
 )
 from evaluation.statistics.betabinomial import likelihood
@@ -272,6 +273,23 @@ def _no_preference_z(row: Row) -> None:
         assert 2 * norm.sf(z) < exact < 2 * norm.sf(z - 1 / np.sqrt(n)) * 1.05
 
 
+def sequential(row: Row) -> None:
+    guessing, truth = row.inputs["p0"], row.inputs["p1"]
+    shares = {"g-sprt-clean": 0.5, "g-sprt-pd30": 0.3, "g-sprt-p1=.60": 0.4, "g-sprt-duo-trio pd50": 0.5}
+    pd, alpha, beta = shares[row.name], row.inputs["alpha"], row.inputs["beta"]
+    row.near(guessing + pd * (1 - guessing), truth, 12)
+    for method in AT_GUESSING["1/3" if guessing < 0.5 else 0.5]:
+        plan = sequential_plan(method, alpha, beta, pd)
+        row.near(plan.slope, row.expected["slope"], 6)
+        row.near(plan.intercept_low, row.expected["h_accept"], 6)
+        row.near(plan.intercept_high, row.expected["h_reject"], 6)
+        row.same([[k, plan.lower(k), plan.upper(k)] for k in range(1, 21)], row.expected["n_accept_reject_1to20"])
+        row.near(plan.alpha_exact, row.expected["exact_alpha"], 5 if row.name == "g-sprt-pd30" else 4)
+        row.near(plan.beta_exact, row.expected["exact_beta"], 5 if row.name == "g-sprt-pd30" else 4)
+        row.near(plan.expected_at_null, row.expected["ASN_p0"], 3)
+        row.near(plan.expected_at_pd, row.expected["ASN_p1"], 3)
+
+
 def beta_binomial_fit(row: Row) -> None:
     counts = np.array(row.inputs["counts_0_to_12"])
     correct = np.repeat(np.arange(13), counts)
@@ -333,6 +351,7 @@ CHECKS = {
     "e sample size by d' (alpha .05 beta .20)": panel_sizes_by_distance,
     "f paired preference two-sided critical values": preference_critical_values,
     "f no-preference handling": no_preference,
+    "g sequential": sequential,
     "h beta-binomial fit": beta_binomial_fit,
     "h chance-corrected beta-binomial": chance_corrected,
     "h beta-binomial variance": beta_binomial_variance,

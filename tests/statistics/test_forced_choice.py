@@ -174,7 +174,7 @@ def test_maximum_at_guessing_concludes_and_below_does_not() -> None:
     at_guessing = [n for n in range(3, 400, 3) if maximum_correct(n, "triangle", 0.3, 0.1) == n // 3]
     assert at_guessing, "no panel with a maximum exactly at guessing: the test lost its case"
     assert maximum_correct(42, "triangle", 0.4, 0.001) == 14
-    # n = 6 … 20 at pd .30 never concludes (DECISIONS.md); 42 at pd .3, beta .001 would need 11 of 42
+    # n = 6 … 20 at pd .30 never concludes (DEVELOPERS.md, rules); 42 at pd .3, beta .001 would need 11 of 42
     assert {maximum_correct(n, "triangle", 0.3, 0.05) for n in range(6, 21)} == {None}
     assert maximum_correct(42, "triangle", 0.3, 0.001) is None
     assert maximum_correct(1, "2-afc", 0.1, 0.05) is None

@@ -25,6 +25,8 @@ DOCUMENTED = {
     *("replicated_difference", "replicated_limit", "people_limits"),
     *("ReplicatedDifference", "PanelistResult", "Overdispersion", "ReplicatedLimit", "PeopleLimits"),
     *("belief", "Belief", "misses_material", "material_check", "MaterialGaps", "MissedMaterial", "MaterialCheck"),
+    *("sequential_plan", "SequentialPlan", "OperatingCharacteristic", "StoppingTimes"),
+    *("design_surface", "DesignSurface", "DesignPoint"),
     *("DifferenceTest", "SimilarityTest", "PreferenceTest", "Interval"),
 }
 FUNCTIONS = sorted(name for name in DOCUMENTED if name[0].islower())
@@ -84,6 +86,8 @@ evaluation.statistics.holm([0.1, 0.2])
 evaluation.statistics.replicated_difference([5, 2, 0], 5, "triangle").interval()
 evaluation.statistics.belief(5, 12, "triangle", 1.0, of="d_prime")
 evaluation.statistics.people_limits([1] * 12, 3, "triangle", 0.3)
+evaluation.statistics.sequential_plan("triangle", 0.05, 0.05, 0.5, max_assessments=24).stopping(0.5)
+evaluation.statistics.design_surface([6, 12], 2, 1.5)
 print(",".join(sorted(sys.modules)))
 """
 

@@ -2,39 +2,20 @@
 
 from __future__ import annotations
 
-import os
-import secrets
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from sqlalchemy import create_engine, make_url, text
 
 from evaluation.clock import SteppedClock
 from evaluation.store import Notebook
-
-SERVER = "MOUILLETTE_TEST_POSTGRES"
-postgres = pytest.param("postgres", marks=pytest.mark.postgres)
-
-
-def _own_schema() -> Iterator[str]:
-    given = os.environ.get(SERVER)
-    if not given:
-        pytest.skip(f"No PostgreSQL server: set {SERVER} to its URL to run this test.")
-    url, name = make_url(given).set(drivername="postgresql+psycopg"), f"test_{secrets.token_hex(6)}"
-    engine = create_engine(url, isolation_level="AUTOCOMMIT")
-    with engine.connect() as connection:
-        connection.execute(text(f"CREATE SCHEMA {name}"))
-    own = url.set(drivername="postgresql").update_query_dict({"options": f"-csearch_path={name}"})
-    yield own.render_as_string(hide_password=False)
-    with engine.connect() as connection:
-        connection.execute(text(f"DROP SCHEMA {name} CASCADE"))
-    engine.dispose()
+from tests.postgres import own_schema, postgres
 
 
 def _place(kind: str, folder: Path) -> Iterator[str | None]:
     if kind == "postgres":
-        yield from _own_schema()
+        with own_schema() as place:
+            yield place
     else:
         yield None if kind == "memory" else str(folder / "notebook.sqlite")
 

@@ -134,7 +134,7 @@ def test_no_trial_is_read_off_the_log_or_the_servings(notebook: Notebook) -> Non
 
 
 def test_only_two_modules_name_the_tables_of_the_key() -> None:
-    """DECISIONS "The key": no other query, log, export or page joins them. Sealing writes them, key.py reads them."""
+    """The rules (DEVELOPERS.md), the key: no other query, log, export or page joins them. Sealing writes them, key.py reads them."""
     guarded = {
         "keys": {"key.py", "sealing.py"},
         "key_orders": {"key.py", "sealing.py"},

@@ -91,7 +91,7 @@ def test_a_row_that_refers_to_nothing_is_refused(notebook: Notebook, statement: 
 
 
 def test_a_file_is_opened_as_decided(tmp_path: Path) -> None:
-    """DECISIONS "Store", read back from SQLite itself: 1 is WAL's "on" of foreign_keys, 2 is FULL."""
+    """The rules (DEVELOPERS.md), store; read back from SQLite itself: 1 is WAL's "on" of foreign_keys, 2 is FULL."""
     notebook = Notebook.open(tmp_path / "n.sqlite", SteppedClock())
     wanted = {"journal_mode": "wal", "synchronous": 2, "foreign_keys": 1, "busy_timeout": 5000}
     with transaction(notebook._engine, "writing") as connection:
