@@ -88,7 +88,10 @@ def test_pairs_repeated_by_the_same_people(pairs: list[Entry]) -> None:
     assert len(pairs) == 50
     assert (sum(e.correct for e in pairs), sum(e.assessments for e in pairs)) == (1464, 2720)
     assert sum(e.p_value <= 0.05 for e in pairs) == 35
-    assert sum(e.verdict == "noticed" for e in pairs) == 35
+    assert sum(e.verdict.startswith("noticed") for e in pairs) == 35
     assert {e.speaks_for for e in pairs} == {"this panel"}
-    assert not any(e.verdict in ("not noticed", "noticed, but small") for e in pairs)
+    for e in pairs:  # few of its sets: the binomial at pd .30, which Hoeffding 1956 (from memory) lets stand here
+        at_pd = 1 / 3 + 0.3 * 2 / 3
+        small = binom.cdf(e.correct, e.assessments, at_pd) <= 0.05 and e.correct <= e.assessments * at_pd - 1
+        assert (e.verdict in ("not noticed", "noticed, but small")) == (small and not e.reason)
     assert all(e.stand_out is not None for e in pairs)
