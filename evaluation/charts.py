@@ -339,6 +339,7 @@ def _finish(chart: Any, ink: Ink, height: int, width: int | None) -> alt.LayerCh
 # One row per look planned; ``lower`` or ``upper`` missing where it cannot stop there, ``correct`` where none was taken.
 LOOK_COLUMNS: Final = ("assessments", "lower", "upper", "correct")
 LOOKS_PIXELS: Final = 300
+NAMED_LIMITS: Final = 1.24  # room at the right for the names of the limits
 
 
 def path_within_limits(
@@ -352,12 +353,14 @@ def path_within_limits(
 
     rows = frame.loc[:, list(LOOK_COLUMNS)].astype(float)
     ink, last = _ink(dark), float(rows["assessments"].max())
-    x = alt.X("assessments:Q", axis=_looks_axis(alt, rows), scale=alt.Scale(domain=[0, last * 1.06], nice=False))
+    x = alt.X(
+        "assessments:Q", axis=_looks_axis(alt, rows), scale=alt.Scale(domain=[0, last * NAMED_LIMITS], nice=False)
+    )
     top = float(rows[["upper", "correct"]].max().max())
     scale = alt.Scale(domain=[0, (last if pd.isna(top) else top) + 1.5], nice=False)
     layers: list[Any] = []
-    for column, says, dy in (("upper", "noticed", -13), ("lower", lower_says, 15)):
-        layers += _limit(alt, rows, column, says, dy, ink, x, _right_axis(alt, column, scale))
+    for column, says in (("upper", "noticed"), ("lower", lower_says)):
+        layers += _limit(alt, rows, column, says, ink, x, _right_axis(alt, column, scale))
     taken = rows.dropna(subset=["correct"])[["assessments", "correct"]]
     path = alt.Chart(pd.concat([pd.DataFrame({"assessments": [0.0], "correct": [0.0]}), taken]))
     at, seen = _right_axis(alt, "correct", scale), alt.Chart(taken.tail(1).assign(text=_right_text(taken)))
@@ -387,7 +390,7 @@ def _right_axis(alt: Any, column: str, scale: Any) -> Any:
     return alt.Y(f"{column}:Q", axis=axis, scale=scale)
 
 
-def _limit(alt: Any, rows: pd.DataFrame, column: str, says: str, dy: int, ink: Ink, x: Any, y: Any) -> list[Any]:
+def _limit(alt: Any, rows: pd.DataFrame, column: str, says: str, ink: Ink, x: Any, y: Any) -> list[Any]:
     """One limit: a mark at each look where it can stop, named at its last one."""
     known = rows.dropna(subset=[column])[["assessments", column]]
     if known.empty:
@@ -396,5 +399,5 @@ def _limit(alt: Any, rows: pd.DataFrame, column: str, says: str, dy: int, ink: I
     return [
         chart.mark_line(color=ink.line, strokeDash=[4, 3], strokeWidth=1.4).encode(x=x, y=y),
         chart.mark_tick(color=ink.text, thickness=3, size=18, orient="horizontal").encode(x=x, y=y),
-        end.mark_text(color=ink.text, align="right", dy=dy, fontSize=13).encode(x=x, y=y, text="text:N"),
+        end.mark_text(color=ink.text, align="left", dx=14, fontSize=13).encode(x=x, y=y, text="text:N"),
     ]
