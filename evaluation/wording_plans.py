@@ -319,10 +319,11 @@ _ONLY: Final = MappingProxyType(
 def saw_tooth(surface: Surface) -> str:
     """What the teeth are, and whether the plan stands just past one."""
     asked, own = surface.plan.assessments, surface.own
-    place = asked - surface.assessments[0]
+    step = 2 if surface.plan.solo and own.method == "triangle" else 1  # alone, triangles come in pairs
+    place = asked - surface.assessments[0] - step
     told = "The teeth are real: where one more right answer is needed, one answer more lowers the power"
-    before = own.power[place - 1] if place > 0 else 0.0
+    before = own.power[place] if place >= 0 else 0.0
     here, fewer = percent(own.planned), percent(before)
     if before > own.planned and here != fewer:
-        return f"{told}; {asked - 1} answers would find it with power {fewer}, the {asked} planned with {here}."
+        return f"{told}; {asked - step} answers would find it with power {fewer}, the {asked} planned with {here}."
     return f"{told}."

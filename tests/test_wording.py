@@ -261,6 +261,14 @@ def test_a_strong_design_is_left_in_peace_and_the_strongest_asks_for_more_answer
     assert "no way of asking takes fewer strips" in wording.advice(strongest)
 
 
+def test_a_plan_just_past_a_tooth_is_told_and_alone_only_in_whole_pairs() -> None:
+    found = [surface(outlook("triangle", *each, 1, 0.05, 0.05, 0.3, solo=each[0] == 1)) for each in ((8, 1), (1, 8))]
+    assert all(found)
+    panel, alone = (wording.saw_tooth(one) for one in found if one is not None)
+    assert "7 answers would find it with power 28.5 %, the 8 planned with 19.3 %" in panel
+    assert "7 answers" not in alone
+
+
 # --- ballot -----------------------------------------------------------------------------------------------------
 
 
