@@ -7,6 +7,7 @@ from typing import Final
 
 from evaluation.entries import CHECK_THE_KEY, PEOPLE_NEEDED, REVERSED, Entry
 from evaluation.nulls import NullControl
+from evaluation.sequences import SequentialEntry
 from evaluation.spread import Spread
 from evaluation.statistics import Belief, MissedMaterial, chance
 from evaluation.wording_verdicts import bare, count, p_words, percent, risk, verdict_name
@@ -130,7 +131,7 @@ ONE_ANSWER_EACH: Final = (
 )
 
 
-def opinion_lines(entry: Entry, found: Belief) -> tuple[str, ...]:
+def opinion_lines(entry: Entry | SequentialEntry, found: Belief) -> tuple[str, ...]:
     """The posterior probability of more than the sealed share, and how much it hangs on the prior."""
     nose = entry.panelists == 1
     share = percent(found.limit)

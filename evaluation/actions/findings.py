@@ -86,6 +86,7 @@ class Findings:
     panels: tuple[PanelFound | None, ...]  # beside each of ``entries``; None where nobody answered twice
     opinions: tuple[Belief | None, ...]  # beside each of ``entries``; a second opinion, never the verdict
     sequence: SequentialEntry | None  # of a session with looks, and then no entries: those are for a fixed number
+    sequence_opinion: Belief | None  # beside ``sequence``: a posterior knows no stopping rule
     null_rows: tuple[Assessment, ...]
     null_control: NullControl | None
     losses: tuple[Loss, ...]
@@ -173,6 +174,7 @@ def _found(
         panels=tuple(_panel(entry, tally, held) for entry, tally in zip(entries, counted, strict=True)),
         opinions=tuple(_opinion(entry, plan.prior) for entry in entries),
         sequence=None,
+        sequence_opinion=None,
         null_rows=null_rows,
         null_control=null_control(null_rows, plan.method, rules),
         losses=losses(plan, rows),
@@ -193,7 +195,18 @@ def _with_looks(found: Findings, held: Held, records: tuple[Record, ...]) -> Fin
     sequence, rows = concluded(held, found.rows, records, found.comparison)
     once = {"entries": (), "all_entries": (), "unrecognised": (), "panels": (), "opinions": ()}
     counted = {"rows": rows, "losses": losses(held.plan, rows), "sureness": sureness(rows)}
-    return replace(found, sequence=sequence, **once, **counted)  # type: ignore[arg-type]
+    opinion = _opinion_of_looks(sequence, held.plan.prior)
+    return replace(found, sequence=sequence, sequence_opinion=opinion, **once, **counted)  # type: ignore[arg-type]
+
+
+def _opinion_of_looks(entry: SequentialEntry, prior: str) -> Belief | None:
+    """Of the answers looked at. When to stop followed from answers alone, so that the likelihood is what it is without.
+
+    Berger & Wolpert 1988, The Likelihood Principle, 4.2 (from memory).
+    """
+    if entry.beta_exact is None or not entry.assessments:
+        return None
+    return statistics.belief(entry.correct, entry.assessments, entry.method, entry.pd, prior)
 
 
 def _panel(entry: AnyEntry, tally: AnyTally, held: Held) -> PanelFound | None:

@@ -7,7 +7,7 @@ from typing import Any
 import streamlit as st
 from parts import bench_rows, findings_words, frame
 
-from evaluation import charts, tables, wording, wording_looks
+from evaluation import charts, tables, wording, wording_looks, wording_panels
 from evaluation.actions.findings import Findings
 from evaluation.sequences import SequentialEntry
 
@@ -35,6 +35,7 @@ def show(found: Findings, style: str, *, dark: bool = False) -> None:
     rows = "".join(f"<dt>{said(name)}</dt><dd>{said(told)}</dd>" for name, told in numbers)
     st.html(f'{style}<dl class="mo-facts">{rows}</dl>')
     _looks(entry)
+    _opinion(found, entry)
 
 
 def picture(found: Findings, *, dark: bool = False, width: int | None = None) -> Any | None:
@@ -58,6 +59,15 @@ def _looks(entry: SequentialEntry) -> None:
     ]
     with st.expander("Look by look"):
         bench_rows.table(("Answers", "Right", "Limits", "Said"), [[said(cell) for cell in row] for row in rows])
+
+
+def _opinion(found: Findings, entry: SequentialEntry) -> None:
+    if not entry.assessments:
+        return
+    st.header("A second opinion, never the verdict", anchor=False)
+    opinion = found.sequence_opinion
+    told = (wording_panels.ONE_ANSWER_EACH,) if opinion is None else wording_panels.opinion_lines(entry, opinion)
+    st.markdown("\n".join(f"- {frame.plain(line)}" for line in told))
 
 
 def _sentence(entry: SequentialEntry) -> str:

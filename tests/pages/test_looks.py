@@ -101,6 +101,8 @@ def test_findings_give_exact_risks_in_place_of_p(app: AppTest, table: Table) -> 
     assert "Exact p, one-sided" not in told
     assert "interval)" not in told
     assert "people like this panel" in told
+    assert "A second opinion, never the verdict" in told
+    assert "Probability that more than 50 % notice" in told
     assert len(app.get("vega_lite_chart")) == 1
 
 
