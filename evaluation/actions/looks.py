@@ -60,13 +60,12 @@ class LookStatus:
 def status(notebook: Notebook, session_id: str) -> LookStatus:
     """What the newest look said; looks not written to the log yet are written there, each once."""
     with notebook.reading() as tx:
-        course, written = _followed(tx, session_id)
-    if len(course.looks) > written:
+        course = _followed(tx, session_id)
+    if course.unwritten:
         with notebook.writing() as tx:
-            course, written = _followed(tx, session_id)
-            for look in course.looks[written:]:
-                body = {"assessments": look.assessments, "outcome": look.outcome}
-                tx.log.append(session_id, LOOK_KIND, body)
+            course = _followed(tx, session_id)
+            for assessments, outcome in course.unwritten:
+                tx.log.append(session_id, LOOK_KIND, {"assessments": assessments, "outcome": outcome})
     return _status(course)
 
 
@@ -78,6 +77,7 @@ class _Course:
     to_come: tuple[int, ...]
     over: bool  # nothing more can come in
     planned: int
+    unwritten: tuple[tuple[int, str], ...] = ()  # looks the log does not hold yet: total, outcome
 
 
 def _status(course: _Course) -> LookStatus:
@@ -90,20 +90,22 @@ def _status(course: _Course) -> LookStatus:
     return LookStatus(state, last.assessments if last else 0, course.to_come[0] if going else None, end)
 
 
-def _followed(tx: Transaction, session_id: str) -> tuple[_Course, int]:
-    """The course of a session that is not opened, and how many of its looks the log holds."""
+def _followed(tx: Transaction, session_id: str) -> _Course:
+    """The course of a session that is not opened."""
     session = tx.sittings.session(session_id)
     _check(session)
     rule = rule_of(session.plan)
     if session.state == "sealed":
-        return _Course((), planned_looks(rule), False, rule.planned), 0
+        return _Course((), planned_looks(rule), False, rule.planned)
     records = tx.log.records(session_id)
     orders = tx.key.orders_for_look(session_id)
     path = _path(session.plan, tx.sittings.servings(session_id), tx.ballots.ballots(session_id), orders, records)
     looks = follow(path.totals, rule)
     coming = path.totals[len(looks) - 1].to_come if looks else planned_looks(rule)
-    written = sum(record.kind == LOOK_KIND for record in records)
-    return _Course(looks, coming, path.over, rule.planned), written
+    bodies = [read_body(record) for record in records if record.kind == LOOK_KIND]
+    written = {(body["assessments"], body["outcome"]) for body in bodies}
+    taken = ((look.assessments, look.outcome) for look in looks)
+    return _Course(looks, coming, path.over, rule.planned, tuple(one for one in taken if one not in written))
 
 
 def _check(session: Session) -> None:
