@@ -6,6 +6,7 @@ The ballot imports this module too, so nothing heavy comes with it: the words of
 
 from __future__ import annotations
 
+from datetime import date
 from importlib import import_module
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Final
@@ -82,5 +83,14 @@ def mismatch(found: Mismatch) -> str:
     """A warning about one thing besides the formula in which two trials differ, or may differ."""
     if not found.known:
         return f"{_UNKNOWN[found.kind]}: if they differ, that alone can be smelt."
-    told = _DIFFERS[found.kind].format(first=found.first, second=found.second)
+    told = _DIFFERS[found.kind].format(first=_day(found.first), second=_day(found.second))
     return f"{told}: that alone can be smelt."
+
+
+def _day(told: str) -> str:
+    """A date as people write it, 10 Oct 2026; anything else as it is."""
+    try:
+        day = date.fromisoformat(told)
+    except ValueError:
+        return told
+    return f"{day.day} {day:%b %Y}"

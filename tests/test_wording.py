@@ -349,3 +349,10 @@ def test_every_mismatch_is_a_warning() -> None:
 
 def test_an_unknown_batch_is_no_difference() -> None:
     assert "not recorded" in wording.mismatch(Mismatch("batch", False, "a", ""))
+
+
+def test_days_of_a_mismatch_read_like_days() -> None:
+    from evaluation.trials import Mismatch
+
+    said = wording.mismatch(Mismatch("mixed", True, "2026-10-01", "2026-10-10"))
+    assert "1 Oct 2026 and 10 Oct 2026" in said

@@ -67,6 +67,8 @@ def lock(notebook: Notebook, ballot_id: str, serving_id: str, question: str, val
         session = tx.sittings.session(ballot.session_id)
         if session.state != "smelling":
             raise StateError("Answers are taken only while the session is running.")
+        if ballot.panelist_id is None:
+            raise StateError("Nobody sits on this seat yet: the conductor gives it to somebody first.")
         sheet = _sheet(tx, ballot, session.plan)
         asked = _asked_now(sheet, serving_id, question)
         now = notebook.clock.now()
@@ -108,7 +110,7 @@ def _asked_now(sheet: _Sheet, serving_id: str, question: str) -> Question:
     if (serving_id, question) in sheet.answered:
         raise AlreadyAnswered("This question is already answered; the answer stays as it was.")
     if not sheet.open or (sheet.open[0].serving_id, sheet.open[0].name) != (serving_id, question):
-        raise StateError("Another question comes first: the next one is shown now.")
+        raise StateError("Another question comes first, or this set was replaced: the next one is shown now.")
     return sheet.open[0]
 
 

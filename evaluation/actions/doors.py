@@ -224,8 +224,10 @@ def _invited(tx: Any, token: str) -> Ballot:
     found: Ballot | None = tx.ballots.by_token(token_hash(token)) if 0 < len(token) <= LONGEST else None
     if found is None:
         raise Refused("This link is not valid, or no longer: ask for a new one.")
-    if tx.sittings.session(found.session_id).state not in ANSWERING:
-        raise StateError("This session is closed: its ballots take no more answers.")
+    state = tx.sittings.session(found.session_id).state
+    if state not in ANSWERING:
+        ended = "was ended early" if state == "void" else "is closed"
+        raise StateError(f"This session {ended}: its ballots take no more answers.")
     if found.finished_at is not None:
         raise StateError("This ballot is finished: thank you.")
     if found.panelist_id is None:

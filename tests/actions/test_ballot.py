@@ -195,3 +195,14 @@ def test_groups_are_not_told_before_every_age_has_its_choice(notebook: Any, here
     ballot.lock(notebook, mine, asked.serving_id, asked.name, asked.options[0])
     with notebook.reading() as tx, pytest.raises(StateError, match="after the choice at every age is locked"):
         tx.ballots.groups_for(mine)
+
+
+def test_a_spare_seat_nobody_sits_on_takes_no_answers(notebook: Any) -> None:
+    session = scene(notebook).smelling(spare=1)
+    free = next(one for one in ballots(notebook, session.id) if one.panelist_id is None)
+    asked = ballot.view(notebook, free.id).question
+    assert asked is not None
+    with pytest.raises(StateError, match="Nobody sits on this seat yet"):
+        ballot.lock(notebook, free.id, asked.serving_id, asked.name, asked.options[0])
+    with notebook.reading() as tx:
+        assert tx.ballots.answers(free.id) == ()

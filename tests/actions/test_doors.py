@@ -212,8 +212,8 @@ def test_closed_void_and_finished_are_refused_in_words(notebook: Any) -> None:
     bench.void(notebook, void.id, "the strips were mixed up")
     ballot = ballots(notebook, finished.id)[0]
     answer_all(notebook, ballot.id)
-    for session in (closed, void):
-        with pytest.raises(StateError, match="closed"):
+    for session, said in ((closed, "is closed"), (void, "was ended early")):
+        with pytest.raises(StateError, match=said):
             doors.join(notebook, next(iter(tokens[session.id].values())))
     with pytest.raises(StateError, match="finished"):
         doors.join(notebook, tokens[finished.id][ballot.id])
