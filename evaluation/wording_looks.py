@@ -150,7 +150,9 @@ def _unentered(entry: SequentialEntry) -> str:
         came = count(entry.after, "answer that came in after it does", "answers that came in after it do")
         told.append(f"{came} not enter the verdict.")
     if entry.late:
-        told.append(f"Set apart only after a look held them, and therefore kept in: {count(entry.late, 'set', 'sets')}.")
+        told.append(
+            f"Set apart only after a look held them, and therefore kept in: {count(entry.late, 'set', 'sets')}."
+        )
     return " ".join(told)
 
 
