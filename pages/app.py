@@ -7,20 +7,12 @@ from typing import Any, Final
 
 import streamlit as st
 from parts import house, style, visitor
+from parts.front_door import CONDUCTOR_PAGES
 
 from evaluation.actions import doors
 from evaluation.actions.doors import BALLOT, CONDUCTOR
 
 HERE: Final = Path(__file__).resolve().parent
-# Pages of the conductor, in the order of the work; a page whose file is not there yet is not listed.
-CONDUCTOR_PAGES: Final = (
-    ("briefs", "Trial book"),
-    ("panel", "Panel"),
-    ("plan", "Plan"),
-    ("bench", "Bench"),
-    ("solo", "Alone"),
-    ("findings", "Findings"),
-)
 
 
 def main() -> None:

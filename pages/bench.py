@@ -82,12 +82,12 @@ def _live(here: House, session: Session) -> None:
 def _work(here: House, session: Session) -> None:
     open_now = session.state != "closed"
     if open_now:
-        with st.expander("Links and QR codes", expanded=session.state == "sealed"):
-            bench_links.show(here, session)
-        with st.expander("Trays: codes in order"):
-            bench_trays.show(here, session)
         with st.expander("Key for whoever prepares the strips"):
             bench_key.show(here, session)
+        with st.expander("Trays: codes in order"):
+            bench_trays.show(here, session)
+        with st.expander("Links and QR codes", expanded=session.state == "sealed"):
+            bench_links.show(here, session)
         with st.expander("A spoilt set"):
             bench_steps.spoilt(here, session)
     with st.expander("Something did not go by the plan"):

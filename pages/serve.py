@@ -74,14 +74,17 @@ def build(here: House) -> tuple[Any, dict[str, Any]]:
     """The server and its settings. The framework is imported only after its cookie secret lies ready."""
     os.environ[COOKIE_VARIABLE] = doors.derive(here.secret, "framework cookie").hex()
     import streamlit as st
-    from parts import doors_routes, findings_routes, guard, neutral
+    from parts import doors_routes, findings_routes, front_door, guard, neutral
     from starlette.middleware import Middleware
 
     neutral.apply()
     app = st.App(
         HERE / "app.py",
         routes=[*doors_routes.routes(), *findings_routes.routes()],
-        middleware=[Middleware(guard.Guard, hosts=here.hosts, public_origin=guard.origin_of(here.public_url))],
+        middleware=[
+            Middleware(guard.Guard, hosts=here.hosts, public_origin=guard.origin_of(here.public_url)),
+            Middleware(front_door.FrontDoor),
+        ],
         lifespan=_greeting(here),
         on_script_error=went_wrong,
         exception_handlers={MouilletteError: doors_routes.trouble},

@@ -10,6 +10,14 @@ from evaluation.actions import bench, book
 from evaluation.sessions import DEVIATIONS, Session
 
 WHOLE_SEAT = ""
+HAPPENED = {
+    "late": "Smelt outside the tolerance of its strip age",
+    "wrong strip": "A strip of another set or trial was served",
+    "ruined strip": "A strip was spoilt",
+    "unblinded": "Learnt what a code stands for",
+    "overheard": "Heard or saw another’s answer",
+    "recognised": "Recognised a strip by sight, touch or wetness",
+}
 
 
 def start(here: House, session: Session) -> None:
@@ -102,7 +110,7 @@ def deviation(here: House, session: Session) -> None:
                 bench_trays.set_name(session, names, served[one]) if one else "All sets of this person"
             ),
         )
-        kind = st.selectbox("What happened", DEVIATIONS, index=None)
+        kind = st.selectbox("What happened", DEVIATIONS, index=None, format_func=HAPPENED.__getitem__)
         reason = st.text_input("Reason", max_chars=400)
         if st.form_submit_button("Write it down"):
             with frame.one_sentence():

@@ -11,9 +11,11 @@ from parts import entries as typed
 from evaluation import tables, wording
 from evaluation.actions.findings import Findings
 from evaluation.entries import (
+    CHECK_THE_KEY,
     FIRST_PREFERRED,
     NO_PREFERENCE_SHOWN,
     POOLED,
+    REVERSED,
     SECOND_PREFERRED,
     SEVERAL_ANSWERS,
     THIS_NOSE,
@@ -82,10 +84,13 @@ def _counts(entry: Entry) -> Facts:
         ("Fewest right answers needed", _needed(entry.minimum_correct, entry.alpha_used, entry.assessments)),
         ("Exact p, one-sided", p_words(entry.p_value, entry.alpha_used)),
     ]
-    if entry.discriminators is not None:
+    turned = entry.reason in (REVERSED, CHECK_THE_KEY)  # a share of 0 would read as certainty that nobody notices
+    if turned:
+        found.append((_whose_share(entry), "not given: fewer were right than guessing explains"))
+    elif entry.discriminators is not None:
         found.append((_whose_share(entry), _between(entry)))
         found.append(("d-prime", _distance(entry)))
-    if entry.upper_limit is not None:
+    if entry.upper_limit is not None and not turned:
         at = f"at most {percent(entry.upper_limit)}, one-sided at beta risk {risk(entry.beta)}"
         found.append(("Upper limit of that share", at))
     if entry.maximum_correct is not None:

@@ -178,7 +178,9 @@ def start_and_read_links(page: Page, snap: Snap) -> dict[str, str]:
         page.get_by_text("Links and QR codes").click()
     expect(shown).to_have_count(len(PEOPLE))
     snap(page, "06-bench")
-    texts = [code.inner_text() for code in page.get_by_test_id("stCode").all()]
+    shown_links = page.get_by_test_id("stCode").filter(has_text="/join/")
+    expect(shown_links).to_have_count(len(PEOPLE))
+    texts = [code.inner_text() for code in shown_links.all()]
     found = re.findall(r"http\S+/join/[\w-]+", " ".join(texts))
     names = [
         alt.removeprefix("QR code of the ballot of ") for alt in (i.get_attribute("alt") or "" for i in shown.all())

@@ -65,6 +65,16 @@ def test_a_panelist_sees_the_ballot_and_no_other_page(desk: Desk, signed_in: dic
     assert not {"Trial book", "Panel", "Plan", "Bench", "Alone", "Findings"} & set(pages(frames).values())
 
 
+@pytest.mark.parametrize("page", ["bench", "findings/", "solo"])
+def test_anybody_else_who_asks_for_a_page_of_the_conductor_is_sent_to_the_front_door(
+    desk: Desk, signed_in: dict[str, str], page: str
+) -> None:
+    for cookies in ({}, desk.join()):
+        answer = desk.server.get(f"/{page}", cookies)
+        assert (answer.status, answer.header("location")) == (303, "/")
+    assert desk.server.get(f"/{page}", signed_in).status == 200
+
+
 def test_joining_answers_with_the_cookie_at_once(desk: Desk, signed_in: dict[str, str]) -> None:
     joined = desk.server.get(f"/join/{desk.token(2)}")
     assert (joined.status, joined.header("location")) == (303, "/")

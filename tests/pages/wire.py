@@ -23,7 +23,7 @@ from streamlit.proto.WidgetStates_pb2 import WidgetState
 from websockets.sync.client import ClientConnection, connect
 
 ROOT = Path(__file__).resolve().parents[2]
-PATIENCE = 30.0
+PATIENCE = 90.0
 STARTED = re.compile(r"http://localhost:(\d+)")
 FINISHED = (
     ForwardMsg.ScriptFinishedStatus.FINISHED_SUCCESSFULLY,
