@@ -69,8 +69,8 @@ def _head(session: Session) -> None:
 
 def _live(here: House, session: Session) -> None:
     st.header("Progress", anchor=False)
-    bench_live.show(here, session)
     bench_looks.show(here, session)
+    bench_live.show(here, session)
     left, right = st.columns(2)
     if session.state == "smelling":
         with left:
