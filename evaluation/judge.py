@@ -61,13 +61,14 @@ def judge_file(
     return judge_tallies(answers.count(_table(str(path))), rules)
 
 
-def as_dict(entry: AnyEntry) -> dict[str, Any]:
+def as_dict(entry: AnyEntry, *, people: bool = False) -> dict[str, Any]:
     """An entry as plain values for JSON; None stands for every number that does not exist or is infinite.
 
-    Where people answered more than once the numbers of ``spread.Spread`` stand beside the others.
+    With ``people`` the numbers of ``spread.Spread`` stand beside the others: they take about a second for each
+    comparison of hundreds of people, so that a large file asks for them or does without.
     """
     plain = {name: _plain(getattr(entry, name)) for name in _FIELDS[type(entry)]}
-    if isinstance(entry, Entry):
+    if people and isinstance(entry, Entry):
         spread = spread_of(entry)
         plain |= {name: None if spread is None else _plain(getattr(spread, name)) for name in _SPREAD}
     for name in ("age_minutes", "primary_age"):
@@ -88,7 +89,7 @@ def main(argv: list[str]) -> int:
         return UNUSABLE
     for note in table.notes:
         sys.stderr.write(f"{note}\n")
-    sys.stdout.write(_as_json(entries) if options.json else _as_text(entries))
+    sys.stdout.write(_as_json(entries, options.people) if options.json else _as_text(entries, options.people))
     return 0
 
 
@@ -115,6 +116,9 @@ def _parser() -> argparse.ArgumentParser:
         "--primary-age", type=_age, metavar="MIN", help="the strip age that decides, in minutes, or overall"
     )
     parser.add_argument("--ties", choices=TIES_RULES, default="drop", help="preferences: what 'none' answers count")
+    parser.add_argument(
+        "--people", action="store_true", help="where people answered more than once: how they differ, too (slower)"
+    )
     parser.add_argument("--json", action="store_true", help="print JSON; null where a number does not exist")
     return parser
 
@@ -133,20 +137,22 @@ def _age(text: str) -> float | str:
         raise argparse.ArgumentTypeError(f"must be minutes or {OVERALL}, not {text!r}") from None
 
 
-def _as_text(entries: tuple[AnyEntry, ...]) -> str:
-    return "".join(f"{wording.headline(entry)}\n" + "".join(f"  {one}\n" for one in _lines(entry)) for entry in entries)
+def _as_text(entries: tuple[AnyEntry, ...], people: bool) -> str:
+    return "".join(
+        f"{wording.headline(entry)}\n" + "".join(f"  {one}\n" for one in _lines(entry, people)) for entry in entries
+    )
 
 
-def _lines(entry: AnyEntry) -> Iterator[str]:
+def _lines(entry: AnyEntry, people: bool) -> Iterator[str]:
     yield wording.sentence(entry)
-    spread = spread_of(entry) if isinstance(entry, Entry) else None
+    spread = spread_of(entry) if people and isinstance(entry, Entry) else None
     if spread is not None and isinstance(entry, Entry):
         yield from wording_panels.spread_lines(entry, spread)
 
 
-def _as_json(entries: tuple[AnyEntry, ...]) -> str:
+def _as_json(entries: tuple[AnyEntry, ...], people: bool) -> str:
     """One entry a line: readable, and written by the encoder's fast path."""
-    lines = ",\n".join(json.dumps(as_dict(entry), allow_nan=False) for entry in entries)
+    lines = ",\n".join(json.dumps(as_dict(entry, people=people), allow_nan=False) for entry in entries)
     return f'{{"results": [\n{lines}\n]}}\n'
 
 

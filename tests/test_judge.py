@@ -400,3 +400,18 @@ def test_counts_equal_those_of_a_plain_loop(rows: list[tuple[Any, ...]], random:
         assert (entry.stand_out is None) == (not 1 < entry.panelists < len(own))
     again = judge.judge_frame(table.sample(frac=1, random_state=random.randrange(2**31)))
     assert {(e.comparison, e.method, e.age_minutes): e for e in again} == by_frame
+
+
+REPLICATED = HEADER + "".join(f"7 against 8,triangle,P{i},{r},30,{int(i < 3)}\n" for i in range(6) for r in range(1, 5))
+
+
+def test_how_people_differ_is_told_when_asked_for(
+    results: Any, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    # three of six always right, three never: the share right is one half, and nobody shares an ability
+    assert "mu" not in results(REPLICATED)[0]
+    (told,) = results(REPLICATED, "--people")
+    assert told["mu"] == pytest.approx(0.5, abs=1e-6)
+    assert told["gamma"] == pytest.approx(1.0, abs=1e-3)
+    plain = run(REPLICATED, capsys, tmp_path)[1]
+    assert len(run(REPLICATED, capsys, tmp_path, "--people")[1].splitlines()) > len(plain.splitlines())

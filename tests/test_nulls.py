@@ -44,7 +44,7 @@ def test_level_and_power_by_counting(method: str, asked: int) -> None:
 
 
 def test_what_is_said_when_noticed_and_when_quiet() -> None:
-    """DECISIONS "Null control", both sentences."""
+    """Both sentences of a null control."""
     noticed, quiet = (" ".join(wording_panels.null_lines(control(right, 12, "triangle"))) for right in (9, 4))
     assert "a leak, or a chance of at most .05" in noticed
     assert "check colour, dose, age, wet length" in noticed

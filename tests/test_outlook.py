@@ -207,7 +207,7 @@ def test_null_sets_are_smelt_too(method: str, nulls: int, strips: int, tired: bo
 )
 @pytest.mark.parametrize(("people", "sets"), [(2, 1), (8, 1), (6, 2), (12, 4)])
 def test_what_null_sets_catch(method: str, guessing: float, level: float, people: int, sets: int) -> None:
-    """DECISIONS: "it would have caught pd {x} with power {y}". With a direction both ways count, each at half."""
+    """Said: "it would have caught pd {x} with power {y}". With a direction both ways count, each at half."""
     nulls, n = asked(method, people, null_sets=sets).nulls, people * sets
     assert nulls is not None
     reaching = [x for x in range(n + 1) if binom.sf(x - 1, n, guessing) <= level]

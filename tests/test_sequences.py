@@ -178,7 +178,7 @@ def test_looks_planned_end_with_all_answers() -> None:
 
 
 def test_no_p_and_no_interval_is_told() -> None:
-    """DECISIONS: withheld or labelled; here both."""
+    """Withheld or labelled; here both."""
     told = entry((6,), (6,))
     assert not {name for name in SequentialEntry.__slots__ if "p_value" in name or "discriminators" in name}
     assert ("p, share that notices, d-prime", "not valid after stopping") in wording_looks.facts(told)

@@ -84,7 +84,7 @@ def test_one_answer_each_has_no_spread_and_neither_has_one_nose() -> None:
 
 @pytest.mark.parametrize("people", range(2, 12))
 def test_fewer_than_twelve_are_refused_with_their_number(people: int) -> None:
-    """DECISIONS: at least 12 panelists, our rule."""
+    """At least 12 panelists, our rule."""
     entry = judged((3,) * people, (6,) * people)
     found = spread_of(entry)
     assert found is not None

@@ -162,7 +162,7 @@ def solo_found(notebook: Any, clock: SteppedClock, said: list[str], **changes: A
 
 
 def test_alone_the_verdict_stands_with_and_without_recognised_sets(notebook: Any, clock: SteppedClock) -> None:
-    """DECISIONS "Solo": verdict with and without those sets, the main one sealed."""
+    """Alone: the verdict with and without those sets, the main one sealed."""
     said = ["yes", "no", "no", "yes", "no", "no", "no", "no"]
     kept = solo_found(notebook, clock, said)
     (with_them,), (without,) = kept.entries, kept.unrecognised

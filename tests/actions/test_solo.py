@@ -105,7 +105,7 @@ def sealed(scene: scenes.Scene) -> Any:
 
 
 def test_the_steps_come_in_the_order_of_the_decisions(notebook: Any, sealed: Any, clock: SteppedClock) -> None:
-    """DECISIONS "The key": laid out → answered place by place → put away → closed → all marks → opened."""
+    """Laid out → answered place by place → put away → closed → all marks → opened."""
     person, met = Person(1, keen), []
     while not met or met[-1] != "done":
         step = solo.next_step(notebook, sealed.id)
@@ -133,7 +133,7 @@ def test_both_compositions_are_filled_for_each_pair_of_sets(notebook: Any, seale
 def test_other_methods_have_one_envelope_a_set(
     scene: scenes.Scene, method: str, envelopes: tuple[str, ...], sets: int
 ) -> None:
-    """A 3-AFC holds the trial expected to stand out (here B) once; a sitting has at most 12 strips (HANDBOOK 3)."""
+    """A 3-AFC holds the trial expected to stand out (here B) once; a sitting has at most 12 strips (common practice, no source)."""
     session = scene.sealed(solo=True, replicates=10, method=method)
     step = solo.next_step(scene.notebook, session.id)
     assert step.compositions == envelopes
@@ -188,7 +188,7 @@ def test_a_panel_and_a_draft_have_no_solo_steps(scene: scenes.Scene) -> None:
 def test_rests_are_three_minutes_ten_after_four_sets_and_a_night_after_eight(
     scene: scenes.Scene, clock: SteppedClock
 ) -> None:
-    """HANDBOOK section 3: 3 min between sets, 4 triads a sitting, 2 sittings a day at most; 10 min is our proposal."""
+    """Common practice, no source: 3 min between sets, 4 triads a sitting, 2 sittings a day at most; 10 min is our proposal."""
     session = scene.sealed(**(TRIANGLE | {"replicates": 12, "zone": "Asia/Tokyo"}))
     person, rests = Person(4, guesser), {}
     while (step := solo.next_step(scene.notebook, session.id)).kind != "close":

@@ -1,6 +1,6 @@
 """The ballot through the app's own entry page: what a panelist sees and taps, and what is stored for it.
 
-What must hold is the issue's own list (point 5 and "Bad input") and DECISIONS "Ballot". Nothing here knows the key.
+Nothing here knows the key.
 """
 
 from __future__ import annotations

@@ -198,7 +198,7 @@ def test_nothing_else_is_asked_before_the_first_question(opened: Any, notebook: 
 def test_from_an_empty_book_to_a_sealed_plan(opened: Any, notebook: Any) -> None:
     made = scene(notebook, people=8)
     app = begun(opened)
-    # triangle, 8 assessments, alpha .05: 6 right are needed (handbook, "Correct answers needed", 8:6)
+    # triangle, 8 assessments, alpha .05: 6 right are needed (FAO V7180E, Appendix A, n = 8)
     assert "6 of 8 answers right are needed" in shown(app)
     by_label(app.checkbox, NOT_NOTICED).check()
     app = press(app, "Seal this plan")
@@ -360,7 +360,7 @@ def test_a_plan_alone_is_made_and_sealed(opened: Any, notebook: Any) -> None:
     assert by_label(app.radio, "Method").options == ["Triangle", "Tetrad", "2-AFC", "3-AFC"]
     assert "Spare seats" not in [each.label for each in app.number_input]
     assert "Null sets per nose" not in [each.label for each in app.number_input]
-    # 8 of 12 triangles reach .05 (handbook, "Correct answers needed", 12:8)
+    # 8 of 12 triangles reach .05 (FAO V7180E, Appendix A, n = 12)
     assert "8 of 12 answers right are needed" in shown(app)
     assert "Your nose smells 36 strips in 12 sets." in shown(app)
     app = by_label(app.number_input, "Sets at each age").set_value(24).run()
@@ -410,7 +410,7 @@ def test_a_null_set_is_offered_and_can_be_declined(opened: Any, notebook: Any) -
     nulls = by_label(app.number_input, "Null sets per nose")
     assert nulls.value == 1
     assert "colour, dose, age or wet length" in captions(app)
-    # 8 null answers: 6 right or more (handbook, 8:6)
+    # 8 null answers: 6 right or more (FAO V7180E, Appendix A, n = 8)
     assert "Null sets: of 8 answers to them, 6 or more right warn" in shown(app)
     app = nulls.set_value(0).run()
     assert "Null sets: of" not in shown(app)

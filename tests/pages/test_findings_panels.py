@@ -122,7 +122,7 @@ def test_who_misses_the_material_is_named_and_offered_the_check(app: AppTest, sc
 def test_pass_marks_of_the_check_with_the_material_alone(
     app: AppTest, scene: scenes.Scene, right: int, said: str
 ) -> None:
-    """HANDBOOK 4: 3 of 3 passes, 2 repeats, 0 or 1 is flagged; marked as our proposal."""
+    """3 of 3 passes, 2 repeats, 0 or 1 is flagged; marked as our proposal."""
     at_panel(app)
     assert "Pass marks (our proposal)" in words(app)
     app.selectbox(key="right in the check").select(right).run()

@@ -220,7 +220,7 @@ def test_looks_come_after_full_rounds_or_sittings(
 @pytest.mark.parametrize(
     ("fields", "offered"),
     [
-        # eight noses: the null set is the second of each, six strips; 6 of 8 right would warn (handbook, 8:6)
+        # eight noses: the null set is the second of each, six strips; 6 of 8 right would warn (FAO V7180E, Appendix A, n = 8)
         ({"people": tuple("abcdefgh")}, 1),
         ({"people": tuple("abcdefgh"), "replicates": 3}, 1),  # four sets, twelve strips
         ({"people": tuple("abcdefgh"), "replicates": 4}, 0),  # a fifth set tires

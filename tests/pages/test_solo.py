@@ -117,7 +117,7 @@ def test_a_solo_session_is_not_offered_on_the_bench(app: AppTest, scene: scenes.
 
 
 def test_the_first_set_is_prepared_blind_in_plain_steps(app: AppTest, scene: scenes.Scene) -> None:
-    """HANDBOOK 5, "Solo maker": two envelopes A A B and A B B, shuffled, one taken, its strips shuffled, then codes."""
+    """Common practice, no source: two envelopes A A B and A B B, shuffled, one taken, its strips shuffled, then codes."""
     session = scene.sealed(**PAIR)
     told = words(opened(app))
     codes = bench.servings(scene.notebook, session.id)[0].codes
