@@ -132,6 +132,10 @@ class Plan:
         """Strips to dip for the planned panelists, null sets included."""
         return self.people * self.sets_per_nose * STRIPS[self.method]
 
+    def sets_at(self, age_seconds: int) -> int:
+        """Sets each planned panelist smells at one strip age, null sets included."""
+        return self.replicates + (self.null_sets if age_seconds == self.null_age_seconds else 0)
+
     @property
     def sets_per_nose(self) -> int:
         """Sets each planned panelist smells."""
@@ -427,3 +431,8 @@ def _check_looks(plan: Plan) -> None:
         )
     if plan.look_every > plan.assessments:
         raise ArgumentError(f"look every must be at most {plan.assessments}, the assessments planned.")
+    if plan.assessments % plan.look_every:
+        raise ArgumentError(
+            f"look every must divide the {plan.assessments} answers planned, not be {plan.look_every}: the last look "
+            "comes after all of them."
+        )

@@ -67,6 +67,15 @@ REFUSED: list[tuple[dict[str, Any], str]] = [
     ),
     ({"look_every": 9}, "look every must be at most 8, the assessments planned."),
     ({"look_every": 12, "replicates": 2}, "look every must be a multiple of 8"),
+    (
+        {"look_every": 3},
+        "look every must divide the 8 answers planned, not be 3: the last look comes after all of them.",
+    ),
+    ({"look_every": 16, "replicates": 3}, "look every must divide the 24 answers planned, not be 16"),
+    (
+        {"solo": True, "seats": seats(1), "replicates": 10, "look_every": 4},
+        "look every must divide the 10 answers planned, not be 4",
+    ),
     ({"look_every": 4, "ages": ages(5, 60)}, "look every must be 0 for preferences and for several strip ages"),
     ({"null_sets": 5}, "null sets must be from 0 to 4, not 5."),
     ({"prior": "mine"}, "prior must be one of"),

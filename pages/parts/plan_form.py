@@ -70,7 +70,6 @@ def build(typed: Typed, brief: Brief) -> Plan:
         raise ArgumentError("the quality to compare must be named, such as fresh.")
     preference = typed.method == "preference"
     solo = typed.solo and not preference
-    _check_looks(typed)
     return Plan(
         brief_id=brief.id,
         title=typed.title.strip(),
@@ -98,13 +97,6 @@ def build(typed: Typed, brief: Brief) -> Plan:
         null_sets=offered_null_sets(typed, len(ages)) if typed.null_sets is None else typed.null_sets,
         prior=typed.prior,
     )
-
-
-def _check_looks(typed: Typed) -> None:
-    """The last look comes after all answers, so looks must divide them; the rest is the plan's own rule."""
-    asked = len(typed.people) * typed.replicates
-    if typed.look_every and asked % typed.look_every:
-        raise ArgumentError(f"look every must divide the {asked} answers planned, not be {typed.look_every}.")
 
 
 def typed_of(plan: Plan) -> Typed:
