@@ -53,7 +53,8 @@ def aliases(here: House, session: Session) -> dict[int, str]:
 
 def round_name(session: Session, age_seconds: int, replicate: int) -> str:
     """ "Strip age 5 min", with the number of the set where one age has several."""
-    several = f", set {replicate} of {session.plan.replicates}" if session.plan.replicates > 1 else ""
+    sets = session.plan.sets_at(age_seconds)  # null sets too: which they are must not be read off
+    several = f", set {replicate} of {sets}" if sets > 1 else ""
     return f"Strip age {entries.age_name(age_seconds)}{several}"
 
 

@@ -91,6 +91,13 @@ def test_trays_show_every_code_of_the_people_and_no_trial(app: AppTest, scene: s
     assert key.seed not in told
 
 
+def test_trays_number_null_sets_like_the_others(app: AppTest, scene: scenes.Scene) -> None:
+    scene.sealed(replicates=2, null_sets=1)
+    told = words(opened(app))
+    assert [f"set {number} of 3" in told for number in (1, 2, 3)] == [True] * 3
+    assert "of 2" not in told
+
+
 def test_each_person_gets_a_link_that_opens_their_ballot(app: AppTest, scene: scenes.Scene) -> None:
     from evaluation.actions import doors
 
