@@ -15,8 +15,8 @@ from zoneinfo import ZoneInfo
 from evaluation.actions import ballot as ballots
 from evaluation.blinding import impossible, orders
 from evaluation.errors import ArgumentError, StateError
-from evaluation.outlook import SETS_A_SITTING, STRIPS_A_SITTING
-from evaluation.sessions import STRIPS, Ballot, Plan, Question, Record, Serving, Session, questions
+from evaluation.outlook import sets_a_sitting
+from evaluation.sessions import Ballot, Plan, Question, Record, Serving, Session, questions
 from evaluation.store import Notebook, Transaction, read_body
 
 LAY_OUT: Final = "lay out"
@@ -74,11 +74,6 @@ class SoloStep:
     due: tuple[Due, ...] = ()
     orders: tuple[str, ...] = ()  # what a set can be
     look: str = ""  # what the newest look of a sequential session said
-
-
-def sets_a_sitting(method: str) -> int:
-    """Sets to smell before a long rest: four, or fewer where these would be more than twelve strips."""
-    return min(SETS_A_SITTING, STRIPS_A_SITTING // STRIPS[method])
 
 
 def sitting_of(plan: Plan, place: int) -> int:

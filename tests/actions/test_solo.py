@@ -15,6 +15,7 @@ from evaluation.actions import ballot, bench, findings, solo
 from evaluation.actions.solo import SoloStep
 from evaluation.clock import SteppedClock
 from evaluation.errors import ArgumentError, StateError, StillBlind
+from evaluation.outlook import sets_a_sitting
 from evaluation.sessions import ALWAYS_OUT
 from tests import scenes
 
@@ -137,7 +138,7 @@ def test_other_methods_have_one_envelope_a_set(
     session = scene.sealed(solo=True, replicates=10, method=method)
     step = solo.next_step(scene.notebook, session.id)
     assert step.compositions == envelopes
-    assert solo.sets_a_sitting(method) == sets
+    assert sets_a_sitting(method) == sets
 
 
 def test_no_step_says_what_was_right(notebook: Any, sealed: Any, clock: SteppedClock) -> None:
