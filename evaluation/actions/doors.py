@@ -186,6 +186,7 @@ def token_for(secret: bytes, ballot_id: str, issue: int) -> str:
 def links(nb: Notebook, secret: bytes, session_id: str) -> dict[str, str]:
     """Tokens of all ballots of a session, by ballot id; the store is told the hashes it does not know yet."""
     with nb.reading() as tx:
+        _check_panel(tx, session_id)
         ballots = tx.ballots.ballots(session_id)
         tokens = {one.id: token_for(secret, one.id, one.issue) for one in ballots}
         unknown = [one for one in ballots if tx.ballots.by_token(token_hash(tokens[one.id])) is None]
@@ -199,11 +200,19 @@ def links(nb: Notebook, secret: bytes, session_id: str) -> dict[str, str]:
 def renew_link(nb: Notebook, secret: bytes, ballot_id: str) -> str:
     """A new link for a ballot; the old one and every visit begun with it end here."""
     with nb.writing() as tx:
-        issue = tx.ballots.ballot(ballot_id).issue + 1
+        ballot = tx.ballots.ballot(ballot_id)
+        _check_panel(tx, ballot.session_id)
+        issue = ballot.issue + 1
         token = token_for(secret, ballot_id, issue)
         tx.ballots.set_token(ballot_id, issue, token_hash(token))
         tx.doors.end_visits(None, ballot_id)
     return token
+
+
+def _check_panel(tx: Any, session_id: str) -> None:
+    """A link would let answers in that are not given to a set on the table."""
+    if tx.sittings.session(session_id).plan.solo:
+        raise StateError("A session smelt alone has no links: it is led, and answered, on the page Alone.")
 
 
 def join(nb: Notebook, token: str) -> tuple[str, Ballot]:

@@ -227,6 +227,20 @@ def test_a_free_spare_seat_opens_no_ballot(notebook: Any) -> None:
         doors.join(notebook, token)
 
 
+def test_a_session_smelt_alone_has_no_links(notebook: Any) -> None:
+    session = scene(notebook, people=1).smelling(solo=True, replicates=8)
+    ballot = ballots(notebook, session.id)[0]
+    for asked in (
+        lambda: doors.links(notebook, SECRET, session.id),
+        lambda: doors.renew_link(notebook, SECRET, ballot.id),
+    ):
+        with pytest.raises(StateError, match="has no links: it is led, and answered, on the page Alone"):
+            asked()
+    assert ballots(notebook, session.id) == [ballot]  # no new issue either
+    with pytest.raises(Refused, match="not valid"):
+        doors.join(notebook, doors.token_for(SECRET, ballot.id, ballot.issue))
+
+
 def test_a_refused_link_begins_no_visit(notebook: Any) -> None:
     session = scene(notebook).smelling()
     token = next(iter(doors.links(notebook, SECRET, session.id).values()))
