@@ -8,9 +8,8 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from evaluation import checks, statistics
-from evaluation.actions.findings import held_of
+from evaluation.actions.findings import rows_that_count
 from evaluation.errors import ArgumentError
-from evaluation.questions import assess
 from evaluation.sessions import FORCED_CHOICE
 from evaluation.statistics import MissedMaterial
 from evaluation.store import Notebook
@@ -91,8 +90,8 @@ def _counts(notebook: Notebook, sessions: Iterable[Comparison], aliases: dict[st
     found: Counter[tuple[str, bool]] = Counter()
     with notebook.reading() as tx:
         for session in sessions:
-            for row in assess(held_of(tx, session.session_id)):
-                if row.counted and row.panelist_id:
+            for row in rows_that_count(tx, session.session_id):
+                if row.panelist_id:
                     aliases[row.panelist_id] = row.panelist
                     found[row.panelist_id, bool(row.correct)] += 1
     return found

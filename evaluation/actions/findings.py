@@ -143,6 +143,15 @@ def held_of(tx: Transaction, session_id: str) -> Held:
     )
 
 
+def rows_that_count(tx: Transaction, session_id: str) -> tuple[Assessment, ...]:
+    """The answers an opened session's verdict rests on; with looks, those its looks hold and none after the stop."""
+    held = held_of(tx, session_id)
+    rows = assess(held)
+    if held.plan.look_every:
+        _, rows = concluded(held, rows, tx.log.records(session_id), "")
+    return tuple(row for row in rows if row.counted)
+
+
 def log_texts(notebook: Notebook, session_id: str) -> dict[str, str]:
     """Reasons and remarks the log holds by digest only, as far as nobody has taken them back."""
     with notebook.reading() as tx:
@@ -194,7 +203,9 @@ def _with_looks(found: Findings, held: Held, records: tuple[Record, ...]) -> Fin
     """A session that may have stopped early: only what its looks hold counts, and by their rule alone."""
     sequence, rows = concluded(held, found.rows, records, found.comparison)
     once = {"entries": (), "all_entries": (), "unrecognised": (), "panels": (), "opinions": ()}
-    counted = {"rows": rows, "losses": losses(held.plan, rows), "sureness": sureness(rows)}
+    looked = frozenset(row.serving_id for row in rows if row.counted)
+    noted = tuple(_noted(one, held.plan, held, looked) for one in held.deviations)
+    counted = {"rows": rows, "losses": losses(held.plan, rows), "sureness": sureness(rows), "noted": noted}
     opinion = _opinion_of_looks(sequence, held.plan.prior)
     return replace(found, sequence=sequence, sequence_opinion=opinion, **once, **counted)  # type: ignore[arg-type]
 
@@ -248,14 +259,17 @@ def _aliases(tx: Transaction, session_id: str) -> dict[str, str]:
     return {panelist_id: tx.book.panelist(panelist_id).alias for panelist_id in people}
 
 
-def _noted(deviation: Deviation, plan: Plan, held: Held) -> Noted:
+def _noted(deviation: Deviation, plan: Plan, held: Held, looked: frozenset[str] = frozenset()) -> Noted:
+    """``looked``: sets a look holds; these stay, whatever was noted afterwards."""
     ages = {serving.id: serving.age_seconds for serving in held.servings}
+    whole_seat = {serving.id for serving in held.servings if serving.seat == deviation.seat}
+    stays = not looked.isdisjoint({deviation.serving_id} if deviation.serving_id else whole_seat)
     return Noted(
         panelist=held.name_at(deviation.seat),
         age=ages.get(deviation.serving_id),
         kind=deviation.kind,
         reason=deviation.reason,
-        leaves=deviation.kind in plan.left_out,
+        leaves=deviation.kind in plan.left_out and not stays,
     )
 
 

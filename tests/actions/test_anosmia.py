@@ -60,6 +60,14 @@ def test_nobody_is_named_without_other_sessions_or_for_noticing_little_anywhere(
     assert anosmia.gaps(scene.notebook, scene.brief_id, "musk", [musk]).missed == ()
 
 
+def test_answers_after_the_stop_of_a_session_with_looks_are_not_counted(scene: scenes.Scene) -> None:
+    """24 of 24 right at the first look stop it: the second half of the panel answered after that."""
+    musk = smelt(scene, "musk", (12,) * 4, look_every=24, pd=scenes.Decimal("0.5"))
+    assert anosmia.gaps(scene.notebook, scene.brief_id, "musk", [musk]).people == 2
+    whole = smelt(scene, "more musk", (12,) * 4)
+    assert anosmia.gaps(scene.notebook, scene.brief_id, "musk", [whole]).people == 4
+
+
 def test_only_opened_sessions_are_offered(scene: scenes.Scene) -> None:
     closed = smelt(scene, "musk", (2, 12, 12, 12), open_it=False)
     assert anosmia.comparisons(scene.notebook, scene.brief_id) == ()

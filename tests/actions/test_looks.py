@@ -236,6 +236,14 @@ def test_what_is_set_apart_after_its_look_stays(table: Table) -> None:
     bench.note_deviation(table.notebook, table.id, 1, "wrong strip", "seen afterwards")
     entry = table.found()
     assert (entry.verdict, entry.correct, entry.late) == ("noticed", 6, 1)
+    assert [one.leaves for one in findings.findings(table.notebook, table.id).noted] == [False]
+
+
+def test_what_was_set_apart_in_time_is_told_as_left_out(table: Table) -> None:
+    bench.note_deviation(table.notebook, table.id, 1, "wrong strip", "two trays changed places")
+    table.all_smell([True] * 7)
+    assert table.found().late == 0
+    assert [one.leaves for one in findings.findings(table.notebook, table.id).noted] == [True]
 
 
 def test_who_says_at_the_end_of_the_ballot_that_answers_were_heard_does_not_enter(table: Table) -> None:
