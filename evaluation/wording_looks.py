@@ -102,8 +102,8 @@ _REASONS: Final = MappingProxyType(
             "answer per person, or for one nose."
         ),
         CLOSED_EARLY: (
-            "it was closed before a look allowed a verdict. Whoever enters the marks knows the score, so the end was "
-            "not moved forward."
+            "it ended before a look allowed a verdict: closed early, or no set of its last sitting counts. Whoever "
+            "enters the marks knows the score, so the end was not moved forward."
         ),
     }
 )
