@@ -119,16 +119,18 @@ def assess(held: Held, *, null: bool = False) -> tuple[Assessment, ...]:
     """Every answer that came in to a set that was to be smelt, by age, seat and replicate; overall choices last.
 
     With ``null`` those to the null sets instead, which are scored beside the real ones and never in them. A solo set
-    whose mark was not entered has no order and is passed over.
+    whose mark was not entered has no order and is passed over. So is a spare set served in place of a null one: it
+    holds both trials, and would give one person an answer more than was planned.
     """
     given = {(one.ballot_id, one.serving_id, one.question): one.value for one in held.answers}
     orders = dict(held.key.orders)
     people = {ballot.seat: ballot for ballot in held.ballots}
+    extra = _instead_of_null(held.servings, orders)
     rows = [
         _assessed(held, serving, orders[serving.id], people[serving.seat], given)
         for serving in sorted(smelt(held.servings), key=lambda s: (s.age_seconds, s.seat, s.replicate))
         if serving.seat in people and (people[serving.seat].id, serving.id, "choice") in given
-        if orders[serving.id] and is_null(orders[serving.id]) == null
+        if orders[serving.id] and is_null(orders[serving.id]) == null and serving.id not in extra
     ]
     if null:
         return tuple(rows)
@@ -136,6 +138,13 @@ def assess(held: Held, *, null: bool = False) -> tuple[Assessment, ...]:
         if (ballot.id, "", OVERALL) in given:
             rows.append(_overall(held, ballot, given))
     return tuple(rows)
+
+
+def _instead_of_null(servings: Iterable[Serving], orders: Mapping[str, str]) -> set[str]:
+    """Spare sets that took the place of a null set put aside."""
+    given = tuple(servings)
+    places = {(one.seat, one.place) for one in given if one.void and is_null(orders[one.id])}
+    return {one.id for one in smelt(given) if (one.seat, one.place) in places}
 
 
 def smelt(servings: Iterable[Serving]) -> list[Serving]:

@@ -7,7 +7,8 @@ asked for, and nothing done after a look changes it:
   closing question may say that answers were overheard); alone, when the mark of the set is entered; when a panel's
   session is closed, every locked choice enters;
 * void sets, null sets, and sets that the sealed rule leaves out enter no look, if that was written down before it. What
-  is set apart after its look stays in it, and the spare set served instead of one that was looked at enters none;
+  is set apart after its look stays in it, and the spare set served instead of one that was looked at, or of a null
+  set, enters none;
 * the first ``look_every`` answers that entered are looked at, then the next; alone all of a sitting whose marks are
   entered, so that answers set apart there make that look, and the end, come at a smaller total;
 * a panel's session that is closed early ends there: what came in is looked at once more, as the last look. When to
@@ -236,6 +237,8 @@ class _Walk:
         if body["serving_id"] in self.looked:
             self.late.add(body["serving_id"])
             self.out.add(body["spare_id"])  # a look has had this person's answer already
+        if is_null(self.orders[body["serving_id"]]):
+            self.out.add(body["spare_id"])  # it holds both trials: this person would enter once more than planned
 
     def deviation(self, body: Mapping[str, Any]) -> None:
         if body["kind"] not in self.plan.left_out:

@@ -79,6 +79,26 @@ def test_a_quiet_null_set_and_a_noticed_difference(scene: scenes.Scene) -> None:
     assert (found.null_control.pd, found.null_control.power) == (0.3, pytest.approx(sealed))
 
 
+def test_a_spare_set_served_for_a_spoilt_null_set_gives_nobody_a_second_answer(scene: scenes.Scene) -> None:
+    """Spare sets hold both trials: counted, one person would have two answers, and people be out of reach."""
+    session = scene.smelling(null_sets=1)
+    orders = dict(scenes.key_of(scene.notebook, session.id).orders)
+    served = bench.servings(scene.notebook, session.id)
+    spoilt = next(one for one in served if one.seat == 5 and is_null(orders[one.id]))
+    spare = bench.void_serving(scene.notebook, session.id, spoilt.id, "the vials were mixed up")
+    for one in scenes.ballots(scene.notebook, session.id):
+        scenes.answer_all(scene.notebook, one.id)
+    bench.close(scene.notebook, session.id)
+    findings.open_session(scene.notebook, session.id)
+    found = findings.findings(scene.notebook, session.id)
+    entry = entry_of(found)
+    assert (entry.assessments, entry.panelists, entry.own) == (12, 12, ())
+    assert entry.speaks_for == "people like this panel"
+    assert spare.id not in {one.serving_id for one in (*found.rows, *found.null_rows)}
+    assert len(found.null_rows) == 11
+    assert len(found.put_aside) == 1
+
+
 def test_a_session_without_null_sets_has_no_control(scene: scenes.Scene) -> None:
     found = found_of(scene, lambda *_: True)
     assert (found.null_control, found.null_rows) == (None, ())

@@ -273,6 +273,20 @@ def test_null_sets_enter_no_look(scene: scenes.Scene) -> None:
     assert len(found.rows) == len(found.null_rows) == 6
 
 
+def test_a_spare_set_served_for_a_spoilt_null_set_enters_no_look(scene: scenes.Scene) -> None:
+    """Spare sets hold both trials: one person would enter twice, and "not noticed" needs one answer per person."""
+    table = Table(scene, null_sets=1)
+    served = bench.servings(table.notebook, table.id)
+    spoilt = next(one for one in served if one.seat == 1 and is_null(table.orders[one.id]))
+    bench.void_serving(table.notebook, table.id, spoilt.id, "the vials were mixed up")
+    for seat, right in enumerate(HALF[:5], start=1):
+        table.smell(seat, right, sets=2)
+    assert table.status() == LookStatus(CONTINUE, 0, 6, 24)
+    table.smell(6, False, sets=2)
+    assert table.status() == LookStatus(CONTINUE, 6, 12, 24)
+    assert table.found().assessments == len(findings.findings(table.notebook, table.id).rows) == 6
+
+
 def test_answers_after_the_stopping_look_do_not_enter_the_verdict(table: Table) -> None:
     table.all_smell([True] * 6)
     table.all_smell([False] * 10, first=7)
