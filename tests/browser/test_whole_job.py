@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 from playwright.sync_api import BrowserContext, Locator, Page, expect
+from playwright.sync_api import TimeoutError as TookTooLong
 
 from tests.browser.ballot_desk import CHOICES, LOCK, faults
 from tests.browser.conftest import LAPTOP, Served
@@ -149,13 +150,24 @@ def plan_and_seal(page: Page, snap: Snap) -> None:
     snap(page, "04-sealed")
 
 
+def pick(page: Page, label: str, option: str) -> None:
+    """Choose from a list; one opened while the page still settles closes again, and is opened once more."""
+    wanted = page.get_by_role("option", name=option)
+    for _ in range(6):
+        page.get_by_role("combobox", name=label).click()
+        try:
+            wanted.wait_for(timeout=4_000)
+            break
+        except TookTooLong:
+            continue
+    wanted.click()
+
+
 def read_the_key(page: Page, snap: Snap) -> dict[str, str]:
     """Do what a preparer does: look up which vial every code is dipped in, and remember the odd code of each person."""
     go(page, "Bench")
     page.get_by_text("Key for whoever prepares the strips").click()
-    page.wait_for_timeout(600)  # a list opened while the section still unfolds closes again
-    page.get_by_role("combobox", name="Who is looking?").click()
-    page.get_by_role("option", name="Somebody who does not smell in this session").click()
+    pick(page, "Who is looking?", "Somebody who does not smell in this session")
     page.get_by_role("button", name="Show code and vial letter").click()
     expect(page.get_by_text("Dip in this order").first).to_be_visible()
     snap(page, "05-key-for-the-preparer")
