@@ -35,13 +35,17 @@ def show(here: House) -> None:
         )
         return
     step = solo.next_step(here.notebook, session.id)
+    preparing = step.kind in (solo.LAY_OUT, solo.REST)
+    if preparing:
+        st.caption(solo_words.CAUTIONS)
     _head(step)
     solo_steps.show(here, step)
+    if not preparing:  # read before the strips were dipped: now the step comes first, on a phone too
+        st.caption(solo_words.CAUTIONS)
     _further(here, step)
 
 
 def _head(step: SoloStep) -> None:
-    st.caption(solo_words.CAUTIONS)
     plan = step.session.plan
     named = f" · more {frame.plain(plan.descriptor)}" if plan.descriptor else ""
     st.markdown(f"**{frame.plain(plan.title)}** · {wording.method_name(plan.method)}{named}")
@@ -53,8 +57,9 @@ def _further(here: House, step: SoloStep) -> None:
     with st.expander("Something did not go by the plan"):
         st.markdown("Note it before the marks of the set are entered. A set spoilt before it is answered is made anew.")
         bench_steps.deviation(here, step.session)
-    with st.expander("Stop early"):
-        if step.session.state == "smelling":
+    smelling = step.session.state == "smelling"
+    with st.expander("Stop early" if smelling else "Give this session up"):
+        if smelling:
             st.markdown("Sets not smelt stay missing; they are not counted as wrong. No answer is added afterwards.")
             if st.button("Close the session now", key="solo stop"):
                 solo_steps.close(here, step)

@@ -37,15 +37,15 @@ def _checked(step: SoloStep, lines: Sequence[str]) -> bool:
 
 
 def _lay_out(here: House, step: SoloStep) -> None:
-    resting = step.kind == REST
+    resting, early = step.kind == REST, False
     if resting:
         solo_rest.show(here, step)
+        early = st.checkbox(
+            "Go on before the rest is over. This is written down.", key=f"solo early {step.session.id} {step.number}"
+        )
         st.markdown("You may prepare the next set meanwhile.")
     st.html(f'{bench_rows.STYLE}<p class="mo-table">Codes of this set: <b>{bench_rows.codes(step.codes)}</b></p>')
     ready = _checked(step, solo_words.laying_out(step))
-    early = resting and st.checkbox(
-        "Go on before the rest is over. This is written down.", key=f"solo early {step.session.id} {step.number}"
-    )
     if st.button("The set is laid out", type="primary", disabled=not ready or (resting and not early)):
         with frame.one_sentence():
             solo.laid_out(here.notebook, step.session.id, step.number, early=early)
@@ -56,7 +56,7 @@ def _answer(here: House, step: SoloStep) -> None:
     asked = step.question
     assert asked is not None
     text, below = wording.ballot_question(step.session.plan.method, asked.name, step.session.plan.descriptor)
-    st.caption(f"Question {step.asked} of {step.questions}")
+    st.caption(solo_words.which_question(step))
     st.subheader(frame.plain(text), anchor=False)
     if below:
         st.markdown(frame.plain(below))
@@ -123,7 +123,10 @@ def _marks(here: House, step: SoloStep) -> None:
             for due in step.due
         }
         entered = st.form_submit_button("Enter these marks for good", type="primary")
-    if entered:
+    unread = [place for place, order in given.items() if order is None]
+    if entered and unread:
+        frame.refuse(f"The marks of envelope {unread[0]} are missing: uncover them and enter them too.")
+    elif entered:
         with frame.one_sentence():
             solo.enter_marks(here.notebook, step.session.id, {place: order or "" for place, order in given.items()})
             state.say("The marks are entered.")

@@ -17,6 +17,8 @@ CAUTIONS: Final = (
     "With asthma, or migraine set off by scents, do not smell. Keep strips apart from children and animals, and let "
     "used ones dry in the open air before they go into the bin."
 )
+OTHER_ENVELOPE: Final = "Take the other envelope of the pair."
+OLDER: Final = "Dipped with the first set, they are some minutes older, all alike: the findings say so."
 NUMBERS: Final = {1: "one strip", 2: "two strips", 3: "three strips"}
 
 _REST_WHY: Final = {
@@ -28,19 +30,28 @@ REST_STATUS: Final = "The length is our proposal after common practice, not a ru
 
 
 def where(step: SoloStep) -> str:
-    """Which set and which sitting."""
-    return f"Set {step.number} of {step.sets}, sitting {step.sitting} of {step.sittings}"
+    """Which set and, where there are several, which sitting."""
+    sitting = f", sitting {step.sitting} of {step.sittings}" if step.sittings > 1 else ""
+    return f"Set {step.number} of {step.sets}{sitting}"
+
+
+def which_question(step: SoloStep) -> str:
+    """Counted within the set in hand, whose number stands above."""
+    each = step.questions // step.sets
+    return f"Question {(step.asked - 1) % each + 1} of {each}"
 
 
 def laying_out(step: SoloStep) -> tuple[str, ...]:
     """What to do until the strips of a set lie blind on the table, one step a line."""
     codes, age = ", ".join(step.codes), ballot_words.age(step.age_seconds)
+    lie = "Lay them out from left to right in this order, marks covered"
     shared = (
         f"Shuffle the {len(step.codes)} strips without looking at them.",
         f"Write these codes on the visible sides, in the order the strips come to hand: {codes}.",
-        f"Lay them out from left to right in this order, marks covered, and wait until they are {age} old.",
     )
-    return (*(_preparing(step) if step.compositions else ("Take the other envelope of the pair.",)), *shared)
+    if not step.compositions:
+        return (OTHER_ENVELOPE, *shared, f"{lie}. {OLDER}")
+    return (*_preparing(step), *shared, f"{lie}, and wait until they are {age} old.")
 
 
 def _preparing(step: SoloStep) -> tuple[str, ...]:
