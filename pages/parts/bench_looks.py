@@ -12,6 +12,7 @@ from parts.house import House
 from evaluation import wording_looks
 from evaluation.actions import bench, looks
 from evaluation.actions.looks import LookStatus
+from evaluation.errors import StateError
 from evaluation.sequences import CONTINUE
 from evaluation.sessions import Session
 
@@ -28,8 +29,11 @@ def show(here: House, session: Session) -> None:
 
 def _pulse(here: House, session: Session) -> None:
     visitor.require("conductor")
-    with frame.one_sentence():
+    try:
         now = _status(here, session.id)
+    except StateError as error:  # opened, or given up, in another window: this page follows at once
+        frame.refuse(error)
+        return
     words = f"**{wording_looks.state_words(now.state)}.** "
     words += wording_looks.progress_words(now.assessments, now.next_at, now.planned_end)
     if now.state == CONTINUE:

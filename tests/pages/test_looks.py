@@ -13,7 +13,7 @@ from parts import findings_files, findings_looks
 from streamlit.testing.v1 import AppTest
 
 from evaluation import charts, tables
-from evaluation.actions import ballot, findings
+from evaluation.actions import ballot, findings, looks
 from tests import scenes
 from tests.actions.test_looks import HALF, Table
 
@@ -63,6 +63,20 @@ def test_the_bench_says_continue_then_stop_and_asks_to_close(app: AppTest, table
     assert "**Stop: noticed.** Looked at after 12 answers." in told
     assert "Close the session now." in told
     assert not re.search(r"\d right|right answers|correct", told), "no count of right answers"
+
+
+def test_a_bench_left_behind_by_another_window_follows_it(
+    app: AppTest, table: Table, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Closed and opened elsewhere between drawing the page and asking for the look."""
+    asked = looks.status
+
+    def too_late(notebook: Any, session_id: str) -> looks.LookStatus:
+        table.found()
+        return asked(notebook, session_id)
+
+    monkeypatch.setattr(looks, "status", too_late)
+    assert "No sealed session is waiting." in shown(app, "bench.py")
 
 
 def test_a_session_judged_once_says_nothing_of_looks(app: AppTest, notebook: Any) -> None:
