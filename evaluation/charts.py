@@ -175,7 +175,10 @@ def _rows(frame: pd.DataFrame, columns: Sequence[str]) -> pd.DataFrame:
 
 
 def _row_axis(alt: Any, rows: pd.DataFrame) -> Any:
-    axis = alt.Axis(title=None, ticks=False, domain=False, labelExpr="split(datum.label, '|')", labelFontSize=13)
+    words, clear_of_a_dot_at_0 = "split(datum.label, '|')", 10
+    axis = alt.Axis(
+        title=None, ticks=False, domain=False, labelExpr=words, labelFontSize=13, labelPadding=clear_of_a_dot_at_0
+    )
     return alt.Y("row:N", sort=list(rows["row"]), axis=axis)
 
 

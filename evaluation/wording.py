@@ -72,8 +72,8 @@ _DIFFERS: Final = MappingProxyType(
 _UNKNOWN: Final = MappingProxyType(
     {
         "strength": "The strength of at least one solution is not recorded",
-        "mixed": "The day at least one was mixed is not recorded",
-        "diluted": "The day at least one was diluted is not recorded",
+        "mixed": "The mixing day of at least one is not recorded",
+        "diluted": "The day of dilution of at least one is not recorded",
         "batch": "The batch of at least one is not recorded",
     }
 )

@@ -44,7 +44,8 @@ CLOSE_NOW: Final = (
     "but that it is over."
 )
 NOTE_FIRST: Final = (
-    "Note what did not go by the plan at once: what is set apart after its answer was looked at stays in the verdict."
+    "If something does not go by the plan, note it at once: noted only after a look has counted the answer, it no "
+    "longer leaves the verdict."
 )
 
 
@@ -55,9 +56,11 @@ def state_words(state: str) -> str:
 
 def progress_words(assessments: int, next_at: int | None, planned_end: int) -> str:
     """How many answers were looked at and when the next look is; never how many were right."""
-    seen = f"Looked at after {count(assessments, 'answer', 'answers')}" if assessments else "Not looked at yet"
+    seen = f"Looked at after {count(assessments, 'answer', 'answers')}" if assessments else ""
     if next_at is None:
-        return f"{seen}."
+        return f"{seen or 'Not looked at'}."
+    if not seen:
+        return f"The first look comes after {count(next_at, 'answer', 'answers')}, the last one after {planned_end}."
     last = ", the last one" if next_at == planned_end else f", the last one after {planned_end}"
     return f"{seen}; the next look is after {next_at}{last}."
 

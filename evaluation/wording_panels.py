@@ -72,7 +72,8 @@ def person_line(right: int, asked: int, expected: float | None, stands_out: bool
 
 EXPECTED: Final = (
     "What is to be expected next is drawn towards the panel as far as its people are alike. It claims nothing about "
-    "anybody: only who stands out does, corrected for looking at everybody."
+    "anybody: only who stands out does, corrected for looking at everybody. A share below guessing means no more "
+    "than guessing."
 )
 
 

@@ -63,7 +63,7 @@ def _judged_once(outlook: Outlook) -> tuple[str, ...]:
     if outlook.minimum_correct is None:
         return (f"{asked} can never reach alpha {risk(outlook.alpha_used)}, even if all are right.", _sizes(outlook))
     return (
-        f"{outlook.minimum_correct} of {asked} right are needed for 'noticed'; the true alpha risk is then "
+        f"{outlook.minimum_correct} of {asked} right are needed for “noticed”; the true alpha risk is then "
         f"{bare(outlook.true_alpha)}.",
         f"If {percent(outlook.pd)} {_notice(outlook)}, this is found with power {percent(outlook.power)}.",
         _sizes(outlook),
@@ -72,13 +72,13 @@ def _judged_once(outlook: Outlook) -> tuple[str, ...]:
 
 
 def _with_looks(outlook: Outlook, looks: Looks) -> tuple[str, ...]:
-    every = count(looks.every, "answer", "answers")
+    every = "answer" if looks.every == 1 else f"{looks.every} answers"
     first = f"Looked at after every {every}, at most {looks.most}"
     if looks.first_noticed is None:
-        return (f"{first}: this can never stop as 'noticed'.",)
+        return (f"{first}: this can never stop as “noticed”.",)
     fewest = f"at the earliest with {looks.first_noticed[1]} of {looks.first_noticed[0]} right"
     return (
-        f"{first}: it can stop as 'noticed' {fewest}{_stops_as_not_noticed(looks)}.",
+        f"{first}: it can stop as “noticed” {fewest}{_stops_as_not_noticed(looks)}.",
         f"The risks are exact for just these looks: alpha {bare(looks.alpha_exact)}{_beta(looks)}.",
         f"Expected: {_mean(looks.expected_guessing)} answers if {_guessing(outlook)}, {_mean(looks.expected_pd)} if "
         f"{percent(outlook.pd)} {_notice(outlook)}.",
@@ -96,7 +96,7 @@ def _stops_as_not_noticed(looks: Looks) -> str:
     if looks.first_not_noticed is None:
         return ""
     asked, most = looks.first_not_noticed
-    return f", as 'not noticed' with {most or 'none'} of {asked} right"
+    return f", as “not noticed” with {most or 'none'} of {asked} right"
 
 
 def _beta(looks: Looks) -> str:
@@ -156,7 +156,7 @@ def _impossible(outlook: Outlook) -> tuple[str, ...]:
         return ()
     if NOTHING_CAN_BE_CONCLUDED in outlook.reasons or FIRST_PREFERRED in outlook.impossible:
         return (*lines, "Nothing can be concluded from such a session, so it cannot be sealed.")
-    named = " or ".join(f"'{word}'" for word in outlook.impossible)
+    named = " or ".join(f"“{word}”" for word in outlook.impossible)
     return (f"This session cannot end with {named}.", *lines)
 
 
@@ -164,11 +164,11 @@ _WHY: Final = MappingProxyType(
     {
         OUT_OF_REACH: "Even all answers of one kind stay above alpha.",
         LOOKS_OF_SEVERAL: (
-            "With looks, 'not noticed' needs one answer per person or one nose: with several answers of several people "
+            "With looks, “not noticed” needs one answer per person or one nose: with several answers of several people "
             "too few right end it as undecided."
         ),
         BELOW_GUESSING: (
-            "With so few answers the limit for 'fewer than {pd} would notice' lies below guessing, "
+            "With so few answers the limit for “fewer than {pd} would notice” lies below guessing, "
             "where nothing is concluded."
         ),
     }

@@ -181,7 +181,7 @@ def test_a_small_plan_says_what_is_found_what_is_not_and_what_is_better() -> Non
         told.index(part)
         for part in (
             "6 of 8 answers right are needed",
-            "cannot end with 'not noticed'",
+            "cannot end with “not noticed”",
             "2-AFC with a named",
             "Each nose smells",
         )
@@ -233,13 +233,13 @@ def test_no_line_of_the_options_says_what_must_not_be_said(method: str) -> None:
 
 def test_looks_say_which_stops_can_occur_and_what_is_withheld() -> None:
     told = lines("triangle", 24, 1, 1, 0.05, 0.05, 0.5, look_every=4)
-    assert "Looked at after every 4 answers, at most 24: it can stop as 'noticed' at the earliest with 7 of 8" in told
-    assert "as 'not noticed' with" in told
+    assert "Looked at after every 4 answers, at most 24: it can stop as “noticed” at the earliest with 7 of 8" in told
+    assert "as “not noticed” with" in told
     assert "Afterwards no p-value and no interval of the share are given" in told
     several = lines("triangle", 6, 4, 1, 0.05, 0.05, 0.5, look_every=6)
-    assert "as 'not noticed' with" not in several
+    assert "as “not noticed” with" not in several
     assert "beta" not in several
-    assert "'not noticed' needs one answer per person or one nose" in several
+    assert "“not noticed” needs one answer per person or one nose" in several
     assert "speaks for this panel only" in several
 
 

@@ -33,6 +33,8 @@ def pick(notebook: Notebook, states: Collection[str], key: str, solo: bool | Non
     if not found:
         return None
     newest = max(found.values(), key=lambda one: one.made_at).id
+    # names hold the state: a selector kept over a change of state would go on showing the old one
+    key = f"{key} {' '.join(sorted(f'{one.id[:6]}{one.state}' for one in found.values()))}"
     wanted = state.chosen_session()
     start = wanted if wanted in found else newest
     if st.session_state.get(key) not in found or st.session_state.get(f"{key} of") != wanted:

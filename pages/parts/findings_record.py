@@ -43,7 +43,8 @@ def plan_words(plan: Plan, labels: tuple[str, str]) -> tuple[str, ...]:
     if plan.null_sets:
         lines.append(f"Null sets, in which one trial was served as if it were two: {plan.null_sets} each.")
     if plan.look_every:
-        lines.append(f"Looked at after every {plan.look_every} answers, to stop as soon as the sealed rule allows.")
+        every = "answer" if plan.look_every == 1 else f"{plan.look_every} answers"
+        lines.append(f"Looked at after every {every}, to stop as soon as the sealed rule allows.")
     if plan.method != "preference":
         lines.append(f"Prior of the second opinion, never of the verdict: {plan.prior}.")
     if plan.confirmed:
