@@ -10,9 +10,11 @@ from evaluation.entries import (
     NO_ANSWERS,
     NOT_NOTICED,
     NOTICED,
+    PEOPLE_NEEDED,
     REVERSED,
     SEVERAL_ANSWERS,
     THIS_NOSE,
+    THIS_PANEL,
     UNDECIDED,
 )
 from evaluation.sequences import (
@@ -114,8 +116,22 @@ _REASONS: Final = MappingProxyType(
 
 def sentence(entry: SequentialEntry) -> str:
     """The verdict in plain sentences, the word first."""
-    parts = (f"{verdict_name(entry.verdict)}: {_says(entry)}", _counts(entry), _unentered(entry), _settle(entry))
+    parts = (
+        f"{verdict_name(entry.verdict)}: {_says(entry)}",
+        _counts(entry),
+        _unentered(entry),
+        _settle(entry),
+        _too_few_people(entry),
+    )
     return " ".join(part for part in parts if part)
+
+
+def _too_few_people(entry: SequentialEntry) -> str:
+    """How many people short a panel with one answer each is of speaking for others, when a look stopped it."""
+    if entry.verdict == UNDECIDED or entry.speaks_for != THIS_PANEL or entry.beta_exact is None:
+        return ""
+    missing = PEOPLE_NEEDED - entry.panelists
+    return f"To speak for people like this panel, answers of {PEOPLE_NEEDED} people are needed: {missing} more."
 
 
 def _says(entry: SequentialEntry) -> str:

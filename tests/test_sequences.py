@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import product
 from math import ceil, floor, isclose, log
 
@@ -183,6 +184,19 @@ def test_no_p_and_no_interval_is_told() -> None:
     assert not {name for name in SequentialEntry.__slots__ if "p_value" in name or "discriminators" in name}
     assert ("p, share that notices, d-prime", "not valid after stopping") in wording_looks.facts(told)
     assert "p =" not in wording_looks.sentence(told)
+
+
+def test_too_few_people_are_told_with_how_many() -> None:
+    """DECISIONS, small panels: twelve people with one answer each, else this panel only."""
+    few = wording_looks.sentence(entry_of(totals((6,), (6,)), RULE, About("7 and 8", 5.0, 6)))
+    assert few.endswith("To speak for people like this panel, answers of 12 people are needed: 6 more.")
+    assert "people like" not in wording_looks.sentence(
+        entry_of(totals((3, 6), (6, 6)), RULE, About("7 and 8", 5.0, 12))
+    )
+    undecided = entry_of(totals((3,), (6,)), RULE, About("7 and 8", 5.0, 6))
+    assert (undecided.verdict, "people like" in wording_looks.sentence(undecided)) == ("undecided", False)
+    several = entry_of(totals((6,), (6,)), replace(RULE, replicated=True), About("7 and 8", 5.0, 6))
+    assert "people like" not in wording_looks.sentence(several)
 
 
 def test_sentences_name_what_stopped_it() -> None:
