@@ -40,7 +40,7 @@ def show(here: House) -> None:
         st.caption(solo_words.CAUTIONS)
     _head(step)
     solo_steps.show(here, step)
-    if not preparing:  # read before the strips were dipped: now the step comes first, on a phone too
+    if step.kind in (solo.ANSWER, solo.PUT_AWAY):  # read before dipping: now the step comes first
         st.caption(solo_words.CAUTIONS)
     _further(here, step)
 

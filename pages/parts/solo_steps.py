@@ -50,6 +50,10 @@ def _lay_out(here: House, step: SoloStep) -> None:
         with frame.one_sentence():
             solo.laid_out(here.notebook, step.session.id, step.number, early=early)
             st.rerun()
+    if not ready:  # below the button, which stays where it is
+        st.caption(solo_words.TICK_FIRST)
+    elif resting and not early:
+        st.caption(solo_words.RESTING)
 
 
 def _answer(here: House, step: SoloStep) -> None:
@@ -81,6 +85,8 @@ def _put_away(here: House, step: SoloStep) -> None:
         with frame.one_sentence():
             solo.put_away(here.notebook, step.session.id, step.number)
             st.rerun()
+    if not ready:
+        st.caption(solo_words.TICK_FIRST)
 
 
 # --- the end --------------------------------------------------------------------------------------------------------

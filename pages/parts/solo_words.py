@@ -81,6 +81,8 @@ def _envelopes(compositions: tuple[str, ...]) -> tuple[str, ...]:
     )
 
 
+TICK_FIRST: Final = "Tick each step when it is done; then this can be tapped."
+RESTING: Final = "All is ready: go on when the rest is over."
 SMELLING: Final = "Smell with your eyes closed, or in dim coloured light (common practice, no source)."
 
 
@@ -95,6 +97,9 @@ def putting_away(step: SoloStep) -> tuple[str, ...]:
 
 def look(step: SoloStep) -> str:
     """What the newest look of a sequential session said; no score stands behind it that could be read off."""
+    every = step.session.plan.look_every
+    if 0 < step.number <= every:
+        return f"The sealed stopping rule is asked for the first time after the marks of set {every}."
     if step.look == "continue":
         return "Sealed stopping rule: continue. It is asked again after the next marks."
     return f"Sealed stopping rule: {step.look}. No further set is smelt."

@@ -20,6 +20,8 @@ _SHEET: Final = Template(
 [data-testid="stHtml"] a { color: inherit; }
 [data-testid="stMarkdownContainer"] blockquote { color: var(--mou-quiet); }
 button[data-testid^="stBaseButton"] { min-height: 2.75rem; }
+[data-testid="stMain"] button[data-testid^="stBaseButton"]:disabled { color: var(--mou-quiet); opacity: 1;
+  border: 1px dashed var(--mou-quiet); }
 $more</style>"""
 )
 _NO_HEADER: Final = '[data-testid="stHeader"] { display: none; }'

@@ -155,6 +155,8 @@ def test_a_whole_session_from_the_first_strip_to_the_marks(
             app.run()
     tap(app, "Close the session")
     assert "Enter the marks" in words(app)
+    tap(app, "Enter these marks for good")
+    assert "The marks of envelope 1 are missing" in words(app)
     lists = [one for one in app.selectbox if one.label.startswith("Envelope")]
     assert len(lists) == 6
     assert {len(one.options) for one in lists} == {6}  # the six trays of a triangle
@@ -186,6 +188,8 @@ def test_a_rest_can_be_cut_and_the_findings_will_say_so(app: AppTest, scene: sce
     assert "Three minutes between two sets" in told
     assert "our proposal after common practice" in told
     assert "Take the other envelope of the pair." in told
+    assert "some minutes older, all alike" in told
+    assert "5 minutes old" not in told, "the strips were dipped with the first set"
     tick_all(app, but="nothing")
     tap(app, "The set is laid out")
     assert solo.next_step(scene.notebook, session.id).kind == "answer"
@@ -238,6 +242,9 @@ def test_a_sequential_sitting_ends_with_its_marks_and_the_word_of_the_rule(
 ) -> None:
     """Always the odd strip: the rule says stop after a few sittings, and only closing is left."""
     session = scene.sealed(solo=True, replicates=24, look_every=4)
+    told = words(opened(app))
+    assert "The sealed stopping rule is asked for the first time after the marks of set 4." in told
+    assert "continue" not in told.lower()
     seen = []
     while (step := solo.next_step(scene.notebook, session.id)).kind != "close":
         if step.kind == "marks":
