@@ -131,7 +131,10 @@ def _too_few_people(entry: SequentialEntry) -> str:
     if entry.verdict == UNDECIDED or entry.speaks_for != THIS_PANEL or entry.beta_exact is None:
         return ""
     missing = PEOPLE_NEEDED - entry.panelists
-    return f"To speak for people like this panel, answers of {PEOPLE_NEEDED} people are needed: {missing} more."
+    return (
+        f"To speak for people like this panel, answers of {PEOPLE_NEEDED} people are needed, {missing} more than here: "
+        "a fresh session."
+    )
 
 
 def _says(entry: SequentialEntry) -> str:

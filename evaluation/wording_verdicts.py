@@ -140,7 +140,7 @@ def _too_few_people(entry: Entry) -> str:
     missing = PEOPLE_NEEDED - entry.panelists
     if entry.verdict == UNDECIDED or entry.speaks_for != THIS_PANEL or entry.own:
         return ""
-    return f"To speak for people like it, {PEOPLE_NEEDED} people are needed: {missing} more."
+    return f"To speak for people like it, {PEOPLE_NEEDED} people are needed, {missing} more than here: a fresh session."
 
 
 def _says(entry: Entry) -> str:

@@ -21,15 +21,15 @@ def show(here: House, session: Session) -> None:
     """Progress of every seat; it refreshes itself while answers may come in."""
     st.session_state[_ON_PAGE] = (session.id, session.state)
     every = EVERY if session.state in ("sealed", "smelling") else None
-    st.fragment(_pulse, run_every=every)(here, session.id)
+    st.fragment(_pulse, run_every=every)(here, session.id, every is None)
 
 
-def _pulse(here: House, session_id: str) -> None:
+def _pulse(here: House, session_id: str, over: bool) -> None:
     visitor.require("conductor")
     seats = seats_of(here, session_id)
     people = [seat for seat in seats if seat.panelist_id is not None]
     finished = sum(seat.finished for seat in people)
-    st.markdown(f"**{finished} of {len(people)} finished.** {_waiting(people)}")
+    st.markdown(f"**{finished} of {len(people)} finished.** {_waiting(people, over)}")
     bench_rows.table(("Person", "Answers", "So far", "Sets", "Last answer"), [_row(here, seat) for seat in people])
     free = len(seats) - len(people)
     if free:
@@ -55,14 +55,14 @@ def _follow(here: House, session_id: str) -> None:
         st.rerun()
 
 
-def _waiting(people: list[SeatProgress]) -> str:
-    """Who has not finished, fewest answers first: the call list."""
+def _waiting(people: list[SeatProgress], over: bool) -> str:
+    """Who has not finished, fewest answers first: the call list; after closing nobody is to come."""
     late = sorted((seat for seat in people if not seat.finished), key=lambda seat: (seat.answered, seat.seat))
     if not late:
-        return "Everybody has finished: the session can be closed."
+        return "Everybody has finished." if over else "Everybody has finished: the session can be closed."
     shown = ", ".join(frame.plain(seat.alias) for seat in late[:6])
     more = f" and {len(late) - 6} more" if len(late) > 6 else ""
-    return f"Still to come: {shown}{more}."
+    return f"{'Did not finish' if over else 'Still to come'}: {shown}{more}."
 
 
 def _row(here: House, seat: SeatProgress) -> tuple[str, ...]:

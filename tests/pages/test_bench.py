@@ -269,6 +269,9 @@ def test_closing_says_first_how_many_have_not_finished(app: AppTest, scene: scen
     assert "**5 of 6 have not finished.** What is missing stays missing; it is not counted as wrong." in words(app)
     tap(app, "Close now")
     assert plan.session(scene.notebook, session.id).state == "closed"
+    told = words(app)
+    assert "Still to come" not in told
+    assert "Did not finish: Nose 2" in told
     assert not app.code  # no links any more
     assert not [one for one in app.button if one.label in {"Close now", "Start smelling", "Show letter and trial"}]
 
