@@ -166,6 +166,9 @@ def _draw_orders(plan: Plan, seed: bytes, slots: list[_Slot]) -> dict[_Slot, str
             drawn.update(zip(here, _as_null([drawn[s] for s in here], stream), strict=True))
     spare = Stream(seed, "orders of spare sets")
     drawn.update((slot, spare.pick(trays)) for slot in slots if slot.spare)
+    if plan.null_sets:  # four vials stand on the bench, and no pair of letters may tell a null set from a real one
+        vials = Stream(seed, "vials of real sets")
+        drawn.update((slot, order.translate(vials.pick(_VIALS))) for slot, order in drawn.items() if not slot.null)
     return drawn
 
 
@@ -173,6 +176,7 @@ def _draw_orders(plan: Plan, seed: bytes, slots: list[_Slot]) -> dict[_Slot, str
 # the second. Which of the two is asked twice alternates over the noses.
 _NULL: Final = (str.maketrans("B", "a"), str.maketrans("A", "b"))
 _REAL: Final = str.maketrans("ab", "BA")
+_VIALS: Final = tuple(str.maketrans("AB", first + second) for first in "Aa" for second in "Bb")
 
 
 def _as_null(drawn: list[str], stream: Stream) -> list[str]:
@@ -182,12 +186,12 @@ def _as_null(drawn: list[str], stream: Stream) -> list[str]:
 
 def is_null(order: str) -> bool:
     """True for a set in which one trial was served as if it were two."""
-    return not order.isupper() and order != ""
+    return len(set(order.upper())) == 1
 
 
 def as_real(order: str) -> str:
-    """A null order written as the real one it was laid out like."""
-    return order.translate(_REAL)
+    """An order written with A and B alone: the trials of a real set, or the real order a null set was laid out like."""
+    return order.translate(_REAL) if is_null(order) else order.upper()
 
 
 def impossible(plan: Plan, marks: Mapping[int, str]) -> str:

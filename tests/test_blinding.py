@@ -384,3 +384,18 @@ def test_williams_orders_balance_places_and_neighbours(treatments: int) -> None:
     assert len(places) == treatments**2
     assert len(set(places.values())) == 1
     assert len(rows) == (treatments if treatments % 2 == 0 else 2 * treatments)
+
+
+@pytest.mark.parametrize("method", ["triangle", "duo-trio", "tetrad", "2-afc", "3-afc", "two-out-of-five"])
+def test_no_pair_of_vial_letters_tells_a_null_set_from_a_real_one(method: str) -> None:
+    made = plan(12, method=method, replicates=2, null_sets=1)
+    names = map(str, count())
+    drawn = blinding.draw(made, SEED, lambda: next(names))
+    orders = [order for _, order in drawn.key.orders]
+    pairs = {frozenset(order) for order in orders}
+    real = {frozenset(pair) for pair in ("AB", "Ab", "aB", "ab")}
+    assert pairs == real | {frozenset("Aa"), frozenset("Bb")}
+    assert sum(map(blinding.is_null, orders)) == 12
+    assert {frozenset(order) for order in orders if blinding.is_null(order)} == pairs - real
+    trays = set(blinding.orders(method, made.expected))
+    assert {blinding.as_real(order) for order in orders} <= trays
