@@ -20,8 +20,8 @@ from tests.actions import test_solo as alone
 
 pytestmark = pytest.mark.slow
 
-SESSIONS = 400
-SOLO_SESSIONS = 150
+SESSIONS = 150
+SOLO_SESSIONS = 40
 
 
 def near(seen: int, risk: float, of: int) -> bool:
