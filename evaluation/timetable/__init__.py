@@ -1,0 +1,34 @@
+"""Who dips what when, and who smells what when: a plan without conflicts, on whole seconds from the session's start.
+
+``plan_timetable(wanted, people, bench)`` gives a ``Timetable`` or a ``NoFit``; ``breaks(timetable, wanted, people,
+bench)`` lists every constraint a timetable breaks, by a route of its own; ``reflow(timetable, now, dipped, smelt,
+wanted, people, bench)`` keeps what has happened and plans the rest anew; ``next_possible(serving_id, now, timetable,
+wanted, people, bench)`` tells when one set could be had.
+"""
+
+from evaluation.timetable.values import (
+    DAY,
+    Bench,
+    Line,
+    NoFit,
+    Person,
+    Relaxation,
+    Timetable,
+    Totals,
+    Wanted,
+)
+from evaluation.timetable.views import by_person, by_preparer
+
+__all__ = [
+    "DAY",
+    "Bench",
+    "Line",
+    "NoFit",
+    "Person",
+    "Relaxation",
+    "Timetable",
+    "Totals",
+    "Wanted",
+    "by_person",
+    "by_preparer",
+]
