@@ -12,6 +12,7 @@ several answers each replicated_difference, replicated_limit, people_limits
 stopping early       sequential_plan
 a second opinion     belief
 who misses what      misses_material, material_check
+what moved           profile_differences, profile_family, ProfileDifferences
 results              DifferenceTest, SimilarityTest, PreferenceTest, Interval, ReplicatedDifference,
                      PanelistResult, Overdispersion, ReplicatedLimit, PeopleLimits, Belief, MaterialGaps,
                      MissedMaterial, MaterialCheck, SequentialPlan, OperatingCharacteristic, StoppingTimes,
@@ -54,6 +55,7 @@ if TYPE_CHECKING:
         preference_power,
         preference_test,
     )
+    from evaluation.statistics.profile import ProfileDifferences, profile_differences, profile_family
     from evaluation.statistics.replication import PanelistResult, ReplicatedDifference, replicated_difference
     from evaluation.statistics.second_opinion import Belief, belief
     from evaluation.statistics.sequential import (
@@ -81,6 +83,7 @@ __all__ = [
     "PanelistResult",
     "PeopleLimits",
     "PreferenceTest",
+    "ProfileDifferences",
     "ReplicatedDifference",
     "ReplicatedLimit",
     "SequentialPlan",
@@ -104,6 +107,8 @@ __all__ = [
     "preference_panel_size",
     "preference_power",
     "preference_test",
+    "profile_differences",
+    "profile_family",
     "proportion_correct",
     "replicated_difference",
     "replicated_limit",
@@ -164,6 +169,7 @@ _MODULES = {
     "similarity": ("SimilarityTest", "maximum_correct", "similarity_test"),
     "surface": ("DesignPoint", "DesignSurface", "design_surface"),
     "thurstone": ("d_prime", "proportion_correct"),
+    "profile": ("ProfileDifferences", "profile_differences", "profile_family"),
 }
 _HOME = {name: module for module, names in _MODULES.items() for name in names}
 

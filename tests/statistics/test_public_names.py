@@ -27,6 +27,7 @@ DOCUMENTED = {
     *("belief", "Belief", "misses_material", "material_check", "MaterialGaps", "MissedMaterial", "MaterialCheck"),
     *("sequential_plan", "SequentialPlan", "OperatingCharacteristic", "StoppingTimes"),
     *("design_surface", "DesignSurface", "DesignPoint"),
+    *("profile_differences", "profile_family", "ProfileDifferences"),
     *("DifferenceTest", "SimilarityTest", "PreferenceTest", "Interval"),
 }
 FUNCTIONS = sorted(name for name in DOCUMENTED if name[0].islower())
