@@ -6,21 +6,18 @@ starts with the reference. A 3-AFC tray holds two of the trial expected to be we
 
 from __future__ import annotations
 
-import hashlib
-import hmac
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import permutations
 from types import MappingProxyType
-from typing import Final, TypeVar
+from typing import Final
 
 from evaluation import checks
+from evaluation.draws import Stream, balanced
 from evaluation.errors import ArgumentError
-from evaluation.sessions import STRIPS, Key, Plan, Serving
+from evaluation.serving_orders import Slot, several, sites_of
+from evaluation.sessions import SEVERAL, STRIP, Key, Plan, Serving
 
-T = TypeVar("T")
-
-SEED_BYTES: Final = 32
 # Letters that are not mistaken for one another, for a digit, or for the A and B of an order.
 VIAL_LETTERS: Final = "CDEFHJKLMNPRTUVWXY"
 
@@ -51,40 +48,6 @@ def orders(method: str, expected: str = "") -> tuple[str, ...]:
     return ORDERS[checks.choice("method", method, tuple(ORDERS))]
 
 
-class Stream:
-    """Random numbers anybody can draw again from the seed: HMAC-SHA-256 of a counter, read as integers.
-
-    Kept apart from the language's generators so that a referee can check a sealed draw without this program.
-    """
-
-    def __init__(self, seed: bytes, purpose: str) -> None:
-        if len(seed) != SEED_BYTES:
-            raise ArgumentError(f"seed must have {SEED_BYTES} bytes, not {len(seed)}.")
-        self._key = hmac.new(seed, purpose.encode(), hashlib.sha256).digest()
-        self._count = 0
-
-    def below(self, bound: int) -> int:
-        """A whole number from 0 to ``bound`` - 1, each equally likely."""
-        limit = (1 << 64) - (1 << 64) % bound  # a draw past the last whole multiple would favour small numbers
-        while True:
-            block = hmac.new(self._key, self._count.to_bytes(8, "big"), hashlib.sha256).digest()
-            self._count += 1
-            drawn = int.from_bytes(block[:8], "big")
-            if drawn < limit:
-                return drawn % bound
-
-    def shuffled(self, items: Iterable[T]) -> list[T]:
-        """The items in random order (Fisher and Yates)."""
-        mixed = list(items)
-        for last in range(len(mixed) - 1, 0, -1):
-            other = self.below(last + 1)
-            mixed[last], mixed[other] = mixed[other], mixed[last]
-        return mixed
-
-    def pick(self, items: Sequence[T]) -> T:
-        return items[self.below(len(items))]
-
-
 @dataclass(frozen=True, slots=True)
 class Drawn:
     """What a seal draws: the servings (no trial in them), the key, and which codes go together for one nose.
@@ -106,59 +69,75 @@ def draw(plan: Plan, seed: bytes, new_id: Callable[[], str], met: Mapping[int, S
     at each age and replicate, and drawn independently within a panelist, so that no one can work out the last order
     from the others.
     """
-    slots = _slots(plan, seed)
-    trays = _draw_orders(plan, seed, slots)
+    slots, trays = _several(plan, seed) if plan.method in SEVERAL else _pairs_of_trials(plan, seed)
     codes = _draw_codes(plan, seed, slots, met or {})
-    servings = tuple(
-        Serving(new_id(), slot.seat, slot.place, slot.age_seconds, slot.replicate, codes[slot], slot.spare)
-        for slot in slots
-    )
+    sites = sites_of(plan, seed, trays)
+    servings = tuple(_serving(new_id(), slot, codes[slot], sites.get(slot, ())) for slot in slots)
     served = tuple((serving.id, trays[slot]) for serving, slot in zip(servings, slots, strict=True))
-    vials = 4 if plan.null_sets else 2
+    vials = 4 if plan.null_sets else len(plan.trial_ids)
     key = Key(seed.hex(), tuple(Stream(seed, "vial letters").shuffled(VIAL_LETTERS)[:vials]), served)
-    return Drawn(servings, key, _groupings(seed, servings, served))
+    groupings = tuple((serving.id, "") for serving in servings)
+    return Drawn(servings, key, groupings if plan.method in SEVERAL else _groupings(seed, servings, served))
 
 
-@dataclass(frozen=True, slots=True)
-class _Slot:
-    seat: int
-    place: int
-    age_seconds: int
-    replicate: int
-    round: int = 0  # among the real sets of this nose and age, or among its null sets: orders are balanced by it
-    null: bool = False
-    spare: bool = False
+def _serving(own_id: str, slot: Slot, codes: tuple[str, ...], sites: tuple[str, ...]) -> Serving:
+    return Serving(
+        own_id,
+        slot.seat,
+        slot.place,
+        slot.age_seconds,
+        slot.replicate,
+        codes,
+        slot.spare,
+        medium=slot.medium,
+        sites=sites,
+    )
 
 
-def _slots(plan: Plan, seed: bytes) -> list[_Slot]:
+def _several(plan: Plan, seed: bytes) -> tuple[list[Slot], dict[Slot, str]]:
+    trays = several(plan, seed)
+    return list(trays), trays
+
+
+def _pairs_of_trials(plan: Plan, seed: bytes) -> tuple[list[Slot], dict[Slot, str]]:
+    slots = _slots(plan, seed)
+    return slots, _draw_orders(plan, seed, slots)
+
+
+def _slots(plan: Plan, seed: bytes) -> list[Slot]:
     """Every set of every seat: by age, then replicate, with one spare set last (none alone: no one could fill it)."""
-    slots: list[_Slot] = []
+    slots: list[Slot] = []
     for seat in plan.seats:
-        mine = [slot for age in plan.ages for slot in _at_age(plan, seed, seat.number, age.seconds)]
+        times = sorted((age.seconds, m) for m in reversed(plan.media) for age in plan.ages_on(m))
+        mine = [slot for age, m in times for slot in _at_age(plan, seed, seat.number, age, m)]
         slots += [replace(slot, place=place) for place, slot in enumerate(mine, start=1)]
-        if not plan.solo:
-            slots.append(_Slot(seat.number, len(mine) + 1, 0, 0, spare=True))
+        if not plan.solo and STRIP in plan.media:
+            slots.append(Slot(seat.number, len(mine) + 1, 0, 0, spare=True))
     return slots
 
 
-def _at_age(plan: Plan, seed: bytes, seat: int, age: int) -> list[_Slot]:
+def _at_age(plan: Plan, seed: bytes, seat: int, age: int, medium: str) -> list[Slot]:
     """The sets of one nose at one age; which of them are null is drawn for each nose."""
     nulls = plan.null_sets if age == plan.null_age_seconds else 0
     kinds = [False] * plan.replicates + [True] * nulls
     if nulls:
         kinds = Stream(seed, f"null sets {seat}").shuffled(kinds)
-    return [_Slot(seat, 0, age, at, kinds[:at].count(kind), kind) for at, kind in enumerate(kinds, start=1)]
+    return [
+        Slot(seat, 0, age, at, kinds[:at].count(kind), kind, medium=medium) for at, kind in enumerate(kinds, start=1)
+    ]
 
 
-def _draw_orders(plan: Plan, seed: bytes, slots: list[_Slot]) -> dict[_Slot, str]:
+def _draw_orders(plan: Plan, seed: bytes, slots: list[Slot]) -> dict[Slot, str]:
     if plan.solo:  # the shuffle is the draw; marks tell the orders afterwards
         return dict.fromkeys(slots, "")
     trays = orders(plan.method, plan.expected)
     planned = {seat.number for seat in plan.seats if seat.panelist_id is not None}
-    drawn: dict[_Slot, str] = {}
-    for age, turn, null in sorted({(s.age_seconds, s.round, s.null) for s in slots if not s.spare}):
-        stream = Stream(seed, f"orders {age} {turn}{' null' if null else ''}")
-        here = [s for s in slots if (s.age_seconds, s.round, s.null) == (age, turn, null) and not s.spare]
+    drawn: dict[Slot, str] = {}
+    for age, turn, null, medium in sorted({(s.age_seconds, s.round, s.null, s.medium) for s in slots if not s.spare}):
+        on = "" if medium == STRIP else f" {medium}"
+        stream = Stream(seed, f"orders {age} {turn}{' null' if null else ''}{on}")
+        at = (age, turn, null, medium)
+        here = [s for s in slots if (s.age_seconds, s.round, s.null, s.medium) == at and not s.spare]
         sitting = [s for s in here if s.seat in planned]
         drawn.update(zip(sitting, balanced(trays, len(sitting), stream), strict=True))
         drawn.update((s, stream.pick(trays)) for s in here if s.seat not in planned)
@@ -213,24 +192,6 @@ def impossible(plan: Plan, marks: Mapping[int, str]) -> str:
     return ""
 
 
-def balanced(trays: Sequence[str], people: int, stream: Stream) -> list[str]:
-    """One tray for each of ``people``: every tray equally often, what is left over as even as can be, shuffled.
-
-    The left-over trays alternate between compositions (AAB, ABB, …), so that eight people on six triangle trays
-    still smell either trial as the odd one four times each.
-    """
-    full, left = divmod(people, len(trays))
-    return stream.shuffled([*trays] * full + _alternating(trays, stream)[:left])
-
-
-def _alternating(trays: Sequence[str], stream: Stream) -> list[str]:
-    by_composition: dict[int, list[str]] = {}
-    for tray in stream.shuffled(trays):
-        by_composition.setdefault(tray.count("A"), []).append(tray)
-    groups = stream.shuffled(by_composition.values())
-    return [group[turn] for turn in range(max(map(len, groups))) for group in groups if turn < len(group)]
-
-
 # --- codes ------------------------------------------------------------------------------------------------------
 
 
@@ -248,11 +209,14 @@ REPEATING: Final = tuple(code for code in _ALL if len(set(code)) == 2 and not co
 
 
 def _draw_codes(
-    plan: Plan, seed: bytes, slots: list[_Slot], met: Mapping[int, Sequence[str]]
-) -> dict[_Slot, tuple[str, ...]]:
+    plan: Plan, seed: bytes, slots: list[Slot], met: Mapping[int, Sequence[str]]
+) -> dict[Slot, tuple[str, ...]]:
     """Three-digit codes, each used once in the session, for every tray."""
-    size = STRIPS[plan.method]
-    needed = size * len(slots)
+    size = plan.strips_a_set
+    trays: dict[object, list[Slot]] = {}
+    for slot in slots:
+        trays.setdefault(slot.own or slot, []).append(slot)  # an own strip keeps its codes from age to age
+    needed = size * len(trays)
     if needed > len(CODES) + len(REPEATING):
         raise ArgumentError(
             f"panel, ages and replicates need {needed} codes and there are {len(CODES) + len(REPEATING)} three-digit "
@@ -260,11 +224,11 @@ def _draw_codes(
         )
     stream = Stream(seed, "codes")
     pool = stream.shuffled(CODES) + stream.shuffled(REPEATING)
-    drawn: dict[_Slot, tuple[str, ...]] = {}
-    for slot in slots:
-        taken = _unmet(pool, met.get(slot.seat, ()), size)
+    drawn: dict[Slot, tuple[str, ...]] = {}
+    for alike in trays.values():
+        taken = _unmet(pool, met.get(alike[0].seat, ()), size)
         pool = [code for code in pool if code not in taken]
-        drawn[slot] = tuple(taken)
+        drawn.update(dict.fromkeys(alike, tuple(taken)))
     return drawn
 
 
@@ -330,18 +294,3 @@ _CORRECT: Final = MappingProxyType(
         "two-out-of-five": _fewer,
     }
 )
-
-
-def williams(treatments: int) -> tuple[tuple[int, ...], ...]:
-    """Serving orders in which every treatment follows every other equally often (Williams 1949).
-
-    Returns ``treatments`` rows when even, twice as many when odd, of treatment numbers from 0: each treatment comes
-    once in every position per ``treatments`` rows, each ordered pair of neighbours equally often. Built from the
-    zig-zag row 0, 1, t-1, 2, t-2, … moved on cyclically, and mirrored when t is odd.
-    """
-    t = checks.whole("treatments", treatments, 2, 100)
-    zigzag = [0]
-    for step in range(1, t):
-        zigzag.append((step + 1) // 2 if step % 2 else t - step // 2)
-    rows = [tuple((first + shift) % t for first in zigzag) for shift in range(t)]
-    return tuple(rows) if t % 2 == 0 else tuple(rows + [row[::-1] for row in rows])

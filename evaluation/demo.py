@@ -18,10 +18,11 @@ from typing import Any, Final
 from evaluation import blinding, statistics
 from evaluation.actions import ballot, bench, book, findings, plan, seal
 from evaluation.actions.ballot import BallotView
-from evaluation.blinding import SEED_BYTES, Stream
+from evaluation.asking import STRENGTH, SURE, WEAR
 from evaluation.clock import SteppedClock
+from evaluation.draws import SEED_BYTES, Stream
 from evaluation.places import folder
-from evaluation.sessions import NO_PREFERENCE, OVERALL, STRENGTH, SURE, WEAR, Plan, Question, Seat, Session, StripAge
+from evaluation.sessions import NO_PREFERENCE, OVERALL, Plan, Question, Seat, Session, StripAge
 from evaluation.store import Notebook
 
 HOUSE: Final = "house.json"

@@ -11,14 +11,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from evaluation.asking import STRENGTH, SURE, WEAR
 from evaluation.blinding import correct_value, is_null
 from evaluation.errors import ArgumentError
 from evaluation.sessions import (
     NO_PREFERENCE,
     OVERALL,
-    STRENGTH,
-    SURE,
-    WEAR,
     Answer,
     Ballot,
     Deviation,

@@ -11,15 +11,24 @@ from types import MappingProxyType
 from typing import Any, Final
 
 from evaluation import checks
+from evaluation.descriptors import Descriptor, check_list
 from evaluation.errors import ArgumentError, StateError
 
 FORCED_CHOICE: Final = ("triangle", "duo-trio", "tetrad", "2-afc", "3-afc", "two-out-of-five")
-METHODS: Final = (*FORCED_CHOICE, "preference")
+METHODS: Final = (*FORCED_CHOICE, "preference")  # two trials, a verdict in words
+SEVERAL: Final = MappingProxyType({"profile": (2, 6), "round": (3, 8), "ranking": (3, 6)})  # fewest and most trials
+ALL_METHODS: Final = (*METHODS, *SEVERAL)
 DIRECTED: Final = frozenset({"2-afc", "3-afc"})  # they name a descriptor and an expected direction
 STRIPS: Final = MappingProxyType(
     {"triangle": 3, "duo-trio": 3, "tetrad": 4, "2-afc": 2, "3-afc": 3, "two-out-of-five": 5, "preference": 2}
-)
-MEDIA: Final = ("strip",)  # skin joins with its gate
+)  # of the methods for two trials; see Plan.strips_a_set for the others
+STRIP: Final = "strip"
+SKIN: Final = "skin"
+MEDIA: Final = (STRIP, SKIN, "strip and skin")
+# Where a trial is applied on skin: the four quarters of the two inner forearms (common practice, no source).
+SITES: Final = ("left upper forearm", "left lower forearm", "right upper forearm", "right lower forearm")
+TRIAL_LETTERS: Final = "ABCDEFGH"  # how an order writes the trials of a plan, first trial first
+DESCRIPTOR_ORDERS: Final = ("fixed", "drawn")  # for everybody alike, or drawn for each panelist
 TIES_RULES: Final = ("drop", "split")
 OVERALL: Final = "overall"
 NO_PREFERENCE: Final = "none"
@@ -92,10 +101,20 @@ class Plan:
     prior: str = "flat"  # of the second opinion, never of the verdict
     confirmed: tuple[str, ...] = ()  # verdicts that cannot occur, confirmed in words by the conductor
     zone: str = "UTC"
+    other_trial_ids: tuple[str, ...] = ()  # beyond the first two: profiles, rounds and rankings
+    skin_ages: tuple[StripAge, ...] = ()  # times since application, where strip and skin are in one session
+    descriptors: tuple[Descriptor, ...] = ()  # profiles: what is rated, in the order of the list
+    descriptor_order: str = "fixed"
+    asks_strength: bool = True  # profiles: strength and liking are questions of their own
+    asks_liking: bool = False
+    resmell: bool = False  # profiles: each panelist smells the own strip again at every age, under its old code
+    warm_up: bool = False  # profiles: one strip before the others whose ratings do not count
+    pairs_each: int = 0  # rounds: pairs each nose smells; 0: all of them
+    expected_order: tuple[str, ...] = ()  # rankings: trial ids in an order expected in advance, least first
 
     def __post_init__(self) -> None:
         checks.text("title", self.title, 120)
-        checks.choice("method", self.method, METHODS)
+        checks.choice("method", self.method, ALL_METHODS)
         checks.choice("medium", self.medium, MEDIA)
         if self.first_trial_id == self.second_trial_id:
             raise ArgumentError(
@@ -107,6 +126,8 @@ class Plan:
         _check_ages(self)
         _check_seats(self.seats)
         _check_method(self)
+        _check_several(self)
+        _check_skin(self)
         checks.choice("prior", self.prior, PRIORS)
         _check_null_sets(self)
         _check_solo(self)
@@ -128,18 +149,53 @@ class Plan:
         return self.people * self.replicates
 
     @property
+    def trial_ids(self) -> tuple[str, ...]:
+        """All trials compared, in the order of their letters."""
+        return (self.first_trial_id, self.second_trial_id, *self.other_trial_ids)
+
+    @property
+    def media(self) -> tuple[str, ...]:
+        """What is smelt on: strip, skin, or both."""
+        return tuple(self.medium.split(" and "))
+
+    def ages_on(self, medium: str) -> tuple[StripAge, ...]:
+        """The ages at which one medium is smelt; none where it is not part of the session."""
+        if medium not in self.media:
+            return ()
+        return self.skin_ages if medium == SKIN and self.skin_ages else self.ages
+
+    @property
+    def strips_a_set(self) -> int:
+        """Strips (or skin sites) in one set."""
+        sizes = {"profile": 1, "round": 2, "ranking": len(self.trial_ids)}
+        return sizes[self.method] if self.method in sizes else STRIPS[self.method]
+
+    @property
+    def sets_a_round(self) -> int:
+        """Sets one nose smells at one age in one replicate."""
+        trials = len(self.trial_ids)
+        sizes = {"profile": trials, "round": self.pairs_each or trials * (trials - 1) // 2}
+        return sizes.get(self.method, 1)
+
+    @property
     def strips(self) -> int:
         """Strips to dip for the planned panelists, null sets included."""
-        return self.people * self.sets_per_nose * STRIPS[self.method]
+        if STRIP not in self.media:
+            return 0
+        ages = 1 if self.resmell else len(self.ages)
+        sets = self.replicates * ages * self.sets_a_round + self.null_sets + self.warm_up
+        return self.people * sets * self.strips_a_set
 
     def sets_at(self, age_seconds: int) -> int:
         """Sets each planned panelist smells at one strip age, null sets included."""
-        return self.replicates + (self.null_sets if age_seconds == self.null_age_seconds else 0)
+        null = self.null_sets if age_seconds == self.null_age_seconds else 0
+        return self.replicates * self.sets_a_round + null
 
     @property
     def sets_per_nose(self) -> int:
         """Sets each planned panelist smells."""
-        return self.replicates * len(self.ages) + self.null_sets
+        ages = sum(len(self.ages_on(medium)) for medium in self.media)
+        return self.replicates * self.sets_a_round * ages + self.null_sets + self.warm_up
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,6 +213,13 @@ class Serving:
     codes: tuple[str, ...]
     spare: bool = False
     void: bool = False
+    medium: str = STRIP
+    sites: tuple[str, ...] = ()  # on skin: where each code is
+
+    @property
+    def warm_up(self) -> bool:
+        """A strip smelt before the others, whose ratings do not count."""
+        return self.replicate == 0 and not self.spare
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,7 +227,7 @@ class Key:
     """What nobody who smells may see: the seed, which vial letter holds which trial, the order behind each tray."""
 
     seed: str
-    letters: tuple[str, ...]  # of A and B; with null sets of a and b too: "a" is the first trial in a second vial
+    letters: tuple[str, ...]  # of A, B, C, …; with null sets of A, B, a and b: "a" is the first trial in a second vial
     orders: tuple[tuple[str, str], ...]  # (serving id, order such as "ABB"); "" where a solo mark is not entered yet
 
     def order(self, serving_id: str) -> str:
@@ -199,10 +262,11 @@ class Question:
     """One thing asked on a ballot. ``serving_id`` is "" for what is asked once per session."""
 
     serving_id: str
-    name: str  # see QUESTION_NAMES
+    name: str  # choice, sure, nearer, overall, overheard, recognised, ranking, "rate woody", "wear 482", …
     codes: tuple[str, ...]
     options: tuple[str, ...]
     pick: int = 1  # how many options make an answer
+    kind: str = "choice"  # "line", "category", "check", "level" on rating screens; "ranking": all codes, best first
 
 
 @dataclass(frozen=True, slots=True)
@@ -268,95 +332,6 @@ def next_state(state: str, event: str) -> str:
         raise StateError(f"A session that is {state} cannot {event}; it can: {', '.join(allowed)}.") from None
 
 
-# --- what a ballot asks ---------------------------------------------------------------------------------------
-
-SURE: Final = ("guess", "unsure", "fairly sure", "sure")
-WEAR: Final = ("yes", "perhaps", "no")
-STRENGTH: Final = ("very weak", "weak", "medium", "strong", "very strong")
-YES_NO: Final = ("no", "yes")
-WAYS_TO_PAIR: Final = ((0, 1, 2, 3), (0, 2, 1, 3), (0, 3, 1, 2))
-
-
-def questions(
-    plan: Plan, servings: tuple[Serving, ...], groups: tuple[tuple[str, ...], ...] = ()
-) -> tuple[Question, ...]:
-    """Every question of one ballot, in order.
-
-    ``servings`` are those of one seat; void and unused spare ones are passed over. ``groups`` (preferences over
-    several ages only) are the codes of each trial in drawn order: the overall choice is between the two groups.
-    """
-    asked = [s for s in sorted(servings, key=lambda s: s.place) if not s.void and not s.spare]
-    listed: list[Question] = []
-    for serving in asked:
-        listed.extend(_ASKED[plan.method](plan, serving))
-    if plan.method == "preference":
-        listed.extend(_overall(plan, asked, groups))
-    if not plan.solo:
-        listed.append(Question("", "overheard", (), YES_NO))
-    return tuple(listed)
-
-
-def _odd_one(plan: Plan, serving: Serving) -> list[Question]:
-    return [Question(serving.id, "choice", serving.codes, serving.codes), *_sure(plan, serving)]
-
-
-def _match_reference(plan: Plan, serving: Serving) -> list[Question]:
-    return [Question(serving.id, "choice", serving.codes, serving.codes[1:]), *_sure(plan, serving)]
-
-
-def _two_pairs(plan: Plan, serving: Serving) -> list[Question]:
-    c = serving.codes
-    pairs = tuple(f"{c[i]}+{c[j]}|{c[k]}+{c[m]}" for i, j, k, m in WAYS_TO_PAIR)
-    return [Question(serving.id, "choice", serving.codes, pairs), *_sure(plan, serving)]
-
-
-def _pick_two(plan: Plan, serving: Serving) -> list[Question]:
-    return [Question(serving.id, "choice", serving.codes, serving.codes, pick=2), *_sure(plan, serving)]
-
-
-def _preferred(plan: Plan, serving: Serving) -> list[Question]:
-    options = (*serving.codes, NO_PREFERENCE) if plan.ties_allowed else serving.codes
-    asked = [Question(serving.id, "choice", serving.codes, options), *_sure(plan, serving)]
-    if plan.asks_nearer:
-        asked.append(Question(serving.id, "nearer", serving.codes, (*serving.codes, NO_PREFERENCE)))
-    return asked
-
-
-def _sure(plan: Plan, serving: Serving) -> list[Question]:
-    asked = [Question(serving.id, "sure", serving.codes, SURE)]
-    if plan.solo:  # sight, touch or wetness can tell somebody who dipped the strips
-        asked.append(Question(serving.id, "recognised", serving.codes, YES_NO))
-    return asked
-
-
-_ASKED: Final = MappingProxyType(
-    {
-        "triangle": _odd_one,
-        "duo-trio": _match_reference,
-        "tetrad": _two_pairs,
-        "2-afc": _odd_one,
-        "3-afc": _odd_one,
-        "two-out-of-five": _pick_two,
-        "preference": _preferred,
-    }
-)
-
-
-def _overall(plan: Plan, asked: list[Serving], groups: tuple[tuple[str, ...], ...]) -> list[Question]:
-    """After the last age: one choice over all ages, then wearing and strength of each trial."""
-    if not asked:
-        return []
-    options = tuple(" ".join(group) for group in groups) if len(plan.ages) > 1 and groups else asked[-1].codes
-    listed = []
-    if len(plan.ages) > 1:
-        ties = (NO_PREFERENCE,) if plan.ties_allowed else ()
-        listed.append(Question("", OVERALL, options, (*options, *ties)))
-    for option in options:
-        listed.append(Question("", f"wear {option}", (option,), WEAR))
-        listed.append(Question("", f"strength {option}", (option,), STRENGTH))
-    return listed
-
-
 # --- checks of a plan ------------------------------------------------------------------------------------------
 
 
@@ -383,6 +358,64 @@ def _check_seats(seats: tuple[Seat, ...]) -> None:
         raise ArgumentError("panel must name each person once.")
     if [seat.number for seat in seats] != list(range(1, len(seats) + 1)) or len(seats) > MOST_SEATS:
         raise ArgumentError(f"seats must be numbered from 1 and be at most {MOST_SEATS}.")
+
+
+def _check_several(plan: Plan) -> None:
+    trials = plan.trial_ids
+    if plan.method not in SEVERAL:
+        if plan.other_trial_ids or plan.descriptors or plan.resmell or plan.warm_up:
+            raise ArgumentError(f"further trials, descriptors, re-smelling and warm-up do not belong to {plan.method}.")
+        return
+    fewest, most = SEVERAL[plan.method]
+    if len(set(trials)) != len(trials) or not fewest <= len(trials) <= most:
+        raise ArgumentError(f"trials of a {plan.method} must be {fewest} to {most} different ones.")
+    if plan.solo or plan.look_every or plan.null_sets:
+        raise ArgumentError(f"a {plan.method} cannot be held alone, with looks, or with null sets.")
+    checks.choice("descriptor order", plan.descriptor_order, DESCRIPTOR_ORDERS)
+    if plan.method == "profile":
+        check_list(plan.descriptors)
+        if not (plan.descriptors or plan.asks_strength or plan.asks_liking):
+            raise ArgumentError("descriptors must be one or more, or strength or liking must be asked.")
+    elif plan.descriptors or plan.resmell or plan.warm_up:
+        raise ArgumentError("descriptors, re-smelling and warm-up belong to profiles.")
+    elif len(plan.ages) > 1:
+        raise ArgumentError(f"a {plan.method} has one strip age: plan another session for another age.")
+    _check_pairs(plan)
+    if plan.expected_order and (plan.method != "ranking" or sorted(plan.expected_order) != sorted(trials)):
+        raise ArgumentError("expected order must hold each trial of a ranking once.")
+
+
+def _check_pairs(plan: Plan) -> None:
+    pairs = len(plan.trial_ids) * (len(plan.trial_ids) - 1) // 2
+    checks.whole("pairs each", plan.pairs_each, 0, pairs if plan.method == "round" else 0)
+    if plan.pairs_each and plan.people * plan.pairs_each < 2 * pairs:
+        raise ArgumentError(
+            f"pairs each must be at least {-(-2 * pairs // plan.people)} for {plan.people} people, so that each of the "
+            f"{pairs} pairs is smelt in both orders."
+        )
+
+
+def _check_skin(plan: Plan) -> None:
+    if SKIN not in plan.media:
+        if plan.skin_ages:
+            raise ArgumentError("times on skin belong to sessions on skin.")
+        return
+    if bool(plan.skin_ages) != (STRIP in plan.media):
+        raise ArgumentError("times on skin must be given where strip and skin are in one session, and only there.")
+    seconds = [age.seconds for age in plan.skin_ages]
+    if seconds != sorted(set(seconds)):
+        raise ArgumentError("times on skin must be different ones, youngest first.")
+    if plan.solo or plan.look_every or plan.null_sets or plan.warm_up:
+        raise ArgumentError("a session on skin cannot be held alone, with looks, null sets or a warm-up strip.")
+    if plan.strips_a_set * (plan.sets_a_round * plan.replicates if plan.method == "profile" else 1) > len(SITES):
+        raise ArgumentError(f"skin has room for {len(SITES)} codes at once: take fewer trials or another method.")
+    if plan.method != "profile" and (plan.replicates > 1 or any(len(plan.ages_on(m)) > 1 for m in plan.media)):
+        raise ArgumentError(
+            "a choice on skin has one time and one replicate: its codes stay where they are, and a code met again "
+            "would tell the earlier answer."
+        )
+    if plan.method == "round":
+        raise ArgumentError("a round of pairs needs more skin than there is: compare two trials at a time.")
 
 
 def _check_method(plan: Plan) -> None:

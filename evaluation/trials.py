@@ -31,6 +31,7 @@ class Trial:
     diluted_on: date | None
     batch: str
     made_at: int
+    skin_strength_percent: Decimal | None = None  # of the solution applied to skin; never neat
 
     def __post_init__(self) -> None:
         checks.text("label", self.label, 40)
@@ -38,6 +39,11 @@ class Trial:
         checks.text("batch", self.batch, 80, empty=True)
         if self.strength_percent is not None and not 0 < self.strength_percent <= 100:
             raise ArgumentError(f"strength must be above 0 and at most 100 percent, not {self.strength_percent}.")
+        if self.skin_strength_percent is not None and not 0 < self.skin_strength_percent < 100:
+            raise ArgumentError(
+                f"strength on skin must be above 0 and below 100 percent, not {self.skin_strength_percent}: a trial is "
+                "never put on skin undiluted."
+            )
         if self.mixed_on and self.diluted_on and self.diluted_on < self.mixed_on:
             raise ArgumentError("date diluted must not lie before the date mixed.")
         if self.parent_id == self.id:

@@ -15,8 +15,9 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from scipy import stats
 
-from evaluation import blinding
-from evaluation.blinding import CODES, REPEATING, Drawn, Stream, balanced, correct_value, draw, orders, williams
+from evaluation import draws
+from evaluation.blinding import CODES, REPEATING, Drawn, as_real, correct_value, draw, is_null, orders
+from evaluation.draws import Stream, balanced, williams
 from evaluation.errors import ArgumentError
 from evaluation.sessions import FORCED_CHOICE, METHODS, STRIPS, Plan
 from tests.scenes import SEED, ages, plan
@@ -239,7 +240,7 @@ def test_the_key_names_the_order_of_every_serving_and_two_letters() -> None:
 def test_servings_carry_nothing_of_the_key() -> None:
     """What a page may see of a serving holds codes, place and time, and no order, seed or letter."""
     shown = set(drawn(plan()).servings[0].__slots__)
-    assert shown == {"id", "seat", "place", "age_seconds", "replicate", "codes", "spare", "void"}
+    assert shown == {"id", "seat", "place", "age_seconds", "replicate", "codes", "spare", "void", "medium", "sites"}
 
 
 @given(seed=seeds)
@@ -278,7 +279,7 @@ def test_below_throws_away_what_would_favour_small_numbers(monkeypatch: pytest.M
             return next(blocks)
 
     stream = Stream(SEED, "rejection")
-    monkeypatch.setattr(blinding.hmac, "new", lambda *_: Fake())
+    monkeypatch.setattr(draws.hmac, "new", lambda *_: Fake())
     assert stream.below(3) == 2
 
 
@@ -340,7 +341,7 @@ def test_the_stronger_one_is_the_trial_expected_to_be(method: str, expected: str
 
 @given(method=st.sampled_from(FORCED_CHOICE), people=st.integers(1, 10), seed=seeds)
 def test_the_right_answer_is_always_one_of_the_options_a_ballot_offers(method: str, people: int, seed: bytes) -> None:
-    from evaluation.sessions import questions
+    from evaluation.asking import questions
 
     planned = plan(method=method, people=people)
     made = drawn(planned, seed)
@@ -355,7 +356,8 @@ def test_guessing_is_right_as_often_as_the_method_says() -> None:
 
     Guessing probabilities: 1/3, 1/2, 1/3, 1/2, 1/3, 1/10 (ASTM E1885/ISO 4120/ISO 10399, from memory).
     """
-    from evaluation.sessions import Serving, questions
+    from evaluation.asking import questions
+    from evaluation.sessions import Serving
 
     guessing = {"triangle": 3, "duo-trio": 2, "tetrad": 3, "2-afc": 2, "3-afc": 3, "two-out-of-five": 10}
     for method, one_in in guessing.items():
@@ -390,12 +392,12 @@ def test_williams_orders_balance_places_and_neighbours(treatments: int) -> None:
 def test_no_pair_of_vial_letters_tells_a_null_set_from_a_real_one(method: str) -> None:
     made = plan(12, method=method, replicates=2, null_sets=1)
     names = map(str, count())
-    drawn = blinding.draw(made, SEED, lambda: next(names))
-    orders = [order for _, order in drawn.key.orders]
-    pairs = {frozenset(order) for order in orders}
+    drawn = draw(made, SEED, lambda: next(names))
+    served = [order for _, order in drawn.key.orders]
+    pairs = {frozenset(order) for order in served}
     real = {frozenset(pair) for pair in ("AB", "Ab", "aB", "ab")}
     assert pairs == real | {frozenset("Aa"), frozenset("Bb")}
-    assert sum(map(blinding.is_null, orders)) == 12
-    assert {frozenset(order) for order in orders if blinding.is_null(order)} == pairs - real
-    trays = set(blinding.orders(method, made.expected))
-    assert {blinding.as_real(order) for order in orders} <= trays
+    assert sum(map(is_null, served)) == 12
+    assert {frozenset(order) for order in served if is_null(order)} == pairs - real
+    trays = set(orders(method, made.expected))
+    assert {as_real(order) for order in served} <= trays

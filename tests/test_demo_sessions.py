@@ -18,9 +18,10 @@ from evaluation.actions import bench, book
 from evaluation.actions import findings as opened
 from evaluation.actions import plan as planning
 from evaluation.actions.ballot import BallotView
+from evaluation.asking import questions
 from evaluation.clock import SteppedClock, SystemClock
 from evaluation.places import folder
-from evaluation.sessions import Ballot, Session, questions
+from evaluation.sessions import Ballot, Session
 from evaluation.store import Notebook
 
 NAMES = [one.name for one in demo.scenarios()]

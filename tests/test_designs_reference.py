@@ -11,7 +11,8 @@ from typing import Any
 
 import pytest
 
-from evaluation.blinding import ORDERS, williams
+from evaluation.blinding import ORDERS
+from evaluation.draws import williams
 
 REFERENCE = Path(__file__).parent / "reference" / "check_values.csv"
 RECORDS = list(csv.DictReader(REFERENCE.read_text(encoding="utf-8").splitlines()))

@@ -25,8 +25,12 @@ ROWS: tuple[tuple[str, ...], ...] = (
     ("checks",),
     ("clock", "canonical", "places"),
     ("statistics",),
+    ("descriptors",),
     ("briefs", "people", "trials"),
+    ("skin",),
     ("decisions", "sessions"),
+    ("asking", "draws"),
+    ("serving_orders",),
     ("blinding", "timetable"),
     ("tallies",),
     ("questions",),
@@ -66,7 +70,7 @@ HOMES = {
     "scipy": ("evaluation.statistics",),
     "statsmodels": ("evaluation.statistics",),
 }
-BALLOT_MAY_IMPORT = {"sessions", "store", "checks", "errors"}
+BALLOT_MAY_IMPORT = {"asking", "descriptors", "sessions", "store", "checks", "errors"}
 ASKS_THE_TIME = {"time", "time_ns", "monotonic", "monotonic_ns", "perf_counter", "perf_counter_ns", "process_time"}
 ROUNDS_BY_NAME = {"round", "around", "round_"}
 # tables.py is where numbers are rounded for people; the stepped clock turns minutes into whole milliseconds.

@@ -11,8 +11,9 @@ from typing import Any
 import pytest
 
 from evaluation import sessions
+from evaluation.asking import questions
 from evaluation.errors import ArgumentError, KindError, StateError
-from evaluation.sessions import Deviation, Question, Seat, Serving, StripAge, next_state, questions
+from evaluation.sessions import Deviation, Question, Seat, Serving, StripAge, next_state
 from tests.scenes import ages, plan, seats
 
 # The rules (DEVELOPERS.md): five states and the sixth, void, which needs a seal to give up. Written out by hand here, so
@@ -51,7 +52,7 @@ REFUSED: list[tuple[dict[str, Any], str]] = [
     ({"title": " "}, "title must not be empty."),
     ({"title": "x" * 121}, "title may have at most 120 characters, not 121."),
     ({"method": "hexad"}, "method must be one of 'triangle', 'duo-trio'"),
-    ({"medium": "skin"}, "medium must be one of 'strip', not 'skin'."),
+    ({"medium": "paper"}, "medium must be one of 'strip', 'skin', 'strip and skin', not 'paper'."),
     ({"second_trial_id": "trial-7"}, "a trial cannot be told from itself"),
     ({"replicates": 0}, "replicates must be from 1 to 60, not 0."),
     ({"replicates": 61}, "replicates must be from 1 to 60, not 61."),

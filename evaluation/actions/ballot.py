@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from typing import Final
 
 from evaluation import checks
+from evaluation.asking import questions
 from evaluation.errors import AlreadyAnswered, ArgumentError, StateError
-from evaluation.sessions import Answer, Ballot, Deviation, Plan, Question, Serving, questions
+from evaluation.sessions import Answer, Ballot, Deviation, Plan, Question, Serving
 from evaluation.store import Notebook, Transaction
 
 # Questions whose "yes" is a deviation of the same name: of the whole seat, or of the set they are asked about.

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from typing import Final
 
 from evaluation import checks
+from evaluation.asking import questions
 from evaluation.errors import ArgumentError, StateError
-from evaluation.sessions import Deviation, Plan, Record, Serving, Session, questions
+from evaluation.sessions import SEVERAL, TRIAL_LETTERS, Deviation, Plan, Record, Serving, Session
 from evaluation.store import Notebook, Transaction
 
 VIALS: Final = "ABab"  # how an order writes the vials: a and b hold the first and second trial once more, for null sets
@@ -41,6 +42,11 @@ class PreparedSet:
     spare: bool
     codes: tuple[str, ...]
     letters: tuple[str, ...]
+
+
+def vials_of(plan: Plan) -> str:
+    """How an order writes the vials of a plan, in the order of the key's letters."""
+    return TRIAL_LETTERS if plan.method in SEVERAL else VIALS
 
 
 def start(notebook: Notebook, session_id: str) -> Session:
@@ -98,9 +104,10 @@ def preparation(notebook: Notebook, session_id: str, panelist_id: str | None) ->
     """Code by vial letter for whoever dips. Logged; a panelist who looks is marked unblinded."""
     with notebook.writing() as tx:
         key = tx.key.key_for_preparer(session_id, panelist_id)
+        plan = tx.sittings.session(session_id).plan
         served = tx.sittings.servings(session_id)
         aliases = _aliases(tx, session_id)
-    order_of, letter = dict(key.orders), dict(zip(VIALS, key.letters, strict=False))
+    order_of, letter = dict(key.orders), dict(zip(vials_of(plan), key.letters, strict=False))
     return tuple(
         PreparedSet(
             s.seat,
@@ -122,7 +129,7 @@ def letter_key(notebook: Notebook, session_id: str, panelist_id: str | None) -> 
     with notebook.writing() as tx:
         key = tx.key.key_for_preparer(session_id, panelist_id)
         plan = tx.sittings.session(session_id).plan
-        labels = (tx.book.trial(plan.first_trial_id).label, tx.book.trial(plan.second_trial_id).label)
+        labels = [tx.book.trial(trial_id).label for trial_id in plan.trial_ids]
     return tuple(sorted(zip(key.letters, labels * 2, strict=False)))
 
 

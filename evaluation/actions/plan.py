@@ -53,7 +53,7 @@ def compare(notebook: Notebook, first_id: str, second_id: str, zone: str = "UTC"
 
 def check_references(tx: Transaction, plan: Plan) -> None:
     """Trials must be of the plan's brief; people must be on the panel."""
-    for trial_id in (plan.first_trial_id, plan.second_trial_id):
+    for trial_id in plan.trial_ids:
         trial = tx.book.trial(trial_id)
         if trial.brief_id != plan.brief_id:
             raise ArgumentError(f"trials must be of the session's brief, and {trial.label!r} is not.")

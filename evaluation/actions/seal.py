@@ -5,8 +5,9 @@ from __future__ import annotations
 import secrets
 
 from evaluation.actions.plan import check_references
-from evaluation.blinding import SEED_BYTES, draw
+from evaluation.blinding import draw
 from evaluation.canonical import canonical, digest
+from evaluation.draws import SEED_BYTES
 from evaluation.errors import ArgumentError
 from evaluation.outlook import outlook_of
 from evaluation.sessions import Plan, Session

@@ -13,10 +13,11 @@ from typing import Final
 from zoneinfo import ZoneInfo
 
 from evaluation.actions import ballot as ballots
+from evaluation.asking import questions
 from evaluation.blinding import impossible, orders
 from evaluation.errors import ArgumentError, StateError
 from evaluation.outlook import sets_a_sitting
-from evaluation.sessions import Ballot, Plan, Question, Record, Serving, Session, questions
+from evaluation.sessions import Ballot, Plan, Question, Record, Serving, Session
 from evaluation.store import Notebook, Transaction, read_body
 
 LAY_OUT: Final = "lay out"

@@ -85,7 +85,10 @@ def _servings_agree(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
     expected: dict[str, Serving] = {}
     for record, body in told:
         if record.kind == "seal":
-            drawn = [Serving(**one | {"codes": tuple(one["codes"])}) for one in body["servings"]]
+            drawn = [
+                Serving(**one | {"codes": tuple(one["codes"]), "sites": tuple(one.get("sites", ()))})
+                for one in body["servings"]
+            ]
             expected = {one.id: one for one in drawn}
         elif record.kind == "void serving":
             _replay_void(expected, body)

@@ -35,6 +35,17 @@ class Book:
         query = select(rows.briefs).order_by(rows.briefs.c.made_at, rows.briefs.c.title)
         return tuple(brief_of(row) for row in self._desk.rows(query))
 
+    def write_sheet(self, brief_id: str, kind: str, body: str) -> None:
+        """Write what a brief wants rated or aims at anew; what was written before is kept."""
+        self.brief(brief_id)
+        self._desk.add(rows.brief_sheets, {"brief_id": brief_id, "kind": kind, "body": body, "at": self._desk.now()})
+
+    def sheets(self, brief_id: str, kind: str) -> tuple[tuple[int, str], ...]:
+        """When each was written and what it says, oldest first."""
+        found = rows.brief_sheets
+        query = select(found.c.at, found.c.body).where(found.c.brief_id == brief_id, found.c.kind == kind)
+        return tuple((row.at, row.body) for row in self._desk.rows(query.order_by(found.c.id)))
+
     def add_trial(self, trial: Trial) -> None:
         self._check_family(trial)
         with refused_as(_label_taken(trial)):

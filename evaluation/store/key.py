@@ -113,6 +113,7 @@ class Keys:
         listed = query.where(servings.c.session_id == session_id).order_by(servings.c.position)
         orders = tuple((one.serving_id, one.trials) for one in self._desk.rows(listed))
         letters = tuple(one for one in (row._mapping[name] for name in LETTER_COLUMNS) if one)
+        letters += tuple(row.further_letters or "")
         key = Key(row.seed, letters, orders)
         sealed = self._desk.one(select(sessions.c.commitment).where(sessions.c.id == session_id), "session")
         if commitment_to(key) != sealed.commitment:

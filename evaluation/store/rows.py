@@ -77,6 +77,7 @@ trials: Final = Table(
     Column("diluted_on", Date),
     _words("batch"),
     _instant("made_at"),
+    Column("skin_strength_percent", Text),
     UniqueConstraint("brief_id", "label"),
 )
 
@@ -89,6 +90,89 @@ Index(
     unique=True,
     sqlite_where=text("active"),
     postgresql_where=text("active"),
+)
+
+# What a brief wants rated and aims at; written anew at every change, the latest of a kind counts.
+brief_sheets: Final = Table(
+    "brief_sheets",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    _of("brief_id", "briefs.id", index=True),
+    _words("kind"),
+    _words("body"),  # canonical JSON
+    _instant("at"),
+)
+
+# --- skin -----------------------------------------------------------------------------------------------------
+
+materials: Final = Table(
+    "materials",
+    metadata,
+    _id(),
+    Column("name", Text, nullable=False, unique=True),
+    _words("volatility"),
+    _yes("natural"),
+    _yes("phototoxic"),
+    _words("note"),
+    _instant("made_at"),
+)
+
+# A limit is never changed, only followed by another; so is what somebody said about their skin.
+skin_limits: Final = Table(
+    "skin_limits",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    _of("material_id", "materials.id", index=True),
+    _words("percent"),
+    _words("document"),
+    Column("dated_on", Date, nullable=False),
+    _words("kind_of_use"),
+    _instant("at"),
+)
+
+formula_lines: Final = Table(
+    "formula_lines",
+    metadata,
+    _of("trial_id", "trials.id", primary_key=True),
+    Column("position", Integer, primary_key=True, autoincrement=False),
+    _of("material_id", "materials.id"),
+    _words("share_percent"),
+    _words("stock_percent"),
+)
+
+skin_bars: Final = Table(
+    "skin_bars",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    _of("trial_id", "trials.id", index=True),
+    _of("session_id", "sessions.id", nullable=True),
+    _words("kind"),  # barred, or allowed again
+    _words("reason"),
+    _instant("at"),
+)
+
+skin_facts: Final = Table(
+    "skin_facts",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    _of("panelist_id", "panelists.id", index=True),
+    _words("body"),  # canonical JSON
+    _instant("at"),
+)
+
+patches: Final = Table(
+    "patches",
+    metadata,
+    _id(),
+    _of("panelist_id", "panelists.id", index=True),
+    _of("trial_id", "trials.id"),
+    _words("code"),
+    _words("site"),
+    _words("strength_percent"),
+    _instant("applied_at"),
+    _instant("read_at", nullable=True),
+    _words("result"),  # "" until it is read
+    _words("note"),
 )
 
 # --- sessions -------------------------------------------------------------------------------------------------
@@ -121,6 +205,8 @@ servings: Final = Table(
     _words("codes"),
     _yes("spare"),
     _yes("void"),
+    Column("medium", Text, nullable=False, server_default="strip"),
+    Column("sites", Text, nullable=False, server_default=text("''")),
     UniqueConstraint("session_id", "position"),
 )
 
@@ -148,6 +234,7 @@ keys: Final = Table(
     _words("second_letter"),
     Column("first_again_letter", Text),  # with null sets: a trial in a second vial
     Column("second_again_letter", Text),
+    Column("further_letters", Text),  # of a third trial and on
 )
 
 key_orders: Final = Table("key_orders", metadata, _of("serving_id", "servings.id", primary_key=True), _words("trials"))
@@ -249,6 +336,66 @@ deviations: Final = Table(
     _count("sequence"),
     _in_chain(),
     _whole_or_serving(),
+)
+
+# --- bench ----------------------------------------------------------------------------------------------------
+
+# The timetable is not sealed: each revision is kept and the latest counts.
+timetables: Final = Table(
+    "timetables",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    _of("session_id", "sessions.id"),
+    _count("revision"),
+    _words("body"),  # canonical JSON
+    _instant("at"),
+    _count("sequence"),
+    _in_chain(),
+    UniqueConstraint("session_id", "revision"),
+)
+
+# When the strips of a set were dipped (or a trial applied to skin); a later row of the same set corrects it.
+dips: Final = Table(
+    "dips",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    _of("session_id", "sessions.id", index=True),
+    _of("serving_id", "servings.id"),
+    _instant("dipped_at"),
+    _instant("at"),
+    _count("sequence"),
+    _in_chain(),
+)
+
+stops: Final = Table(
+    "stops",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    _of("session_id", "sessions.id", index=True),
+    _of("ballot_id", "ballots.id"),
+    _words("kind"),  # skin, or unwell
+    _instant("at"),
+    _count("sequence"),
+    _in_chain(),
+)
+
+# --- decisions --------------------------------------------------------------------------------------------------
+
+decisions: Final = Table(
+    "decisions",
+    metadata,
+    _id(),
+    _of("brief_id", "briefs.id"),
+    _count("number"),
+    _of("trial_id", "trials.id"),
+    _words("word"),
+    _words("reason"),
+    _words("evidence"),  # canonical JSON, as it stood
+    _of("supersedes", "decisions.id", nullable=True),
+    _instant("at"),
+    _words("previous"),
+    _words("hash"),
+    UniqueConstraint("brief_id", "number"),
 )
 
 # --- doors ----------------------------------------------------------------------------------------------------

@@ -31,7 +31,9 @@ class Steps:
         return self.revisions[-1]
 
 
-OURS: Final = Steps(Path(__file__).resolve().parent / "migrations", ("0001_main_job", "0002_small_panels"))
+OURS: Final = Steps(
+    Path(__file__).resolve().parent / "migrations", ("0001_main_job", "0002_small_panels", "0003_dry_down")
+)
 
 
 def bring_up(engine: Engine, place: Place, *, allowed: bool = True, steps: Steps = OURS) -> None:

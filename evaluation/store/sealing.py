@@ -7,7 +7,7 @@ from typing import Any, Final
 from evaluation.blinding import Drawn
 from evaluation.canonical import canonical, digest
 from evaluation.errors import ArgumentError
-from evaluation.sessions import Key, Seat, Session
+from evaluation.sessions import SEVERAL, Key, Seat, Session
 from evaluation.store import chain, new_id, rows
 from evaluation.store.desk import Desk
 from evaluation.store.translate import flat, serving_row
@@ -29,7 +29,7 @@ def lay_down(desk: Desk, session: Session, drawn: Drawn, commitment: str, sealed
     placed = enumerate(drawn.servings)
     desk.add(rows.servings, *(serving_row(one, session.id, position) for position, one in placed))
     desk.add(rows.ballots, *ballots)
-    _add_key(desk, session.id, drawn.key)
+    _add_key(desk, session.id, drawn.key, further=session.plan.method in SEVERAL)
     desk.add(rows.groupings, *({"serving_id": one, "pattern": pattern} for one, pattern in drawn.groupings))
     body = {
         "plan": session.plan,
@@ -56,7 +56,16 @@ def _ballot_row(session_id: str, seat: Seat) -> dict[str, Any]:
     return {"id": new_id(), "session_id": session_id} | placed | fresh
 
 
-def _add_key(desk: Desk, session_id: str, key: Key) -> None:
-    letters = dict.fromkeys(LETTER_COLUMNS) | dict(zip(LETTER_COLUMNS, key.letters, strict=False))
-    desk.add(rows.keys, {"session_id": session_id, "seed": key.seed} | letters)
+def _letter_row(key: Key, *, several: bool) -> dict[str, str | None]:
+    """Two letters; with null sets the second vials' beside them, with several trials the others' in one text."""
+    paired, further = (key.letters[:2], "".join(key.letters[2:])) if several else (key.letters, "")
+    return (
+        dict.fromkeys(LETTER_COLUMNS)
+        | dict(zip(LETTER_COLUMNS, paired, strict=False))
+        | {"further_letters": further or None}
+    )
+
+
+def _add_key(desk: Desk, session_id: str, key: Key, *, further: bool) -> None:
+    desk.add(rows.keys, {"session_id": session_id, "seed": key.seed} | _letter_row(key, several=further))
     desk.add(rows.key_orders, *({"serving_id": one, "trials": order} for one, order in key.orders))

@@ -58,7 +58,7 @@ class Sittings:
 
     def _check_plan(self, plan: Plan) -> None:
         self._desk.one(select(rows.briefs.c.id).where(rows.briefs.c.id == plan.brief_id), "brief")
-        for trial_id in (plan.first_trial_id, plan.second_trial_id):
+        for trial_id in plan.trial_ids:
             trial = self._desk.one(select(rows.trials.c.brief_id).where(rows.trials.c.id == trial_id), "trial")
             if trial.brief_id != plan.brief_id:
                 raise ArgumentError("trials must belong to the brief of the session.")

@@ -95,7 +95,7 @@ def _spare_for(desk: Desk, session_id: str, void: Serving) -> Serving:
     if void.void or void.spare:
         raise StateError("This set is not being served: it is void already or a spare one.")
     spares = [one for one in servings(desk, session_id, void.seat) if one.spare and not one.void]
-    if not spares:
+    if not spares or void.medium != spares[0].medium:
         raise StateError(f"There is no spare set left for seat {void.seat}: note a deviation instead.")
     return spares[0]
 

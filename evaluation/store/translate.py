@@ -5,12 +5,13 @@ from __future__ import annotations
 import json
 from dataclasses import fields
 from decimal import Decimal
-from typing import Any
+from typing import Any, Final
 
 from sqlalchemy import Row
 
 from evaluation.briefs import Brief
 from evaluation.canonical import canonical
+from evaluation.descriptors import Descriptor
 from evaluation.people import Panelist
 from evaluation.sessions import Answer, Ballot, Deviation, Plan, Record, Seat, Serving, Session, StripAge
 from evaluation.trials import Trial
@@ -36,9 +37,11 @@ def plan_of(text: str) -> Plan:
     value = json.loads(text)["value"]
     for name in ("alpha", "beta", "pd"):
         value[name] = Decimal(value[name])
-    for name in ("left_out", "confirmed"):
-        value[name] = tuple(value[name])
-    value["ages"] = tuple(StripAge(**age) for age in value["ages"])
+    for name in ("left_out", "confirmed", "other_trial_ids", "expected_order"):
+        value[name] = tuple(value.get(name, ()))
+    for name in ("ages", "skin_ages"):
+        value[name] = tuple(StripAge(**age) for age in value.get(name, ()))
+    value["descriptors"] = tuple(Descriptor(**one) for one in value.get("descriptors", ()))
     value["seats"] = tuple(Seat(**seat) for seat in value["seats"])
     return Plan(**value)
 
@@ -50,15 +53,17 @@ def brief_of(row: Row[Any]) -> Brief:
     return Brief(row.id, row.title, row.text, row.made_at)
 
 
+_STRENGTHS: Final = ("strength_percent", "skin_strength_percent")
+
+
 def trial_row(trial: Trial) -> dict[str, Any]:
-    strength = trial.strength_percent
-    return flat(trial) | {"strength_percent": None if strength is None else str(strength)}
+    given = flat(trial)
+    return given | {name: None if given[name] is None else str(given[name]) for name in _STRENGTHS}
 
 
 def trial_of(row: Row[Any]) -> Trial:
     values = dict(row._mapping)
-    strength = values["strength_percent"]
-    return Trial(**values | {"strength_percent": None if strength is None else Decimal(strength)})
+    return Trial(**values | {name: None if values[name] is None else Decimal(values[name]) for name in _STRENGTHS})
 
 
 def panelist_of(row: Row[Any]) -> Panelist:
@@ -88,13 +93,23 @@ def session_of(row: Row[Any]) -> Session:
 
 
 def serving_row(serving: Serving, session_id: str, position: int) -> dict[str, Any]:
-    placed = {"session_id": session_id, "position": position, "codes": " ".join(serving.codes)}
-    return flat(serving) | placed
+    words = {"codes": " ".join(serving.codes), "sites": "; ".join(serving.sites)}
+    return flat(serving) | {"session_id": session_id, "position": position} | words
 
 
 def serving_of(row: Row[Any]) -> Serving:
-    codes = tuple(row.codes.split())
-    return Serving(row.id, row.seat, row.place, row.age_seconds, row.replicate, codes, spare=row.spare, void=row.void)
+    return Serving(
+        row.id,
+        row.seat,
+        row.place,
+        row.age_seconds,
+        row.replicate,
+        tuple(row.codes.split()),
+        spare=row.spare,
+        void=row.void,
+        medium=row.medium,
+        sites=tuple(row.sites.split("; ")) if row.sites else (),
+    )
 
 
 def ballot_of(row: Row[Any]) -> Ballot:

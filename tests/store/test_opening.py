@@ -199,7 +199,7 @@ def test_every_released_schema_opens_with_its_data(name: str, tmp_path: Path) ->
     notebook.close()
 
 
-def test_the_first_schema_is_backed_up_and_brought_to_that_of_small_panels(tmp_path: Path) -> None:
+def test_the_first_schema_is_backed_up_and_brought_to_ours(tmp_path: Path) -> None:
     file = _dumped(tmp_path / "n.sqlite", "0001.sql")
     with pytest.raises(StoreError, match="older schema"):
         _open(file, migrate=False)
@@ -210,7 +210,7 @@ def test_the_first_schema_is_backed_up_and_brought_to_that_of_small_panels(tmp_p
         assert (plan.solo, plan.look_every, plan.null_sets, plan.prior) == (False, 0, 0, "flat")
         assert tx.log.verify("session")
     notebook.close()
-    _check_backup(tmp_path / "n.sqlite.before-0002_small_panels", "0001_main_job")
+    _check_backup(tmp_path / "n.sqlite.before-0003_dry_down", "0001_main_job")
 
 
 @pytest.mark.parametrize("name", sorted(file.name for file in RELEASED.glob("*.sql") if file.stem >= "0002"))
@@ -236,8 +236,8 @@ LATER = """
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0003_later"
-down_revision = "0002_small_panels"
+revision = "0004_later"
+down_revision = "0003_dry_down"
 
 
 def upgrade() -> None:
@@ -250,9 +250,9 @@ def upgrade() -> None:
 
 def _steps(folder: Path, more: str = "pass") -> schema.Steps:
     shutil.copytree(schema.OURS.folder, folder / "migrations", ignore=shutil.ignore_patterns("__pycache__"))
-    script = folder / "migrations" / "versions" / "0003_later.py"
+    script = folder / "migrations" / "versions" / "0004_later.py"
     script.write_text(LATER.format(more=more), encoding="utf-8")
-    return schema.Steps(folder / "migrations", (*schema.OURS.revisions, "0003_later"))
+    return schema.Steps(folder / "migrations", (*schema.OURS.revisions, "0004_later"))
 
 
 @pytest.fixture
@@ -286,10 +286,10 @@ def test_an_older_schema_is_backed_up_and_brought_up(
     notebook.close()
     assert _place_column(older) == ["here"]
     if "://" not in older:
-        _check_backup(Path(f"{older}.before-0003_later"))
+        _check_backup(Path(f"{older}.before-0004_later"))
 
 
-def _check_backup(file: Path, revision: str = "0002_small_panels") -> None:
+def _check_backup(file: Path, revision: str = "0003_dry_down") -> None:
     assert stat.S_IMODE(file.stat().st_mode) == 0o600
     with closing(sqlite3.connect(file)) as connection:
         assert connection.execute("PRAGMA integrity_check").fetchone() == ("ok",)
