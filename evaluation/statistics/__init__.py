@@ -13,6 +13,8 @@ stopping early       sequential_plan
 a second opinion     belief
 who misses what      misses_material, material_check
 what moved           profile_differences, profile_family, ProfileDifferences
+how strength falls   decay, Decay, TrialDecay, CurvePoint, PersonDecay, PairDecay, Stretch
+how a panelist does  panelist_performance, PanelistPerformance, PanelistOverall, PanelistDescriptor
 results              DifferenceTest, SimilarityTest, PreferenceTest, Interval, ReplicatedDifference,
                      PanelistResult, Overdispersion, ReplicatedLimit, PeopleLimits, Belief, MaterialGaps,
                      MissedMaterial, MaterialCheck, SequentialPlan, OperatingCharacteristic, StoppingTimes,
@@ -37,6 +39,15 @@ if TYPE_CHECKING:
         misses_material,
     )
     from evaluation.statistics.between import Overdispersion
+    from evaluation.statistics.dry_down import (
+        CurvePoint,
+        Decay,
+        PairDecay,
+        PersonDecay,
+        Stretch,
+        TrialDecay,
+        decay,
+    )
     from evaluation.statistics.forced_choice import (
         DifferenceTest,
         actual_alpha,
@@ -47,6 +58,12 @@ if TYPE_CHECKING:
     )
     from evaluation.statistics.intervals import Interval
     from evaluation.statistics.panel_limits import PeopleLimits, ReplicatedLimit, people_limits, replicated_limit
+    from evaluation.statistics.performance import (
+        PanelistDescriptor,
+        PanelistOverall,
+        PanelistPerformance,
+        panelist_performance,
+    )
     from evaluation.statistics.planning import panel_size, power, smallest_detectable
     from evaluation.statistics.preference import (
         PreferenceTest,
@@ -71,6 +88,8 @@ if TYPE_CHECKING:
 
 __all__ = [
     "Belief",
+    "CurvePoint",
+    "Decay",
     "DesignPoint",
     "DesignSurface",
     "DifferenceTest",
@@ -80,8 +99,13 @@ __all__ = [
     "MissedMaterial",
     "OperatingCharacteristic",
     "Overdispersion",
+    "PairDecay",
+    "PanelistDescriptor",
+    "PanelistOverall",
+    "PanelistPerformance",
     "PanelistResult",
     "PeopleLimits",
+    "PersonDecay",
     "PreferenceTest",
     "ProfileDifferences",
     "ReplicatedDifference",
@@ -89,10 +113,13 @@ __all__ = [
     "SequentialPlan",
     "SimilarityTest",
     "StoppingTimes",
+    "Stretch",
+    "TrialDecay",
     "actual_alpha",
     "belief",
     "chance",
     "d_prime",
+    "decay",
     "design_surface",
     "difference_test",
     "holm",
@@ -101,6 +128,7 @@ __all__ = [
     "minimum_correct",
     "misses_material",
     "panel_size",
+    "panelist_performance",
     "people_limits",
     "power",
     "preference_critical",
@@ -119,6 +147,21 @@ __all__ = [
 ]
 
 _MODULES = {
+    "performance": (
+        "PanelistDescriptor",
+        "PanelistOverall",
+        "PanelistPerformance",
+        "panelist_performance",
+    ),
+    "dry_down": (
+        "CurvePoint",
+        "Decay",
+        "PairDecay",
+        "PersonDecay",
+        "Stretch",
+        "TrialDecay",
+        "decay",
+    ),
     "anosmia": (
         "MaterialCheck",
         "MaterialGaps",

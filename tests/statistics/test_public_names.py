@@ -28,6 +28,8 @@ DOCUMENTED = {
     *("sequential_plan", "SequentialPlan", "OperatingCharacteristic", "StoppingTimes"),
     *("design_surface", "DesignSurface", "DesignPoint"),
     *("profile_differences", "profile_family", "ProfileDifferences"),
+    *("decay", "Decay", "TrialDecay", "CurvePoint", "PersonDecay", "PairDecay", "Stretch"),
+    *("panelist_performance", "PanelistPerformance", "PanelistOverall", "PanelistDescriptor"),
     *("DifferenceTest", "SimilarityTest", "PreferenceTest", "Interval"),
 }
 FUNCTIONS = sorted(name for name in DOCUMENTED if name[0].islower())
