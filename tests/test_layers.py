@@ -37,7 +37,7 @@ ROWS: tuple[tuple[str, ...], ...] = (
     ("entries",),
     ("figures",),
     ("verdicts",),
-    ("outlook", "spread", "nulls", "sequences"),
+    ("outlook", "spread", "nulls", "sequences", "prospects"),
     ("designs",),
     ("store",),
     ("wording_ballot",),

@@ -10,7 +10,8 @@ from evaluation.canonical import canonical, digest
 from evaluation.draws import SEED_BYTES
 from evaluation.errors import ArgumentError
 from evaluation.outlook import outlook_of
-from evaluation.sessions import Plan, Session
+from evaluation.prospects import prospect_of
+from evaluation.sessions import SEVERAL, Plan, Session
 from evaluation.store import Notebook, Transaction, new_id
 from evaluation.store.sealing import commitment_to
 
@@ -37,7 +38,7 @@ def sealed_hash(plan: Plan, commitment: str) -> str:
 
 def check_outlook(plan: Plan) -> None:
     """Refuse a plan that cannot tell; want the conductor's word where one of the two verdicts cannot occur."""
-    outlook = outlook_of(plan)
+    outlook = prospect_of(plan) if plan.method in SEVERAL else outlook_of(plan)
     if not outlook.can_be_sealed:
         raise ArgumentError(
             "This panel can reach neither of the verdicts it is asked for, whatever is answered: plan more "
