@@ -13,6 +13,7 @@ from evaluation.actions import ballot, bench, doors
 from evaluation.clock import SystemClock
 from evaluation.store import Notebook
 from tests.browser.conftest import Served, joined
+from tests.browser.waiting import read, settled, until
 from tests.scenes import Scene, ballots, scene
 
 LOCK = "Lock this answer"
@@ -53,8 +54,7 @@ class Sitting:
 
     def begin(self, context: BrowserContext, seat: int = 1) -> Page:
         page = self.join(context, seat)
-        page.get_by_role("button", name="Begin").click()
-        expect(page.get_by_role("button", name=LOCK)).to_be_visible()
+        press_begin(page)
         return page
 
     def stored(self, seat: int = 1) -> list[tuple[str, str]]:
@@ -77,40 +77,66 @@ def desk_beside(served: Served) -> Iterator[Desk]:
         notebook.close()
 
 
+def press_begin(page: Page) -> None:
+    """Press it and wait until the first question has taken the place of the welcome."""
+    page.get_by_role("button", name="Begin").click()
+    begun(page)
+
+
+def begun(page: Page) -> None:
+    expect(page.get_by_role("button", name="Begin")).to_have_count(0)
+    expect(page.get_by_role("button", name=LOCK)).to_have_count(1)
+    expect(page.get_by_role("button", name=LOCK)).to_be_visible()
+    settled(page)
+
+
 def tap(page: Page, *places: int) -> None:
     """Tap options by their place, from 0, and wait until the lock can be pressed."""
     for place in places or (0,):
         page.locator(CHOICES).nth(place).click()
     expect(page.get_by_role("button", name=LOCK)).to_be_enabled()
+    settled(page)
+
+
+def count(page: Page) -> str:
+    """How far the ballot is, as it says: "Question 2 of 5"."""
+    return read(page.locator(".ballot-count span").first, r"^Question \d+ of \d+$")
 
 
 def lock(page: Page) -> None:
     """Press the lock and wait until the next screen stands."""
-    before = page.locator(".ballot-count span").first.inner_text()
+    before = count(page)
     page.get_by_role("button", name=LOCK).click()
     expect(page.locator(".ballot-count span", has_text=before)).to_have_count(0)
     expect(page.get_by_role("button", name=LOCK, disabled=False)).to_have_count(0)
+    settled(page)
 
 
 def answer_again(page: Page, place: int) -> None:
     """Answer as a person does on a shaky line: look what shows as chosen, choose, lock, and look again."""
-    before = page.locator(".ballot-count span").first.inner_text()
-    for _ in range(20):
+    before = count(page)
+
+    def locked() -> bool:
         button = page.get_by_role("button", name=LOCK)
-        if page.locator(".ballot-count span").first.inner_text() != before:
-            return
+        if count(page) != before:
+            return True
         if not chosen(page):
-            page.locator(CHOICES).nth(place).click(timeout=60_000)
-        elif button.is_enabled():
-            button.click(timeout=60_000)
-        page.wait_for_timeout(500)
-    raise AssertionError("the answer could not be locked")
+            page.locator(CHOICES).nth(place).click(timeout=5_000)
+        elif button.is_enabled(timeout=5_000):
+            button.click(timeout=5_000)
+        page.wait_for_timeout(400)
+        return False
+
+    until(page, locked, "the answer locked")
+    settled(page)
 
 
 def fresh(page: Page) -> None:
     """Wait until a new question stands alone; the framework may draw the old button beside it for a moment."""
     expect(page.get_by_role("button", name=LOCK, disabled=False)).to_have_count(0)
     expect(page.get_by_role("button", name=LOCK)).to_have_count(1)
+    expect(page.get_by_role("button", name=LOCK)).to_be_visible()
+    settled(page)
 
 
 def chosen(page: Page) -> int:
@@ -150,7 +176,17 @@ _EYE = """() => {
 
 
 def faults(page: Page) -> list[str]:
-    """What is too small, too pale or too wide on the screen now."""
+    """What is too small, too pale or too wide on the screen, and stays so once it is drawn."""
+    for _ in range(20):  # what waits for a run is drawn paler, and takes a moment to come back
+        settled(page)
+        found = _faults_now(page)
+        if not found:
+            break
+        page.wait_for_timeout(200)
+    return found
+
+
+def _faults_now(page: Page) -> list[str]:
     seen = page.evaluate(_EYE)
     assert seen["texts"], "a screen has words"
     found = [f"pale {one['ratio']:.2f}: {one['text']}" for one in seen["texts"] if one["ratio"] < 4.5]

@@ -7,12 +7,16 @@ import shutil
 import signal
 import subprocess
 import sys
+import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
+from urllib.request import urlopen
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
+
+from tests.browser.waiting import PATIENCE, settled
 
 ROOT = Path(__file__).resolve().parents[2]
 CHROMIUM = os.environ.get("MOUILLETTE_CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
@@ -27,6 +31,8 @@ FLAGS = (
 )
 PHONE = {"width": 390, "height": 844}
 LAPTOP = {"width": 1280, "height": 800}
+
+expect.set_options(timeout=PATIENCE)
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
@@ -54,7 +60,7 @@ def device(chromium: Browser) -> Iterator[Callable[..., BrowserContext]]:
 
     def open_device(viewport: Any = PHONE, scheme: Any = "light", **more: Any) -> BrowserContext:
         context = chromium.new_context(viewport=viewport, color_scheme=scheme, **more)
-        context.set_default_timeout(20_000)
+        context.set_default_timeout(PATIENCE)
         opened.append(context)
         return context
 
@@ -87,7 +93,7 @@ class Served:
         return f"http://localhost:{self.port}"
 
     def start(self) -> None:
-        """Start and wait for the line that says it listens."""
+        """Start and wait until it answers: the line with its address comes a moment before it listens."""
         where = self.database or str(self.file)
         command = [sys.executable, "-m", "evaluation", "--data", where, "--port", str(self.port)]
         env = {**os.environ, "PYTHONPATH": str(ROOT)}
@@ -104,6 +110,7 @@ class Served:
             line = self.process.stdout.readline()
             assert "set-up code" in line, line
             self.setup_code = line.split()[-1]
+        wait_until_it_answers(self.origin)
 
     def kill(self) -> None:
         """SIGKILL: no goodbye, nothing flushed."""
@@ -112,10 +119,22 @@ class Served:
     def end(self, how: int = signal.SIGTERM) -> None:
         if self.process is not None:
             self.process.send_signal(how)
-            self.process.wait(15)
+            self.process.wait(PATIENCE / 1000)
             if self.process.stdout is not None:
                 self.process.stdout.close()
             self.process = None
+
+
+def wait_until_it_answers(origin: str) -> None:
+    ends = time.monotonic() + PATIENCE / 1000
+    while time.monotonic() < ends:
+        try:
+            with urlopen(f"{origin}/_stcore/health", timeout=PATIENCE / 1000) as answer:
+                assert answer.status == 200
+            return
+        except OSError:
+            time.sleep(0.05)
+    raise AssertionError(f"{origin} does not answer")
 
 
 @pytest.fixture(scope="module")
@@ -132,4 +151,5 @@ def joined(context: BrowserContext, served: Served, token: str) -> Page:
     page = context.new_page()
     page.goto(f"{served.origin}/join/{token}")
     page.get_by_test_id("stMainBlockContainer").wait_for()
+    settled(page)
     return page

@@ -17,14 +17,17 @@ from tests.browser.ballot_desk import (
     Desk,
     Sitting,
     answer_again,
+    begun,
     chosen,
     desk_beside,
     faults,
     fresh,
     lock,
+    press_begin,
     tap,
 )
 from tests.browser.conftest import LAPTOP, PHONE, Served
+from tests.browser.waiting import settled, until
 from tests.scenes import key_of
 
 Device = Callable[..., BrowserContext]
@@ -42,8 +45,8 @@ def desk(served: Served) -> Iterator[Desk]:
         yield beside
 
 
-def heading(page: Page) -> str:
-    return page.locator("#ballot-ask").inner_text()
+def asks(page: Page, question: str) -> None:
+    expect(page.locator("#ballot-ask")).to_have_text(question)
 
 
 def test_a_reload_goes_on_at_the_same_question(desk: Desk, device: Device) -> None:
@@ -55,7 +58,8 @@ def test_a_reload_goes_on_at_the_same_question(desk: Desk, device: Device) -> No
     tap(page, 1)  # chosen, not locked
     page.reload()
     expect(page.get_by_text("Question 4 of 5")).to_be_visible()
-    assert heading(page) == "How sure are you?"
+    settled(page)
+    asks(page, "How sure are you?")
     assert chosen(page) == 0
     assert len(sitting.stored()) == 3
     tap(page)
@@ -84,8 +88,7 @@ def test_an_answer_chosen_before_the_server_died_can_still_be_locked(desk: Desk,
     wanted = sitting.asked().options[1]
     desk.served.kill()
     desk.served.start()
-    page.get_by_role("button", name="Begin").click(timeout=60_000)  # nothing was locked yet: the welcome comes again
-    expect(page.get_by_role("button", name=LOCK)).to_be_visible()
+    press_begin(page)  # nothing was locked yet: the welcome comes again
     answer_again(page, 1)
     assert sitting.stored() == [("choice", wanted)]
 
@@ -101,7 +104,8 @@ def test_two_tabs_on_one_question_store_one_row(desk: Desk, device: Device) -> N
     lock(second)
     assert sitting.stored() == [("choice", wanted)]
     expect(second.locator(".ballot-told")).to_contain_text("already answered")
-    assert heading(second) == heading(first) == "How sure are you?"
+    asks(first, "How sure are you?")
+    asks(second, "How sure are you?")
 
 
 def test_a_double_tap_on_lock_stores_one_answer_and_is_no_news(desk: Desk, device: Device) -> None:
@@ -110,7 +114,8 @@ def test_a_double_tap_on_lock_stores_one_answer_and_is_no_news(desk: Desk, devic
     tap(page)
     page.get_by_role("button", name=LOCK).dblclick()
     expect(page.get_by_text("Question 2 of 3")).to_be_visible()
-    page.wait_for_timeout(700)
+    page.wait_for_timeout(700)  # what the second tap might do
+    settled(page)
     assert len(sitting.stored()) == 1
     assert page.get_by_text("already answered").count() == 0
 
@@ -126,7 +131,7 @@ def test_a_lost_network_comes_back_with_nothing_lost(desk: Desk, device: Device)
     for wire in wires:
         wire.close()
     page.wait_for_timeout(1500)
-    assert heading(page) == "How sure are you?", "the question stays on the screen"
+    asks(page, "How sure are you?")  # it stays on the screen
     phone.set_offline(False)
     answer_again(page, 3)
     assert sitting.stored()[1:] == [("sure", "sure")]
@@ -141,7 +146,7 @@ def test_the_parts_of_later_questions_are_fetched_with_the_first(desk: Desk, dev
     page.get_by_role("button", name="Begin").wait_for()
     page.wait_for_load_state("networkidle")
     for part in ("Radio", "ButtonGroup", "TextArea"):
-        assert any(f"/static/js/{part}." in url for url in fetched), part
+        until(page, lambda part=part: any(f"/static/js/{part}." in url for url in fetched), part)
 
 
 def _cuttable(context: BrowserContext) -> list[Any]:
@@ -158,24 +163,25 @@ def _cuttable(context: BrowserContext) -> list[Any]:
 
 def test_a_tap_the_server_never_heard_of_is_sent_again(desk: Desk, device: Device) -> None:
     """What a reconnecting page can come to: a choice that shows, and a lock that stays shut."""
-    phone, held = device(), []
-    phone.route_web_socket(re.compile("_stcore/stream"), lambda ws: _deaf_after(ws, held))
+    phone, deaf, lost = device(), [], []
+    phone.route_web_socket(re.compile("_stcore/stream"), lambda ws: _deaf_while(ws, deaf, lost))
     sitting = desk.smelling()
     page = sitting.begin(phone)
-    held.append("the next message")
+    deaf.append("from now on")
     page.locator(CHOICES).first.click()
-    page.wait_for_timeout(300)
-    assert chosen(page) == 1
+    until(page, lambda: lost, "a message that went nowhere")
+    until(page, lambda: chosen(page) == 1, "the choice shows")
     expect(page.get_by_role("button", name=LOCK)).to_be_disabled()
-    expect(page.get_by_role("button", name=LOCK)).to_be_enabled(timeout=10_000)
+    deaf.clear()
+    expect(page.get_by_role("button", name=LOCK)).to_be_enabled()
     lock(page)
     assert len(sitting.stored()) == 1
 
 
-def _deaf_after(ws: Any, held: list[str]) -> None:
-    """Pass everything on, but swallow one message for each entry of ``held``."""
+def _deaf_while(ws: Any, deaf: list[str], lost: list[Any]) -> None:
+    """Pass everything on, but swallow what is said while ``deaf`` holds anything."""
     server = ws.connect_to_server()
-    ws.on_message(lambda message: held.pop() if held else server.send(message))
+    ws.on_message(lambda message: lost.append(message) if deaf else server.send(message))
 
 
 def test_the_waiting_page_opens_by_itself_when_the_session_starts(desk: Desk, device: Device) -> None:
@@ -183,18 +189,18 @@ def test_the_waiting_page_opens_by_itself_when_the_session_starts(desk: Desk, de
     page = sitting.join(device())
     expect(page.get_by_role("heading", name="Not started yet: wait for the conductor")).to_be_visible()
     sitting.start()
-    expect(page.get_by_role("button", name="Begin")).to_be_visible(timeout=15_000)
+    expect(page.get_by_role("button", name="Begin")).to_be_visible()
 
 
 def test_stored_is_announced_and_the_focus_moves_to_the_next_question(desk: Desk, device: Device) -> None:
     page = desk.smelling().begin(device())
     live = page.locator("#ballot-live")
-    assert live.get_attribute("aria-live") == "polite"
-    assert live.inner_text() == ""
+    expect(live).to_have_attribute("aria-live", "polite")
+    expect(live).to_have_text("")
     tap(page)
     lock(page)
     expect(live).to_have_text("Stored.")
-    assert page.evaluate("document.activeElement.id") == "ballot-ask"
+    expect(page.locator("#ballot-ask")).to_be_focused()
     page.get_by_role("button", name="Add a remark").focus()
     tap(page)
     assert page.evaluate("document.activeElement.id") != "ballot-ask", "a mere tap moves nothing"
@@ -204,18 +210,22 @@ def test_a_ballot_can_be_answered_with_the_keyboard_alone(desk: Desk, device: De
     sitting = desk.smelling()
     page = sitting.join(device(LAPTOP))
     page.get_by_role("button", name="Begin").wait_for()
+    settled(page)
     _tab_to(page, "Begin")
     page.keyboard.press("Enter")
-    expect(page.get_by_role("button", name=LOCK)).to_be_visible()
+    begun(page)
     while (question := sitting.asked()) is not None:
         _tab_to(page, question.options[0])
         page.keyboard.press("Space")
         expect(page.get_by_role("button", name=LOCK)).to_be_enabled()
+        settled(page)
         _tab_to(page, LOCK)
         before = len(sitting.stored())
         page.keyboard.press("Enter")
-        _until(page, lambda before=before: len(sitting.stored()) > before)
-        page.wait_for_timeout(300)
+        until(page, lambda before=before: len(sitting.stored()) > before, "an answer more")
+        if sitting.asked():
+            fresh(page)
+            expect(page.locator("#ballot-ask")).to_be_focused()  # else it would take the focus from a later key
     expect(page.get_by_role("heading", name="Thank you")).to_be_visible()
     assert [name for name, _ in sitting.stored()] == ["choice", "sure", "overheard"]
 
@@ -234,14 +244,6 @@ def _tab_to(page: Page, text: str) -> None:
     raise AssertionError(f"{text!r} cannot be reached by Tab")
 
 
-def _until(page: Page, true: Callable[[], bool]) -> None:
-    for _ in range(100):
-        if true():
-            return
-        page.wait_for_timeout(100)
-    raise AssertionError("it did not happen")
-
-
 @pytest.mark.parametrize("method", METHODS)
 def test_the_frames_a_panelist_receives_tell_nothing(desk: Desk, device: Device, method: str) -> None:
     """Every byte sent to a phone from the join link to the last thanks, searched for what it may not hold."""
@@ -250,12 +252,12 @@ def test_the_frames_a_panelist_receives_tell_nothing(desk: Desk, device: Device,
     page = phone.new_page()
     page.on("websocket", lambda ws: _record(ws, sent))
     page.goto(f"{desk.served.origin}/join/{sitting.tokens[2]}")
-    page.get_by_role("button", name="Begin").click()
+    press_begin(page)
     while (question := sitting.asked(3)) is not None:
         tap(page, *range(question.pick))
         count = len(sitting.stored(3))
         page.get_by_role("button", name=LOCK).click()
-        _until(page, lambda count=count: len(sitting.stored(3)) > count)
+        until(page, lambda count=count: len(sitting.stored(3)) > count, "an answer more")
         if sitting.asked(3):
             fresh(page)
     expect(page.get_by_role("heading", name="Thank you")).to_be_visible()
@@ -306,6 +308,7 @@ def test_every_screen_is_readable_and_within_reach(desk: Desk, device: Device, s
     found: list[str] = []
 
     def examine(page: Page, name: str) -> None:
+        settled(page)
         page.wait_for_timeout(150)
         page.screenshot(path=screenshots / f"ballot-{name}-{look}.png", full_page=True)
         found.extend(f"{name}: {fault}" for fault in faults(page))
@@ -340,9 +343,10 @@ def _walk(sitting: Sitting, method: str, context: BrowserContext, examine: Calla
     sitting.start()
     page.reload()
     page.get_by_role("button", name="Begin").wait_for()
+    settled(page)
     if method == "triangle":
         examine(page, "welcome")
-    page.get_by_role("button", name="Begin").click()
+    press_begin(page)
     for number in range(1, 20):
         question = sitting.asked()
         if question is None:
@@ -359,7 +363,7 @@ def _walk(sitting: Sitting, method: str, context: BrowserContext, examine: Calla
             examine(page, f"{method}-{number}-{question.name.split()[0]}")
         count = len(sitting.stored())
         page.get_by_role("button", name=LOCK).click()
-        _until(page, lambda count=count: len(sitting.stored()) > count)
+        until(page, lambda count=count: len(sitting.stored()) > count, "an answer more")
         if not told and number > 1:
             return
         if sitting.asked():

@@ -15,6 +15,7 @@ from evaluation.clock import SystemClock
 from evaluation.store import Notebook
 from tests.browser.ballot_desk import CHOICES, LOCK
 from tests.browser.conftest import LAPTOP, Served
+from tests.browser.waiting import PATIENCE, opened, read, settled, until
 from tests.scenes import scene
 
 LAID_OUT = "The set is laid out"
@@ -37,6 +38,7 @@ def test_two_sets_alone_from_the_first_strip_to_the_findings(
     page.goto(own_server.origin)
     page.get_by_test_id("stSidebarNav").get_by_role("link", name="Alone").click()
     expect(page.get_by_role("heading", level=1)).to_contain_text("Alone")
+    settled(page)
     page.screenshot(path=screenshots / "alone-01-laying-out.png", full_page=True)
 
     smell(page, notebook, session.id, "No", screenshots)
@@ -45,16 +47,20 @@ def test_two_sets_alone_from_the_first_strip_to_the_findings(
     page.screenshot(path=screenshots / "alone-04-rest.png", full_page=True)
     smell(page, notebook, session.id, "Yes", screenshots)
     expect(page.locator("#solo-left")).to_be_visible()
-    told = page.locator("[data-testid=stMain]").inner_text().replace("left to right", "")
+    settled(page)
+    told = read(page.locator("[data-testid=stMain]"), "to go").replace("left to right", "")
     assert not re.search(r"\b(right|wrong|score|correct)\b", told)
 
-    page.get_by_text("Stop early").click()
+    opened(page, "Stop early")
     page.get_by_role("button", name="Close the session now").click()
+    expect(page.get_by_role("heading", name="Enter the marks")).to_be_visible()
+    settled(page)
     enter(page, 1, "ABA")
     enter(page, 2, "AAB")
     page.screenshot(path=screenshots / "alone-05-marks.png", full_page=True)
     page.get_by_role("button", name="Enter these marks for good").click()
     expect(page.get_by_text("Sets 1 and 2 cannot both hold the same trial twice")).to_be_visible()
+    settled(page)
     enter(page, 2, "ABB")
     page.get_by_role("button", name="Enter these marks for good").click()
     page.get_by_role("button", name="Open the session").click()
@@ -71,41 +77,63 @@ def smell(page: Page, notebook: Any, session_id: str, recognised: str, screensho
     code = solo.next_step(notebook, session_id).codes[0]
     tick(page)
     page.get_by_role("button", name=LAID_OUT).click()
+    expect(page.get_by_role("button", name=LAID_OUT)).to_have_count(0)
     for number, said in enumerate((code, "unsure", recognised), start=1):
         choice = page.locator(CHOICES).filter(has_text=re.compile(rf"^\s*{said}\s*$", re.IGNORECASE)).first
-        box = choice.bounding_box()
-        assert box is not None
+        expect(choice).to_be_visible()
+        settled(page)
+        box = until(page, choice.bounding_box, f"{said} drawn")
         assert box["height"] >= 44  # WCAG 2.5.5
         choice.click()
         expect(page.get_by_role("button", name=LOCK)).to_be_enabled()
+        settled(page)
         if number == 1 and recognised == "No":
             page.screenshot(path=screenshots / "alone-02-answer.png", full_page=True)
-        gone = page.get_by_text(re.compile(r"^Question \d+ of \d+$")).inner_text()
+        gone = read(page.get_by_text(re.compile(r"^Question \d+ of \d+$")), r"^Question \d+ of \d+$")
         page.get_by_role("button", name=LOCK).click()
         expect(page.get_by_text(gone, exact=True)).to_have_count(0)
     expect(page.get_by_role("button", name="The set is put away")).to_be_visible()
+    settled(page)
     page.screenshot(path=screenshots / "alone-03-put-away.png", full_page=True)
     tick(page)
     page.get_by_role("button", name="The set is put away").click()
     expect(page.get_by_role("button", name="The set is put away")).to_have_count(0)
+    settled(page)
 
 
 def tick(page: Page) -> None:
     """Every box of the step, "go on before the rest is over" with them."""
+    settled(page)
     boxes = page.locator("[data-testid=stMain] [data-testid=stCheckbox] label").filter(visible=True)
+    expect(boxes.first).to_be_visible()
     for at in range(boxes.count()):
         boxes.nth(at).click()
         expect(boxes.nth(at).locator("input")).to_be_checked()
     expect(page.locator("[data-testid=stMain] button[kind=primary]").first).to_be_enabled()
+    settled(page)
 
 
 def counts_down(page: Page) -> None:
-    """The browser counts by itself: within three seconds, less than the server asks again in."""
-    left = page.locator("#solo-left")
-    expect(left).to_have_text(re.compile(r"^[0-3]:\d\d$"))
-    before = left.inner_text()
-    page.wait_for_timeout(1500)
-    assert seconds(left.inner_text()) < seconds(before) <= 180
+    """The browser counts by itself: the time changes in one and the same place, and the server draws a new one."""
+    expect(page.locator("#solo-left")).to_have_text(re.compile(r"^[0-3]:\d\d$"))
+    before, after = page.evaluate(_COUNTED, PATIENCE)
+    assert seconds(after) < seconds(before) <= 180
+
+
+_COUNTED = """patience => new Promise((resolve, reject) => {
+  const ends = performance.now() + patience;
+  let place = null, first = "";
+  const look = () => {
+    const now = document.getElementById("solo-left");
+    if (now !== place) { place = now; first = ""; }
+    const shown = now ? now.textContent : "";
+    if (first && shown && shown !== first) return resolve([first, shown]);
+    first = first || shown;
+    if (performance.now() > ends) return reject(new Error("it stands still at " + shown));
+    setTimeout(look, 50);
+  };
+  look();
+})"""
 
 
 def seconds(shown: str) -> int:
@@ -118,5 +146,7 @@ def enter(page: Page, place: int, order: str) -> None:
     box = page.get_by_role("combobox", name=re.compile(rf"Envelope {place}:"))
     box.click()
     box.fill(" ".join(order))
-    page.get_by_role("option").first.wait_for()
+    expect(page.get_by_role("option").first).to_contain_text(f"{' '.join(order)}:")  # the list is narrowed down
     page.keyboard.press("Enter")
+    expect(page.get_by_role("option")).to_have_count(0)
+    settled(page)

@@ -13,10 +13,10 @@ from pathlib import Path
 
 import pytest
 from playwright.sync_api import BrowserContext, Locator, Page, expect
-from playwright.sync_api import TimeoutError as TookTooLong
 
-from tests.browser.ballot_desk import CHOICES, LOCK, faults
+from tests.browser.ballot_desk import CHOICES, LOCK, count, faults, fresh, press_begin
 from tests.browser.conftest import LAPTOP, Served
+from tests.browser.waiting import opened, pick, settled, until
 from tests.postgres import own_schema, postgres
 
 PEOPLE = ("Wren", "Pike", "Moth")
@@ -72,17 +72,17 @@ def test_three_panelists_tell_two_trials_apart_and_the_verdict_says_so(
     assert sorted(links) == sorted(PEOPLE)
     for alias in PEOPLE:
         phone = device().new_page()
-        phone.goto(links[alias] if alias == PEOPLE[0] else links[alias].replace(str(first.port), str(last.port)))
+        phone.goto(links[alias] if alias == PEOPLE[0] else links[alias].replace(f":{first.port}/", f":{last.port}/"))
         answer(phone, odd_of[alias], snap if alias == PEOPLE[0] else lambda *_: None)
     conductor.goto(last.origin)  # with two processes: the other one knows the visit, the session and all answers
     close_and_open(conductor, snap)
     # 3 of 3 on a triangle: p = 1/27 by hand, so 3 were needed at alpha .05 (FAO V7180E, Appendix A, n = 3)
     expect(conductor.locator(".mo-word")).to_have_text("Noticed")
-    findings = conductor.get_by_test_id("stMain").inner_text()
-    assert "3 of 3" in findings
-    assert ".037" in findings
-    assert "this panel" in findings
-    assert "people like this panel" not in findings
+    settled(conductor)
+    findings = conductor.get_by_test_id("stMain")
+    for told in ("3 of 3", ".037", "this panel"):
+        expect(findings).to_contain_text(told, use_inner_text=True)
+    expect(findings).not_to_contain_text("people like this panel", use_inner_text=True)
 
 
 def choose_a_passphrase(page: Page, served: Served) -> None:
@@ -100,6 +100,7 @@ def choose_a_passphrase(page: Page, served: Served) -> None:
 def go(page: Page, name: str) -> None:
     page.get_by_test_id("stSidebarNav").get_by_role("link", name=name).click()
     expect(page.get_by_role("heading", level=1)).to_contain_text(name)
+    settled(page)
 
 
 def text(page: Page, name: str) -> Locator:
@@ -110,6 +111,8 @@ def fill_the_book(page: Page, snap: Snap) -> None:
     text(page, "Title").fill("Salt on warm stone")
     text(page, "What the scent must be").fill("Noon on a harbour wall: dry, mineral, a little sweet.")
     page.get_by_role("button", name="Add brief").click()
+    expect(page.get_by_role("tab", name="Add a trial")).to_be_visible()
+    settled(page)
     for label, changed in (("7", "Labdanum 3 to 4."), ("8", "Seaweed absolute 0.2 to 0.6, nothing else.")):
         page.get_by_role("tab", name="Add a trial").click()
         text(page, "Label, such as 7").fill(label)
@@ -117,6 +120,7 @@ def fill_the_book(page: Page, snap: Snap) -> None:
         text(page, "Strength of the smelling solution, % w/w").fill("10")
         page.get_by_role("button", name="Add trial").click()
         expect(page.get_by_text(f"Trial {label} is in the book.")).to_be_visible()
+        settled(page)  # the fields are new ones, and empty
     page.get_by_role("tab", name="Trials", exact=True).click()
     snap(page, "01-trial-book")
 
@@ -127,6 +131,7 @@ def fill_the_panel(page: Page, snap: Snap) -> None:
         text(page, "Alias").first.fill(alias)
         page.get_by_role("button", name="Add to the panel").click()
         expect(page.get_by_text(f"{alias} is on the panel.")).to_be_visible()
+        settled(page)
     snap(page, "02-panel")
 
 
@@ -134,76 +139,84 @@ def plan_and_seal(page: Page, snap: Snap) -> None:
     go(page, "Plan")
     page.get_by_text("No, or I am not sure").click()
     expect(page.get_by_text("Seal", exact=True)).to_be_visible()
+    settled(page)
     nulls = page.get_by_label("Null sets per nose")  # one is offered: three of three right would warn
     expect(nulls).to_have_value("1")
     nulls.fill("0")
     nulls.press("Enter")
+    expect(page.get_by_text("Each nose smells 3 strips in 1 set")).to_be_visible()
+    settled(page)
     snap(page, "03-plan")
     known = page.get_by_role("checkbox", name="I know that this session can never end in")  # three answers show little
     expect(known).to_have_count(1)
-    page.wait_for_timeout(400)  # the numbers above it may still be redrawn
     page.get_by_text("I know that this session can never end in").click()
     expect(known).to_be_checked()
     expect(page.get_by_text("Before sealing, confirm")).to_have_count(0)
+    settled(page)
     page.get_by_role("button", name="Seal this plan").click()
     expect(page.get_by_text(re.compile("is sealed")).first).to_be_visible()
     snap(page, "04-sealed")
 
 
-def pick(page: Page, label: str, option: str) -> None:
-    """Choose from a list; one opened while the page still settles closes again, and is opened once more."""
-    wanted = page.get_by_role("option", name=option)
-    for _ in range(6):
-        page.get_by_role("combobox", name=label).click()
-        try:
-            wanted.wait_for(timeout=4_000)
-            break
-        except TookTooLong:
-            continue
-    wanted.click()
-
-
 def read_the_key(page: Page, snap: Snap) -> dict[str, str]:
     """Do what a preparer does: look up which vial every code is dipped in, and remember the odd code of each person."""
     go(page, "Bench")
-    page.get_by_text("Key for whoever prepares the strips").click()
+    opened(page, "Key for whoever prepares the strips")
     pick(page, "Who is looking?", "Somebody who does not smell in this session")
     page.get_by_role("button", name="Show code and vial letter").click()
     expect(page.get_by_text("Dip in this order").first).to_be_visible()
+    settled(page)
     snap(page, "05-key-for-the-preparer")
-    odd = {}
-    for alias in PEOPLE:
-        row = page.get_by_role("row").filter(has_text=alias).filter(has_text="→").first.inner_text()
-        pairs = re.findall(r"(\d{3})\s*→\s*([A-Z])", row)
-        assert len(pairs) == 3, row
-        letters = Counter(letter for _, letter in pairs)
-        odd[alias] = next(code for code, letter in pairs if letters[letter] == 1)
+    odd = until(page, lambda: odd_codes(page), "three codes with their vials for each person")
     page.get_by_role("button", name="Hide the key").click()
+    expect(page.get_by_text("Dip in this order")).to_have_count(0)
+    settled(page)
     return odd
+
+
+def odd_codes(page: Page) -> dict[str, str] | None:
+    """The odd code of each person, read in one go; nothing while the key is not wholly there."""
+    rows = (
+        page.locator("tr")
+        .filter(has_text="→")
+        .evaluate_all("rows => rows.map(r => [...r.cells].map(c => c.textContent))")
+    )
+    pairs = {alias: re.findall(r"(\d{3})\s*→\s*([A-Z])", shown) for alias, shown in reversed(rows)}
+    if not all(len(pairs.get(alias, ())) == 3 for alias in PEOPLE):
+        return None
+    return {alias: odd_one(pairs[alias]) for alias in PEOPLE}
+
+
+def odd_one(pairs: list[tuple[str, str]]) -> str:
+    letters = Counter(letter for _, letter in pairs)
+    return next(code for code, letter in pairs if letters[letter] == 1)
 
 
 def start_and_read_links(page: Page, snap: Snap) -> dict[str, str]:
     page.get_by_role("button", name="Start smelling").click()
     expect(page.get_by_text("Smelling has started").first).to_be_visible()
-    shown = page.locator("img[alt^='QR code of the ballot of']")
-    if not shown.first.is_visible():
-        page.get_by_text("Links and QR codes").click()
-    expect(shown).to_have_count(len(PEOPLE))
+    opened(page, "Links and QR codes")  # the page shuts this part when smelling starts
     snap(page, "06-bench")
-    shown_links = page.get_by_test_id("stCode").filter(has_text="/join/")
-    expect(shown_links).to_have_count(len(PEOPLE))
-    texts = [code.inner_text() for code in shown_links.all()]
-    found = re.findall(r"http\S+/join/[\w-]+", " ".join(texts))
-    names = [
-        alt.removeprefix("QR code of the ballot of ") for alt in (i.get_attribute("alt") or "" for i in shown.all())
-    ]
-    return dict(zip(names, found, strict=True))
+    return until(page, lambda: links_shown(page), "a link of its own for each person")
+
+
+def links_shown(page: Page) -> dict[str, str] | None:
+    """Person → link of the cards that show, each pair from one card; nothing while a card is not wholly there."""
+    cards = page.locator("[data-testid=stColumn]:has(img[alt^='QR code of the ballot of'])").filter(visible=True)
+    shown = cards.evaluate_all("cards => cards.map(c => [c.querySelector('img').alt, c.innerText])")
+    read = {
+        alt.removeprefix("QR code of the ballot of "): re.findall(r"http\S+/join/[\w-]+", text) for alt, text in shown
+    }
+    whole = len(shown) == len(read) == len(PEOPLE) and all(len(one) == 1 for one in read.values())
+    links = {name: one[0] for name, one in read.items()} if whole else {}
+    return links if len(set(links.values())) == len(PEOPLE) else None
 
 
 def answer(phone: Page, odd: str, snap: Snap) -> None:
     phone.get_by_role("button", name="Begin").wait_for()
+    settled(phone)
     snap(phone, "07-ballot-welcome")
-    phone.get_by_role("button", name="Begin").click()
+    press_begin(phone)
     choose(phone, odd)
     snap(phone, "08-ballot-chosen")
     assert not faults(phone)
@@ -221,12 +234,14 @@ def answer(phone: Page, odd: str, snap: Snap) -> None:
 def choose(phone: Page, said: str) -> None:
     phone.locator(CHOICES).filter(has_text=re.compile(rf"^\s*{said}", re.IGNORECASE)).first.click()
     expect(phone.get_by_role("button", name=LOCK)).to_be_enabled()
+    settled(phone)
 
 
 def locked(phone: Page) -> None:
-    before = phone.locator(".ballot-count span").first.inner_text()
+    before = count(phone)
     phone.get_by_role("button", name=LOCK).click()
     expect(phone.locator(".ballot-count span", has_text=before)).to_have_count(0)
+    fresh(phone)
 
 
 def close_and_open(page: Page, snap: Snap) -> None:
@@ -238,11 +253,17 @@ def close_and_open(page: Page, snap: Snap) -> None:
     snap(page, "12-bench-finished")
     page.get_by_role("button", name="Close the session").click()
     page.get_by_role("button", name="Close now").click()
+    expect(
+        page.get_by_text("The session is closed.").first
+    ).to_be_visible()  # going on at once would cut the closing off
+    settled(page)
     go(page, "Findings")
     snap(page, "13-findings-before-opening")
     page.get_by_role("button", name="Open the key", exact=True).click()
     page.get_by_role("button", name="Open the key now").click()
     expect(page.locator(".mo-word")).to_be_visible()
     page.set_viewport_size({"width": 1280, "height": 1700})
-    page.wait_for_timeout(1500)  # the chart is drawn after the words
+    settled(page)
+    expect(page.get_by_test_id("stVegaLiteChart").first).to_be_visible()  # the chart is drawn after the words
+    page.wait_for_timeout(1000)
     snap(page, "14-findings")
