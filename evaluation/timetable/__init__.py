@@ -6,6 +6,8 @@ wanted, people, bench)`` keeps what has happened and plans the rest anew; ``next
 wanted, people, bench)`` tells when one set could be had.
 """
 
+from evaluation.timetable.breaks import breaks
+from evaluation.timetable.planning import plan_timetable
 from evaluation.timetable.values import (
     DAY,
     Bench,
@@ -29,6 +31,8 @@ __all__ = [
     "Timetable",
     "Totals",
     "Wanted",
+    "breaks",
     "by_person",
     "by_preparer",
+    "plan_timetable",
 ]

@@ -27,7 +27,9 @@ class Bench:
     The defaults are common practice, no source. ``sets_per_sitting`` sets may follow each other with less than
     ``sitting_break_seconds`` between two of them; then a nose takes that break. ``reuse``: for ratings a panelist's own
     strips are dipped once and smelt again at every age. ``preparer_hours`` empty: the preparers are there from the
-    start, except where nobody of the panel can come for more than eight hours.
+    start, except where nobody of the panel can come for more than eight hours. ``tolerance_kept_percent``: the share of
+    every tolerance that the plan leaves for what goes wrong; 0 gives the shortest session, with ages off by as much as
+    is allowed. Where nothing fits so, the whole tolerance is used.
     """
 
     preparers: int = 1
@@ -39,6 +41,7 @@ class Bench:
     latest_end_seconds: int | None = None
     reuse: bool = False
     preparer_hours: tuple[Window, ...] = ()
+    tolerance_kept_percent: int = 0
     seconds_per_application: int = 60  # skin: one site; takes the place of a dip, the panelist sits by
     wash_seconds: int = 0  # skin: from coming (first availability) to the first application
     drying_seconds: int = 0  # skin: from the last application of a set to smelling it
@@ -55,6 +58,7 @@ class Bench:
         if self.latest_end_seconds is not None:
             checks.whole("latest end in seconds", self.latest_end_seconds, 0, FAR)
         _check_windows("preparer hours", self.preparer_hours)
+        checks.whole("tolerance kept in percent", self.tolerance_kept_percent, 0, 100)
         checks.whole("seconds per application", self.seconds_per_application, 1, 3600)
         for name in ("wash_seconds", "drying_seconds", "washout_seconds"):
             checks.whole(name.replace("_", " "), getattr(self, name), 0, 14 * DAY)

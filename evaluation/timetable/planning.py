@@ -1,0 +1,76 @@
+"""From what is wanted to a timetable, or to the reason why there is none."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from evaluation.timetable.bounds import lower_bound
+from evaluation.timetable.placing import Place
+from evaluation.timetable.relax import no_fit
+from evaluation.timetable.search import Plan, search
+from evaluation.timetable.settle import settled
+from evaluation.timetable.tasks import Problem, Task, make_problem, spread_allowed
+from evaluation.timetable.values import Bench, Line, NoFit, Person, Timetable, Totals, Wanted
+
+
+def plan_timetable(wanted: Sequence[Wanted], people: Sequence[Person], bench: Bench) -> Timetable | NoFit:
+    """The shortest timetable found that keeps every constraint, or what stands in its way.
+
+    The same input always gives the same timetable. It is not promised to be the shortest there is:
+    ``lower_bound_seconds`` says how far off it can be at most.
+
+    >>> wanted = [Wanted("s1", "Ada", 300, 30, 3), Wanted("s2", "Ben", 300, 30, 3)]
+    >>> plan = plan_timetable(wanted, [Person("Ada"), Person("Ben")], Bench(seconds_per_smell=60))
+    >>> [(line.panelist, line.dip_from, line.smell_from, line.smell_to) for line in plan.lines]
+    [('Ada', 0, 293, 353), ('Ben', 15, 293, 353)]
+    >>> plan.makespan_seconds, plan.lower_bound_seconds, plan.totals.strips
+    (353, 353, 6)
+    """
+    found = try_timetable(wanted, people, bench)
+    return found if found is not None else no_fit(wanted, people, bench, try_timetable)
+
+
+def try_timetable(wanted: Sequence[Wanted], people: Sequence[Person], bench: Bench) -> Timetable | None:
+    """A timetable, or None if none was found."""
+    problem = make_problem(wanted, people, bench)
+    if not all(spread_allowed(one, bench) for one in wanted):
+        return None
+    for careful in dict.fromkeys((bench.tolerance_kept_percent, 0)):
+        tighter = make_problem([_kept(one, careful) for one in wanted], people, bench)
+        plan, _ = search(tighter)
+        if plan is not None:
+            return written(problem, settled(tighter, plan), lower_bound(problem))
+    return None
+
+
+def _kept(one: Wanted, percent: int) -> Wanted:
+    return replace(one, tolerance_seconds=one.tolerance_seconds * (100 - percent) // 100)
+
+
+def written(problem: Problem, plan: Plan, bound: int, late: tuple[str, ...] = ()) -> Timetable:
+    """The plan as a timetable."""
+    lines = [line for number, place in plan.items() for line in lines_of(problem.tasks[number], place, problem.bench)]
+    lines.sort(key=lambda line: (line.smell_from, line.panelist, line.serving_id))
+    end = max((line.smell_to for line in lines), default=0)
+    tasks = problem.tasks
+    totals = Totals(sum(t.members[0].strips for t in tasks), len(tasks), sum(t.length for t in tasks))
+    return Timetable(tuple(lines), end, bound, totals, late)
+
+
+def lines_of(task: Task, place: Place, bench: Bench) -> list[Line]:
+    """One line for each smelling of a dip."""
+    until = place.dip + task.length
+    return [
+        Line(
+            one.serving_id,
+            one.panelist,
+            place.hand,
+            place.dip,
+            until,
+            start,
+            start + bench.seconds_per_smell,
+            (2 * start - place.dip - until) // 2,
+        )
+        for one, start in zip(task.members, place.smells, strict=True)
+    ]
