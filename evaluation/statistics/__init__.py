@@ -15,6 +15,8 @@ who misses what      misses_material, material_check
 what moved           profile_differences, profile_family, ProfileDifferences
 how strength falls   decay, Decay, TrialDecay, CurvePoint, PersonDecay, PairDecay, Stretch
 how a panelist does  panelist_performance, PanelistPerformance, PanelistOverall, PanelistDescriptor
+which words apply    check_all, CheckAll, CheckedRow, CheckedPair
+weak, right, strong  just_about_right, JustAboutRight, JustRightRow, JustRightSide
 results              DifferenceTest, SimilarityTest, PreferenceTest, Interval, ReplicatedDifference,
                      PanelistResult, Overdispersion, ReplicatedLimit, PeopleLimits, Belief, MaterialGaps,
                      MissedMaterial, MaterialCheck, SequentialPlan, OperatingCharacteristic, StoppingTimes,
@@ -39,6 +41,12 @@ if TYPE_CHECKING:
         misses_material,
     )
     from evaluation.statistics.between import Overdispersion
+    from evaluation.statistics.checked import (
+        CheckAll,
+        CheckedPair,
+        CheckedRow,
+        check_all,
+    )
     from evaluation.statistics.dry_down import (
         CurvePoint,
         Decay,
@@ -57,6 +65,12 @@ if TYPE_CHECKING:
         reversed_tail,
     )
     from evaluation.statistics.intervals import Interval
+    from evaluation.statistics.just_right import (
+        JustAboutRight,
+        JustRightRow,
+        JustRightSide,
+        just_about_right,
+    )
     from evaluation.statistics.panel_limits import PeopleLimits, ReplicatedLimit, people_limits, replicated_limit
     from evaluation.statistics.performance import (
         PanelistDescriptor,
@@ -88,12 +102,18 @@ if TYPE_CHECKING:
 
 __all__ = [
     "Belief",
+    "CheckAll",
+    "CheckedPair",
+    "CheckedRow",
     "CurvePoint",
     "Decay",
     "DesignPoint",
     "DesignSurface",
     "DifferenceTest",
     "Interval",
+    "JustAboutRight",
+    "JustRightRow",
+    "JustRightSide",
     "MaterialCheck",
     "MaterialGaps",
     "MissedMaterial",
@@ -118,11 +138,13 @@ __all__ = [
     "actual_alpha",
     "belief",
     "chance",
+    "check_all",
     "d_prime",
     "decay",
     "design_surface",
     "difference_test",
     "holm",
+    "just_about_right",
     "material_check",
     "maximum_correct",
     "minimum_correct",
@@ -147,6 +169,18 @@ __all__ = [
 ]
 
 _MODULES = {
+    "just_right": (
+        "JustAboutRight",
+        "JustRightRow",
+        "JustRightSide",
+        "just_about_right",
+    ),
+    "checked": (
+        "CheckAll",
+        "CheckedPair",
+        "CheckedRow",
+        "check_all",
+    ),
     "performance": (
         "PanelistDescriptor",
         "PanelistOverall",

@@ -30,6 +30,8 @@ DOCUMENTED = {
     *("profile_differences", "profile_family", "ProfileDifferences"),
     *("decay", "Decay", "TrialDecay", "CurvePoint", "PersonDecay", "PairDecay", "Stretch"),
     *("panelist_performance", "PanelistPerformance", "PanelistOverall", "PanelistDescriptor"),
+    *("check_all", "CheckAll", "CheckedRow", "CheckedPair"),
+    *("just_about_right", "JustAboutRight", "JustRightRow", "JustRightSide"),
     *("DifferenceTest", "SimilarityTest", "PreferenceTest", "Interval"),
 }
 FUNCTIONS = sorted(name for name in DOCUMENTED if name[0].islower())
