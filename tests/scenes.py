@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import partial
+from itertools import pairwise
 from typing import Any
 
-from evaluation.sessions import Plan, Question, Seat, Session, StripAge
+from evaluation.descriptors import Descriptor
+from evaluation.sessions import SEVERAL, Plan, Question, Seat, Serving, Session, StripAge
 
 SEED = bytes(range(32))
 
@@ -45,6 +48,13 @@ def plan(people: int = 8, spare: int = 0, minutes: tuple[float, ...] = (5,), **c
     return Plan(**(fields | changes))
 
 
+RATED = (
+    Descriptor("woody", family="base", low="none", high="very"),
+    Descriptor("smoky", family="base", low="none", high="very"),
+    Descriptor("green", family="top", low="none", high="very"),
+)
+
+
 @dataclass(frozen=True)
 class Scene:
     """A brief with two trials and a panel in a notebook."""
@@ -54,18 +64,37 @@ class Scene:
     trial_ids: tuple[str, str]
     panelist_ids: tuple[str, ...]
 
-    def plan(self, spare: int = 0, people: int | None = None, **changes: Any) -> Plan:
+    def plan(self, spare: int = 0, people: int | None = None, trials: int = 2, **changes: Any) -> Plan:
+        """A plan that can be sealed. ``method="profile"`` (or round, ranking) with ``trials=3`` adds trials 9, 10, …"""
         sitting = self.panelist_ids[:people]
         taken = tuple(Seat(n, who) for n, who in enumerate(sitting, start=1))
         free = tuple(Seat(len(taken) + n, None) for n in range(1, spare + 1))
-        fields = {
+        fields: dict[str, Any] = {
             "brief_id": self.brief_id,
             "first_trial_id": self.trial_ids[0],
             "second_trial_id": self.trial_ids[1],
             "seats": taken + free,
             "confirmed": ("not noticed",),  # eight answers can never show that
         }
+        if changes.get("method") in SEVERAL:
+            fewest = SEVERAL[changes["method"]][0]
+            fields |= {"title": f"A {changes['method']}", "confirmed": ()}
+            fields |= {"other_trial_ids": self.trials(max(fewest, trials))[2:]}
+        if changes.get("method") == "profile":
+            fields |= {"descriptors": RATED}
         return plan(**(fields | changes))
+
+    def trials(self, count: int) -> tuple[str, ...]:
+        """The ids of trials 7, 8, 9, … of the brief, as many as are asked for; those not there yet are made."""
+        from evaluation.actions import book
+
+        known = {one.label: one.id for one in book.trials(self.notebook, self.brief_id)}
+        labels = [str(number) for number in range(7, 7 + count)]
+        for before, label in pairwise(labels):
+            if label not in known:
+                made = book.add_trial(self.notebook, self.brief_id, label, known[before], strength_percent=Decimal(10))
+                known[label] = made.id
+        return tuple(known[label] for label in labels)
 
     def sealed(self, **changes: Any) -> Session:
         from evaluation.actions import plan as planning
@@ -93,20 +122,75 @@ def scene(notebook: Any, people: int = 8) -> Scene:
 
 
 def first_option(question: Question) -> str:
-    """The most obedient panelist: always the first offer."""
-    return "+".join(question.options[: question.pick])
+    """The most obedient panelist: always the first offer; the middle of a line, a tray as it lies."""
+    if question.kind == "line":
+        return "5.0"
+    return (">" if question.kind == "ranking" else "+").join(question.options[: question.pick])
 
 
 def answer_all(notebook: Any, ballot_id: str, how: Callable[[Question], str] = first_option) -> int:
     """Answer a ballot to its end; returns the number of answers locked."""
     from evaluation.actions import ballot
 
-    for count in range(1000):
-        asked = ballot.view(notebook, ballot_id).question
-        if asked is None:
+    count = 0
+    for _ in range(1000):
+        screen = ballot.view(notebook, ballot_id).screen
+        if not screen:
             return count
-        ballot.lock(notebook, ballot_id, asked.serving_id, asked.name, how(asked))
+        ballot.lock_screen(notebook, ballot_id, screen[0].serving_id, {asked.name: how(asked) for asked in screen})
+        count += len(screen)
     raise AssertionError("a ballot without an end")
+
+
+def answer_profile(
+    notebook: Any, session_id: str, rate: Callable[[int, str, Serving, str], str], people: int | None = None
+) -> None:
+    """Answer a profile by rule: ``rate(seat, letter, serving, descriptor)``, the letter "A" being the first trial.
+
+    ``rate`` returns what the ballot stores: "6.5", "not smelt", "skip", "yes", "right", … ``people``: how many answer.
+    """
+    orders = dict(key_of(notebook, session_id).orders)
+    served = {one.id: one for one in _served(notebook, session_id)}
+
+    def how(seat: int, asked: Question) -> str:
+        if not asked.serving_id:
+            return first_option(asked)
+        serving = served[asked.serving_id]
+        return rate(seat, orders[serving.id], serving, asked.name.removeprefix("rate "))
+
+    for one in _taken(notebook, session_id, people):
+        answer_all(notebook, one.id, partial(how, one.seat))
+
+
+def answer_by_worth(
+    notebook: Any, session_id: str, worth: Callable[[int, str], float], people: int | None = None
+) -> None:
+    """Answer a round, ranking or preference by rule: each seat likes a trial as ``worth(seat, letter)`` says.
+
+    A round's tie is "no preference"; a ranking's tie is broken by the tray.
+    """
+    orders = dict(key_of(notebook, session_id).orders)
+
+    def how(seat: int, asked: Question) -> str:
+        if asked.name not in {"choice", "nearer", "ranking"}:
+            return first_option(asked)
+        liked = {c: worth(seat, t) for c, t in zip(asked.codes, orders[asked.serving_id], strict=True)}
+        best = sorted(asked.codes, key=lambda code: -liked[code])
+        if asked.name == "ranking":
+            return ">".join(best)
+        return "none" if "none" in asked.options and liked[best[0]] == liked[best[1]] else best[0]
+
+    for one in _taken(notebook, session_id, people):
+        answer_all(notebook, one.id, partial(how, one.seat))
+
+
+def _served(notebook: Any, session_id: str) -> tuple[Serving, ...]:
+    with notebook.reading() as tx:
+        return tuple(tx.sittings.servings(session_id))
+
+
+def _taken(notebook: Any, session_id: str, people: int | None) -> list[Any]:
+    return [one for one in ballots(notebook, session_id) if one.panelist_id is not None][:people]
 
 
 def ballots(notebook: Any, session_id: str) -> list[Any]:

@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
 from typing import Final
 
 from evaluation import checks
-from evaluation.asking import questions
+from evaluation.asking import RATE, questions
+from evaluation.descriptors import Descriptor
 from evaluation.errors import AlreadyAnswered, ArgumentError, StateError
-from evaluation.sessions import Answer, Ballot, Deviation, Plan, Question, Serving
+from evaluation.sessions import STRIP, Answer, Ballot, Deviation, Plan, Question, Serving, Session
 from evaluation.store import Notebook, Transaction
 
 # Questions whose "yes" is a deviation of the same name: of the whole seat, or of the set they are asked about.
+PREFERRING: Final = frozenset({"preference", "round"})  # their ballots show the brief
 TELLING: Final = frozenset({"overheard", "recognised"})
+RATINGS: Final = frozenset({"line", "category", "check", "level"})  # kinds that share a screen, one a strip
+ON_A_LINE: Final = re.compile(r"\d\.\d|10\.0", re.ASCII)
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +30,7 @@ class BallotView:
     state: str  # the session's: sealed (not yet), smelling, closed (thank you), …
     method: str
     descriptor: str
-    brief_text: str  # preferences only: what the scent should be
+    brief_text: str  # preferences and rounds only: what the scent should be
     question: Question | None  # None: nothing (more) to answer
     number: int  # of the question, from 1
     total: int
@@ -31,6 +38,14 @@ class BallotView:
     sets: int
     age_seconds: int
     replicate: int
+    screen: tuple[Question, ...] = ()  # all that is asked together: one question, or every rating of one strip
+    drafts: Mapping[str, str] = field(
+        default_factory=dict
+    )  # by name of a rating: what was tapped and is not locked yet
+    descriptors: tuple[Descriptor, ...] = ()  # of a profile, with end words and definitions
+    medium: str = STRIP
+    sites: tuple[str, ...] = ()  # on skin: where each code is
+    warm_up: bool = False  # this strip's ratings do not count
 
 
 def view(notebook: Notebook, ballot_id: str) -> BallotView:
@@ -38,23 +53,33 @@ def view(notebook: Notebook, ballot_id: str) -> BallotView:
     with notebook.reading() as tx:
         ballot = tx.ballots.ballot(ballot_id)
         session = tx.sittings.session(ballot.session_id)
-        sheet = _sheet(tx, ballot, session.plan)
-        text = tx.book.brief(session.plan.brief_id).text if session.plan.method == "preference" else ""
-    asked = sheet.open[0] if sheet.open and session.state == "smelling" else None
-    serving = next((s for s in sheet.servings if asked and s.id == asked.serving_id), None)
+        plan = session.plan
+        sheet = _sheet(tx, ballot, plan)
+        text = tx.book.brief(plan.brief_id).text if plan.method in PREFERRING else ""
+        screen = sheet.screen if session.state == "smelling" else ()
+        rating = screen and screen[0].kind in RATINGS
+        drafts = tx.ballots.drafts(ballot_id, screen[0].serving_id) if rating else {}
+    serving = next((s for s in sheet.servings if screen and s.id == screen[0].serving_id), None)
+    counted = [s for s in sheet.servings if not s.warm_up]
     return BallotView(
         ballot,
         session.state,
-        session.plan.method,
-        session.plan.descriptor,
+        plan.method,
+        plan.descriptor,
         text,
-        asked,
+        screen[0] if screen else None,
         number=sheet.total - len(sheet.open) + 1,
         total=sheet.total,
-        set_number=sheet.servings.index(serving) + 1 if serving else 0,
-        sets=len(sheet.servings),
+        set_number=counted.index(serving) + 1 if serving in counted else 0,
+        sets=len(counted),
         age_seconds=serving.age_seconds if serving else 0,
         replicate=serving.replicate if serving else 0,
+        screen=screen,
+        drafts=drafts,
+        descriptors=plan.descriptors,
+        medium=serving.medium if serving else STRIP,
+        sites=serving.sites if serving else (),
+        warm_up=serving is not None and serving.warm_up,
     )
 
 
@@ -63,28 +88,55 @@ def lock(notebook: Notebook, ballot_id: str, serving_id: str, question: str, val
 
     A question already answered raises AlreadyAnswered and changes nothing; so does anything but the next question.
     """
+    lock_screen(notebook, ballot_id, serving_id, {question: value}, remark)
+
+
+def lock_screen(
+    notebook: Notebook, ballot_id: str, serving_id: str, values: Mapping[str, str], remark: str = ""
+) -> None:
+    """Make ``values``, by name of the question, the final answers to the screen this ballot stands at, all or none.
+
+    A rating screen takes a value for each of its questions; one that is missing is named and nothing is stored.
+    """
     with notebook.writing() as tx:
-        ballot = tx.ballots.ballot(ballot_id)
-        session = tx.sittings.session(ballot.session_id)
-        if session.state != "smelling":
-            raise StateError("Answers are taken only while the session is running.")
-        if ballot.panelist_id is None:
-            raise StateError("Nobody sits on this seat yet: the conductor gives it to somebody first.")
-        sheet = _sheet(tx, ballot, session.plan)
-        asked = _asked_now(sheet, serving_id, question)
+        ballot, session, sheet = _taking(tx, ballot_id)
+        screen = _screen_now(sheet, serving_id, values)
         now = notebook.clock.now()
-        answers = [Answer(ballot_id, serving_id, question, checked_value(asked, value), now)]
+        answers = [Answer(ballot_id, serving_id, q.name, checked_value(q, values[q.name]), now) for q in screen]
         said = checks.text("remark", remark, 1000, empty=True)
         if said and (serving_id, "remark") in sheet.answered:
             raise StateError("A remark was left here already: lock the answer without another one.")
         if said:
             answers.append(Answer(ballot_id, serving_id, "remark", said, now))
         tx.ballots.lock(ballot_id, answers)
-        if question in TELLING and value == "yes":
-            noted = Deviation(serving_id, ballot.seat, question, "said on the ballot", now)
-            tx.sittings.note_deviation(session.id, noted)
-        if len(sheet.open) == 1:
+        for question in TELLING & values.keys():
+            if values[question] == "yes":
+                noted = Deviation(serving_id, ballot.seat, question, "said on the ballot", now)
+                tx.sittings.note_deviation(session.id, noted)
+        if len(sheet.open) == len(screen):
             tx.ballots.finish(ballot_id)
+
+
+def draft(notebook: Notebook, ballot_id: str, serving_id: str, values: Mapping[str, str]) -> None:
+    """Keep what was tapped on a rating screen, by name of the question: no answer yet, the latest of each counts."""
+    with notebook.writing() as tx:
+        _, _, sheet = _taking(tx, ballot_id)
+        asked = {q.name: q for q in sheet.screen if q.serving_id == serving_id}
+        for name, value in values.items():
+            if name not in asked or asked[name].kind not in RATINGS:
+                raise StateError("This strip is locked already, or was replaced: the next one is shown now.")
+            tx.ballots.draft(ballot_id, serving_id, name, checked_value(asked[name], value))
+
+
+def _taking(tx: Transaction, ballot_id: str) -> tuple[Ballot, Session, _Sheet]:
+    """The ballot, its session and what is open on it, if answers are taken."""
+    ballot = tx.ballots.ballot(ballot_id)
+    session = tx.sittings.session(ballot.session_id)
+    if session.state != "smelling":
+        raise StateError("Answers are taken only while the session is running.")
+    if ballot.panelist_id is None:
+        raise StateError("Nobody sits on this seat yet: the conductor gives it to somebody first.")
+    return ballot, session, _sheet(tx, ballot, session.plan)
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +145,14 @@ class _Sheet:
     total: int
     open: tuple[Question, ...]
     answered: frozenset[tuple[str, str]]
+
+    @property
+    def screen(self) -> tuple[Question, ...]:
+        """What is asked now: all ratings of one strip together, anything else by itself."""
+        first = self.open[:1]
+        if not first or first[0].kind not in RATINGS:
+            return first
+        return tuple(q for q in self.open if q.serving_id == first[0].serving_id and q.kind in RATINGS)
 
 
 def _sheet(tx: Transaction, ballot: Ballot, plan: Plan) -> _Sheet:
@@ -107,21 +167,60 @@ def _sheet(tx: Transaction, ballot: Ballot, plan: Plan) -> _Sheet:
     return _Sheet(smelt, len(listed), still_open, answered)
 
 
-def _asked_now(sheet: _Sheet, serving_id: str, question: str) -> Question:
-    if (serving_id, question) in sheet.answered:
+def _screen_now(sheet: _Sheet, serving_id: str, values: Mapping[str, str]) -> tuple[Question, ...]:
+    """The questions of the screen now open, if ``values`` are its answers and every one of them."""
+    if any((serving_id, name) in sheet.answered for name in values):
         raise AlreadyAnswered("This question is already answered; the answer stays as it was.")
-    if not sheet.open or (sheet.open[0].serving_id, sheet.open[0].name) != (serving_id, question):
+    names = [q.name for q in sheet.screen]
+    if not values or {q.serving_id for q in sheet.screen} != {serving_id} or not set(values) <= set(names):
         raise StateError("Another question comes first, or this set was replaced: the next one is shown now.")
-    return sheet.open[0]
+    missing = [name.removeprefix(RATE) for name in names if name not in values]
+    if missing:
+        raise ArgumentError(
+            f"Nothing was stored: {', '.join(missing)} {'has' if len(missing) == 1 else 'have'} no answer yet."
+        )
+    return sheet.screen
 
 
 def checked_value(asked: Question, value: str) -> str:
-    """``value`` if it is one of the options, or as many different ones as the question wants, in tray order."""
+    """``value`` if it answers the question, as it is stored: picked options in tray order, a ranking best first."""
+    return _CHECKED[asked.kind](asked, value)
+
+
+def _choice(asked: Question, value: str) -> str:
     if asked.pick == 1:
-        if value not in asked.options:
-            raise ArgumentError(f"Choose one of: {', '.join(asked.options)}.")
-        return value
+        return _one_of(asked, value)
     picked = value.split("+")
     if len(picked) != asked.pick or len(set(picked)) != asked.pick or not set(picked) <= set(asked.options):
         raise ArgumentError(f"Choose exactly {asked.pick} of: {', '.join(asked.options)}.")
     return "+".join(option for option in asked.options if option in picked)
+
+
+def _one_of(asked: Question, value: str) -> str:
+    if value not in asked.options:
+        raise ArgumentError(f"Choose one of: {', '.join(asked.options)}.")
+    return value
+
+
+def _on_a_line(asked: Question, value: str) -> str:
+    if value not in asked.options and not ON_A_LINE.fullmatch(value):
+        raise ArgumentError(f"Mark the line from 0.0 to 10.0, with one decimal, or choose: {', '.join(asked.options)}.")
+    return value
+
+
+def _in_order(asked: Question, value: str) -> str:
+    if sorted(value.split(">")) != sorted(asked.options):
+        raise ArgumentError(f"Put each of {', '.join(asked.options)} in order once, the best first.")
+    return value
+
+
+_CHECKED: Final = MappingProxyType(
+    {
+        "choice": _choice,
+        "line": _on_a_line,
+        "category": _one_of,
+        "check": _one_of,
+        "level": _one_of,
+        "ranking": _in_order,
+    }
+)

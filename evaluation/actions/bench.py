@@ -196,7 +196,8 @@ def _counts(plan: Plan, served: tuple[Serving, ...], done: set[tuple[str, str]])
     # The overall questions are named by codes not known yet: count them by their number, not by name.
     answered = sum((q.serving_id, q.name) in done for q in asked if q.serving_id)
     answered += sum(not serving_id and name != "remark" for serving_id, name in done)
-    sets_done = sum((serving_id, "sure") in done for serving_id in smelt)
+    open_sets = {q.serving_id for q in asked if (q.serving_id, q.name) not in done}
+    sets_done = sum(serving_id not in open_sets for serving_id in smelt)
     return answered, len(asked), sets_done, len(smelt)
 
 

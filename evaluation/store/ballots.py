@@ -115,6 +115,31 @@ class Ballots:
         with refused_as(AlreadyAnswered("This question is already answered; the first answer stays.")):
             self._desk.add(rows.answers, row)
 
+    # --- drafts: what was tapped on a rating screen and is not locked; no part of the chain ---------------------------
+
+    def draft(self, ballot_id: str, serving_id: str, question: str, value: str) -> None:
+        """Append what was tapped; the latest of each question counts until its answer is locked."""
+        ballot = self.ballot(ballot_id)
+        self._check_open(ballot)
+        self._check_mine(ballot, Answer(ballot_id, serving_id, question, value, 0))
+        row = {
+            "session_id": ballot.session_id,
+            "ballot_id": ballot_id,
+            "serving_id": serving_id,
+            "serving_ref": serving_id or None,
+            "question": question,
+            "value": value,
+            "at": self._desk.now(),
+            "final": False,
+        }
+        self._desk.add(rows.answers, row)
+
+    def drafts(self, ballot_id: str, serving_id: str) -> dict[str, str]:
+        """The latest draft of each question about one set."""
+        drafted = (rows.answers.c.ballot_id == ballot_id) & (rows.answers.c.serving_id == serving_id)
+        query = select(rows.answers.c.question, rows.answers.c.value).where(drafted, ~rows.answers.c.final)
+        return {row.question: row.value for row in self._desk.rows(query.order_by(rows.answers.c.id))}
+
     # --- overall choice -----------------------------------------------------------------------------------------
 
     def groups_for(self, ballot_id: str) -> tuple[tuple[str, ...], ...]:
