@@ -8,6 +8,7 @@ wanted, people, bench)`` tells when one set could be had.
 
 from evaluation.timetable.breaks import breaks
 from evaluation.timetable.planning import plan_timetable
+from evaluation.timetable.reflow import next_possible, reflow
 from evaluation.timetable.values import (
     DAY,
     Bench,
@@ -34,5 +35,7 @@ __all__ = [
     "breaks",
     "by_person",
     "by_preparer",
+    "next_possible",
     "plan_timetable",
+    "reflow",
 ]

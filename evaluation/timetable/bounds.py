@@ -19,10 +19,15 @@ from evaluation.timetable.values import FAR, Bench, Window
 
 @dataclass(frozen=True, slots=True)
 class Tail:
-    """From the beginning of a dip to the end of everything that must follow it."""
+    """From the beginning of a dip to the end of everything that must follow it.
+
+    Which dip of the nose it is remains open: ``length`` is such that all dips from here back to the first one together
+    take at least the sum of their lengths, ``after`` what is left at the end of the dip at least.
+    """
 
     seconds: int
     length: int
+    after: int
 
 
 def lower_bound(problem: Problem) -> int:
@@ -96,7 +101,7 @@ def preparers_bound(problem: Problem) -> int:
     spare = FAR
     for rank, tail in enumerate(tails):
         work += tail.length
-        spare = min(spare, tail.seconds - tail.length)
+        spare = min(spare, tail.after)
         started = _worked(problem.hours, rank // problem.bench.preparers * shortest)
         finished = _worked(problem.hours, -(-work // problem.bench.preparers))
         bound = max(bound, started + tail.seconds, finished + spare)
@@ -115,14 +120,16 @@ def own_tails(tasks: Sequence[Task], bench: Bench) -> list[Tail]:
     """Of one nose: for k = 1, 2, … dips still to come, the least time until all of theirs is smelt."""
     if not tasks:
         return []
-    length = min(task.length for task in tasks)
     least = [sorted(low for low, _ in task.offsets) for task in tasks]
     smellings = min(len(one) for one in least)
     if smellings == 1:  # the k youngest of all
         youngest = sorted(one[0] for one in least)
-        return [Tail(_chain(youngest[: k + 1], bench), length) for k in range(len(tasks))]
-    alike = [min(one[at] for one in least) for at in range(smellings)]
-    return [Tail(_chain(sorted(alike * (k + 1)), bench), length) for k in range(len(tasks))]
+        chains = [_chain(youngest[: k + 1], bench) for k in range(len(tasks))]
+    else:
+        alike = [min(one[at] for one in least) for at in range(smellings)]
+        chains = [_chain(sorted(alike * (k + 1)), bench) for k in range(len(tasks))]
+    lengths = sorted((task.length for task in tasks), reverse=True)
+    return [Tail(chain, length, chain - lengths[0]) for chain, length in zip(chains, lengths, strict=True)]
 
 
 def _chain(releases: Sequence[int], bench: Bench) -> int:

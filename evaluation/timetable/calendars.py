@@ -52,6 +52,12 @@ class Hand:
             low = self.ends[at]
         return None
 
+    def holds(self, begin: int, length: int) -> bool:
+        """Whether a dip can begin just then."""
+        at = bisect_right(self.ends, begin)
+        free = at == len(self.begins) or self.begins[at] >= begin + length
+        return free and self.hours.first(begin, length) == begin
+
     def add(self, begin: int, length: int) -> None:
         at = bisect_left(self.begins, begin)
         self.begins.insert(at, begin)

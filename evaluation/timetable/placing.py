@@ -41,8 +41,7 @@ class Board:
         self.problem = problem
         self.hands = [Hand(hours) for _ in range(bench.preparers)]
         self.noses = [Nose(Hours(windows), bench) for windows in problem.windows]
-        washed = [tuple((a + bench.wash_seconds, b) for a, b in windows) for windows in problem.windows]
-        self.applying = [Hours(windows) for windows in washed]
+        self.applying = [Hours(windows) for windows in problem.washed]
         self.used: list[list[Used]] = [[] for _ in problem.windows]
         self.places: dict[int, Place] = {}
 
@@ -80,6 +79,18 @@ class Board:
             nose.busy.remove((place.dip, place.dip + task.length))
             self.used[task.nose].remove(self._use(task, place.dip, place.smells))
         return place
+
+    def holds(self, number: int, place: Place) -> bool:
+        """Whether a task can lie just there."""
+        task, nose = self.problem.tasks[number], self.noses[self.problem.tasks[number].nose]
+        if not self.hands[place.hand].holds(place.dip, task.length):
+            return False
+        if task.skin and self._bodily(task, place.dip) != place.dip:
+            return False
+        if not all(low <= s - place.dip <= high for s, (low, high) in zip(place.smells, task.offsets, strict=True)):
+            return False
+        free = all(nose.first(start, start) == start for start in place.smells)
+        return free and self._sites(task, place.dip, place.smells) == place.dip
 
     def find(self, task: Task, low: int) -> Place | None:
         """The earliest place for a task."""

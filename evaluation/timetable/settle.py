@@ -41,11 +41,11 @@ def _nearest_dip(hand: Hand, task: Task, place: Place) -> int:
     """Of the free beginnings about a dip, the one from which the smelling is nearest to its planned age."""
     wish = place.smells[0] - task.ideal[0]
     low, high = (place.smells[0] - offset for offset in reversed(task.offsets[0]))
-    found = [place.dip]
-    for begin in (wish, *(end for end in hand.ends if low <= end <= high), *_before(hand, task.length, low, high)):
-        if low <= begin <= high and hand.first(begin, task.length) == begin:
-            found.append(begin)
-    return min(found, key=lambda begin: (abs(begin - wish), begin))
+    edges = [end for end in hand.ends if low <= end <= high] + _before(hand, task.length, low, high)
+    near = sorted(
+        {begin for begin in (wish, place.dip, *edges) if low <= begin <= high}, key=lambda b: (abs(b - wish), b)
+    )
+    return next(begin for begin in near if begin == place.dip or hand.holds(begin, task.length))
 
 
 def _before(hand: Hand, length: int, low: int, high: int) -> list[int]:
@@ -59,5 +59,5 @@ def _nearest_smell(nose: Nose, task: Task, dip: int, now: int, at: int, end: int
     gaps = (nose.smell + nose.rest, nose.smell + nose.break_)
     near = [now, wish, last, *(start + side * gap for start in nose.starts for gap in gaps for side in (-1, 1))]
     near += [close - nose.smell for close in nose.hours.ends]
-    free = [start for start in near if dip + low <= start <= last and nose.first(start, start) == start]
-    return min([*free, now], key=lambda start: (abs(start - wish), start))
+    near = sorted({start for start in near if dip + low <= start <= last}, key=lambda s: (abs(s - wish), s))
+    return next((start for start in near if start == now or nose.first(start, start) == start), now)

@@ -40,6 +40,7 @@ class Problem:
     tasks: tuple[Task, ...]
     names: tuple[str, ...]
     windows: tuple[tuple[Window, ...], ...]  # per nose
+    washed: tuple[tuple[Window, ...], ...]  # per nose: when something may be applied to the skin
     hours: tuple[Window, ...]
     bench: Bench
 
@@ -58,7 +59,8 @@ def make_problem(wanted: Sequence[Wanted], people: Sequence[Person], bench: Benc
     tasks = tuple(_task(members, place[members[0].panelist], bench) for members in dips(wanted, bench))
     end = FAR if bench.latest_end_seconds is None else bench.latest_end_seconds
     windows = tuple(clipped(person.windows or ((0, FAR),), 0, end) for person in people)
-    return Problem(tasks, names, windows, preparer_hours(people, bench), bench)
+    washed = tuple(clipped([(a + bench.wash_seconds, b) for a, b in mine], 0, end) for mine in windows)
+    return Problem(tasks, names, windows, washed, preparer_hours(people, bench), bench)
 
 
 def dips(wanted: Sequence[Wanted], bench: Bench) -> list[tuple[Wanted, ...]]:
