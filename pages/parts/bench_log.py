@@ -100,6 +100,7 @@ _WORDS: Final[Mapping[str, Words]] = {
     "put away": lambda body, people: f"Set {body['place']} was put away, its marks covered.",
     "marks": lambda body, people: f"The marks of {len(body['orders'])} sets were entered.",
     "look": lambda body, people: wording_looks.log_words(body["assessments"], body["outcome"]),
+    "typed from paper": lambda body, people: f"The conductor typed the paper card of {_who(people, body['ballot_id'])}.",
     "close": lambda body, people: "Closed: no more answers.",
     "open": lambda body, people: "The key was opened.",
     "void": lambda body, people: "Declared void.",
