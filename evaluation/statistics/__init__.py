@@ -17,10 +17,15 @@ how strength falls   decay, Decay, TrialDecay, CurvePoint, PersonDecay, PairDeca
 how a panelist does  panelist_performance, PanelistPerformance, PanelistOverall, PanelistDescriptor
 which words apply    check_all, CheckAll, CheckedRow, CheckedPair
 weak, right, strong  just_about_right, JustAboutRight, JustRightRow, JustRightSide
+several, in pairs    pairwise_merits
+several, ranked      rank_test
 results              DifferenceTest, SimilarityTest, PreferenceTest, Interval, ReplicatedDifference,
                      PanelistResult, Overdispersion, ReplicatedLimit, PeopleLimits, Belief, MaterialGaps,
                      MissedMaterial, MaterialCheck, SequentialPlan, OperatingCharacteristic, StoppingTimes,
-                     DesignSurface, DesignPoint
+                     DesignSurface, DesignPoint,
+                     PairwiseMerits, MeritDifference, Majority,
+                     RankTest, RankDifference, PageTest,
+                     PairCheck
 
 References in the docstrings are cited from memory unless they say "read"; the values behind them are in
 tests/reference. Names are resolved on first use (PEP 562), so that importing this package loads neither numpy
@@ -71,6 +76,15 @@ if TYPE_CHECKING:
         JustRightSide,
         just_about_right,
     )
+    from evaluation.statistics.merits import (
+        Majority,
+        MeritDifference,
+        PairwiseMerits,
+        pairwise_merits,
+    )
+    from evaluation.statistics.pair_checks import (
+        PairCheck,
+    )
     from evaluation.statistics.panel_limits import PeopleLimits, ReplicatedLimit, people_limits, replicated_limit
     from evaluation.statistics.performance import (
         PanelistDescriptor,
@@ -87,6 +101,12 @@ if TYPE_CHECKING:
         preference_test,
     )
     from evaluation.statistics.profile import ProfileDifferences, profile_differences, profile_family
+    from evaluation.statistics.ranking import (
+        PageTest,
+        RankDifference,
+        RankTest,
+        rank_test,
+    )
     from evaluation.statistics.replication import PanelistResult, ReplicatedDifference, replicated_difference
     from evaluation.statistics.second_opinion import Belief, belief
     from evaluation.statistics.sequential import (
@@ -114,12 +134,17 @@ __all__ = [
     "JustAboutRight",
     "JustRightRow",
     "JustRightSide",
+    "Majority",
     "MaterialCheck",
     "MaterialGaps",
+    "MeritDifference",
     "MissedMaterial",
     "OperatingCharacteristic",
     "Overdispersion",
+    "PageTest",
+    "PairCheck",
     "PairDecay",
+    "PairwiseMerits",
     "PanelistDescriptor",
     "PanelistOverall",
     "PanelistPerformance",
@@ -128,6 +153,8 @@ __all__ = [
     "PersonDecay",
     "PreferenceTest",
     "ProfileDifferences",
+    "RankDifference",
+    "RankTest",
     "ReplicatedDifference",
     "ReplicatedLimit",
     "SequentialPlan",
@@ -149,6 +176,7 @@ __all__ = [
     "maximum_correct",
     "minimum_correct",
     "misses_material",
+    "pairwise_merits",
     "panel_size",
     "panelist_performance",
     "people_limits",
@@ -160,6 +188,7 @@ __all__ = [
     "profile_differences",
     "profile_family",
     "proportion_correct",
+    "rank_test",
     "replicated_difference",
     "replicated_limit",
     "reversed_tail",
@@ -169,6 +198,19 @@ __all__ = [
 ]
 
 _MODULES = {
+    "pair_checks": ("PairCheck",),
+    "ranking": (
+        "PageTest",
+        "RankDifference",
+        "RankTest",
+        "rank_test",
+    ),
+    "merits": (
+        "Majority",
+        "MeritDifference",
+        "PairwiseMerits",
+        "pairwise_merits",
+    ),
     "just_right": (
         "JustAboutRight",
         "JustRightRow",

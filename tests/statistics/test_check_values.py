@@ -1,4 +1,4 @@
-"""Every reference row about something this project offers: tests/reference/check_values.csv, topics a to h."""
+"""Every reference row about something this project offers: tests/reference/check_values.csv, topics a to h; i and j: test_check_values_trials.py."""
 
 from __future__ import annotations
 

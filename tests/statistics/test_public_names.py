@@ -32,6 +32,9 @@ DOCUMENTED = {
     *("panelist_performance", "PanelistPerformance", "PanelistOverall", "PanelistDescriptor"),
     *("check_all", "CheckAll", "CheckedRow", "CheckedPair"),
     *("just_about_right", "JustAboutRight", "JustRightRow", "JustRightSide"),
+    *("pairwise_merits", "PairwiseMerits", "MeritDifference", "Majority"),
+    *("rank_test", "RankTest", "RankDifference", "PageTest"),
+    "PairCheck",
     *("DifferenceTest", "SimilarityTest", "PreferenceTest", "Interval"),
 }
 FUNCTIONS = sorted(name for name in DOCUMENTED if name[0].islower())
