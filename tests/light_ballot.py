@@ -46,7 +46,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         where = str(Path(folder) / "light.sqlite")
         made = subprocess.run(
-            [sys.executable, __file__, where], capture_output=True, text=True, check=True, cwd=ROOT, timeout=60
+            [sys.executable, __file__, where], capture_output=True, text=True, check=True, cwd=ROOT, timeout=300
         )
         answers = answer(where, made.stdout.split()[-1])
     print(json.dumps({"answers": answers, "loaded": sorted({name.split(".")[0] for name in sys.modules})}))

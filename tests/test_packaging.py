@@ -164,9 +164,12 @@ def demo(elsewhere: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[
     line = process.stdout.readline()
     found = re.search(r"http://localhost:\d+", line)
     assert found, line + process.stdout.read()
+    from tests.browser.conftest import wait_until_it_answers
+
+    wait_until_it_answers(found[0])
     yield found[0]
     process.terminate()
-    process.wait(20)
+    process.wait(60)
     process.stdout.close()
     assert list(empty.rglob("*.sqlite*")) == []  # the demo keeps nothing
 
@@ -193,36 +196,51 @@ def browser() -> Iterator[Any]:
 @pytest.mark.packaging
 @pytest.mark.browser
 def test_a_browser_opens_demo_ballot_and_findings_of_the_installed_wheel(demo: str, browser: Any) -> None:
+    from tests.browser.waiting import PATIENCE, opened, read, settled, until
+
     conductor = browser.new_context(viewport={"width": 1200, "height": 1000})
-    conductor.set_default_timeout(40_000)
+    conductor.set_default_timeout(PATIENCE)
     page = conductor.new_page()
     page.goto(f"{demo}/findings")
-    page.get_by_role("combobox").first.click()
-    page.get_by_role("option", name="Is the birch tar heard?").click()
-    page.get_by_text("9 of 12 answers right").wait_for()
+    page.get_by_role("combobox").first.wait_for()
+    until(page, lambda: chosen_from(page, "Is the birch tar heard?", "9 of 12 answers right"), "the session chosen")
     page.get_by_text("9 of 12 right").wait_for()  # in the chart
+    settled(page)
     keep(page, "verdict", {"x": 300, "y": 205, "width": 900, "height": 470})  # the picture in README.md
     page.get_by_role("link", name="Bench", exact=True).click()
     start = page.get_by_role("button", name="Start smelling")
+    start.wait_for()
+    settled(page)
     start.click()
-    start.wait_for(state="hidden")
-    page.get_by_text("Links and QR codes").click()
-    links = page.get_by_text(re.compile(r"/join/\S+$"))
-    links.first.wait_for()
-    link = re.search(r"/join/\S+", links.first.inner_text())
+    page.get_by_text("Smelling has started").first.wait_for()
+    opened(page, "Links and QR codes")  # the page shuts this part when smelling starts
+    link = re.search(r"/join/\S+", read(page.get_by_text(re.compile(r"/join/\S+$")).first, r"/join/\S+"))
     assert link
     phone = browser.new_context(viewport={"width": 390, "height": 844})
-    phone.set_default_timeout(40_000)
+    phone.set_default_timeout(PATIENCE)
     ballot = phone.new_page()
     ballot.goto(demo + link[0])
     ballot.get_by_role("button", name="Begin").click()
+    ballot.get_by_role("button", name="Begin").wait_for(state="detached")
     ballot.get_by_role("button", name="Lock this answer").wait_for()
-    said = ballot.inner_text("body")
-    assert "earthy" in said
+    settled(ballot)
+    said = read(ballot.locator("body"), "earthy")
     assert not re.search(r"Finding|Bench|birch|planks", said)
     keep(ballot, "packaged_ballot")
     phone.close()
     conductor.close()
+
+
+def chosen_from(page: Any, option: str, told: str) -> bool:
+    """Choose from the first list; one opened while the page still settles closes again."""
+    from tests.browser.waiting import settled
+
+    settled(page)
+    if not page.get_by_text(told).is_visible():
+        page.get_by_role("combobox").first.click(timeout=5_000)
+        page.get_by_role("option", name=option).click(timeout=5_000)
+        page.get_by_text(told).wait_for(timeout=15_000)
+    return True
 
 
 def keep(page: Any, name: str, part: dict[str, int] | None = None) -> None:
@@ -249,7 +267,7 @@ def test_a_skip_is_a_failure_where_ci_wants_none(tmp_path: Path, mark: str, want
     (tmp_path / "test_skipping.py").write_text(SKIPPING.format(mark=mark))
     done = subprocess.run(
         [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", "-m", "", "-c", ROOT / "pyproject.toml", tmp_path],
-        cwd=ROOT, capture_output=True, text=True, timeout=60,
+        cwd=ROOT, capture_output=True, text=True, timeout=300,
         env={**os.environ, "MOUILLETTE_NO_SKIPS": wanted, "PYTEST_ADDOPTS": ""},
     )  # fmt: skip
     assert done.returncode == code, done.stdout

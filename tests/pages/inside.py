@@ -60,7 +60,7 @@ def _answer_one(port: int, token: str) -> None:
     from tests.pages.wire import Running, choose_and_lock
 
     server = Running(None, port)  # type: ignore[arg-type] - no process to end
-    for _ in range(200):
+    for _ in range(1000):
         try:
             cookies = server.get(f"/join/{token}").cookies
             break

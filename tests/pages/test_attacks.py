@@ -15,7 +15,7 @@ from websockets.exceptions import ConnectionClosed
 
 from evaluation.actions import ballot, bench
 from tests.pages.conftest import Desk
-from tests.pages.wire import Tab, _latest, everything, pages
+from tests.pages.wire import PATIENCE, Tab, _latest, everything, pages
 
 CONDUCTORS = ("", "panel", "plan", "bench", "solo", "findings")
 
@@ -149,7 +149,7 @@ def test_two_sockets_that_lock_one_question_at_once_store_one_answer(desk: Desk)
         made.string_array_value.data.append(choice.options[place].content)
         tab.run_with([made], fragment)
         button, fragment = _latest(tab.frames, ("button",), "Lock this answer")
-        together.wait(30)
+        together.wait(PATIENCE)
         heard.append(everything(tab.run_with([made, WidgetState(id=button.id, trigger_value=True)], fragment)))
 
     with desk.server.open(cookies) as one, desk.server.open(cookies) as two:
@@ -157,7 +157,7 @@ def test_two_sockets_that_lock_one_question_at_once_store_one_answer(desk: Desk)
         for thread in both:
             thread.start()
         for thread in both:
-            thread.join(60)
+            thread.join(4 * PATIENCE)
     assert len(stored(desk, 3)) == 1
     assert sorted("already answered" in one for one in heard) == [False, True]
 
@@ -181,7 +181,7 @@ def test_nobody_can_put_files_into_the_servers_memory(desk: Desk) -> None:
         socket_id = next(
             f for f in tab.frames if f.WhichOneof("type") == "new_session"
         ).new_session.initialize.session_id
-        line = http.client.HTTPConnection("127.0.0.1", desk.server.port, timeout=30)
+        line = http.client.HTTPConnection("127.0.0.1", desk.server.port, timeout=PATIENCE)
         headers = {
             "Host": f"localhost:{desk.server.port}", "Origin": desk.server.origin, "X-Xsrftoken": mark,
             "Cookie": f"_streamlit_xsrf={mark}", "Content-Type": "multipart/form-data; boundary=b",

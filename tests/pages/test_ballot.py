@@ -59,7 +59,7 @@ class Stage:
 
     def open(self) -> Tapped:
         """One more tab on the same ballot."""
-        return Tapped(AppTest.from_file(str(PAGES / "app.py"), default_timeout=30).run())
+        return Tapped(AppTest.from_file(str(PAGES / "app.py"), default_timeout=120).run())
 
     def stored(self) -> list[tuple[str, str]]:
         with self.notebook.reading() as tx:
@@ -380,7 +380,7 @@ def test_a_finished_ballot_thanks_and_shows_no_question(stage: Stage) -> None:
 
 def test_somebody_without_a_ballot_gets_a_sentence_and_a_way_to_sign_in(stage: Stage) -> None:
     stage.scene.smelling()
-    app = AppTest.from_file(str(PAGES / "ballot.py"), default_timeout=30).run()
+    app = AppTest.from_file(str(PAGES / "ballot.py"), default_timeout=120).run()
     tab = Tapped(app)
     assert tab.heading == words.NO_WAY_IN
     assert 'href="/sign-in"' in tab.html

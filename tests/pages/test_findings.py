@@ -34,7 +34,7 @@ def app(notebook: Any, monkeypatch: pytest.MonkeyPatch) -> Iterator[AppTest]:
     """The entry page around a notebook in memory, seen by the conductor."""
     monkeypatch.setattr(visitor, "current", lambda: Visitor(CONDUCTOR))
     house.put(house.House(notebook, bytes(range(32))))
-    yield AppTest.from_file(str(PAGES / "app.py"), default_timeout=30)
+    yield AppTest.from_file(str(PAGES / "app.py"), default_timeout=120)
     house.put(None)
 
 

@@ -66,6 +66,16 @@ class Running:
     def origin(self) -> str:
         return f"http://localhost:{self.port}"
 
+    def told(self, words: str) -> str:
+        """The line of the terminal that holds these words; it may come a moment after the server answers."""
+        until = time.monotonic() + PATIENCE
+        while time.monotonic() < until:
+            found = next((line for line in list(self.said) if words in line), None)
+            if found:
+                return found
+            time.sleep(0.02)
+        raise AssertionError(f"The terminal does not say {words!r}: {''.join(self.said)}")
+
     def get(self, path: str, cookies: Mapping[str, str] | None = None, **headers: str) -> Answer:
         return self.ask("GET", path, None, cookies, headers)
 
@@ -242,10 +252,10 @@ def running(
     finally:
         process.terminate()
         try:
-            process.wait(10)
+            process.wait(30)
         except subprocess.TimeoutExpired:
             process.kill()
-            process.wait(10)
+            process.wait(PATIENCE)
 
 
 def _started(process: subprocess.Popen[str]) -> Running:

@@ -35,6 +35,17 @@ def lasting(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
 
 
 @pytest.fixture
+def patient(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whoever waits for others is refused after a minute, not after five seconds: the machine may be busy."""
+    from evaluation.store import engine
+
+    once = tuple(one for one in engine._PRAGMAS if not one.startswith("busy_timeout"))
+    monkeypatch.setattr(engine, "_PRAGMAS", ("busy_timeout=60000", *once))
+    monkeypatch.setattr(engine, "BUSY_MILLISECONDS", 60_000)
+    monkeypatch.setattr(engine, "_WAL_TRIES", 3000)
+
+
+@pytest.fixture
 def notebook(where: str | None, clock: SteppedClock) -> Iterator[Notebook]:
     opened = Notebook.open(where, clock)
     yield opened

@@ -21,6 +21,7 @@ from evaluation.store import Notebook
 from tests.store.prepared import Held, add_draft, fill, held, sealed
 
 ROOT = Path(__file__).resolve().parents[2]
+pytestmark = pytest.mark.usefixtures("patient")
 
 
 def at_once(calls: Sequence[Callable[[], None]]) -> list[MouilletteError | None]:

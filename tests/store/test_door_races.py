@@ -14,6 +14,7 @@ from evaluation.store import Notebook
 from tests.store.test_concurrency import at_once
 
 SECRET = bytes(range(32))
+pytestmark = pytest.mark.usefixtures("patient")
 
 
 def test_of_several_who_choose_the_first_passphrase_exactly_one_does(lasting: str) -> None:
@@ -52,7 +53,7 @@ def test_a_link_renewed_while_somebody_comes_in_by_it_ends_that_visit_too(
 
     monkeypatch.setattr(doors, "_begin", after_a_renewal_began)
     cookie, _ = doors.join(notebook, token)
-    renewing.join(20)
+    renewing.join(120)
     assert not renewing.is_alive()
     assert doors.who(notebook, cookie).role == doors.NOBODY
     notebook.close()

@@ -133,6 +133,7 @@ def test_a_locked_file_is_said_to_be_busy(tmp_path: Path, monkeypatch: pytest.Mo
     notebook.close()
 
 
+@pytest.mark.usefixtures("patient")
 def test_threads_in_one_process_take_turns(notebook: Notebook) -> None:
     start = threading.Barrier(8)
 
