@@ -44,6 +44,7 @@ PRIORS: Final = ("sceptical", "flat", "hopeful")
 
 # What may set an assessment apart. A plan seals which of these leave its primary analysis.
 DEVIATIONS: Final = ("late", "wrong strip", "ruined strip", "unblinded", "overheard", "recognised")
+STOPS: Final = ("skin", "unwell")  # why somebody stops: the skin reacts, or they feel unwell
 ALWAYS_OUT: Final = ("wrong strip", "ruined strip", "unblinded")
 
 
@@ -293,6 +294,16 @@ class Deviation:
     def __post_init__(self) -> None:
         checks.choice("kind", self.kind, DEVIATIONS)
         checks.text("reason", self.reason, 400)
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """Somebody stopped: their skin reacts, or they feel unwell."""
+
+    ballot_id: str
+    seat: int
+    kind: str
+    at: int
 
 
 @dataclass(frozen=True, slots=True)

@@ -148,6 +148,12 @@ def _marks_agree(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
     return Counter((row.serving_id, row.trials, row.at, row.sequence) for row in stored) == Counter(entered)
 
 
+def _stops_agree(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
+    stored = desk.rows(select(rows.stops).where(rows.stops.c.session_id == session.id))
+    told_of = [(b["ballot_id"], b["kind"], r.at, r.sequence) for r, b in told if r.kind == "stop"]
+    return Counter((row.ballot_id, row.kind, row.at, row.sequence) for row in stored) == Counter(told_of)
+
+
 _CHECKS: Final[tuple[Callable[[Desk, Row[Any], list[Told]], bool], ...]] = (
     _texts_agree,
     _session_agrees,
@@ -156,4 +162,5 @@ _CHECKS: Final[tuple[Callable[[Desk, Row[Any], list[Told]], bool], ...]] = (
     _answers_agree,
     _deviations_agree,
     _marks_agree,
+    _stops_agree,
 )

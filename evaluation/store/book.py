@@ -7,7 +7,7 @@ from sqlalchemy import select, update
 from evaluation.briefs import Brief
 from evaluation.errors import ArgumentError
 from evaluation.people import Panelist
-from evaluation.store import rows
+from evaluation.store import rows, skin
 from evaluation.store.desk import Desk, refused_as
 from evaluation.store.translate import brief_of, flat, panelist_of, trial_of, trial_row
 from evaluation.trials import Trial
@@ -91,12 +91,13 @@ class Book:
             self._desk.run(change.values(**flat(panelist)))
 
     def erase_panelist(self, panelist_id: str) -> None:
-        """Forget alias, note and every word of this person; what was sealed keeps a random id and stays verifiable."""
+        """Forget alias, note, every word, and all about this person's skin; what was sealed keeps a random id."""
         self.panelist(panelist_id)
         person = update(rows.panelists).where(rows.panelists.c.id == panelist_id)
         self._desk.run(person.values(alias=ERASED_ALIAS, note="", active=False))
         words = update(rows.personal_texts).where(rows.personal_texts.c.panelist_id == panelist_id)
         self._desk.run(words.values(text=None, salt=None))
+        skin.forget(self._desk, panelist_id)
 
 
 def _label_taken(trial: Trial) -> ArgumentError:

@@ -1,7 +1,8 @@
 """The key: the only module that reads its tables.
 
 Two verbs give it away: to the preparer before smelling, and to everybody after opening. A third, ``look``, tells a
-sequential session how many answers were right so far and nothing else; a fourth takes in the marks of a solo session.
+sequential session how many answers were right so far and nothing else; a fourth takes in the marks of a solo session;
+a fifth shows one seat in an emergency, and only that seat.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from evaluation.store import chain, strips
 from evaluation.store.desk import Desk, refused_as
 from evaluation.store.rows import key_orders, keys, marks, panelists, servings, sessions
 from evaluation.store.sealing import LETTER_COLUMNS, commitment_to
-from evaluation.store.sittings import Sittings
+from evaluation.store.sittings import RUNNING, Sittings
 
 PREPARING: Final = ("sealed", "smelling")
 MARKING: Final = ("smelling", "closed")  # at the end of a sitting, or of the session
@@ -49,6 +50,26 @@ class Keys:
         if state != "opened":
             raise StillBlind(f"The key stays shut until the session is opened; it is {state}.")
         return self._with_marks(session_id)
+
+    def seat_in_emergency(self, session_id: str, seat: int) -> Key:
+        """What one seat has before it, for somebody who may be harmed: safety beats blinding, from sealing on.
+
+        Only that seat's orders are in the key returned, and no vial letter. The look is logged, and the person sits
+        unblinded from now on; once the session is opened nobody is set apart any more and there is nothing to hide.
+        """
+        chain.hold(self._desk, session_id)
+        state = self._state(session_id)
+        if state == "draft":
+            raise StateError("Nothing is served before the session is sealed.")
+        if self._sittings.session(session_id).plan.solo:
+            raise StateError("Alone, whoever smells has prepared the strips: there is nothing to show.")
+        own = {one.id for one in strips.servings(self._desk, session_id, seat)}
+        ballot = strips.ballot_at(self._desk, session_id, seat)
+        chain.write(self._desk, session_id, "seat shown", {"seat": seat, "panelist_id": ballot.panelist_id or ""})
+        if state in RUNNING and not self._unblinded(session_id, seat):
+            self._sittings.note_deviation(session_id, strips.shown_in_emergency(seat, self._desk.now()))
+        key = self._read(session_id)
+        return replace(key, seed="", letters=(), orders=tuple(one for one in key.orders if one[0] in own))
 
     # --- alone ----------------------------------------------------------------------------------------------------
 
@@ -103,9 +124,12 @@ class Keys:
         seat = strips.seat_of(self._desk, session_id, panelist_id or "")
         if seat is None:
             return
-        noted = self._sittings.deviations(session_id)
-        if not any((one.seat, one.kind, one.serving_id) == (seat, "unblinded", "") for one in noted):
+        if not self._unblinded(session_id, seat):
             self._sittings.note_deviation(session_id, strips.unblinded(seat, self._desk.now()))
+
+    def _unblinded(self, session_id: str, seat: int) -> bool:
+        noted = self._sittings.deviations(session_id)
+        return any((one.seat, one.kind, one.serving_id) == (seat, "unblinded", "") for one in noted)
 
     def _read(self, session_id: str) -> Key:
         row = self._desk.one(select(keys).where(keys.c.session_id == session_id), "key")

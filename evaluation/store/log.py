@@ -18,7 +18,7 @@ from evaluation.store.translate import record_of
 # Written by the verbs that also change rows; the audit compares the two.
 KEPT_KINDS: Final = frozenset(
     {event for _, event in TRANSITIONS}
-    | {"answer", "deviation", "void serving", "seat", "key shown", "finish", "marks"}
+    | {"answer", "deviation", "void serving", "seat", "key shown", "finish", "marks", "stop", "seat shown"}
 )
 
 

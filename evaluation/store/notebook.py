@@ -20,8 +20,10 @@ from evaluation.store.book import Book
 from evaluation.store.desk import Desk
 from evaluation.store.doors import Doors
 from evaluation.store.key import Keys
+from evaluation.store.live import Live
 from evaluation.store.log import Log
 from evaluation.store.sittings import Sittings
+from evaluation.store.skin import Skin
 
 PATIENCE_SECONDS: Final = 30.0
 
@@ -29,7 +31,7 @@ PATIENCE_SECONDS: Final = 30.0
 class Transaction:
     """The verbs, all working on one connection."""
 
-    __slots__ = ("ballots", "book", "doors", "key", "log", "sittings")
+    __slots__ = ("ballots", "book", "doors", "key", "live", "log", "sittings", "skin")
 
     def __init__(self, connection: Connection, clock: Clock) -> None:
         desk = Desk(connection, clock)
@@ -37,8 +39,10 @@ class Transaction:
         self.sittings = Sittings(desk)
         self.key = Keys(desk, self.sittings)
         self.ballots = Ballots(desk)
+        self.live = Live(desk, self.ballots)
         self.log = Log(desk)
         self.doors = Doors(desk)
+        self.skin = Skin(desk)
 
 
 class _Turns:

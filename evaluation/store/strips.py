@@ -147,6 +147,10 @@ def unblinded(seat: int, at: int) -> Deviation:
     return Deviation("", seat, "unblinded", "saw the key before it was opened", at)
 
 
+def shown_in_emergency(seat: int, at: int) -> Deviation:
+    return Deviation("", seat, "unblinded", "shown in an emergency: what this seat has on the skin or before it", at)
+
+
 def codes_met(desk: Desk, panelist_id: str) -> tuple[str, ...]:
     served, ballots, sessions = rows.servings, rows.ballots, rows.sessions
     seated = (ballots.c.session_id == served.c.session_id) & (ballots.c.seat == served.c.seat)
