@@ -9,10 +9,10 @@ from types import MappingProxyType
 from typing import Final
 
 from evaluation import checks
-from evaluation.asking import RATE, questions
+from evaluation.asking import RATE, questions, to_smell
 from evaluation.descriptors import Descriptor
 from evaluation.errors import AlreadyAnswered, ArgumentError, StateError
-from evaluation.sessions import STRIP, Answer, Ballot, Deviation, Plan, Question, Serving, Session
+from evaluation.sessions import SKIN, STRIP, Answer, Ballot, Deviation, Plan, Question, Serving, Session
 from evaluation.store import Notebook, Transaction
 
 # Questions whose "yes" is a deviation of the same name: of the whole seat, or of the set they are asked about.
@@ -46,6 +46,9 @@ class BallotView:
     medium: str = STRIP
     sites: tuple[str, ...] = ()  # on skin: where each code is
     warm_up: bool = False  # this strip's ratings do not count
+    on_skin: bool = False  # trials of this session are on this person's skin: the skin may react
+    off_skin: bool = False  # this person has said so: nothing more is asked about skin
+    unwell: bool = False  # this person has said that they do not feel well
 
 
 def view(notebook: Notebook, ballot_id: str) -> BallotView:
@@ -58,6 +61,7 @@ def view(notebook: Notebook, ballot_id: str) -> BallotView:
         text = tx.book.brief(plan.brief_id).text if plan.method in PREFERRING else ""
         screen = sheet.screen if session.state == "smelling" else ()
         rating = screen and screen[0].kind in RATINGS
+        unwell = tx.live.stopped(ballot_id, "unwell")
         drafts = tx.ballots.drafts(ballot_id, screen[0].serving_id) if rating else {}
     serving = next((s for s in sheet.servings if screen and s.id == screen[0].serving_id), None)
     counted = [s for s in sheet.servings if not s.warm_up]
@@ -80,6 +84,9 @@ def view(notebook: Notebook, ballot_id: str) -> BallotView:
         medium=serving.medium if serving else STRIP,
         sites=serving.sites if serving else (),
         warm_up=serving is not None and serving.warm_up,
+        on_skin=SKIN in plan.media,
+        off_skin=sheet.off_skin,
+        unwell=unwell,
     )
 
 
@@ -117,6 +124,24 @@ def lock_screen(
             tx.ballots.finish(ballot_id)
 
 
+def stop(notebook: Notebook, ballot_id: str, kind: str) -> None:
+    """Write down at once that this person's skin reacts ("skin") or that they feel unwell; again changes nothing.
+
+    A reaction ends the skin part of this ballot and bars the session's trials from skin for everybody. It is taken in
+    any state from sealed on: skin may react after the last answer.
+    """
+    with notebook.writing() as tx:
+        ballot = tx.ballots.ballot(ballot_id)
+        session = tx.sittings.session(ballot.session_id)
+        if kind == SKIN and SKIN not in session.plan.media:
+            raise StateError("Nothing of this session is on skin: tell the conductor.")
+        if not tx.live.stop(ballot_id, kind) or kind != SKIN:
+            return
+        tx.skin.bar_after_stop(session.id, session.plan.trial_ids)
+        if session.state == "smelling" and not _sheet(tx, ballot, session.plan).open:
+            tx.ballots.finish(ballot_id)
+
+
 def draft(notebook: Notebook, ballot_id: str, serving_id: str, values: Mapping[str, str]) -> None:
     """Keep what was tapped on a rating screen, by name of the question: no answer yet, the latest of each counts."""
     with notebook.writing() as tx:
@@ -145,6 +170,7 @@ class _Sheet:
     total: int
     open: tuple[Question, ...]
     answered: frozenset[tuple[str, str]]
+    off_skin: bool
 
     @property
     def screen(self) -> tuple[Question, ...]:
@@ -157,14 +183,15 @@ class _Sheet:
 
 def _sheet(tx: Transaction, ballot: Ballot, plan: Plan) -> _Sheet:
     served = tx.sittings.servings(ballot.session_id, ballot.seat)
-    smelt = tuple(sorted((s for s in served if not s.void and not s.spare), key=lambda s: s.place))
+    off_skin = SKIN in plan.media and tx.live.stopped(ballot.id, SKIN)
+    smelt = tuple(to_smell(served, off_skin=off_skin))
     answered = frozenset((a.serving_id, a.question) for a in tx.ballots.answers(ballot.id))
     groups: tuple[tuple[str, ...], ...] = ()
     if plan.method == "preference" and len(plan.ages) > 1 and all((s.id, "choice") in answered for s in smelt):
         groups = tx.ballots.groups_for(ballot.id)
-    listed = questions(plan, served, groups)
+    listed = questions(plan, served, groups, off_skin=off_skin)
     still_open = tuple(q for q in listed if (q.serving_id, q.name) not in answered)
-    return _Sheet(smelt, len(listed), still_open, answered)
+    return _Sheet(smelt, len(listed), still_open, answered, off_skin)
 
 
 def _screen_now(sheet: _Sheet, serving_id: str, values: Mapping[str, str]) -> tuple[Question, ...]:

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from typing import Final
 
 from evaluation import checks
-from evaluation.asking import questions
+from evaluation.asking import questions, to_smell
 from evaluation.errors import ArgumentError, StateError
-from evaluation.sessions import SEVERAL, TRIAL_LETTERS, Deviation, Plan, Record, Serving, Session
+from evaluation.sessions import SEVERAL, SKIN, TRIAL_LETTERS, Deviation, Plan, Record, Serving, Session
 from evaluation.store import Notebook, Transaction
 
 VIALS: Final = "ABab"  # how an order writes the vials: a and b hold the first and second trial once more, for null sets
@@ -72,6 +72,7 @@ def progress(notebook: Notebook, session_id: str) -> tuple[SeatProgress, ...]:
         served = tx.sittings.servings(session_id)
         answers = tx.ballots.session_answers(session_id)
         ballots = tx.ballots.ballots(session_id)
+        off_skin = {stop.ballot_id for stop in tx.live.stops(session_id) if stop.kind == SKIN}
     last = {answer.ballot_id: answer.at for answer in sorted(answers, key=lambda a: a.at)}
     done: dict[str, set[tuple[str, str]]] = {}
     for answer in answers:
@@ -79,7 +80,7 @@ def progress(notebook: Notebook, session_id: str) -> tuple[SeatProgress, ...]:
     seats = []
     for ballot in sorted(ballots, key=lambda b: b.seat):
         mine = tuple(s for s in served if s.seat == ballot.seat)
-        counts = _counts(plan, mine, done.get(ballot.id, set()))
+        counts = _counts(plan, mine, done.get(ballot.id, set()), ballot.id in off_skin)
         seats.append(
             SeatProgress(
                 ballot.seat,
@@ -189,10 +190,12 @@ def _aliases(tx: Transaction, session_id: str) -> dict[int, str]:
     }
 
 
-def _counts(plan: Plan, served: tuple[Serving, ...], done: set[tuple[str, str]]) -> tuple[int, int, int, int]:
+def _counts(
+    plan: Plan, served: tuple[Serving, ...], done: set[tuple[str, str]], off_skin: bool
+) -> tuple[int, int, int, int]:
     """Questions answered and asked, sets done and to do, of one seat."""
-    asked = questions(plan, served)
-    smelt = [s.id for s in served if not s.void and not s.spare]
+    asked = questions(plan, served, off_skin=off_skin)
+    smelt = [s.id for s in to_smell(served, off_skin=off_skin)]
     # The overall questions are named by codes not known yet: count them by their number, not by name.
     answered = sum((q.serving_id, q.name) in done for q in asked if q.serving_id)
     answered += sum(not serving_id and name != "remark" for serving_id, name in done)

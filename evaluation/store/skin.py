@@ -6,16 +6,18 @@ import json
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from decimal import Decimal
-from typing import Any
+from typing import Any, Final
 
 from sqlalchemy import Row, delete, select, update
 
 from evaluation.canonical import canonical
 from evaluation.errors import ArgumentError, StateError
-from evaluation.skin import UNREAD, Bar, FormulaLine, Material, Patch, Reaction, SkinFacts, SkinLimit
+from evaluation.skin import BARRED, UNREAD, Bar, FormulaLine, Material, Patch, Reaction, SkinFacts, SkinLimit
 from evaluation.store import rows
 from evaluation.store.desk import Desk, refused_as
 from evaluation.store.translate import flat
+
+STOPPED: Final = "somebody stopped a session because their skin reacted"
 
 
 class Skin:
@@ -76,6 +78,11 @@ class Skin:
     def bar(self, bar: Bar) -> None:
         self._trial(bar.trial_id)
         self._desk.add(rows.skin_bars, flat(bar))
+
+    def bar_after_stop(self, session_id: str, trial_ids: Iterable[str]) -> None:
+        """Somebody stopped this session on skin: its trials stay off skin until somebody writes why they may return."""
+        for trial_id in trial_ids:
+            self.bar(Bar(trial_id, session_id, BARRED, STOPPED, self._desk.now()))
 
     def bars(self, trial_ids: Iterable[str]) -> tuple[Bar, ...]:
         """Oldest first; the latest of a trial counts."""
