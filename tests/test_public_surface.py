@@ -24,6 +24,8 @@ CONTRACT = {
     "d_prime": ["proportion", "method"],
     "preference_test": ["first", "second", "ties", "ties_rule"],
     "sequential_plan": ["method", "alpha", "beta", "pd", "look_every", "max_assessments"],
+    "decay": ["frame", "threshold"],
+    "panelist_performance": ["frame"],
     "replicated_difference": ["correct", "assessments", "method", "above_guessing"],
 }
 
