@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from evaluation import checks
+from evaluation.actions.skin_gate import pass_gate
 from evaluation.asking import questions, to_smell
 from evaluation.errors import ArgumentError, StateError
 from evaluation.sessions import SEVERAL, SKIN, TRIAL_LETTERS, Deviation, Plan, Record, Serving, Session
@@ -50,8 +51,12 @@ def vials_of(plan: Plan) -> str:
 
 
 def start(notebook: Notebook, session_id: str) -> Session:
-    """Let the ballots take answers."""
-    return _advance(notebook, session_id, "start")
+    """Let the ballots take answers; on skin only while the gate is open for everybody who sits there."""
+    with notebook.writing() as tx:
+        session = tx.sittings.advance(session_id, "start")
+        sitting = (one.panelist_id for one in tx.ballots.ballots(session_id) if one.panelist_id is not None)
+        pass_gate(tx, session_id, "start", sitting)
+        return session
 
 
 def close(notebook: Notebook, session_id: str) -> Session:
@@ -164,6 +169,7 @@ def seat_person(notebook: Notebook, session_id: str, seat: int, panelist_id: str
         if not tx.book.panelist(panelist_id).active:
             raise ArgumentError("person must be active on the panel page.")
         tx.sittings.seat_person(session_id, seat, panelist_id)
+        pass_gate(tx, session_id, "seat", [panelist_id])
 
 
 def last_event(notebook: Notebook, session_id: str) -> int:

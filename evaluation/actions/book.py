@@ -10,7 +10,7 @@ from typing import Any, Final
 from evaluation.briefs import Brief
 from evaluation.errors import ArgumentError, StateError
 from evaluation.people import Panelist
-from evaluation.sessions import Session
+from evaluation.sessions import SKIN, Session
 from evaluation.store import Notebook, Transaction, new_id
 from evaluation.trials import Trial
 
@@ -127,17 +127,21 @@ SERVED: Final = ("label", "strength_percent", "mixed_on", "diluted_on", "batch")
 
 def _check_unserved(tx: Transaction, before: Trial, after: Trial) -> None:
     """A sealed session speaks of the trial as it was served; only what changed and the parent may be corrected."""
-    differs = any(getattr(before, name) != getattr(after, name) for name in SERVED)
-    if differs and any(_serves(session, before.id) for session in tx.sittings.sessions(before.brief_id)):
+    sealed = [session for session in tx.sittings.sessions(before.brief_id) if _serves(session, before.id)]
+    if any(getattr(before, name) != getattr(after, name) for name in SERVED) and sealed:
         raise StateError(
             f"Trial {before.label} is in a sealed session: label, strength, dates and batch stay as they were. "
             "Add a new trial instead."
         )
+    worn = any(SKIN in session.plan.media for session in sealed)
+    if before.skin_strength_percent != after.skin_strength_percent and worn:
+        raise StateError(
+            f"Trial {before.label} is in a sealed session on skin: its strength on skin stays. Add a new trial instead."
+        )
 
 
 def _serves(session: Session, trial_id: str) -> bool:
-    plan = session.plan
-    return session.state not in ("draft", "void") and trial_id in (plan.first_trial_id, plan.second_trial_id)
+    return session.state not in ("draft", "void") and trial_id in session.plan.trial_ids
 
 
 def _check_parent(tx: Transaction, trial: Trial) -> None:

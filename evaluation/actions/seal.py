@@ -5,6 +5,7 @@ from __future__ import annotations
 import secrets
 
 from evaluation.actions.plan import check_references
+from evaluation.actions.skin_gate import pass_gate
 from evaluation.blinding import draw
 from evaluation.canonical import canonical, digest
 from evaluation.draws import SEED_BYTES
@@ -19,7 +20,8 @@ from evaluation.store.sealing import commitment_to
 def seal(notebook: Notebook, session_id: str, seed: bytes | None = None) -> Session:
     """Freeze the plan, draw codes and orders, and hash both.
 
-    ``seed`` is only for replaying a known scenario; left out, 32 secret bytes are drawn.
+    A plan on skin is refused while its gate is shut. ``seed`` is only for replaying a known scenario; left out, 32
+    secret bytes are drawn.
     """
     drawn_seed = secrets.token_bytes(SEED_BYTES) if seed is None else seed
     with notebook.writing() as tx:
@@ -28,7 +30,9 @@ def seal(notebook: Notebook, session_id: str, seed: bytes | None = None) -> Sess
         check_outlook(plan)
         drawn = draw(plan, drawn_seed, new_id, _met(tx, plan))
         commitment = commitment_to(drawn.key)
-        return tx.sittings.seal(session_id, drawn, commitment, sealed_hash(plan, commitment))
+        session = tx.sittings.seal(session_id, drawn, commitment, sealed_hash(plan, commitment))
+        pass_gate(tx, session_id, "seal", (seat.panelist_id for seat in plan.seats if seat.panelist_id is not None))
+        return session
 
 
 def sealed_hash(plan: Plan, commitment: str) -> str:

@@ -1,0 +1,128 @@
+"""The gate where it counts: shown while planning, asked at sealing, at the start and when somebody takes a spare seat.
+
+Nothing here can be confirmed away. What the gate saw is written to the log, with ids and instants of what people said
+but never what they said.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from evaluation.errors import StateError
+from evaluation.people import Panelist
+from evaluation.sessions import SKIN, Plan
+from evaluation.skin import CLEAR, Gate, SkinShare, gate, not_for_strips
+from evaluation.store import Notebook, Transaction
+
+RECORD = "skin gate"
+
+
+def gates(notebook: Notebook, plan: Plan) -> tuple[Gate, ...]:
+    """One for each trial of a plan with skin, for its planned people; none for a plan on strips alone."""
+    with notebook.reading() as tx:
+        return _gates(tx, plan, _planned(tx, plan))
+
+
+def strip_cautions(notebook: Notebook, plan: Plan) -> tuple[str, ...]:
+    """Whom scents may harm on strips too, as far as they said so when asked about skin."""
+    with notebook.reading() as tx:
+        people = _planned(tx, plan)
+        return not_for_strips(people, tx.skin.facts([one.id for one in people]))
+
+
+def first_possible(shown: Iterable[Gate]) -> int:
+    """When the last patch can be read, if those that lack are put on now; 0 where nothing waits for a patch."""
+    return max((one.first_possible for one in shown), default=0)
+
+
+def sentences(shown: Iterable[Gate]) -> tuple[str, ...]:
+    """All that blocks, each sentence once."""
+    return tuple(dict.fromkeys(block.sentence for one in shown for block in one.blocks))
+
+
+def check_plan(notebook: Notebook, plan: Plan) -> None:
+    """Refuse a plan whose gate is shut, before anything is kept of it."""
+    refuse_shut(gates(notebook, plan))
+
+
+def pass_gate(tx: Transaction, session_id: str, moment: str, panelist_ids: Iterable[str]) -> None:
+    """Refuse while the gate is shut for any of these people, else write down what it saw."""
+    plan = tx.sittings.session(session_id).plan
+    if SKIN not in plan.media:
+        return
+    people = [tx.book.panelist(one) for one in panelist_ids]
+    shown = _gates(tx, plan, people)
+    refuse_shut(shown)
+    tx.log.append(session_id, RECORD, _seen(tx, moment, shown, people))
+
+
+def refuse_shut(shown: Iterable[Gate]) -> None:
+    blocks = sentences(shown)
+    if blocks:
+        more = f" And {len(blocks) - 1} more: the page Skin lists them all." if len(blocks) > 1 else ""
+        raise StateError(f"The skin gate is shut. {blocks[0]}{more}")
+
+
+def _planned(tx: Transaction, plan: Plan) -> list[Panelist]:
+    return [tx.book.panelist(seat.panelist_id) for seat in plan.seats if seat.panelist_id is not None]
+
+
+def _gates(tx: Transaction, plan: Plan, people: list[Panelist]) -> tuple[Gate, ...]:
+    if SKIN not in plan.media:
+        return ()
+    return gates_of(tx, plan.trial_ids, people, plan.zone)
+
+
+def gates_of(tx: Transaction, trial_ids: tuple[str, ...], people: list[Panelist], zone: str) -> tuple[Gate, ...]:
+    """The gate of each trial for these people, as everything stands now."""
+    limits, bars, reactions = tx.skin.limits(), tx.skin.bars(trial_ids), tx.skin.reactions(trial_ids)
+    facts, now = tx.skin.facts([one.id for one in people]), tx.now()
+    return tuple(
+        gate(
+            tx.book.trial(trial_id),
+            tx.skin.lines(trial_id),
+            limits,
+            people,
+            facts,
+            tx.skin.patches(trial_id),
+            bars,
+            now,
+            reactions=reactions,
+            zone=zone,
+        )
+        for trial_id in trial_ids
+    )
+
+
+def _seen(tx: Transaction, moment: str, shown: tuple[Gate, ...], people: list[Panelist]) -> dict[str, Any]:
+    facts = tx.skin.facts([one.id for one in people])
+    trials = {one.trial_id for one in shown}
+    clear = [one for one in tx.skin.patches() if one.trial_id in trials and one.result == CLEAR]
+    return {
+        "moment": moment,
+        "trials": [_trial_seen(one) for one in shown],
+        "people": [
+            {
+                "panelist_id": one.id,
+                "asked_at": facts[one.id].at,
+                "patches": [patch.id for patch in clear if patch.panelist_id == one.id],
+            }
+            for one in people
+        ],
+    }
+
+
+def _trial_seen(shown: Gate) -> dict[str, Any]:
+    return {
+        "trial_id": shown.trial_id,
+        "strength_percent": shown.strength_percent,
+        "shares": [_share_seen(one) for one in shown.shares],
+    }
+
+
+def _share_seen(share: SkinShare) -> dict[str, Any]:
+    limit = share.limit
+    assert limit is not None  # the gate is open
+    told = {"limit_percent": limit.percent, "document": limit.document, "dated_on": limit.dated_on}
+    return {"material": share.material.name, "percent": share.percent} | told

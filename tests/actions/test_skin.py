@@ -1,0 +1,304 @@
+"""The gate where it counts, patch tests, a stop on skin and the emergency (evaluation/actions/skin.py, skin_gate.py)."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+import pytest
+
+from evaluation.actions import ballot, bench, book, seal, skin, skin_gate
+from evaluation.actions import plan as planning
+from evaluation.clock import SteppedClock
+from evaluation.errors import ArgumentError, MouilletteError, StateError
+from evaluation.sessions import Session
+from evaluation.skin import CLEAR, EXCLUSIONS, LEFT_ON_SKIN, PATCH_SITES, REACTION
+from evaluation.store import read_body
+from tests.scenes import SEED, Scene, answer_all, ballots, key_of, scene
+from tests.skin_scene import DOCUMENT, on_both, on_skin, ready
+
+NO = dict.fromkeys(EXCLUSIONS, False)
+
+
+@pytest.fixture
+def made(notebook: Any) -> Scene:
+    """Eight people and two trials with all that the gate wants."""
+    own = scene(notebook)
+    ready(notebook, own.trial_ids, own.panelist_ids)
+    return own
+
+
+def draft(made: Scene, **changes: Any) -> Session:
+    return planning.add_draft(made.notebook, made.plan(**(on_skin() | changes)))
+
+
+def logged(made: Scene, session_id: str, kind: str) -> list[dict[str, Any]]:
+    return [read_body(one) for one in bench.log(made.notebook, session_id) if one.kind == kind]
+
+
+# --- the gate -----------------------------------------------------------------------------------------------------
+
+
+def test_an_open_gate_lets_a_plan_be_sealed_and_what_it_saw_is_on_record(made: Scene) -> None:
+    session = seal.seal(made.notebook, draft(made).id, SEED)
+    bench.start(made.notebook, session.id)
+    sealed, started = logged(made, session.id, "skin gate")
+    assert (sealed["moment"], started["moment"]) == ("seal", "start")
+    first = sealed["trials"][0]
+    # 40 % of the formula from a 10 % stock in a 10 % solution: 0.4 %; 60 % pure: 6 %.
+    assert [(one["material"], one["percent"]) for one in first["shares"]] == [
+        ("Vetiver oil", "0.4"),
+        ("Amber base", "6"),
+    ]
+    assert (first["shares"][0]["document"], first["shares"][0]["dated_on"]) == (DOCUMENT, "2025-01-31")
+    assert [one["panelist_id"] for one in sealed["people"]] == list(made.panelist_ids)
+    assert all(len(one["patches"]) == 2 and one["asked_at"] for one in sealed["people"])
+    assert not set(EXCLUSIONS) & set(str(sealed).split("'"))  # what people said is not in the log
+    with made.notebook.reading() as tx:
+        assert tx.log.verify(session.id)
+
+
+def _shut(made: Scene, what: str) -> None:
+    notebook, (seven, eight), someone = made.notebook, made.trial_ids, made.panelist_ids[2]
+    if what == "strength":
+        book.change_trial(notebook, eight, skin_strength_percent=None)
+    elif what == "limit":
+        skin.add_limit(notebook, "material Amber base", Decimal("5.9"), "sheet 5", date(2025, 6, 1), LEFT_ON_SKIN)
+    elif what == "facts":
+        skin.record_facts(notebook, someone, consent=True, **(NO | {"pregnancy": True}))
+    elif what == "patch":
+        skin.forget(notebook, someone)
+        skin.record_facts(notebook, someone, consent=True, **NO)
+    elif what == "bar":
+        skin.take_off(notebook, seven, "an odd smell of the batch")
+
+
+@pytest.mark.parametrize("what", ["strength", "limit", "facts", "patch", "bar"])
+def test_a_shut_gate_refuses_the_seal_and_the_draft_stays(made: Scene, what: str) -> None:
+    session = draft(made)
+    _shut(made, what)
+    with pytest.raises(StateError, match=r"^The skin gate is shut\. "):
+        seal.seal(made.notebook, session.id, SEED)
+    assert planning.session(made.notebook, session.id).state == "draft"
+    with pytest.raises(StateError, match="gate is shut"):
+        skin_gate.check_plan(made.notebook, session.plan)
+    assert skin_gate.sentences(skin_gate.gates(made.notebook, session.plan))
+
+
+@pytest.mark.parametrize("what", ["limit", "facts", "patch", "bar"])
+def test_a_gate_that_shuts_after_sealing_stops_the_start(made: Scene, what: str) -> None:
+    session = seal.seal(made.notebook, draft(made).id, SEED)
+    _shut(made, what)
+    with pytest.raises(StateError, match="gate is shut"):
+        bench.start(made.notebook, session.id)
+    assert planning.session(made.notebook, session.id).state == "sealed"
+    assert len(logged(made, session.id, "skin gate")) == 1
+
+
+def test_confirming_does_not_open_it(made: Scene) -> None:
+    _shut(made, "bar")
+    every = ("not noticed", "noticed", "skin", "bar")
+    with pytest.raises(StateError, match="gate is shut"):
+        seal.seal(made.notebook, draft(made, confirmed=every).id, SEED)
+
+
+def test_a_guest_takes_a_spare_seat_only_through_the_gate(made: Scene) -> None:
+    session = seal.seal(made.notebook, draft(made, people=7, spare=1).id, SEED)
+    guest = made.panelist_ids[7]
+    skin.forget(made.notebook, guest)
+    with pytest.raises(StateError, match="Nose 8 was not asked about skin"):
+        bench.seat_person(made.notebook, session.id, 8, guest)
+    assert ballots(made.notebook, session.id)[7].panelist_id is None
+    ready(made.notebook, (), [guest])
+    with pytest.raises(StateError, match="Nose 8 has no patch test of trial 7"):
+        bench.seat_person(made.notebook, session.id, 8, guest)
+
+
+def test_strips_alone_ask_the_gate_nothing(notebook: Any) -> None:
+    own = scene(notebook)
+    session = own.smelling()
+    assert skin_gate.gates(notebook, own.plan()) == ()
+    assert logged(own, session.id, "skin gate") == []
+
+
+def test_asthma_is_told_before_strips_and_blocks_nothing(made: Scene) -> None:
+    skin.record_facts(made.notebook, made.panelist_ids[0], consent=True, **(NO | {"asthma": True}))
+    told = skin_gate.strip_cautions(made.notebook, made.plan())
+    assert [one[:18] for one in told] == ["Nose 1 said: asthm"]
+    assert made.sealed().state == "sealed"
+
+
+# --- formula, patches ---------------------------------------------------------------------------------------------
+
+
+def test_a_formula_stays_once_the_trial_has_been_on_skin(notebook: Any) -> None:
+    own = scene(notebook)
+    musk = skin.add_material(notebook, "Musk, invented")
+    typed = [(musk.id, Decimal(100), Decimal(100))]
+    assert skin.write_lines(notebook, own.trial_ids[0], typed)[0].material == musk
+    ready(notebook, own.trial_ids, own.panelist_ids)
+    with pytest.raises(StateError, match="has been on skin"):
+        skin.write_lines(notebook, own.trial_ids[0], typed)
+
+
+def test_the_strength_worn_in_a_sealed_session_stays(made: Scene) -> None:
+    session = draft(made)
+    skin.set_strength(made.notebook, made.trial_ids[0], Decimal(9))
+    seal.seal(made.notebook, session.id, SEED)
+    with pytest.raises(StateError, match="its strength on skin stays"):
+        skin.set_strength(made.notebook, made.trial_ids[0], Decimal(8))
+
+
+def _without_patches(notebook: Any, people: int = 2) -> Scene:
+    own = scene(notebook, people)
+    ready(notebook, own.trial_ids, own.panelist_ids)
+    for who in own.panelist_ids:
+        skin.forget(notebook, who)
+        skin.record_facts(notebook, who, consent=True, **NO)
+    return own
+
+
+def test_patches_are_coded_both_trials_and_read_at_48_hours(notebook: Any, clock: SteppedClock) -> None:
+    own = _without_patches(notebook)
+    who = own.panelist_ids[0]
+    put_on = skin.put_on_patches(notebook, who, own.trial_ids)
+    assert {one.trial_id for one in put_on} == set(own.trial_ids)
+    assert len({one.code for one in put_on}) == 2
+    assert len({one.site for one in put_on} & set(PATCH_SITES)) == 2
+    assert not any("forearm" in one.site for one in put_on)
+    with pytest.raises(ArgumentError, match="48 to 96 hours"):
+        skin.read_patch(notebook, put_on[0].id, CLEAR)
+    shown = skin_gate.gates(notebook, own.plan(people=1, **on_skin()))
+    assert skin_gate.first_possible(shown) == put_on[0].read_from
+    clock.forward(minutes=48 * 60)
+    for one in put_on:
+        skin.read_patch(notebook, one.id, CLEAR)
+    assert all(one.open for one in skin_gate.gates(notebook, own.plan(people=1, **on_skin())))
+    assert skin.unread(skin.patches(notebook)) == ()
+
+
+def test_a_patch_is_refused_to_whom_skin_is_closed_or_by_a_limit(notebook: Any) -> None:
+    own = _without_patches(notebook, 3)
+    one, two, three = own.panelist_ids
+    skin.record_facts(notebook, one, consent=False, **NO)
+    with pytest.raises(StateError, match="did not consent"):
+        skin.put_on_patches(notebook, one, own.trial_ids)
+    drawn = skin.put_on_patches(notebook, two, own.trial_ids)
+    skin.read_patch(notebook, drawn[0].id, REACTION, "red after an hour")
+    with pytest.raises(StateError, match="reacted to a patch"):
+        skin.put_on_patches(notebook, two, [drawn[0].trial_id])
+    skin.add_limit(notebook, "material Amber base", Decimal(0), "sheet 6", date(2025, 6, 1), LEFT_ON_SKIN)
+    with pytest.raises(StateError, match=r"above its limit of 0 % by “sheet 6” of 1 Jun 2025"):
+        skin.put_on_patches(notebook, three, own.trial_ids)
+
+
+def test_no_more_patches_than_sites(notebook: Any) -> None:
+    own = _without_patches(notebook)
+    for _ in range(2):
+        skin.put_on_patches(notebook, own.panelist_ids[0], own.trial_ids)
+    with pytest.raises(StateError, match="until their sites are free"):
+        skin.put_on_patches(notebook, own.panelist_ids[0], own.trial_ids)
+
+
+# --- stops --------------------------------------------------------------------------------------------------------
+
+
+def _smelling(made: Scene, **changes: Any) -> Session:
+    return bench.start(made.notebook, seal.seal(made.notebook, draft(made, **changes).id, SEED).id)
+
+
+def test_a_stop_on_skin_ends_that_persons_skin_part_alerts_and_bars(made: Scene) -> None:
+    session = _smelling(made, **on_both(), method="2-afc", descriptor="smokier", expected="second")
+    own = ballots(made.notebook, session.id)[2]
+    before = ballot.view(made.notebook, own.id)
+    ballot.stop(made.notebook, own.id, "skin")
+    ballot.stop(made.notebook, own.id, "skin")  # a double tap
+    after = ballot.view(made.notebook, own.id)
+    assert (before.on_skin, before.off_skin, after.off_skin) == (True, False, True)
+    assert (before.sets, after.sets) == (2, 1)
+    assert after.question is not None
+    assert after.medium == "strip"
+    assert [(one.alias, one.kind) for one in skin.stops(made.notebook, session.id)] == [("Nose 3", "skin")]
+    barred = skin.bars(made.notebook, made.trial_ids)
+    assert {bar.kind for bar in barred.values()} == {"barred"}
+    assert {one.total for one in bench.progress(made.notebook, session.id) if one.seat == 3} == {3}
+    assert answer_all(made.notebook, own.id) == 3  # choice, sureness, overheard: the strip part alone
+    assert all(one.finished for one in bench.progress(made.notebook, session.id) if one.seat == 3)
+    with made.notebook.reading() as tx:
+        assert tx.log.verify(session.id)
+
+
+def test_after_a_stop_the_trials_return_with_a_reason_and_that_person_needs_a_new_patch(made: Scene) -> None:
+    session = _smelling(made)
+    ballot.stop(made.notebook, ballots(made.notebook, session.id)[0].id, "skin")
+    plan = made.plan(**on_skin())
+    with pytest.raises(StateError, match="barred from skin"):
+        skin_gate.check_plan(made.notebook, plan)
+    for trial_id in made.trial_ids:
+        with pytest.raises(MouilletteError, match="reason"):
+            skin.let_back(made.notebook, trial_id, " ")
+        skin.let_back(made.notebook, trial_id, "the strap of a watch, seen by a doctor")
+    blocks = {block.panelist_id for one in skin_gate.gates(made.notebook, plan) for block in one.blocks}
+    assert blocks == {made.panelist_ids[0]}
+    with pytest.raises(StateError, match="not barred"):
+        skin.let_back(made.notebook, made.trial_ids[0], "again")
+
+
+def test_a_stop_is_taken_after_the_last_answer_and_after_closing(made: Scene) -> None:
+    session = _smelling(made)
+    one, two, *_ = ballots(made.notebook, session.id)
+    answer_all(made.notebook, one.id)
+    ballot.stop(made.notebook, one.id, "skin")
+    bench.close(made.notebook, session.id)
+    ballot.stop(made.notebook, two.id, "skin")
+    assert [stop.seat for stop in skin.stops(made.notebook, session.id)] == [2, 1]
+
+
+def test_feeling_unwell_is_stored_for_strips_and_bars_nothing(made: Scene) -> None:
+    session = made.smelling()
+    own = ballots(made.notebook, session.id)[0]
+    with pytest.raises(StateError, match="Nothing of this session is on skin"):
+        ballot.stop(made.notebook, own.id, "skin")
+    ballot.stop(made.notebook, own.id, "unwell")
+    assert ballot.view(made.notebook, own.id).unwell
+    assert skin.bars(made.notebook, made.trial_ids) == {}
+
+
+# --- emergency ----------------------------------------------------------------------------------------------------
+
+
+def test_an_emergency_shows_sites_trials_and_materials_of_one_person(made: Scene) -> None:
+    session = _smelling(made)
+    key = dict(key_of(made.notebook, session.id).orders)
+    shown = skin.emergency(made.notebook, session.id, 2)
+    served = [one for one in bench.servings(made.notebook, session.id) if one.seat == 2 and not one.spare]
+    labels = {"A": "7", "B": "8"}
+    told = {
+        (c, s, labels[letter]) for one in served for c, s, letter in zip(one.codes, one.sites, key[one.id], strict=True)
+    }
+    assert {(one.code, one.site, one.trial) for one in shown} == told
+    assert {one.materials for one in shown} == {(("Vetiver oil", Decimal("0.4")), ("Amber base", Decimal("6")))}
+    noted = [(one["seat"], one["kind"]) for one in logged(made, session.id, "deviation")]
+    assert noted == [(2, "unblinded")]
+    assert logged(made, session.id, "seat shown") == [{"seat": 2, "panelist_id": made.panelist_ids[1]}]
+
+
+def test_erasing_a_person_takes_facts_and_patches_and_the_log_still_holds(made: Scene) -> None:
+    session = _smelling(made)
+    who = made.panelist_ids[4]
+    book.erase_panelist(made.notebook, who)
+    assert who not in skin.facts(made.notebook, [who])
+    assert not any(one.panelist_id == who for one in skin.patches(made.notebook))
+    with made.notebook.reading() as tx:
+        assert tx.log.verify(session.id)
+
+
+def test_facts_are_of_people_on_the_panel(made: Scene) -> None:
+    away = book.change_panelist(made.notebook, made.panelist_ids[0], active=False)
+    with pytest.raises(ArgumentError, match="active"):
+        skin.record_facts(made.notebook, away.id, consent=True, **NO)
+    material = skin.materials(made.notebook)[0]
+    changed = skin.change_material(made.notebook, material.id, phototoxic=True)
+    assert skin.materials(made.notebook)[0] == changed == replace(material, phototoxic=True)
