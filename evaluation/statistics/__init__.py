@@ -19,13 +19,15 @@ which words apply    check_all, CheckAll, CheckedRow, CheckedPair
 weak, right, strong  just_about_right, JustAboutRight, JustRightRow, JustRightSide
 several, in pairs    pairwise_merits
 several, ranked      rank_test
+camps in the panel   opposite_camps
 results              DifferenceTest, SimilarityTest, PreferenceTest, Interval, ReplicatedDifference,
                      PanelistResult, Overdispersion, ReplicatedLimit, PeopleLimits, Belief, MaterialGaps,
                      MissedMaterial, MaterialCheck, SequentialPlan, OperatingCharacteristic, StoppingTimes,
                      DesignSurface, DesignPoint,
                      PairwiseMerits, MeritDifference, Majority,
                      RankTest, RankDifference, PageTest,
-                     PairCheck
+                     PairCheck,
+                     OppositeCamps, PairCamps
 
 References in the docstrings are cited from memory unless they say "read"; the values behind them are in
 tests/reference. Names are resolved on first use (PEP 562), so that importing this package loads neither numpy
@@ -46,6 +48,11 @@ if TYPE_CHECKING:
         misses_material,
     )
     from evaluation.statistics.between import Overdispersion
+    from evaluation.statistics.camps import (
+        OppositeCamps,
+        PairCamps,
+        opposite_camps,
+    )
     from evaluation.statistics.checked import (
         CheckAll,
         CheckedPair,
@@ -140,8 +147,10 @@ __all__ = [
     "MeritDifference",
     "MissedMaterial",
     "OperatingCharacteristic",
+    "OppositeCamps",
     "Overdispersion",
     "PageTest",
+    "PairCamps",
     "PairCheck",
     "PairDecay",
     "PairwiseMerits",
@@ -176,6 +185,7 @@ __all__ = [
     "maximum_correct",
     "minimum_correct",
     "misses_material",
+    "opposite_camps",
     "pairwise_merits",
     "panel_size",
     "panelist_performance",
@@ -198,6 +208,11 @@ __all__ = [
 ]
 
 _MODULES = {
+    "camps": (
+        "OppositeCamps",
+        "PairCamps",
+        "opposite_camps",
+    ),
     "pair_checks": ("PairCheck",),
     "ranking": (
         "PageTest",

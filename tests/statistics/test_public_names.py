@@ -35,6 +35,7 @@ DOCUMENTED = {
     *("pairwise_merits", "PairwiseMerits", "MeritDifference", "Majority"),
     *("rank_test", "RankTest", "RankDifference", "PageTest"),
     "PairCheck",
+    *("opposite_camps", "OppositeCamps", "PairCamps"),
     *("DifferenceTest", "SimilarityTest", "PreferenceTest", "Interval"),
 }
 FUNCTIONS = sorted(name for name in DOCUMENTED if name[0].islower())
