@@ -46,6 +46,7 @@ class BallotView:
     medium: str = STRIP
     sites: tuple[str, ...] = ()  # on skin: where each code is
     warm_up: bool = False  # this strip's ratings do not count
+    on_strips: bool = True
     on_skin: bool = False  # trials of this session are on this person's skin: the skin may react
     off_skin: bool = False  # this person has said so: nothing more is asked about skin
     unwell: bool = False  # this person has said that they do not feel well
@@ -84,6 +85,7 @@ def view(notebook: Notebook, ballot_id: str) -> BallotView:
         medium=serving.medium if serving else STRIP,
         sites=serving.sites if serving else (),
         warm_up=serving is not None and serving.warm_up,
+        on_strips=STRIP in plan.media,
         on_skin=SKIN in plan.media,
         off_skin=sheet.off_skin,
         unwell=unwell,

@@ -19,7 +19,7 @@ def _both(name: str) -> str:
 STYLE: Final = f"""<style>
 .stApp {{--ink: {_both("textColor")}; --ground: {_both("backgroundColor")}; --edge: {_both("grayTextColor")};
   --soft: {_both("secondaryBackgroundColor")}; --mark: {_both("primaryColor")}; --good: {_both("greenTextColor")};
-  --told: {_both("orangeTextColor")};}}
+  --told: {_both("orangeTextColor")}; --bad: {_both("redTextColor")};}}
 [data-testid="stHeader"] {{background: none; height: 0; min-height: 0; overflow: visible;}}
 [data-testid="stMainBlockContainer"] {{padding: 1rem 1rem 2rem; max-width: 34rem; font-size: 1rem;}}
 [data-testid="stMainBlockContainer"] [data-testid="stVerticalBlock"] {{gap: .75rem;}}
