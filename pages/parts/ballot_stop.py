@@ -1,0 +1,98 @@
+"""Skin on the ballot: its cautions, where each code is, and the stop that is one tap away on every screen."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+import streamlit as st
+from parts import ballot_look as look
+from parts import ballot_words as words
+from parts import house, visitor
+
+from evaluation.actions import ballot, doors
+from evaluation.actions.ballot import BallotView
+from evaluation.errors import MouilletteError
+from evaluation.sessions import SKIN
+
+SKIN_STOP: Final = "Stop, my skin reacts"
+SKIN_STOPPED: Final = (
+    "Stored: the conductor sees it now, and nothing more on skin is asked of you. Wash the place with plain soap and "
+    "water and leave it alone. Swelling elsewhere, dizziness or trouble breathing: get medical help at once."
+)
+UNWELL_STOPPED: Final = f"Stored: the conductor sees it now. {words.STOP_TEXT}"
+PLACES: Final = "On your skin"
+NEW_PLACES: Final = "Now smell the places on your skin, without touching or rubbing them."
+
+WELCOME_SKIN: Final = (
+    "Trials were put on your inner forearms, each under a three-digit code. One question at a time: smell the places "
+    "it names, choose, then lock. A locked answer is final. A guess is a good answer.",
+    "Do not talk about what you smell until everybody is done.",
+)
+WELCOME_BOTH: Final = (
+    "You get paper strips under three-digit codes, and trials were put on your inner forearms under codes of their "
+    "own. One question at a time: choose, then lock. A locked answer is final. A guess is a good answer.",
+    WELCOME_SKIN[1],
+)
+CAUTIONS_SKIN: Final = (
+    "Itching, burning, redness or a rash: tap “Stop, my skin reacts”. It is on every screen and asks no reason.",
+    "Do not rub, wash or cover the places, and smell without touching them.",
+    "Tell the conductor before you begin if anything has changed: broken or shaved skin, allergy, asthma or migraine "
+    "from scents, pregnancy, a new medicine.",
+)
+
+# Ours: a frame that no other button of the ballot has, in the colour of a warning.
+STYLE: Final = (
+    '<style>[data-testid="stMain"] .st-key-stop-skin [data-testid="stButton"] button {border: 3px solid var(--bad);'
+    'background: none; min-height: 60px;} [data-testid="stMain"] .st-key-stop-skin [data-testid="stButton"] button p '
+    "{color: var(--bad); font-weight: 700; font-size: 1.2rem;}</style>"
+)
+
+
+def welcome(view: BallotView) -> tuple[str, ...]:
+    """What comes, before the cautions."""
+    if not view.on_skin:
+        return words.welcome(view.method)
+    return WELCOME_BOTH if view.on_strips else WELCOME_SKIN
+
+
+def cautions(view: BallotView) -> tuple[str, ...]:
+    """Those of what this session is smelt on; the last of the usual ones defers to rules and doctors."""
+    if not view.on_skin:
+        return words.CAUTIONS
+    usual = words.CAUTIONS if view.on_strips else [one for one in words.CAUTIONS if "strip" not in one.lower()]
+    return (*CAUTIONS_SKIN, *usual)
+
+
+def places(view: BallotView) -> Iterator[str]:
+    """Where each code of the question is, on skin."""
+    if view.medium == SKIN and view.question is not None and len(view.question.codes) == len(view.sites):
+        named = [f"{code} {site}" for code, site in zip(view.question.codes, view.sites, strict=True)]
+        yield look.tray(PLACES, named)
+
+
+def draw(view: BallotView | None) -> None:
+    """At the foot of every screen; after the last answer skin may react still."""
+    with st.container(key="ballot-stops"):
+        if view is None or view.state in ("void", "opened") and not view.on_skin:
+            return
+        if view.off_skin:
+            st.html(look.told(SKIN_STOPPED))
+        elif view.on_skin:
+            st.html(STYLE)
+            st.button(SKIN_STOP, width="stretch", key="stop-skin", on_click=_stop, args=(SKIN,))
+        if view.unwell:
+            st.html(look.told(UNWELL_STOPPED))
+        elif view.question is not None:
+            st.button(words.STOP, type="tertiary", key="stop-unwell", on_click=_stop, args=("unwell",))
+
+
+def _stop(kind: str) -> None:
+    """Stored before anything is drawn. Who is there is looked up anew: a page may outlive its link."""
+    known = visitor.current()
+    if known.role != doors.BALLOT or known.ballot_id is None:
+        return
+    try:
+        ballot.stop(house.current().notebook, known.ballot_id, kind)
+    except MouilletteError as error:
+        st.toast(str(error))
