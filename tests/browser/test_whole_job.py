@@ -108,10 +108,12 @@ def text(page: Page, name: str) -> Locator:
 
 
 def fill_the_book(page: Page, snap: Snap) -> None:
+    expect(text(page, "Title")).to_be_visible()
+    settled(page)
     text(page, "Title").fill("Salt on warm stone")
     text(page, "What the scent must be").fill("Noon on a harbour wall: dry, mineral, a little sweet.")
     page.get_by_role("button", name="Add brief").click()
-    expect(page.get_by_role("tab", name="Add a trial")).to_be_visible()
+    expect(page.get_by_text("Brief “Salt on warm stone” is in the book.")).to_be_visible()
     settled(page)
     for label, changed in (("7", "Labdanum 3 to 4."), ("8", "Seaweed absolute 0.2 to 0.6, nothing else.")):
         page.get_by_role("tab", name="Add a trial").click()
@@ -154,7 +156,8 @@ def plan_and_seal(page: Page, snap: Snap) -> None:
     expect(page.get_by_text("Before sealing, confirm")).to_have_count(0)
     settled(page)
     page.get_by_role("button", name="Seal this plan").click()
-    expect(page.get_by_text(re.compile("is sealed")).first).to_be_visible()
+    expect(page.get_by_text("” is sealed.").first).to_be_visible()
+    settled(page)
     snap(page, "04-sealed")
 
 
@@ -253,9 +256,8 @@ def close_and_open(page: Page, snap: Snap) -> None:
     snap(page, "12-bench-finished")
     page.get_by_role("button", name="Close the session").click()
     page.get_by_role("button", name="Close now").click()
-    expect(
-        page.get_by_text("The session is closed.").first
-    ).to_be_visible()  # going on at once would cut the closing off
+    # going to another page at once would cut the closing off
+    expect(page.get_by_text("The session is closed.").first).to_be_visible()
     settled(page)
     go(page, "Findings")
     snap(page, "13-findings-before-opening")
