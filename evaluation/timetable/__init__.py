@@ -6,9 +6,9 @@ wanted, people, bench)`` keeps what has happened and plans the rest anew; ``next
 wanted, people, bench)`` tells when one set could be had.
 """
 
-from evaluation.timetable.breaks import breaks
+from evaluation.timetable.checker import breaks
 from evaluation.timetable.planning import plan_timetable
-from evaluation.timetable.reflow import next_possible, reflow
+from evaluation.timetable.underway import next_possible, reflow
 from evaluation.timetable.values import (
     DAY,
     Bench,

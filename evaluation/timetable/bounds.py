@@ -59,8 +59,14 @@ def nose_bound(problem: Problem, number: int) -> int:
 
 def _releases(problem: Problem, task: Task) -> list[int]:
     """The earliest beginning of each smelling of a task, alone on the bench."""
-    hands, nose = Hours(problem.hours), Hours(problem.windows[task.nose])
+    hours = _common(problem.hours, problem.washed[task.nose]) if task.skin else problem.hours
+    hands, nose = Hours(hours), Hours(problem.windows[task.nose])
     return [_release(hands, nose, task.length, low, high, problem.bench) for low, high in task.offsets]
+
+
+def _common(some: Sequence[Window], others: Sequence[Window]) -> list[Window]:
+    both = ((max(a, c), min(b, d)) for a, b in some for c, d in others)
+    return sorted((begin, end) for begin, end in both if begin < end)
 
 
 def _release(hands: Hours, nose: Hours, length: int, low: int, high: int, bench: Bench) -> int:

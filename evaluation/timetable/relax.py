@@ -15,7 +15,7 @@ from evaluation.timetable.tasks import TOGETHER_SECONDS, make_problem, spread_al
 from evaluation.timetable.values import FAR, MOST_PREPARERS, Bench, NoFit, Person, Relaxation, Wanted, Window
 
 Case = tuple[Sequence[Wanted], Sequence[Person], Bench]
-Attempt = Callable[[Sequence[Wanted], Sequence[Person], Bench], object | None]
+Attempt = Callable[[Sequence[Wanted], Sequence[Person], Bench], bool]
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,7 +226,7 @@ def smallest(name: str, case: Case, attempt: Attempt) -> Relaxation | None:
 
     def fits(steps: int) -> bool:
         turned = knob.turned(case, steps)
-        return turned is not None and attempt(*turned) is not None
+        return turned is not None and attempt(*turned)
 
     most = _between(0, 2 * FAR, lambda steps: knob.turned(case, steps) is None) - 1
     if most < 1 or not fits(most):

@@ -13,6 +13,7 @@ from typing import Final
 from evaluation.timetable.bounds import lower_bound, own_tails
 from evaluation.timetable.placing import Board, Place, mirrored, turned_back
 from evaluation.timetable.tasks import Problem
+from evaluation.timetable.values import FAR
 
 Plan = dict[int, Place]
 Order = list[int]
@@ -32,6 +33,12 @@ def search(problem: Problem) -> tuple[Plan | None, int]:
         return ({} if not problem.tasks else None), bound
     plan = _started(problem, bound)
     return (None if plan is None else improved(problem, plan, bound)), bound
+
+
+def feasible(problem: Problem) -> bool:
+    """Whether ``search`` finds a plan at all."""
+    bound = lower_bound(problem)
+    return not problem.tasks or (_possible(problem, bound) and _started(problem, FAR) is not None)
 
 
 def _possible(problem: Problem, bound: int) -> bool:
@@ -177,9 +184,11 @@ def loosened(problem: Problem, plan: Plan, bound: int) -> Plan:
     board = Board(problem)
     for number, place in plan.items():
         board.put(number, place)
-    budget = WORK
-    while budget > 0 and makespan(problem, board.places) > bound:
+    budget, idle = WORK, 0
+    while budget > 0 and idle < 100 + 10 * len(plan) and makespan(problem, board.places) > bound:
+        before = _score(board)
         budget -= _lifted_and_put(board, chance)
+        idle = 0 if _score(board) < before else idle + 1
     return dict(board.places)
 
 

@@ -104,8 +104,8 @@ def _task(members: tuple[Wanted, ...], nose: int, bench: Bench) -> Task:
 
 
 def _offset(one: Wanted, length: int, bench: Bench) -> Offset:
-    """The mean strip is dipped in the middle of the dip; skin must be dry besides."""
-    low = (length + 1) // 2 + one.age_seconds - one.tolerance_seconds
+    """The mean strip is dipped in the middle of the dip, half a second rounded down; skin must be dry besides."""
+    low = length // 2 + one.age_seconds - one.tolerance_seconds
     dry = length + bench.drying_seconds if one.medium == "skin" else length
     return max(low, dry), length // 2 + one.age_seconds + one.tolerance_seconds
 

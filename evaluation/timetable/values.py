@@ -111,7 +111,7 @@ class Wanted:
 class Line:
     """One set as planned: who dips (or applies) when, and when the nose smells.
 
-    ``age_seconds`` is the mean strip age when smelling begins, half a second rounded down. Sets smelt again from one
+    ``age_seconds`` is the mean strip age when smelling begins, from the middle of the dip. Sets smelt again from one
     dip carry the same dip.
     """
 

@@ -52,7 +52,7 @@ def reflow(
     """
     past = _checked(timetable, now, dipped, smelt, wanted)
     found = _again(past, wanted, people, bench)
-    return found if found is not None else no_fit(wanted, people, bench, partial(_again, past))
+    return found if found is not None else no_fit(wanted, people, bench, partial(_fits, past))
 
 
 def _checked(timetable: Timetable, now: int, dipped: Seconds, smelt: Seconds, wanted: Sequence[Wanted]) -> Past:
@@ -77,6 +77,10 @@ def _again(past: Past, wanted: Sequence[Wanted], people: Sequence[Person], bench
             bound = max(lower_bound(_only_open(problem, past)), _last_past(problem, past))
             return written(problem, board.places, bound, late)
     return None
+
+
+def _fits(past: Past, wanted: Sequence[Wanted], people: Sequence[Person], bench: Bench) -> bool:
+    return _again(past, wanted, people, bench) is not None
 
 
 def _from_now(problem: Problem, now: int) -> Problem:

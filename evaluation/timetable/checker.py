@@ -124,10 +124,10 @@ def _preparers(case: _Case) -> Found:
 def _ages(case: _Case) -> Found:
     for line in case.timetable.lines:
         one = case.wanted[line.serving_id]
-        twice = 2 * line.smell_from - line.dip_from - line.dip_to
-        if line.age_seconds != twice // 2:
+        age = line.smell_from - (line.dip_from + line.dip_to) // 2
+        if line.age_seconds != age:
             yield (line.serving_id,), f"{line.serving_id}: its age is not {line.age_seconds} s."
-        off = abs(twice - 2 * one.age_seconds) > 2 * one.tolerance_seconds
+        off = abs(age - one.age_seconds) > one.tolerance_seconds
         if off and line.serving_id not in case.timetable.late:
             yield (
                 (line.serving_id,),
