@@ -12,7 +12,15 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Final
 
 from evaluation.trials import Mismatch
-from evaluation.wording_ballot import ballot_question, method_name, method_sentence, option_label, plain_label
+from evaluation.wording_ballot import (
+    ballot_question,
+    method_name,
+    method_sentence,
+    option_label,
+    plain_label,
+    rating_ends,
+    rating_title,
+)
 
 if TYPE_CHECKING:
     from evaluation.wording_plans import advice, needed_votes, outlook_lines, replicates_or_people, saw_tooth
@@ -31,6 +39,8 @@ __all__ = [
     "outlook_lines",
     "percent",
     "plain_label",
+    "rating_ends",
+    "rating_title",
     "replicates_or_people",
     "saw_tooth",
     "sentence",

@@ -23,6 +23,9 @@ _METHODS: Final = MappingProxyType(
             "Five strips, two of one trial and three of the other: which two belong together?",
         ),
         "preference": ("Paired preference", "Two strips, one of each trial: which is liked better?"),
+        "profile": ("Profile", "One strip at a time: how much of each descriptor is in it?"),
+        "round": ("Round of pairs", "Two strips at a time, pair after pair: which is liked better?"),
+        "ranking": ("Ranking", "One strip of each trial: put them in order, the best liked first."),
     }
 )
 
@@ -51,6 +54,7 @@ _CHOICES: Final = MappingProxyType(
         "3-afc": ("Which one is most {descriptor}?", GUESS),
         "two-out-of-five": ("Which two go together?", f"Two are alike, and so are the other three. {GUESS}"),
         "preference": ("Which one do you like better?", ""),
+        "round": ("Which one do you like better?", ""),
     }
 )
 _ASKED: Final = MappingProxyType(
@@ -65,6 +69,10 @@ _ASKED: Final = MappingProxyType(
             "Did you recognise one by sight, touch or wetness?",
             "Also yes if you knew a strip from dipping it. Such sets are counted apart.",
         ),
+        "ranking": (
+            "Put them in the order you like them",
+            "Tap the one you like best, then the next best, to the last.",
+        ),
         "remark": ("Anything to add?", "You may leave this empty."),
     }
 )
@@ -75,8 +83,10 @@ def ballot_question(method: str, name: str, descriptor: str = "") -> tuple[str, 
     """What a ballot asks, and the line below it ("" for none), as plain text.
 
     Names are those of ``sessions.Question``: choice, nearer, sure, overall, overheard, remark, "wear 482",
-    "strength 482 155".
+    "strength 482 155", "ranking", "rate woody".
     """
+    if name.startswith(_RATE):
+        return rating_title(name.removeprefix(_RATE)), ""
     if name == "choice":
         asked, below = _CHOICES[method]
         return asked.format(descriptor=descriptor), below
@@ -85,12 +95,35 @@ def ballot_question(method: str, name: str, descriptor: str = "") -> tuple[str, 
     return asked.format(subject=_listed(subject)), below
 
 
+_RATE: Final = "rate "
+_RATED: Final = MappingProxyType(
+    {
+        "strength": ("How strong is it?", "no smell", "very strong"),
+        "liking": ("How much do you like it?", "not at all", "very much"),
+    }
+)
+_ENDS: Final = MappingProxyType({"line": ("none", "very"), "category": ("none", "very")})
+
+
+def rating_title(name: str) -> str:
+    """What stands over a scale: the descriptor itself, or the question of strength or liking."""
+    return _RATED[name][0] if name in _RATED else name
+
+
+def rating_ends(name: str, scale: str, low: str = "", high: str = "") -> tuple[str, str]:
+    """The words at the ends of a scale; those of the descriptor first, "" where its scale has none."""
+    usual = _RATED[name][1:] if name in _RATED else _ENDS.get(scale, ("", ""))
+    return low or usual[0], high or usual[1]
+
+
 def option_label(name: str, value: str) -> str:
     """An option as it is read: codes stay codes, groups of codes are listed, pairs are told apart."""
     if value == NO_PREFERENCE:
         return _NONE.get(name, "no preference")
     if name == OVERALL:
         return _listed(value)
+    if name == "ranking":
+        return value.replace(">", ", ")
     return value.replace("+", " and ").replace("|", "; ") if name == "choice" else value
 
 

@@ -5,21 +5,26 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import partial
 from secrets import randbits
 from typing import Final
 
 import streamlit as st
 from parts import ballot_choice as choice
 from parts import ballot_look as look
+from parts import ballot_rate as rate
 from parts import ballot_scripts as scripts
+from parts import ballot_stop as stopping
+from parts import ballot_top as top
 from parts import ballot_words as words
 from parts import house, visitor
 
 from evaluation import wording
 from evaluation.actions import ballot, doors
 from evaluation.actions.ballot import BallotView
+from evaluation.descriptors import SKIPPED
 from evaluation.errors import AlreadyAnswered, MouilletteError
-from evaluation.sessions import OVERALL, Question
+from evaluation.sessions import OVERALL, SKIN, Question
 
 ASK_AGAIN_SECONDS: Final = 5
 SIGN_IN: Final = "/sign-in"
@@ -38,6 +43,7 @@ class Notice:
     stored: bool
     text: str
     asked: tuple[str, str]  # serving id and name of the question
+    missing: tuple[str, ...] = ()  # names of ratings that stand between a strip and its lock
 
 
 def page() -> None:
@@ -62,13 +68,14 @@ def _screen(waiting: bool, seen: list[BallotView | None]) -> None:
         _words(words.NO_WAY_IN, words.NO_WAY_IN_LINES, link=(SIGN_IN, words.SIGN_IN))
     elif view.question is None:
         _words(*_WITHOUT_QUESTION.get(view.state, (words.THANKS, words.OVER_LINES)))
-    elif view.number == 1 and not st.session_state.get(_BEGUN):
-        _welcome()
+    elif view.number == 1 and not view.drafts and not st.session_state.get(_BEGUN):
+        _welcome(view)
         with st.container(key="ballot-later"):  # the first question waits under the welcome, out of sight
             _question(view, view.question)
     else:
         _question(view, view.question)
-    _announce()
+    stopping.draw(view)
+    _announce(view)
 
 
 def _view() -> BallotView | None:
@@ -97,8 +104,8 @@ def _words(title: str, lines: tuple[str, ...], link: tuple[str, str] = ("", ""))
     st.html(look.text_page(title, lines, link=link))
 
 
-def _welcome() -> None:
-    st.html(look.text_page(words.WELCOME, words.WELCOME_LINES, words.CAUTIONS))
+def _welcome(view: BallotView) -> None:
+    st.html(look.text_page(words.WELCOME, stopping.welcome(view), stopping.cautions(view)))
     st.button(words.BEGIN, type="primary", width="stretch", key="begin", on_click=_begin)
 
 
@@ -107,7 +114,16 @@ def _begin() -> None:
 
 
 def _question(view: BallotView, asked: Question) -> None:
-    """One question, in few elements (each costs a message), all at fixed places (so that no old button outlives it)."""
+    """One screen, in few elements (each costs a message), all at fixed places (so that no old button outlives it)."""
+    with st.container():
+        waits = top.draw(view)
+    if waits:
+        return
+    (_rating if asked.kind in rate.KINDS else _choice)(view, asked)
+    st.button(words.AGAIN, key=scripts.AGAIN_KEY)  # out of sight; its run sends again what was chosen
+
+
+def _choice(view: BallotView, asked: Question) -> None:
     text, below = wording.ballot_question(view.method, asked.name, view.descriptor)
     st.html("".join((*_above(view), *_shown(view, asked, text, below))))
     with st.container():
@@ -123,8 +139,40 @@ def _question(view: BallotView, asked: Question) -> None:
         on_click=_lock,
         args=(asked, view.number),
     )
-    st.html(look.stop(words.STOP, words.STOP_TEXT))
-    st.button(words.AGAIN, key=scripts.AGAIN_KEY)  # out of sight; its run sends again what was chosen
+
+
+def _rating(view: BallotView, asked: Question) -> None:
+    """All ratings of one strip, or a ranking. What keeps it from being locked is said beside the lock."""
+    last: Notice | None = st.session_state.get(_NOTICE)
+    refused = last if last is not None and not last.stored and _said_below(view, last) else None
+    st.html("".join((*_above(view), *_smelt(view, asked))))
+    with st.container():
+        rate.control(view, partial(_drafted, view), *((refused.missing, refused.turn) if refused else ()))
+        _remark(view.number)
+    with st.container():
+        if refused:
+            st.html(look.told(refused.text))
+        if refused and refused.missing:
+            st.button(
+                words.SKIP_REST, width="stretch", key=f"skip-{view.number}", on_click=_lock_all, args=(view, True)
+            )
+    st.button(
+        _lock_label(view), type="primary", width="stretch", key=f"lock-{view.number}", on_click=_lock_all, args=(view,)
+    )
+
+
+def _lock_label(view: BallotView) -> str:
+    if view.method != "profile":
+        return words.LOCK
+    return words.LOCK_SKIN if view.medium == SKIN else words.LOCK_STRIP
+
+
+def _smelt(view: BallotView, asked: Question) -> Iterator[str]:
+    """What is to be smelt now, and what to do with it."""
+    if view.method == "profile":
+        yield look.ask(words.rate(asked.codes[0], "".join(view.sites)), words.WARM_UP_LINE if view.warm_up else "")
+    else:
+        yield look.ask(*wording.ballot_question(view.method, asked.name))
 
 
 def _above(view: BallotView) -> Iterator[str]:
@@ -133,20 +181,37 @@ def _above(view: BallotView) -> Iterator[str]:
     The last notice stays until the next one: a line that vanished would move the buttons under a thumb.
     """
     last: Notice | None = st.session_state.get(_NOTICE)
-    if last is not None and not last.stored:
+    said = last.text if last is not None and last.stored else ""
+    if last is not None and not last.stored and not _said_below(view, last):
         yield look.told(last.text)
+    if view.method == "profile" and view.question and view.question.serving_id:
+        yield look.count(_strip(view), said)
+        return
     if view.set_number:
-        yield look.line(*words.place(view.set_number, view.sets, view.age_seconds))
-    yield look.count(words.count(view.number, view.total), last.text if last is not None and last.stored else "")
+        yield look.line(*words.place(view.method, view.medium, view.set_number, view.sets, view.age_seconds))
+    yield look.count(words.count(view.number, view.total), said)
+
+
+def _said_below(view: BallotView, last: Notice) -> bool:
+    """A rating screen says beside its lock, at the foot of a long page, why it was not locked."""
+    asked = view.question
+    return asked is not None and asked.kind in rate.KINDS and last.asked == (asked.serving_id, asked.name)
+
+
+def _strip(view: BallotView) -> str:
+    which, when = words.place(view.method, view.medium, view.set_number, view.sets, view.age_seconds)
+    return f"{words.WARM_UP if view.warm_up else which}, {when}"
 
 
 def _shown(view: BallotView, asked: Question, text: str, below: str) -> Iterator[str]:
     """The question, what it needs to be understood, and the codes on the tray where nothing else names them."""
     new_tray = asked.name == "choice" and view.set_number > 1
-    yield look.ask(text, f"{words.NEXT_TRAY} {below}".strip() if new_tray else below)
+    fresh = stopping.NEW_PLACES if view.medium == SKIN else words.NEXT_TRAY
+    yield look.ask(text, f"{fresh} {below}".strip() if new_tray else below)
+    yield from stopping.places(view)
     if asked.name == "nearer" and view.brief_text:
         yield look.brief(words.BRIEF, view.brief_text)
-    if _unnamed(asked, text):
+    if _unnamed(asked, text) and view.medium != SKIN:
         yield look.tray(words.TRAY, asked.codes, words.REFERENCE if view.method == "duo-trio" else "")
 
 
@@ -176,9 +241,43 @@ def _lock(asked: Question, number: int) -> None:
     if value is None:  # a choice undone by a connection that came and went
         _say(False, words.CHOOSE_FIRST, asked)
         return
+    _store(ballot_id, asked, {asked.name: value}, number)
+
+
+def _lock_all(view: BallotView, skipping: bool = False) -> None:
+    """Store all answers of a rating screen or none; ``skipping`` answers what is still open with "skip"."""
+    ballot_id = _ballot_id()
+    if ballot_id is None or not view.screen or _locked_here(view.screen[0]):
+        return
+    values = rate.picked(view)
+    missing = [asked for asked in view.screen if asked.name not in values]
+    if skipping:
+        values |= {asked.name: SKIPPED for asked in missing}
+    elif missing:
+        text = (
+            words.missing([rate.subject(asked) for asked in missing]) if view.method == "profile" else words.UNORDERED
+        )
+        _say(False, text, view.screen[0], tuple(asked.name for asked in missing if view.method == "profile"))
+        return
+    _store(ballot_id, view.screen[0], values, view.number)
+
+
+def _drafted(view: BallotView) -> None:
+    """Keep what was tapped on a rating screen, so that it is there again after a reload."""
+    ballot_id = _ballot_id()
+    if ballot_id is None or view.method != "profile":
+        return
+    changed = {name: value for name, value in rate.touched(view).items() if view.drafts.get(name) != value}
+    try:
+        ballot.draft(house.current().notebook, ballot_id, view.screen[0].serving_id, changed)
+    except MouilletteError as error:
+        _say(False, str(error), view.screen[0])
+
+
+def _store(ballot_id: str, asked: Question, values: dict[str, str], number: int) -> None:
     said = str(st.session_state.get(f"remark-{number}") or "")
     try:
-        ballot.lock(house.current().notebook, ballot_id, asked.serving_id, asked.name, value, said)
+        ballot.lock_screen(house.current().notebook, ballot_id, asked.serving_id, values, said)
     except AlreadyAnswered:
         _say(False, words.ALREADY, asked)
     except MouilletteError as error:
@@ -192,15 +291,16 @@ def _locked_here(asked: Question) -> bool:
     return last is not None and last.stored and last.asked == (asked.serving_id, asked.name)
 
 
-def _say(stored: bool, text: str, asked: Question) -> None:
-    st.session_state[_NOTICE] = Notice(randbits(48), stored, text, (asked.serving_id, asked.name))
+def _say(stored: bool, text: str, asked: Question, missing: tuple[str, ...] = ()) -> None:
+    st.session_state[_NOTICE] = Notice(randbits(48), stored, text, (asked.serving_id, asked.name), missing)
 
 
-def _announce() -> None:
+def _announce(view: BallotView | None) -> None:
     """After everything else of the screen, so that the new question is there to take the focus."""
     last: Notice | None = st.session_state.get(_NOTICE)
     if last is not None:
-        st.html(scripts.announcement(last.turn, last.text), unsafe_allow_javascript=True)
+        stays = view is not None and not last.stored and _said_below(view, last)
+        st.html(scripts.announcement(last.turn, last.text, focus=not stays), unsafe_allow_javascript=True)
 
 
 page()

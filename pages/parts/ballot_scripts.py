@@ -10,7 +10,12 @@ from typing import Final
 import streamlit as st
 
 AGAIN_KEY: Final = "ballot-again"  # a button nobody sees, pressed by the watch below
-_NEEDED: Final = ("Radio", "ButtonGroup", "TextArea")  # parts the framework would fetch only when first drawn
+_NEEDED: Final = (
+    "Radio",
+    "ButtonGroup",
+    "TextArea",
+    "BidiComponent",
+)  # parts the framework would fetch only when first drawn
 
 # A tap while the connection is down shows as chosen, but the server never hears of it and the lock stays shut. Where
 # a complete choice and a shut lock stand together for two seconds, everything chosen is sent once more; from four on,
@@ -44,11 +49,12 @@ def once_a_page() -> str:
     return f"<script>{fetched}{_WATCH}</script>"
 
 
-def announcement(turn: int, said: str) -> str:
+def announcement(turn: int, said: str, focus: bool = True) -> str:
     """A script that, once per turn, speaks ``said`` in the live region and moves the focus to the new question."""
+    moved = 'const ask = document.getElementById("ballot-ask"); if (ask) ask.focus();' if focus else ""
     text = json.dumps(said).replace("<", "\\u003c")  # cannot end the script, whatever a sentence quotes
     return (
         f"<script>if (window.ballotTurn !== {turn:d}) {{window.ballotTurn = {turn:d};"
         f'const live = document.getElementById("ballot-live"); if (live) live.textContent = {text};'
-        'const ask = document.getElementById("ballot-ask"); if (ask) ask.focus();}</script>'
+        f"{moved}}}</script>"
     )

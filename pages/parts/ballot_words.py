@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 WELCOME: Final = "Welcome to this blind smelling"
@@ -10,6 +11,19 @@ WELCOME_LINES: Final = (
     "final. A guess is a good answer.",
     "Do not talk about the strips until everybody is done.",
 )
+_WELCOMES: Final = {
+    "profile": (
+        "You smell one code at a time and rate it: tap where it fits, then lock. Nothing is set beforehand, and locked "
+        "ratings are final. If you smelt it and cannot judge a word, say not smelt; a mark at the low end says that "
+        "it is not there.",
+        WELCOME_LINES[1],
+    ),
+    "ranking": (
+        "You get several strips under three-digit codes and put them in order, the one you like best first. A locked "
+        "answer is final.",
+        WELCOME_LINES[1],
+    ),
+}
 CAUTIONS: Final = (
     "Smell only the dry end of the strip, a little away from your nose, and do not touch your nose or skin with it.",
     "Asthma, or migraine set off by scents: tell the conductor, who runs this session, and do not take part.",
@@ -19,6 +33,17 @@ CAUTIONS: Final = (
 )
 BEGIN: Final = "Begin"
 LOCK: Final = "Lock this answer"
+LOCK_STRIP: Final = "Lock this strip"
+LOCK_SKIN: Final = "Lock this place"
+SKIP_REST: Final = "Skip the rest and lock"
+WARM_UP: Final = "Warm-up strip"
+WARM_UP_LINE: Final = "To begin alike: its ratings do not count."
+TICKS: Final = "Tick all that apply"
+UNMARKED: Final = "no mark yet"
+BETWEEN: Final = "{value} of 10, from {low} to {high}"
+UNDO: Final = "Take the last one back"
+PLACES: Final = ("1st", "2nd", "3rd", "4th", "5th", "6th")
+UNORDERED: Final = "Not locked yet: give every code its place, then lock."
 AGAIN: Final = "Send again"
 ADD_REMARK: Final = "Add a remark"
 REMARK: Final = "Your remark (optional, not shown to the panel)"
@@ -73,9 +98,41 @@ def age(seconds: int) -> str:
     return " ".join(parts)
 
 
-def place(set_number: int, sets: int, age_seconds: int) -> tuple[str, str]:
+def welcome(method: str) -> tuple[str, ...]:
+    """What comes, before the cautions."""
+    return _WELCOMES.get(method, WELCOME_LINES)
+
+
+def place(method: str, medium: str, set_number: int, sets: int, age_seconds: int) -> tuple[str, str]:
     """The line above a question of a set, in two parts."""
-    return f"Set {set_number} of {sets}", f"strips smelt {age(age_seconds)} after dipping"
+    one, many = _SETS.get((method, medium), ("Set", "strips"))
+    when = "after application" if medium == "skin" else "after dipping"
+    return f"{one} {set_number} of {sets}", " ".join(filter(None, (many, "smelt", age(age_seconds), when)))
+
+
+_SETS: Final = {
+    ("profile", "strip"): ("Strip", ""),
+    ("profile", "skin"): ("On skin", ""),
+    ("round", "strip"): ("Pair", "strips"),
+}
+
+
+def rate(code: str, site: str) -> str:
+    """The heading of a rating screen: what is smelt."""
+    return f"Smell {code} on your {site}" if site else f"Smell strip {code}"
+
+
+def missing(titles: Sequence[str]) -> str:
+    """Why a strip was not locked."""
+    *front, last = titles
+    named = f"{', '.join(front)} and {last}" if front else last
+    return f"Not locked yet: there is no answer to {named}."
+
+
+def placing(count: int) -> list[str]:
+    """What to tap next, by how many codes have their place."""
+    still = [f"{placed} of {count} placed." for placed in range(1, count)]
+    return ["Nothing placed yet.", *still, f"All {count} placed, best first. Lock if this is right."]
 
 
 def count(number: int, total: int) -> str:

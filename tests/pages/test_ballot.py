@@ -324,7 +324,7 @@ def test_a_store_that_fails_is_one_sentence_and_the_choice_stays(stage: Stage, m
         raise StoreError("The data are busy: try again.")
 
     with monkeypatch.context() as patched:
-        patched.setattr(ballot, "lock", fails)
+        patched.setattr(ballot, "lock_screen", fails)
         tab.press(LOCK)
     assert "The data are busy: try again." in tab.html
     assert tab.choice.value == stage.asked().options[0]
