@@ -12,7 +12,7 @@ several answers each replicated_difference, replicated_limit, people_limits
 stopping early       sequential_plan
 a second opinion     belief
 who misses what      misses_material, material_check
-what moved           profile_differences, profile_family, ProfileDifferences
+what moved           profile_differences, profile_family, profile_model, ProfileDifferences, ProfileModel
 how strength falls   decay, Decay, TrialDecay, CurvePoint, PersonDecay, PairDecay, Stretch
 how a panelist does  panelist_performance, PanelistPerformance, PanelistOverall, PanelistDescriptor
 which words apply    check_all, CheckAll, CheckedRow, CheckedPair
@@ -20,6 +20,7 @@ weak, right, strong  just_about_right, JustAboutRight, JustRightRow, JustRightSi
 several, in pairs    pairwise_merits
 several, ranked      rank_test
 camps in the panel   opposite_camps
+nearness to a brief   nearness
 results              DifferenceTest, SimilarityTest, PreferenceTest, Interval, ReplicatedDifference,
                      PanelistResult, Overdispersion, ReplicatedLimit, PeopleLimits, Belief, MaterialGaps,
                      MissedMaterial, MaterialCheck, SequentialPlan, OperatingCharacteristic, StoppingTimes,
@@ -27,7 +28,8 @@ results              DifferenceTest, SimilarityTest, PreferenceTest, Interval, R
                      PairwiseMerits, MeritDifference, Majority,
                      RankTest, RankDifference, PageTest,
                      PairCheck,
-                     OppositeCamps, PairCamps
+                     OppositeCamps, PairCamps,
+                     Nearness, Target
 
 References in the docstrings are cited from memory unless they say "read"; the values behind them are in
 tests/reference. Names are resolved on first use (PEP 562), so that importing this package loads neither numpy
@@ -89,6 +91,12 @@ if TYPE_CHECKING:
         PairwiseMerits,
         pairwise_merits,
     )
+    from evaluation.statistics.mixed_model import ProfileModel, profile_model
+    from evaluation.statistics.nearness import (
+        Nearness,
+        Target,
+        nearness,
+    )
     from evaluation.statistics.pair_checks import (
         PairCheck,
     )
@@ -146,6 +154,7 @@ __all__ = [
     "MaterialGaps",
     "MeritDifference",
     "MissedMaterial",
+    "Nearness",
     "OperatingCharacteristic",
     "OppositeCamps",
     "Overdispersion",
@@ -162,6 +171,7 @@ __all__ = [
     "PersonDecay",
     "PreferenceTest",
     "ProfileDifferences",
+    "ProfileModel",
     "RankDifference",
     "RankTest",
     "ReplicatedDifference",
@@ -170,6 +180,7 @@ __all__ = [
     "SimilarityTest",
     "StoppingTimes",
     "Stretch",
+    "Target",
     "TrialDecay",
     "actual_alpha",
     "belief",
@@ -185,6 +196,7 @@ __all__ = [
     "maximum_correct",
     "minimum_correct",
     "misses_material",
+    "nearness",
     "opposite_camps",
     "pairwise_merits",
     "panel_size",
@@ -197,6 +209,7 @@ __all__ = [
     "preference_test",
     "profile_differences",
     "profile_family",
+    "profile_model",
     "proportion_correct",
     "rank_test",
     "replicated_difference",
@@ -208,6 +221,11 @@ __all__ = [
 ]
 
 _MODULES = {
+    "nearness": (
+        "Nearness",
+        "Target",
+        "nearness",
+    ),
     "camps": (
         "OppositeCamps",
         "PairCamps",
@@ -304,6 +322,7 @@ _MODULES = {
     "surface": ("DesignPoint", "DesignSurface", "design_surface"),
     "thurstone": ("d_prime", "proportion_correct"),
     "profile": ("ProfileDifferences", "profile_differences", "profile_family"),
+    "mixed_model": ("ProfileModel", "profile_model"),
 }
 _HOME = {name: module for module, names in _MODULES.items() for name in names}
 

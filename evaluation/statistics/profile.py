@@ -45,6 +45,7 @@ class ProfileDifferences:
             the pair.
     people : the panelists' differences, one row per person and row of ``table``: a dot each.
     missing : rows of the frame about these pairs that hold no rating; they count nowhere.
+    again : rows of the frame whose replicate number their cell already has; they count as one more replicate.
     patterns : sign patterns used; a pattern and its opposite count once.
     exact : True where these are all patterns.
     by : ``"max-T"``, or ``"min-p"`` where rows differ in their number of panelists.
@@ -56,6 +57,7 @@ class ProfileDifferences:
     table: pd.DataFrame
     people: pd.DataFrame
     missing: int
+    again: int
     patterns: int
     exact: bool
     by: str
@@ -97,7 +99,7 @@ def profile_differences(
     Raises
     ------
     ArgumentError, KindError
-        Not a data frame, columns lacking, the same cell twice, a rating that is no finite number, an unknown trial, a
+        Not a data frame, columns lacking, a rating that is no finite number, an unknown trial, a
         trial against itself, numbers outside their range.
 
     Notes
@@ -238,6 +240,7 @@ def _family(
         pd.concat(tables, ignore_index=True) if len(tables) > 1 else tables[0],
         pd.concat([_people(ratings, parts[one]) for one in shown], ignore_index=True),
         sum(parts[one].missing for one in shown),
+        ratings.again,
         flips.patterns,
         flips.exact,
         flips.by,

@@ -37,14 +37,18 @@ class Coded:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Ratings:
-    """A checked frame, row by row; ``rating`` is NaN where nothing was rated."""
+    """A checked frame, row by row.
+
+    ``rating`` is NaN where nothing was rated. Rows of one cell (panelist, trial, descriptor, age) are its replicates
+    whatever their number; ``again`` counts rows whose number that cell already has, so that it can be told.
+    """
 
     panelist: Coded
     trial: Coded
     descriptor: Coded
     age: Coded
-    replicate: Coded | None
     rating: Floats
+    again: int
 
     @property
     def missing(self) -> int:
@@ -53,7 +57,7 @@ class Ratings:
 
 
 def ratings_of(frame: pd.DataFrame) -> Ratings:
-    """The checked columns of a frame; without a column ``replicate`` rows of one cell are its replicates."""
+    """The checked columns of a frame; ``replicate`` may lack."""
     if not isinstance(frame, pd.DataFrame):
         raise KindError(f"frame must be a pandas data frame, not {type(frame).__name__}.")
     lacking = [name for name in COLUMNS if name not in frame.columns]
@@ -66,10 +70,10 @@ def ratings_of(frame: pd.DataFrame) -> Ratings:
     panelist, trial, descriptor = (coded_column(name, columns[name]) for name in ("panelist", "trial", "descriptor"))
     age = coded_column("age_minutes", ages)
     rating = _numbers("rating", columns["rating"])
-    replicate = coded_column("replicate", columns["replicate"]) if "replicate" in columns else None
-    if replicate is not None:
-        _no_cell_twice(panelist, trial, descriptor, age, replicate)
-    return Ratings(panelist, trial, descriptor, age, replicate, rating)
+    again = 0
+    if "replicate" in columns:
+        again = _again(panelist, trial, descriptor, age, coded_column("replicate", columns["replicate"]))
+    return Ratings(panelist, trial, descriptor, age, rating, again)
 
 
 def _column(frame: pd.DataFrame, name: str) -> pd.Series:
@@ -131,18 +135,10 @@ def _only_numbers(name: str, column: pd.Series) -> None:
             raise KindError(f"frame: {name} must be a number, not {value!r} (row {row}).")
 
 
-def _no_cell_twice(*columns: Coded) -> None:
-    """One rating per person, trial, descriptor, age and replicate: a second one is a mistake nobody can settle here."""
-    shape = tuple(len(one.labels) for one in columns)
-    cell = np.ravel_multi_index(tuple(one.codes for one in columns), shape)
-    order = np.argsort(cell, kind="stable")
-    again = np.flatnonzero(np.diff(cell[order]) == 0)
-    if again.size:
-        first, second = (int(order[again[0] + step]) + 1 for step in (0, 1))
-        raise ArgumentError(
-            f"frame must hold one row per panelist, trial, descriptor, age and replicate; rows {first} and {second} "
-            "are the same one."
-        )
+def _again(panelist: Coded, trial: Coded, descriptor: Coded, age: Coded, replicate: Coded) -> int:
+    columns = (panelist, trial, descriptor, age, replicate)
+    cell = np.ravel_multi_index(tuple(one.codes for one in columns), tuple(len(one.labels) for one in columns))
+    return int(cell.size - np.unique(cell).size)
 
 
 def cell_means(rows: Ints, columns: Ints, shape: tuple[int, int], values: Floats) -> Floats:

@@ -144,6 +144,15 @@ def test_replicates_are_averaged_within_a_person_first() -> None:
     pd.testing.assert_frame_equal(profile_differences(frame.drop(columns="replicate"), "A", "B").table, found.table)
 
 
+def test_the_same_replicate_twice_is_one_more_and_is_told() -> None:
+    frame = frame_of(np.random.default_rng(12).normal(size=(6, 2)))
+    numbered = pd.concat([frame, frame.assign(rating=frame.rating + 1, replicate=2)])
+    twice = profile_differences(numbered.assign(replicate=1), "A", "B")
+    assert twice.again == len(frame)
+    assert profile_differences(numbered, "A", "B").again == 0
+    pd.testing.assert_frame_equal(twice.table, profile_differences(numbered, "A", "B").table)
+
+
 def test_fewer_than_six_stand_outside_the_family() -> None:
     differences = np.random.default_rng(7).normal(1.5, 1.0, (8, 3))
     differences[:3, 1] = np.nan
@@ -322,7 +331,6 @@ def broken(**columns: Any) -> pd.DataFrame:
         (broken(rating=np.inf), ArgumentError, "rating must be a finite number"),
         (broken(age_minutes=np.nan), ArgumentError, "age_minutes must be a finite number"),
         (broken(trial=None), ArgumentError, "name the trial"),
-        (broken(panelist="P1"), ArgumentError, "rows 1 and 3"),
     ],
 )
 def test_frames_that_cannot_be_read(frame: Any, error: type[Exception], words: str) -> None:

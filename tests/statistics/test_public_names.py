@@ -27,7 +27,7 @@ DOCUMENTED = {
     *("belief", "Belief", "misses_material", "material_check", "MaterialGaps", "MissedMaterial", "MaterialCheck"),
     *("sequential_plan", "SequentialPlan", "OperatingCharacteristic", "StoppingTimes"),
     *("design_surface", "DesignSurface", "DesignPoint"),
-    *("profile_differences", "profile_family", "ProfileDifferences"),
+    *("profile_differences", "profile_family", "ProfileDifferences", "profile_model", "ProfileModel"),
     *("decay", "Decay", "TrialDecay", "CurvePoint", "PersonDecay", "PairDecay", "Stretch"),
     *("panelist_performance", "PanelistPerformance", "PanelistOverall", "PanelistDescriptor"),
     *("check_all", "CheckAll", "CheckedRow", "CheckedPair"),
@@ -36,6 +36,7 @@ DOCUMENTED = {
     *("rank_test", "RankTest", "RankDifference", "PageTest"),
     "PairCheck",
     *("opposite_camps", "OppositeCamps", "PairCamps"),
+    *("nearness", "Nearness", "Target"),
     *("DifferenceTest", "SimilarityTest", "PreferenceTest", "Interval"),
 }
 FUNCTIONS = sorted(name for name in DOCUMENTED if name[0].islower())
