@@ -28,6 +28,7 @@ class Cells:
     places : int array (4, ratings): place of panelist, trial, descriptor and age.
     values : float array (ratings), never NaN.
     dropped : rows left out because their rating is missing (not smelt, skipped).
+    again : rows whose replicate number their cell already has; they count as further replicates.
     """
 
     panelists: tuple[Any, ...]
@@ -37,6 +38,7 @@ class Cells:
     places: Ints
     values: Floats
     dropped: int
+    again: int
 
     @property
     def shape(self) -> tuple[int, int, int, int]:
@@ -68,13 +70,15 @@ def read_cells(frame: Any, needed: tuple[str, ...] = ()) -> Cells:
     if lacking:
         raise ArgumentError(f"frame must have the columns {', '.join(required)}; it lacks {', '.join(lacking)}.")
     read = ratings_of(frame.assign(**{name: ABSENT[name] for name in ABSENT if name not in frame.columns}))
+    if read.age.labels[0] < 0:
+        raise ArgumentError(f"frame: age_minutes must be 0 or more, not {read.age.labels[0]!r}.")
     there = ~np.isnan(read.rating)
     if not there.any():
         raise ArgumentError(f"frame must hold at least one rating; all {len(there)} rows are without.")
     coded = [_present(column, there) for column in (read.panelist, read.trial, read.descriptor, read.age)]
     places = np.array([column.codes for column in coded], dtype=np.int64)
     labels = [column.labels for column in coded]
-    return Cells(labels[0], labels[1], labels[2], labels[3], places, read.rating[there], read.missing)
+    return Cells(labels[0], labels[1], labels[2], labels[3], places, read.rating[there], read.missing, read.again)
 
 
 def _present(column: Coded, there: Any) -> Coded:

@@ -86,12 +86,14 @@ class CheckAll:
     rows : one :class:`CheckedRow` for each word and age.
     pairs : one :class:`CheckedPair` for each word, age and two trials.
     dropped : rows of the frame without an answer.
+    again : rows of the frame whose replicate number was given before; they count as further replicates.
     """
 
     seed: int
     rows: tuple[CheckedRow, ...]
     pairs: tuple[CheckedPair, ...]
     dropped: int
+    again: int
 
     @property
     def table(self) -> pd.DataFrame:
@@ -131,8 +133,7 @@ def check_all(frame: pd.DataFrame, *, seed: int = 0) -> CheckAll:
     Raises
     ------
     ArgumentError, KindError
-        A column missing, no answer at all, a rating that is neither 0 nor 1, an age missing or negative, a replicate
-        given twice.
+        A column missing, no answer at all, a rating that is neither 0 nor 1, an age missing or negative.
 
     Notes
     -----
@@ -166,7 +167,7 @@ def check_all(frame: pd.DataFrame, *, seed: int = 0) -> CheckAll:
     places = [place for place in np.ndindex(len(read.descriptors), len(read.ages)) if not _empty(said, place)]
     rows = [_row(read, said[:, :, word, age], word, age, seed) for word, age in places]
     pairs = [pair for word, age in places for pair in _pairs(read, said[:, :, word, age], word, age)]
-    return CheckAll(seed, tuple(_corrected(rows)), tuple(_corrected(pairs)), read.dropped)
+    return CheckAll(seed, tuple(_corrected(rows)), tuple(_corrected(pairs)), read.dropped, read.again)
 
 
 def _as_numbers(frame: Any) -> Any:

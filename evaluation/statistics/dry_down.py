@@ -131,6 +131,7 @@ class Decay:
     trials : one :class:`TrialDecay` for each trial.
     pairs : one :class:`PairDecay` for each two trials.
     dropped : ratings of the descriptor that were missing in the frame.
+    again : rows of the frame whose replicate number was given before; they count as further replicates.
     """
 
     threshold: float
@@ -142,6 +143,7 @@ class Decay:
     trials: tuple[TrialDecay, ...]
     pairs: tuple[PairDecay, ...]
     dropped: int
+    again: int
 
     @property
     def table(self) -> pd.DataFrame:
@@ -208,8 +210,8 @@ def decay(
     Raises
     ------
     ArgumentError, KindError
-        A column missing, no rating at all, an age negative or missing, a rating no finite number; a replicate given
-        twice; several descriptors and none named; a value outside its range.
+        A column missing, no rating at all, an age negative or missing, a rating no finite number;
+        several descriptors and none named; a value outside its range.
 
     Notes
     -----
@@ -254,6 +256,7 @@ def decay(
         trials=tuple(_trial(panel, at, settings) for at in range(len(read.trials)) if panel.ages(at).any()),
         pairs=tuple(_pair(panel, one, two, settings) for one, two in combinations(range(len(read.trials)), 2)),
         dropped=_dropped(frame, read.descriptors[place]),
+        again=read.again,
     )
 
 
@@ -333,17 +336,17 @@ def _numbers_of(ratings: Floats, fitted: Floats, age: Floats, settings: _Setting
     reason = refusal(len(ratings), settings.level)
     area = _area(fitted, age)[0]
     time, censored = _clipped(float(last_above(fitted, age, settings.threshold)[0]), age)
-    area_low, area_high, low, high = -math.inf, math.inf, -math.inf, math.inf
+    area_low, area_high, low, high = -math.inf, math.inf, 0.0, math.inf
     if not reason:
         fits = _fits(ratings, subsets(len(ratings), settings.seed))
-        low, high = between(last_above(fits, age, settings.threshold), settings.level)
+        low, high = _ends(last_above(fits, age, settings.threshold), age, settings.level)
         area_low, area_high = between(area_under(fits, age), settings.level)
     return {
         "area": area,
         "area_low": area_low,
         "area_high": area_high,
         "time_above": time,
-        "low": max(low, 0.0),
+        "low": low,
         "high": high,
         "censored": censored,
         "exact": not reason and len(ratings) <= ALL_UP_TO,
@@ -397,8 +400,11 @@ def _stretch(stronger: Any, gaps: list[Floats], age: Floats, settings: _Settings
     if not above.any():
         return None
     since, until = (passed(gaps[0], age, settings.margin)[0] for passed in (first_above, last_above))
-    since_low, since_high = _ends(first_above, gaps, age, settings)
-    until_low, until_high = _ends(last_above, gaps, age, settings)
+    ends = [(0.0, math.inf)] * 2
+    if len(gaps) > 1:
+        times = (passed(gaps[1], age, settings.margin) for passed in (first_above, last_above))
+        ends = [_ends(one, age, settings.level) for one in times]
+    (since_low, since_high), (until_low, until_high) = ends
     return Stretch(
         stronger=stronger,
         since=_clipped(float(since), age)[0],
@@ -413,8 +419,7 @@ def _stretch(stronger: Any, gaps: list[Floats], age: Floats, settings: _Settings
     )
 
 
-def _ends(passed: Any, gaps: list[Floats], age: Floats, settings: _Settings) -> tuple[float, float]:
-    if len(gaps) == 1:
-        return 0.0, math.inf
-    low, high = between(passed(gaps[1], age, settings.margin), settings.level)
-    return max(low, 0.0), high
+def _ends(times: Floats, age: Floats, level: float) -> tuple[float, float]:
+    """Interval of a time; what lies before the first age lies between 0 and it, beyond the last between it and inf."""
+    low, high = between(times, level)
+    return (0.0 if low == -math.inf else min(low, float(age[-1]))), max(high, float(age[0]))

@@ -82,15 +82,17 @@ class JustAboutRight:
     ----------
     rows : one :class:`JustRightRow` for each descriptor, trial and age that has an answer.
     dropped : rows of the frame without an answer.
+    again : rows of the frame whose replicate number was given before; they count as further replicates.
     """
 
     level: float
     rows: tuple[JustRightRow, ...]
     dropped: int
+    again: int
 
     @property
     def table(self) -> pd.DataFrame:
-        """One row for each row and side, ``said`` being too weak, right, too strong; columns of :class:`JustRightSide`."""
+        """One row for each row and side; ``said`` is too weak, right or too strong. Columns: :class:`JustRightSide`."""
         names = ("descriptor", "trial", "age_minutes", "panelists", "p_value")
         return pd.DataFrame(
             [
@@ -125,8 +127,8 @@ def just_about_right(frame: pd.DataFrame, liking: pd.DataFrame | None = None, *,
     Raises
     ------
     ArgumentError, KindError
-        A column missing, no answer at all, a word that is none of the three, an age missing or negative, a replicate
-        given twice; level outside (0, 1).
+        A column missing, no answer at all, a word that is none of the three, an age missing or negative; level
+        outside (0, 1).
 
     Notes
     -----
@@ -157,7 +159,7 @@ def just_about_right(frame: pd.DataFrame, liking: pd.DataFrame | None = None, *,
     read = read_cells(_as_numbers(frame))
     said = _majority(read)
     liked = None if liking is None else _liking(liking, read)
-    return JustAboutRight(level, tuple(_rows(read, said, liked, level)), read.dropped)
+    return JustAboutRight(level, tuple(_rows(read, said, liked, level)), read.dropped, read.again)
 
 
 def _as_numbers(frame: Any) -> Any:

@@ -35,7 +35,8 @@ class PanelistDescriptor:
     ratings, cells : how many the panelist gave, in how many cells.
     discrimination : F of trial within the panelist, ages set aside, against the spread of replicates; None without
         replicates, with one trial or where nothing varies. ``inf`` where every replicate is the same.
-    df_trials, df_error, p_value : its degrees of freedom and p; ``p_family``: Holm over the panelist's descriptors.
+    df_trials, df_error, p_value : its degrees of freedom (0 where there is none) and p; ``p_family``: Holm over the
+        panelist's descriptors.
     repeatability : standard deviation of replicates within cells, on the scale; None without replicates.
     agreement : correlation of the panelist's cell means with the mean of the others', −1 … 1; None under three cells.
     mean, mean_others : over the cells the panelist shares with somebody; None without others.
@@ -96,12 +97,14 @@ class PanelistPerformance:
     panelists : one :class:`PanelistOverall` each.
     rows : one :class:`PanelistDescriptor` for each panelist and descriptor rated.
     dropped : rows of the frame without a rating.
+    again : rows of the frame whose replicate number was given before; they count as further replicates.
     """
 
     alpha: float
     panelists: tuple[PanelistOverall, ...]
     rows: tuple[PanelistDescriptor, ...]
     dropped: int
+    again: int
 
     @property
     def table(self) -> pd.DataFrame:
@@ -136,8 +139,8 @@ def panelist_performance(frame: pd.DataFrame, *, alpha: float = 0.05) -> Panelis
     Raises
     ------
     ArgumentError, KindError
-        A column missing, no rating at all, a rating that is no finite number, an age missing or negative, a replicate
-        given twice; alpha outside (0, 1).
+        A column missing, no rating at all, a rating that is no finite number, an age missing or negative;
+        alpha outside (0, 1).
 
     Notes
     -----
@@ -168,7 +171,7 @@ def panelist_performance(frame: pd.DataFrame, *, alpha: float = 0.05) -> Panelis
     views = _views(read)
     rows = tuple(row for place in range(len(read.panelists)) for row in _family(_rows(read, views, place)))
     people = tuple(_overall(name, [row for row in rows if row.panelist == name], alpha) for name in read.panelists)
-    return PanelistPerformance(alpha, people, rows, read.dropped)
+    return PanelistPerformance(alpha, people, rows, read.dropped, read.again)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -226,12 +229,13 @@ def _repeats(values: Floats, trials: Any, ages: Any) -> tuple[list[str], dict[st
     scale = float(values @ values) * _NOTHING
     cell = np.unique(np.stack([trials, ages]), axis=1, return_inverse=True)[1].ravel()
     error, cells = _left_over(values, cell)
-    by_age, ages_met = _left_over(values, ages)
-    by_both, rank = _additive(values, trials, ages)
-    df_error, df_trials = values.size - cells, rank - ages_met
-    found: dict[str, Any] = {"df_trials": df_trials, "df_error": df_error, "discrimination": None, "p_value": None}
+    df_error = values.size - cells
+    found: dict[str, Any] = {"df_trials": 0, "df_error": df_error, "discrimination": None, "p_value": None}
     if df_error == 0:
         return ["discrimination, repeatability: no replicates"], found | {"repeatability": None}
+    by_age, ages_met = _left_over(values, ages)
+    by_both, rank = _additive(values, trials, ages)
+    df_trials = found["df_trials"] = rank - ages_met
     found["repeatability"] = math.sqrt(error / df_error) if error > scale else 0.0
     says = [f"rough: {df_error} degrees of freedom between replicates"] if df_error < FEW_ERROR_DF else []
     if df_trials == 0:
