@@ -10,6 +10,7 @@ from itertools import pairwise
 from typing import Any
 
 from evaluation.descriptors import Descriptor
+from evaluation.prospects import ASKED_FOR
 from evaluation.sessions import SEVERAL, Plan, Question, Seat, Serving, Session, StripAge
 
 SEED = bytes(range(32))
@@ -78,7 +79,10 @@ class Scene:
         }
         if changes.get("method") in SEVERAL:
             fewest = SEVERAL[changes["method"]][0]
-            fields |= {"title": f"A {changes['method']}", "confirmed": ()}
+            cannot_occur = (
+                ASKED_FOR[changes["method"]],
+            )  # confirmed beforehand, for panels too small to find anything
+            fields |= {"title": f"A {changes['method']}", "confirmed": cannot_occur}
             fields |= {"other_trial_ids": self.trials(max(fewest, trials))[2:]}
         if changes.get("method") == "profile":
             fields |= {"descriptors": RATED}

@@ -405,7 +405,7 @@ def test_nothing_of_the_trials_or_of_others_reaches_the_screen(stage: Stage, met
         assert not re.search(r"vetiver|Nose|Trial|trial|replicate|person-", shown.replace("ballot-", ""))
         assert not foreign & set(re.findall(r"\d{3}", visible + str(tab.choice.options)))
         ids = [each.proto.id for each in (*tab.app.button, tab.choice)]
-        assert all(re.search(r"(choice|lock|add|begin|ballot-again)(-\d+)?$", each) for each in ids), ids
+        assert all(re.search(r"(choice|lock|add|begin|ballot-again|stop-unwell)(-\d+)?$", each) for each in ids), ids
         tab.lock(value_to_tap(question))
 
 
