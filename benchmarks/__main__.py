@@ -8,7 +8,7 @@ from importlib import import_module
 from benchmarks.rows import Row
 
 # Each module offers run() -> list[Row]
-MODULES = ("statistics", "judge", "ballot")
+MODULES = ("statistics", "profile", "judge", "ballot")
 
 
 def line(row: Row) -> str:

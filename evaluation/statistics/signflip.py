@@ -104,10 +104,13 @@ def drawn_patterns(people: int, draws: int, seed: int) -> Patterns:
     return Patterns(signs, np.zeros((1, 0)), exact=False)
 
 
-def flip_signs(differences: Floats, level: float, draws: int, seed: int, exact_people: int | None = None) -> Flips:
+def flip_signs(
+    differences: Floats, level: float | None, draws: int, seed: int, exact_people: int | None = None
+) -> Flips:
     """Each row's p, the family's p and the interval of (people × rows) differences; NaN where a person has none.
 
-    Up to ``exact_people`` people every pattern is used, else ``draws`` are drawn with ``seed``.
+    Up to ``exact_people`` people every pattern is used, else ``draws`` are drawn with ``seed``. Without a ``level`` no
+    intervals are worked out.
     """
     present = ~np.isnan(differences)
     people = present.sum(axis=0)
@@ -128,12 +131,14 @@ def flip_signs(differences: Floats, level: float, draws: int, seed: int, exact_p
     )
 
 
-def _rows(patterns: Patterns, unit: Floats, present: Bools, level: float, best: _Best) -> tuple[Floats, Floats, Floats]:
+def _rows(
+    patterns: Patterns, unit: Floats, present: Bools, level: float | None, best: _Best
+) -> tuple[Floats, Floats, Floats]:
     """p, low and high of each row, in one pass over the sums of its patterns."""
-    p_value, low, high = (np.empty(unit.shape[1]) for _ in range(3))
-    limits = _Limits(patterns, level)
+    p_value, low, high = (np.full(unit.shape[1], np.nan) for _ in range(3))
+    limits = None if level is None else _Limits(patterns, level)
     for row, sums in enumerate(patterns.sums(unit)):
-        if best.family[row]:
+        if limits is not None and best.family[row]:
             low[row], high[row] = limits.of(sums, present[:, row])
         size = np.abs(sums, out=sums)
         p_value[row] = np.count_nonzero(size >= size[0] - NEAR) / size.size
