@@ -20,7 +20,7 @@ weak, right, strong  just_about_right, JustAboutRight, JustRightRow, JustRightSi
 several, in pairs    pairwise_merits
 several, ranked      rank_test
 camps in the panel   opposite_camps
-nearness to a brief   nearness
+nearness to a brief  nearness_to_brief
 results              DifferenceTest, SimilarityTest, PreferenceTest, Interval, ReplicatedDifference,
                      PanelistResult, Overdispersion, ReplicatedLimit, PeopleLimits, Belief, MaterialGaps,
                      MissedMaterial, MaterialCheck, SequentialPlan, OperatingCharacteristic, StoppingTimes,
@@ -95,7 +95,7 @@ if TYPE_CHECKING:
     from evaluation.statistics.nearness import (
         Nearness,
         Target,
-        nearness,
+        nearness_to_brief,
     )
     from evaluation.statistics.pair_checks import (
         PairCheck,
@@ -196,7 +196,7 @@ __all__ = [
     "maximum_correct",
     "minimum_correct",
     "misses_material",
-    "nearness",
+    "nearness_to_brief",
     "opposite_camps",
     "pairwise_merits",
     "panel_size",
@@ -224,7 +224,7 @@ _MODULES = {
     "nearness": (
         "Nearness",
         "Target",
-        "nearness",
+        "nearness_to_brief",
     ),
     "camps": (
         "OppositeCamps",

@@ -36,7 +36,7 @@ DOCUMENTED = {
     *("rank_test", "RankTest", "RankDifference", "PageTest"),
     "PairCheck",
     *("opposite_camps", "OppositeCamps", "PairCamps"),
-    *("nearness", "Nearness", "Target"),
+    *("nearness_to_brief", "Nearness", "Target"),
     *("DifferenceTest", "SimilarityTest", "PreferenceTest", "Interval"),
 }
 FUNCTIONS = sorted(name for name in DOCUMENTED if name[0].islower())
