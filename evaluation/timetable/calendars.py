@@ -90,6 +90,18 @@ class Nose:
                 return start
         return None
 
+    def holds(self, starts: Sequence[int]) -> bool:
+        """Whether sets can begin at all these seconds together."""
+        added: list[int] = []
+        for start in starts:
+            if self.first(start, start) != start:
+                break
+            self.add(start)
+            added.append(start)
+        for start in added:
+            self.remove(start)
+        return len(added) == len(starts)
+
     def _later(self, start: int) -> int:
         """``start`` itself if a set may begin there, else a second before which none may."""
         at = bisect_left(self.starts, start)

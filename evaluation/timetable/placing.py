@@ -10,8 +10,8 @@ from evaluation.timetable.calendars import Hand, Hours, Nose
 from evaluation.timetable.tasks import Problem, Task
 from evaluation.timetable.values import FAR, Window
 
-TRIES: Final = 3000  # positions looked at for one task before it counts as impossible
-OWN_STEP: Final = 5  # seconds a dip moves on when its own smellings are in each other's way
+TRIES: Final = 600  # positions looked at for one task before it counts as impossible
+OWN_STEP: Final = 5  # seconds a dip moves on when its own smellings are in each other's way, more after fifty tries
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,19 +89,18 @@ class Board:
             return False
         if not all(low <= s - place.dip <= high for s, (low, high) in zip(place.smells, task.offsets, strict=True)):
             return False
-        free = all(nose.first(start, start) == start for start in place.smells)
-        return free and self._sites(task, place.dip, place.smells) == place.dip
+        return nose.holds(place.smells) and self._sites(task, place.dip, place.smells) == place.dip
 
     def find(self, task: Task, low: int) -> Place | None:
         """The earliest place for a task."""
-        for _ in range(TRIES):
+        for tried in range(TRIES):
             found = self._first_hand(low, task.length)
             if found is None:
                 return None
             dip, hand = found
             low = self._bodily(task, dip) if task.skin else dip
             if low == dip:
-                smells, low = self._smells(task, dip)
+                smells, low = self._smells(task, dip, OWN_STEP * (1 + tried // 50))
                 if len(smells) == len(task.offsets) and (low := self._sites(task, dip, smells)) == dip:
                     return Place(hand, dip, smells)
             if low > FAR:
@@ -120,7 +119,7 @@ class Board:
             return FAR + 1
         return start if start > dip else self.noses[task.nose].free(dip, dip + task.length)
 
-    def _smells(self, task: Task, dip: int) -> tuple[tuple[int, ...], int]:
+    def _smells(self, task: Task, dip: int, step: int) -> tuple[tuple[int, ...], int]:
         """Beginnings of the smellings of a dip; where one finds none, the next second worth trying for the dip."""
         nose = self.noses[task.nose]
         own = (dip, dip + task.length)
@@ -135,17 +134,17 @@ class Board:
             smells.append(start)
         for start in smells:
             nose.remove(start)
-        after = dip if len(smells) == len(task.offsets) else self._next_dip(nose, task, dip, len(smells))
+        after = dip if len(smells) == len(task.offsets) else self._next_dip(nose, task, dip, len(smells), step)
         if task.skin:
             nose.busy.remove(own)
         return tuple(smells), after
 
-    def _next_dip(self, nose: Nose, task: Task, dip: int, failed: int) -> int:
+    def _next_dip(self, nose: Nose, task: Task, dip: int, failed: int, step: int) -> int:
         low, high = task.offsets[failed]
         start = nose.first(dip + low, 2 * FAR)
         if start is None or low > high:
             return FAR + 1
-        return start - high if start > dip + high else dip + OWN_STEP
+        return start - high if start > dip + high else dip + step
 
     def _use(self, task: Task, dip: int, smells: tuple[int, ...]) -> Used:
         """A site is taken over the whole span of dip and smellings, whichever way time runs."""

@@ -42,8 +42,12 @@ def feasible(problem: Problem) -> bool:
 
 
 def _possible(problem: Problem, bound: int) -> bool:
+    """Whether there is time enough, and a place for every dip were it alone on the bench."""
     ends = [windows[-1][1] for windows in problem.windows if windows]
-    return bool(ends) and bound <= max(ends)
+    if not ends or bound > max(ends):
+        return False
+    board = Board(problem)
+    return all(board.find(task, -FAR) for task in problem.tasks if task.skin or len(task.offsets) > 1)
 
 
 def makespan(problem: Problem, plan: Plan) -> int:

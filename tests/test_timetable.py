@@ -1,0 +1,611 @@
+"""The timetable: small cases worked by hand, every constraint over generated cases, and what is said when nothing fits."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+from scipy.optimize import Bounds, LinearConstraint, milp
+
+from evaluation.errors import ArgumentError
+from evaluation.timetable import (
+    DAY,
+    Bench,
+    Line,
+    NoFit,
+    Person,
+    Timetable,
+    Wanted,
+    breaks,
+    by_person,
+    by_preparer,
+    next_possible,
+    plan_timetable,
+    reflow,
+    search,
+    underway,
+)
+from evaluation.timetable.planning import try_timetable
+from evaluation.timetable.relax import smallest
+from tests.timetables import Case, cases
+
+ADA, BEN = Person("Ada"), Person("Ben")
+
+
+@pytest.fixture
+def quickly(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Little time for improvement: what must hold, holds for every timetable, not for good ones only."""
+    monkeypatch.setattr(search, "WORK", 5_000)
+
+
+@pytest.fixture
+def unexplained(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where nothing fits a running session, no time is spent on what would do."""
+    nothing = NoFit("several together", "", None)
+    monkeypatch.setattr(underway, "no_fit", lambda *_: nothing)
+
+
+def fitting(wanted: list[Wanted], people: list[Person], bench: Bench) -> Timetable:
+    found = plan_timetable(wanted, people, bench)
+    assert isinstance(found, Timetable), found
+    assert breaks(found, wanted, people, bench) == ()
+    return found
+
+
+# --- worked by hand ---------------------------------------------------------------------------------------------------
+
+
+def test_one_set_is_smelt_as_soon_as_its_age_allows() -> None:
+    """Three strips of 4 s: the mean one is dipped at 6 s; 300 - 20 s later smelling begins, 60 s later it is over."""
+    found = fitting([Wanted("s", "Ada", 300, 20, 3)], [ADA], Bench(seconds_per_dip=4, seconds_per_smell=60))
+    assert found.lines == (Line("s", "Ada", 0, 0, 12, 286, 346, 280),)
+    assert found.makespan_seconds == found.lower_bound_seconds == 346
+    assert (found.totals.strips, found.totals.dips, found.totals.preparer_seconds) == (3, 1, 12)
+
+
+def test_two_noses_share_one_preparer() -> None:
+    """The second dip waits for the first: 12 s later; two preparers need not."""
+    wanted = [Wanted(name, name, 300, 0, 3) for name in ("Ada", "Ben")]
+    alone = Bench(seconds_per_dip=4, seconds_per_smell=60)
+    assert fitting(wanted, [ADA, BEN], alone).makespan_seconds == 12 + 6 + 300 + 60
+    assert fitting(wanted, [ADA, BEN], replace(alone, preparers=2)).makespan_seconds == 6 + 300 + 60
+
+
+def test_rests_and_the_break_after_a_sitting_are_kept() -> None:
+    """Five sets, two to a sitting: 5 × 60 smelling, 3 changes within or between sittings: 60+100+60, 600, 60+100+60, 600, 60.
+
+    From the first smelling: 220 + 600 + 220 + 600 + 60 = 1700 s; the first begins at 1 + 300 s (two strips of 1 s).
+    """
+    wanted = [Wanted(f"s{turn}", "Ada", 300, 0, 2) for turn in range(5)]
+    bench = Bench(
+        seconds_per_dip=1, seconds_per_smell=60, rest_seconds=100, sets_per_sitting=2, sitting_break_seconds=600
+    )
+    found = fitting(wanted, [ADA], bench)
+    assert found.makespan_seconds == found.lower_bound_seconds == 301 + 1700
+
+
+def test_the_old_strips_are_dipped_first_and_the_young_ones_smelt_meanwhile() -> None:
+    """Ages of 10 and 60 min, one preparer, 2 s a strip, no tolerance: the end is 1 + 3600 + 90 s, not that and more."""
+    wanted = [Wanted("young", "Ada", 600, 0, 1), Wanted("old", "Ada", 3600, 0, 1)]
+    found = fitting(wanted, [ADA], Bench(seconds_per_dip=2, seconds_per_smell=90))
+    assert [line.serving_id for line in found.lines] == ["young", "old"]
+    assert found.makespan_seconds == 1 + 3600 + 90
+
+
+def test_a_strip_of_a_day_is_smelt_on_the_next_day_when_its_nose_comes() -> None:
+    """Nine to ten o'clock on both days: dipped within the first hour, smelt within the second day's."""
+    person = Person("Ada", ((0, 3600), (DAY, DAY + 3600)))
+    found = fitting([Wanted("now", "Ada", 300, 60, 3), Wanted("next", "Ada", DAY, 900, 3)], [person], Bench())
+    day_old = found.lines[-1]
+    assert day_old.serving_id == "next"
+    assert day_old.dip_to <= 3600
+    assert day_old.smell_from >= DAY
+    assert abs(day_old.age_seconds - DAY) <= 900
+
+
+def test_nobody_dips_at_night() -> None:
+    """Six hours old when she comes at nine: dipped at three in the morning; there is no such plan until the afternoon."""
+    person = Person("Ada", ((0, 3600), (DAY, DAY + 10 * 3600)))
+    found = fitting([Wanted("s", "Ada", 6 * 3600, 600, 1)], [person], Bench())
+    assert found.lines[0].dip_from >= DAY
+    early = Bench(preparer_hours=((0, FOREVER),))
+    assert fitting([Wanted("s", "Ada", 6 * 3600, 600, 1)], [person], early).lines[0].dip_from < DAY
+
+
+FOREVER = 10 * DAY
+
+
+def test_own_strips_smelt_again_are_dipped_once() -> None:
+    wanted = [Wanted(f"s{age}", "Ada", age, 30, 4) for age in (300, 1200, 3600)]
+    found = fitting(wanted, [ADA], Bench(reuse=True))
+    assert len({(line.dip_from, line.dip_to) for line in found.lines}) == 1
+    assert found.totals.strips == 4
+    assert [len(lines) for lines in by_preparer(found).values()] == [1]
+    assert [line.serving_id for line in by_person(found)["Ada"]] == ["s300", "s1200", "s3600"]
+    assert fitting(wanted, [ADA], Bench()).totals.strips == 12
+
+
+def test_half_the_tolerance_can_be_kept_back() -> None:
+    wanted = [Wanted("s", "Ada", 300, 20, 2)]
+    assert fitting(wanted, [ADA], Bench()).lines[0].age_seconds == 280
+    assert fitting(wanted, [ADA], Bench(tolerance_kept_percent=50)).lines[0].age_seconds == 290
+
+
+def test_ages_come_near_the_planned_ones_where_it_costs_no_time() -> None:
+    """Only the last set decides the end; the first ones have time to wait for their exact age."""
+    wanted = [Wanted("young", "Ada", 300, 60, 1), Wanted("old", "Ada", 3600, 60, 1)]
+    young, old = fitting(wanted, [ADA], Bench()).lines
+    assert (young.age_seconds, old.age_seconds) == (300, 3540)
+
+
+# --- skin ---------------------------------------------------------------------------------------------------------------
+
+
+SKIN = Bench(
+    seconds_per_application=60, wash_seconds=1800, drying_seconds=120, washout_seconds=DAY, seconds_per_smell=90
+)
+
+
+def arms(name: str, age: int, group: str = "") -> Wanted:
+    return Wanted(name, "Ada", age, age // 10, 2, "skin", "left upper+right upper", group)
+
+
+def test_skin_is_washed_before_and_dry_after() -> None:
+    """Half an hour, two sites of one minute, two minutes to dry: later than the age of 150 ± 15 s would ask, which is 45."""
+    found = fitting([replace(arms("s", 150), tolerance_seconds=50)], [Person("Ada", ((0, DAY),))], SKIN)
+    assert found.lines[0].dip_from == 1800
+    assert found.lines[0].smell_from == 1800 + 120 + 120
+
+
+def test_one_application_is_smelt_at_several_ages() -> None:
+    found = fitting([arms("a", 600, "once"), arms("b", 1800, "once")], [ADA], SKIN)
+    assert found.totals.dips == 1
+    assert len({line.dip_from for line in found.lines}) == 1
+
+
+def test_a_site_is_washed_out_before_it_is_used_again() -> None:
+    found = fitting([arms("a", 600), arms("b", 600)], [ADA], SKIN)
+    first, second = found.lines
+    assert second.dip_from - first.smell_to >= DAY
+
+
+def test_no_more_sites_than_allowed_at_once() -> None:
+    wanted = [replace(arms(f"s{turn}", 600), site=f"left {turn}+right {turn}") for turn in range(2)]
+    both = fitting(wanted, [ADA], replace(SKIN, sites_at_once=4))
+    one = fitting(wanted, [ADA], replace(SKIN, sites_at_once=2))
+    assert both.lines[1].dip_from < both.lines[0].smell_to
+    assert one.lines[1].dip_from >= one.lines[0].smell_to
+
+
+# --- against a general solver ---------------------------------------------------------------------------------------------
+
+
+def optimum(wanted: list[Wanted], people: list[Person], bench: Bench, horizon: int) -> int:
+    """The least makespan, by mixed integer programming over every second (HiGHS through scipy; one day, no sittings)."""
+    sets, at = range(len(wanted)), range(horizon)
+    width = 2 * len(wanted) * horizon + 1  # dips, smellings, makespan
+    rows, low, high = [], [], []
+
+    def add(row: np.ndarray, least: float, most: float) -> None:
+        rows.append(row), low.append(least), high.append(most)
+
+    def cell(kind: int, number: int, second: int) -> int:
+        return (2 * number + kind) * horizon + second
+
+    for number, one in enumerate(wanted):
+        length, moments = one.strips * bench.seconds_per_dip, np.arange(horizon)
+        for kind in (0, 1):
+            row = np.zeros(width)
+            row[cell(kind, number, 0) : cell(kind, number, 0) + horizon] = 1
+            add(row, 1, 1)
+        age = np.zeros(width)
+        age[cell(1, number, 0) : cell(1, number, 0) + horizon] = 2 * moments
+        age[cell(0, number, 0) : cell(0, number, 0) + horizon] = -2 * moments
+        middle = 2 * (length // 2) + 2 * one.age_seconds
+        add(age, middle - 2 * one.tolerance_seconds, middle + 2 * one.tolerance_seconds)
+        end = np.zeros(width)
+        end[cell(1, number, 0) : cell(1, number, 0) + horizon] = moments
+        end[-1] = -1
+        add(end, -np.inf, -bench.seconds_per_smell)
+    for second in at:
+        busy = np.zeros(width)
+        for number in sets:
+            length = wanted[number].strips * bench.seconds_per_dip
+            busy[cell(0, number, max(0, second - length + 1)) : cell(0, number, second) + 1] = 1
+        add(busy, -np.inf, bench.preparers)
+        for person in people:
+            nose, span = np.zeros(width), bench.seconds_per_smell + bench.rest_seconds
+            for number in (n for n in sets if wanted[n].panelist == person.panelist):
+                nose[cell(1, number, max(0, second - span + 1)) : cell(1, number, second) + 1] = 1
+            add(nose, -np.inf, 1)
+    whole = np.ones(width)
+    whole[-1] = 0
+    cost = np.zeros(width)
+    cost[-1] = 1
+    most = np.ones(width)
+    most[-1] = horizon
+    solved = milp(
+        cost, constraints=LinearConstraint(np.array(rows), low, high), integrality=whole, bounds=Bounds(0, most)
+    )
+    assert solved.success
+    return int(np.rint(solved.fun))
+
+
+@pytest.mark.parametrize(
+    ("people", "ages", "bench", "horizon"),
+    [
+        (2, (8, 20), Bench(seconds_per_dip=1, seconds_per_smell=4, rest_seconds=5, sitting_break_seconds=5), 60),
+        (3, (10, 10), Bench(seconds_per_dip=2, seconds_per_smell=3, rest_seconds=2, sitting_break_seconds=2), 60),
+        (4, (10,), Bench(seconds_per_dip=4, seconds_per_smell=6, rest_seconds=0, sitting_break_seconds=0), 50),
+        (4, (10,), Bench(2, seconds_per_dip=4, seconds_per_smell=6, rest_seconds=0, sitting_break_seconds=0), 50),
+        (3, (10, 15), Bench(seconds_per_dip=3, seconds_per_smell=5, rest_seconds=4, sitting_break_seconds=4), 70),
+        (1, (12, 12, 14), Bench(seconds_per_dip=2, seconds_per_smell=5, rest_seconds=6, sitting_break_seconds=6), 70),
+    ],
+)
+def test_small_cases_are_as_short_as_they_can_be(
+    people: int, ages: tuple[int, ...], bench: Bench, horizon: int
+) -> None:
+    crowd = [Person(f"p{number}") for number in range(people)]
+    wanted = [
+        Wanted(f"{person.panelist}-{turn}", person.panelist, age, age // 10, 1)
+        for person in crowd
+        for turn, age in enumerate(ages)
+    ]
+    found = fitting(wanted, crowd, bench)
+    best = optimum(wanted, crowd, bench, horizon)
+    assert found.lower_bound_seconds <= best == found.makespan_seconds
+
+
+# --- every constraint ---------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.usefixtures("quickly")
+def test_no_generated_timetable_breaks_a_constraint() -> None:
+    fitted = []
+
+    @settings(max_examples=200)
+    @given(cases())
+    def every(case: Case) -> None:
+        found = try_timetable(*case)
+        if found is not None:
+            fitted.append(found)
+            assert breaks(found, *case) == ()
+
+    every()
+    assert len(fitted) > 100  # most cases have one
+
+
+@pytest.mark.usefixtures("quickly")
+@settings(max_examples=20)
+@given(cases())
+def test_the_same_input_gives_the_same_timetable(case: Case) -> None:
+    assert try_timetable(*case) == try_timetable(*case)
+
+
+def moved(line: Line, **by: int) -> Line:
+    return replace(line, **{name: getattr(line, name) + seconds for name, seconds in by.items()})
+
+
+WANTED = [Wanted(f"{who}{age}", who, age, 30, 3) for who in ("Ada", "Ben") for age in (300, 900)]
+PEOPLE = [Person("Ada", ((0, 7200),)), Person("Ben", ((0, 7200),))]
+BENCH = Bench(sets_per_sitting=1, latest_end_seconds=7200)
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        (lambda line: moved(line, dip_from=-5), "preparing takes"),
+        (lambda line: moved(line, dip_from=-90, dip_to=-90), "outside"),
+        (lambda line: moved(line, smell_from=100, smell_to=100), "outside"),
+        (lambda line: moved(line, age_seconds=1), "its age is not"),
+        (lambda line: moved(line, preparer=1), "no preparer"),
+        (lambda line: moved(line, smell_to=-1), "smelling takes"),
+        (lambda line: replace(line, panelist="Ben"), "not Ben's"),
+        (lambda line: replace(line, serving_id="x"), "nobody wants"),
+        (lambda line: moved(line, smell_from=7000, smell_to=7000), "cannot come"),
+        (lambda line: moved(line, smell_from=7000, smell_to=7000), "after the latest end"),
+        (lambda line: moved(line, dip_from=-600, dip_to=-600), "nobody prepares"),
+        (lambda line: moved(line, smell_from=-290, smell_to=-290), "before it is dipped"),
+    ],
+)
+def test_the_checker_sees_a_changed_line(change: Callable[[Line], Line], said: str) -> None:
+    found = fitting(WANTED, PEOPLE, BENCH)
+    at = next(number for number, line in enumerate(found.lines) if line.serving_id == "Ada300")
+    lines = (*found.lines[:at], change(found.lines[at]), *found.lines[at + 1 :])
+    assert any(said in sentence for sentence in breaks(replace(found, lines=lines), WANTED, PEOPLE, BENCH))
+
+
+@pytest.mark.parametrize(
+    ("bench", "said"),
+    [
+        (replace(BENCH, rest_seconds=700, sitting_break_seconds=900), "rests too little"),
+        (replace(BENCH, sitting_break_seconds=3000), "without a break"),
+        (replace(BENCH, seconds_per_dip=16), "dipped together"),
+        (replace(BENCH, preparer_hours=((100, 7200),)), "nobody prepares"),
+        (replace(BENCH, reuse=True), "must come from one dip"),
+    ],
+)
+def test_the_checker_sees_a_stricter_bench(bench: Bench, said: str) -> None:
+    found = fitting(WANTED, PEOPLE, replace(BENCH, sets_per_sitting=4))
+    assert any(said in sentence for sentence in breaks(found, WANTED, PEOPLE, bench))
+
+
+def test_the_checker_sees_two_dips_in_one_hand_and_wrong_sums() -> None:
+    found = fitting(WANTED, PEOPLE, replace(BENCH, preparers=2))
+    one_hand = replace(found, lines=tuple(replace(line, preparer=0) for line in found.lines))
+    assert any("at once" in sentence for sentence in breaks(one_hand, WANTED, PEOPLE, BENCH))
+    for wrong in ({"makespan_seconds": 1}, {"lower_bound_seconds": 99_999}, {"lines": found.lines[1:]}):
+        assert breaks(replace(found, **wrong), WANTED, PEOPLE, replace(BENCH, preparers=2)) != ()
+    strips = replace(found, totals=replace(found.totals, strips=1))
+    assert breaks(strips, WANTED, PEOPLE, replace(BENCH, preparers=2)) != ()
+
+
+@pytest.mark.parametrize(
+    ("stricter", "said"),
+    [
+        ({"wash_seconds": 3600}, "washed"),
+        ({"drying_seconds": 3000}, "dry"),
+        ({"washout_seconds": 2 * DAY}, "washed out"),
+        ({"sites_at_once": 1}, "sites in use"),
+    ],
+)
+def test_the_checker_sees_what_skin_needs(stricter: dict[str, int], said: str) -> None:
+    wanted, people = [arms("a", 600), arms("b", 600)], [Person("Ada", ((0, 4 * DAY),))]
+    found = fitting(wanted, people, SKIN)
+    assert any(said in sentence for sentence in breaks(found, wanted, people, replace(SKIN, **stricter)))
+
+
+# --- nothing fits -------------------------------------------------------------------------------------------------------
+
+
+def unfit(wanted: list[Wanted], people: list[Person], bench: Bench) -> NoFit:
+    found = plan_timetable(wanted, people, bench)
+    assert isinstance(found, NoFit)
+    return found
+
+
+def test_strips_that_take_too_long_to_dip() -> None:
+    """Three strips 5 s apart span 10 s; a tenth of 60 s is 6 s: at 3 s a strip they are together."""
+    found = unfit([Wanted("s", "Ada", 60, 5, 3)], [ADA], Bench(seconds_per_dip=5))
+    assert (found.constraint, found.proven) == ("dipped together", True)
+    assert found.relaxation is not None
+    assert (found.relaxation.knob, found.relaxation.before, found.relaxation.after) == ("seconds per dip", 5, 3)
+
+
+def test_an_end_that_comes_too_soon() -> None:
+    """346 s are needed (worked out above), 300 given: six minutes do, counted in whole minutes."""
+    bench = Bench(seconds_per_dip=4, seconds_per_smell=60, latest_end_seconds=300)
+    found = unfit([Wanted("s", "Ada", 300, 20, 3)], [ADA], bench)
+    assert (found.constraint, found.proven) == ("latest end", True)
+    ways = {way.knob: (way.before, way.after) for way in (found.relaxation, *found.others) if way}
+    assert ways == {"latest end": (300, 360), "tolerance": (20, 70)}
+    assert "5 min 46 s" in found.sentence
+
+
+def test_somebody_who_cannot_come_long_enough() -> None:
+    people = [ADA, Person("Ben", ((0, 200),))]
+    found = unfit([Wanted("a", "Ada", 300, 20, 2), Wanted("b", "Ben", 300, 20, 2)], people, Bench())
+    assert (found.constraint, found.proven) == ("availability", True)
+    assert "Ben" in found.sentence
+    people_way = next(way for way in (found.relaxation, *found.others) if way and way.knob == "people")
+    assert (people_way.before, people_way.after) == (2, 1)  # without Ben, who comes last
+
+
+def test_skin_that_would_be_smelt_wet() -> None:
+    found = unfit([arms("s", 150)], [ADA], SKIN)
+    assert found.constraint == "drying"
+    assert found.relaxation is not None
+
+
+def test_where_no_single_change_does() -> None:
+    """Ten strips at 30 s cannot be dipped together even at one a second, nor at another time of day."""
+    found = unfit([Wanted("s", "Ada", 30, 5, 10)], [ADA], Bench())
+    assert found.relaxation is None
+    assert "No single change" in found.sentence
+
+
+TIGHT = [
+    ([Wanted(f"{who}{t}", who, 600, 20, 3) for who in "ABCD" for t in range(3)], [Person(who) for who in "ABCD"], 1150),
+    (
+        [Wanted(f"{who}{t}", who, 300, 10, 3) for who in "ABCDEF" for t in range(4)],
+        [Person(who) for who in "ABCDEF"],
+        1150,
+    ),
+    (
+        [Wanted(f"{who}{age}", who, age, 20, 3) for who in "ABC" for age in (300, 900, 1800)],
+        [Person(who, ((0, 1900), (4000, 6000))) for who in "ABC"],
+        1900,
+    ),
+]
+
+
+@pytest.mark.usefixtures("quickly")
+@pytest.mark.parametrize(("wanted", "people", "end"), TIGHT)
+def test_what_is_offered_fits_and_one_step_less_does_not(wanted: list[Wanted], people: list[Person], end: int) -> None:
+    case = (wanted, people, Bench(latest_end_seconds=end))
+    found = unfit(*case)
+    ways = [way for way in (found.relaxation, *found.others) if way]
+    assert len(ways) >= 2
+    for way in ways:
+        assert plan_timetable(*turned(case, way.knob, way.after)) == try_timetable(*turned(case, way.knob, way.after))
+        less = way.after - way.step if way.after > way.before else way.after + way.step
+        assert less == way.before or try_timetable(*turned(case, way.knob, less)) is None
+
+
+def turned(case: Case, knob: str, to: int) -> Case:
+    """The case with one knob at a value, written out again here."""
+    wanted, people, bench = case
+    fields = {
+        "latest end": "latest_end_seconds",
+        "rest": "rest_seconds",
+        "sitting break": "sitting_break_seconds",
+        "sets per sitting": "sets_per_sitting",
+        "seconds per dip": "seconds_per_dip",
+        "preparers": "preparers",
+    }
+    if knob in fields:
+        return wanted, people, replace(bench, **{fields[knob]: to})
+    if knob == "people":
+        kept = people[:to]
+        return [one for one in wanted if one.panelist in {p.panelist for p in kept}], kept, bench
+    if knob == "availability":
+        longer = [Person(p.panelist, tuple((a, b + to) for a, b in p.windows)) for p in people]
+        return wanted, longer, bench
+    assert knob == "tolerance"
+    more = to - min(one.tolerance_seconds for one in wanted)
+    wider = [replace(o, tolerance_seconds=min(o.age_seconds, o.tolerance_seconds + more)) for o in wanted]
+    return wider, people, bench
+
+
+def test_a_knob_that_is_not_there_offers_nothing() -> None:
+    case = ([Wanted("s", "Ada", 60, 5, 3)], [ADA], Bench())
+    assert smallest("latest end", case, try_timetable) is None
+    assert smallest("availability", case, try_timetable) is None
+
+
+# --- under way ----------------------------------------------------------------------------------------------------------
+
+
+def happened(found: Timetable, now: int) -> tuple[dict[str, int], dict[str, int]]:
+    """Everything on time so far."""
+    dipped = {line.serving_id: line.dip_to for line in found.lines if line.dip_to <= now}
+    return dipped, {line.serving_id: line.smell_from for line in found.lines if line.smell_from <= now}
+
+
+def test_on_time_nothing_moves() -> None:
+    found = fitting(WANTED, PEOPLE, BENCH)
+    for now in (0, *(line.dip_to for line in found.lines), *(line.smell_from for line in found.lines)):
+        again = reflow(found, now, *happened(found, now), WANTED, PEOPLE, BENCH)
+        assert isinstance(again, Timetable)
+        assert again.lines == found.lines
+
+
+def test_a_late_dip_moves_its_own_smelling_and_no_other() -> None:
+    """Ada's strips are dipped 100 s late: 300 ± 30 s old, they are smelt at least 70 s later than planned."""
+    found = fitting(WANTED, PEOPLE, BENCH)
+    old = {line.serving_id: line for line in found.lines}
+    now = old["Ada300"].dip_to + 100
+    dipped, smelt = happened(found, now)
+    again = reflow(found, now, dipped | {"Ada300": now}, smelt, WANTED, PEOPLE, BENCH)
+    assert isinstance(again, Timetable)
+    new = {line.serving_id: line for line in again.lines}
+    assert new["Ada300"].dip_to == now
+    assert abs(new["Ada300"].age_seconds - 300) <= 30
+    assert new["Ben300"] == old["Ben300"]
+    assert breaks(again, WANTED, PEOPLE, BENCH, dipped | {"Ada300": now}, smelt) == ()
+
+
+def test_a_strip_past_its_tolerance_is_smelt_at_once_and_named() -> None:
+    wanted, people = [Wanted("s", "Ada", 300, 30, 3)], [ADA]
+    found = fitting(wanted, people, Bench())
+    again = reflow(found, 1000, {"s": 15}, {}, wanted, people, Bench())
+    assert isinstance(again, Timetable)
+    assert again.late == ("s",)
+    assert (again.lines[0].dip_from, again.lines[0].smell_from) == (0, 1000)
+    assert breaks(again, wanted, people, Bench(), ["s"]) == ()
+    assert breaks(replace(again, late=()), wanted, people, Bench(), ["s"]) != ()
+
+
+def test_somebody_who_comes_late_is_served_later() -> None:
+    found = fitting(WANTED, PEOPLE, BENCH)
+    late = [Person("Ada", ((1500, 7200),)), PEOPLE[1]]
+    again = reflow(found, 0, {}, {}, WANTED, late, BENCH)
+    assert isinstance(again, Timetable)
+    assert breaks(again, WANTED, late, BENCH) == ()
+    assert by_person(again)["Ben"] == by_person(found)["Ben"]
+
+
+def test_what_no_longer_fits_is_said() -> None:
+    found = fitting(WANTED, PEOPLE, replace(BENCH, latest_end_seconds=1500))
+    again = reflow(found, 1000, {}, {}, WANTED, PEOPLE, replace(BENCH, latest_end_seconds=1500))
+    assert isinstance(again, NoFit)
+    assert again.constraint == "latest end"
+
+
+def test_a_spare_set_finds_its_time() -> None:
+    found = fitting(WANTED, PEOPLE, BENCH)
+    wanted = [*WANTED, Wanted("spare", "Ada", 300, 30, 3)]
+    line = next_possible("spare", 400, found, wanted, PEOPLE, BENCH)
+    assert line is not None
+    assert line.dip_from >= 400
+    with_it = reflow(found, 400, *happened(found, 400), wanted, PEOPLE, BENCH)
+    assert isinstance(with_it, Timetable)
+    assert breaks(with_it, wanted, PEOPLE, BENCH, *happened(found, 400)) == ()
+    assert next_possible("spare", 7100, found, wanted, PEOPLE, BENCH) is None
+    with pytest.raises(ArgumentError, match="not wanted"):
+        next_possible("nothing", 0, found, WANTED, PEOPLE, BENCH)
+
+
+@pytest.mark.usefixtures("quickly", "unexplained")
+@settings(max_examples=60)
+@given(cases(3), st.integers(0, 5000), st.integers(0, 400), st.integers(0, 2**16))
+def test_under_way_the_past_stays_and_the_rest_keeps_every_constraint(
+    case: Case, now: int, off: int, mask: int
+) -> None:
+    wanted, people, bench = case
+    case = (wanted, people, replace(bench, latest_end_seconds=None))
+    found = try_timetable(*case)
+    assume(found is not None)
+    assert found is not None  # for the type checker
+    dipped, smelt = disturbed(found, now, off, mask)
+    again = reflow(found, now, dipped, smelt, *case)
+    if isinstance(again, Timetable):
+        assert breaks(again, *case, _names(again, dipped), smelt) == ()
+        for line in again.lines:
+            assert line.dip_to == dipped.get(line.serving_id, line.dip_to)
+            assert line.smell_from == smelt.get(line.serving_id, line.smell_from)
+            assert line.serving_id in smelt or line.smell_from >= now
+
+
+def disturbed(found: Timetable, now: int, off: int, mask: int) -> tuple[dict[str, int], dict[str, int]]:
+    """Some dips tapped late, some not made; of what is dipped some was smelt on time."""
+    dipped: dict[str, int] = {}
+    smelt: dict[str, int] = {}
+    made: dict[tuple[str, int], int | None] = {}
+    for number, line in enumerate(found.lines):
+        late = line.dip_to + off * (mask >> number % 16 & 1)
+        tapped = made.setdefault((line.panelist, line.dip_from), late if late <= now else None)
+        if tapped is None:
+            continue
+        dipped[line.serving_id] = tapped
+        if max(line.smell_from, tapped) <= now and mask >> (number + 3) % 16 & 1:
+            smelt[line.serving_id] = max(line.smell_from, tapped)
+    return dipped, smelt
+
+
+def _names(again: Timetable, dipped: dict[str, int]) -> set[str]:
+    return {line.serving_id for line in again.lines if line.serving_id in dipped}
+
+
+# --- arguments ----------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        lambda: plan_timetable([Wanted("s", "Cem", 300, 20, 3)], [ADA], Bench()),
+        lambda: plan_timetable([Wanted("s", "Ada", 300, 20, 3)] * 2, [ADA], Bench()),
+        lambda: plan_timetable([], [ADA, ADA], Bench()),
+        lambda: plan_timetable([arms("a", 300, "g"), replace(arms("b", 600, "g"), strips=1)], [ADA], Bench()),
+        lambda: Bench(preparers=0),
+        lambda: Bench(rest_seconds=900, sitting_break_seconds=600),
+        lambda: Person("Ada", ((100, 50),)),
+        lambda: Person("Ada", ((0, 50), (40, 90))),
+        lambda: Wanted("s", "Ada", 300, 301, 3),
+        lambda: Wanted("s", "Ada", 300, 30, 3, "cloth"),
+        lambda: reflow(plan_timetable([], [ADA], Bench()), 10, {"x": 5}, {}, [], [ADA], Bench()),  # type: ignore[arg-type]
+    ],
+)
+def test_wrong_arguments_are_named(wrong: Callable[[], object]) -> None:
+    with pytest.raises(ArgumentError):
+        wrong()
+
+
+def test_nothing_wanted_is_an_empty_timetable() -> None:
+    found = plan_timetable([], [ADA], Bench())
+    assert isinstance(found, Timetable)
+    assert (found.lines, found.makespan_seconds, found.lower_bound_seconds) == ((), 0, 0)
