@@ -62,6 +62,7 @@ HOMES = {
     "starlette": ("pages",),
     "uvicorn": ("pages",),
     "segno": ("pages", "evaluation.sheets"),
+    "fpdf": ("evaluation.sheets",),
     "altair": ("evaluation.charts",),
     "sqlalchemy": ("evaluation.store",),
     "alembic": ("evaluation.store",),
@@ -261,7 +262,7 @@ def test_no_page_is_named_like_a_standard_module() -> None:
 
 # --- what a fresh process loads ---------------------------------------------------------------------------------------
 
-HEAVY = ("pandas", "numpy", "scipy", "statsmodels", "altair", "streamlit", "segno")
+HEAVY = ("pandas", "numpy", "scipy", "statsmodels", "altair", "streamlit", "segno", "fpdf")
 
 
 def loaded_by(statement: str) -> set[str]:
@@ -281,13 +282,14 @@ def test_light_imports_load_nothing_heavy(statement: str) -> None:
 
 
 def test_answering_a_ballot_loads_nothing_heavy() -> None:
-    """A whole triangle ballot played in a fresh process whose session was sealed by another one."""
+    """Whole ballots - triangle, profile, round, ranking - in a fresh process; another one sealed their sessions."""
     done = subprocess.run(
         [sys.executable, str(ROOT / "tests" / "light_ballot.py")], cwd=ROOT, capture_output=True, text=True, timeout=600
     )
     assert done.returncode == 0, done.stderr
     answered = json.loads(done.stdout.splitlines()[-1])
-    assert answered["answers"] == 3  # which one, how sure, heard another's answer
+    # Which one, how sure, heard another's answer; two strips of four ratings; three pairs of three; one order.
+    assert answered["answers"] == [3, 2 * 4 + 1, 3 * 3 + 1, 1 + 1]
     assert set(answered["loaded"]) & set(HEAVY) == set()
 
 
@@ -310,6 +312,7 @@ PLANTED = [
     ("libraries_out_of_place", "evaluation.judge", "import streamlit as st"),
     ("libraries_out_of_place", "evaluation.tables", "from altair import Chart"),
     ("libraries_out_of_place", "pages.findings", "import altair"),
+    ("libraries_out_of_place", "pages.bench", "from fpdf import FPDF"),
     ("libraries_out_of_place", "evaluation.actions.book", "from sqlalchemy.orm import Session"),
     ("libraries_out_of_place", "evaluation.demo", "import sqlite3"),
     ("libraries_out_of_place", "evaluation.charts_of_something", "import altair"),

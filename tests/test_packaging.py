@@ -65,7 +65,7 @@ def test_every_library_the_code_imports_is_asked_for() -> None:
     """Not left to what another library happens to bring along."""
     from tests.test_layers import imported, modules
 
-    known_as = {"argon2": "argon2-cffi", "vl_convert": "vl-convert-python"}
+    known_as = {"argon2": "argon2-cffi", "fpdf": "fpdf2", "vl_convert": "vl-convert-python"}
     names = {name.split(".")[0] for module in modules() for name in imported(module)}
     own = {"evaluation", "parts", *(path.stem for path in (ROOT / "pages").glob("*.py"))}
     asked = {re.split(r"[>\[]", line)[0].lower() for line in [*PROJECT["dependencies"], *OPTIONAL]}
@@ -100,6 +100,10 @@ def test_the_wheel_holds_one_package_with_screens_and_demo_inside(built: tuple[P
     checkout = {f"evaluation/{path.relative_to(ROOT / 'evaluation')}" for path in (ROOT / "evaluation").rglob("*.py")}
     assert checkout <= set(names)
     assert any(name.endswith("licenses/LICENSE") for name in names)
+    fonts = {
+        f"evaluation/sheets/fonts/{name}" for name in ("DejaVuSans.ttf", "DejaVuSans-Bold.ttf", "LICENCE-DejaVu.txt")
+    }
+    assert fonts <= set(names)
     assert not any("__pycache__" in name or name.endswith((".sqlite", ".secret")) for name in names)
 
 

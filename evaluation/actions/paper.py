@@ -17,11 +17,11 @@ from zoneinfo import ZoneInfo
 
 from evaluation import checks
 from evaluation.actions import paper_reading
-from evaluation.actions.ballot import TELLING
+from evaluation.actions.ballot import TELLING, checked_value
 from evaluation.actions.paper_reading import Typed
 from evaluation.asking import questions, to_smell
 from evaluation.errors import AlreadyAnswered, ArgumentError, MouilletteError, StateError
-from evaluation.sessions import Answer, Ballot, Deviation, Question, Serving, Session
+from evaluation.sessions import SKIN, Answer, Ballot, Deviation, Question, Serving, Session
 from evaluation.store import Notebook, Transaction
 
 TYPED: Final = "typed from paper"  # kind of the log's line
@@ -136,7 +136,7 @@ def _of_ballot(tx: Transaction, session: Session, ballot: Ballot, alias: str) ->
     late = plan.method == "preference" and len(plan.ages) > 1  # which codes belong together is told at the end
     groups = tx.ballots.groups_for(ballot.id) if late and chosen else ()
     asked: dict[str, list[Question]] = {}
-    for question in questions(plan, served, groups):
+    for question in questions(plan, served, groups, off_skin=tx.live.stopped(ballot.id, SKIN)):
         asked.setdefault(question.serving_id, []).append(question)
     sets = [(one, asked.get(one.id, [])) for one in smelt]
     for number, (serving, mine) in enumerate([*sets, (None, asked.get("", []))], start=1):
@@ -175,7 +175,11 @@ def _running(tx: Transaction, session_id: str) -> Session:
 
 
 def _lock(tx: Transaction, session: Session, card: Card, typed: Typed, now: int) -> Entered:
-    answers = [Answer(card.ballot_id, card.serving_id, name, value, now) for name, value in typed.values]
+    asked = {one.name: one for one in card.questions}
+    answers = [
+        Answer(card.ballot_id, card.serving_id, name, checked_value(asked[name], value), now)
+        for name, value in typed.values
+    ]
     if typed.remark and REMARK in card.answered:
         raise StateError(f"Card {card.label} has a remark already: leave it out.")
     if typed.remark:

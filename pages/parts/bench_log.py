@@ -83,6 +83,8 @@ def _other(body: Mapping[str, Any], people: Mapping[str, str]) -> str:
     return "Something was written down."
 
 
+_STOPPED: Final = {"skin": "the skin reacts", "unwell": "feels unwell"}
+_MOMENTS: Final = {"seal": "at sealing", "start": "at the start", "seat": "for a spare seat"}
 _WORDS: Final[Mapping[str, Words]] = {
     "seal": lambda body, people: f"Sealed with the hash {body['hash']}.",
     "start": lambda body, people: "Smelling started.",
@@ -99,8 +101,11 @@ _WORDS: Final[Mapping[str, Words]] = {
     ),
     "put away": lambda body, people: f"Set {body['place']} was put away, its marks covered.",
     "marks": lambda body, people: f"The marks of {len(body['orders'])} sets were entered.",
+    "stop": lambda body, people: f"{_who(people, body['ballot_id'])} stopped: {_STOPPED[body['kind']]}.",
+    "seat shown": lambda body, people: f"Shown in an emergency: what seat {body['seat']} has before it.",
+    "skin gate": lambda body, people: f"The skin gate was open ({_MOMENTS.get(body['moment'], body['moment'])}).",
     "look": lambda body, people: wording_looks.log_words(body["assessments"], body["outcome"]),
-    "typed from paper": lambda body, people: f"The conductor typed the paper card of {_who(people, body['ballot_id'])}.",
+    "typed from paper": lambda body, people: f"A paper card of {_who(people, body['ballot_id'])} was typed in.",
     "close": lambda body, people: "Closed: no more answers.",
     "open": lambda body, people: "The key was opened.",
     "void": lambda body, people: "Declared void.",

@@ -1,0 +1,170 @@
+"""The preparation sheet by vial letter, and the letter key on a sheet of its own."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from itertools import groupby
+
+from evaluation.actions.bench import PreparedSet
+from evaluation.sessions import SKIN, Plan, Serving
+from evaluation.sheets import words
+from evaluation.sheets.paper import A4, Paper
+from evaluation.sheets.timing import Timing
+from evaluation.sheets.values import Block, Break, Head, Sheet, Table, Text
+
+LEAD = (
+    "Put the code's label on a strip, dip it into the vial with the letter beside it, in the order written, and tick "
+    "the set. Which letter holds which trial stands on another sheet: you need not know it."
+)
+
+
+def preparation_sheet(
+    head: Head,
+    plan: Plan,
+    prepared: Sequence[PreparedSet],
+    served: Iterable[Serving],
+    timing: Timing | None = None,
+    paper: Paper = A4,
+) -> Sheet:
+    """Who gets which code from which vial, in the order of dipping; spare sets apart."""
+    bench = _Bench(plan, {(one.seat, one.codes, one.age_seconds): one for one in served}, timing)
+    fresh = _once(prepared)
+    planned = [one for one in fresh if not one.spare and one.alias]
+    later = [one for one in fresh if one.spare or not one.alias]
+    blocks: list[Block] = [
+        Text(head.warning, "warning"),
+        Text(f"{head.sheet}: {head.title}", "head"),
+        Text(LEAD),
+        Text(words.PREPARER_CAUTION, "small"),
+        _totals(planned, later),
+        *(bench.by_time(planned) if timing is not None else bench.by_round(planned)),
+    ]
+    if later:
+        blocks += [Break(), Text("Spare sets: prepared only when one is needed", "head"), bench.spares(later)]
+    return Sheet(head, tuple(blocks), paper)
+
+
+def key_sheet(head: Head, letters: Sequence[tuple[str, str]], looked: str, paper: Paper = A4) -> Sheet:
+    """Which vial letter holds which trial."""
+    return Sheet(
+        head,
+        (
+            Text(head.warning, "warning"),
+            Text(f"{head.sheet}: {head.title}", "head"),
+            *(Text(caution) for caution in words.KEY_CAUTIONS),
+            Table(("Vial letter", "Fill with trial", "Filled (initials)"), tuple((one, trial, "") for one, trial in letters),
+                  (1, 4, 2), tick=True, bold=(0,)),
+            Text(f"Shown {head.made} to: {looked}.", "small"),
+            Text(words.PREPARER_CAUTION, "small"),
+        ),
+        paper,
+    )  # fmt: skip
+
+
+def _once(prepared: Sequence[PreparedSet]) -> list[PreparedSet]:
+    """Each set once: own strips smelt again at a later age are dipped (or applied) before the first."""
+    met: set[tuple[int, tuple[str, ...]]] = set()
+    found = []
+    for one in sorted(prepared, key=lambda one: (one.age_seconds, one.replicate, one.seat, one.place)):
+        if (one.seat, one.codes) not in met:
+            met.add((one.seat, one.codes))
+            found.append(one)
+    return found
+
+
+def _totals(planned: Sequence[PreparedSet], later: Sequence[PreparedSet]) -> Table:
+    counts = Counter(letter for one in planned for letter in one.letters)
+    spares = Counter(letter for one in later for letter in one.letters)
+    rows = tuple((letter, str(counts[letter]), str(spares[letter])) for letter in sorted(counts | spares))
+    total = ("all", str(counts.total()), str(spares.total()))
+    return Table(("Vial", "Strips (or sites) to prepare", "Spare ones"), (*rows, total), (1, 2, 2), bold=(0,))
+
+
+class _Bench:
+    """Rows of the preparation sheet."""
+
+    def __init__(
+        self, plan: Plan, served: dict[tuple[int, tuple[str, ...], int], Serving], timing: Timing | None
+    ) -> None:
+        self.plan, self.served, self.timing = plan, served, timing
+
+    def by_round(self, planned: Sequence[PreparedSet]) -> list[Block]:
+        """One table a strip age and replicate."""
+        blocks: list[Block] = []
+        for (age, replicate), sets in groupby(planned, key=lambda one: (one.age_seconds, one.replicate)):
+            mine = list(sets)
+            blocks.append(Text(self.round_name(mine[0], age, replicate), "head"))
+            blocks.append(Text(f"{self.together(age)} {words.counted(len(mine), 'set')}.", "small"))
+            rows = tuple((one.alias, str(one.place), self.pairs(one)) for one in mine)
+            blocks.append(Table(("Person", "Set", "Code → vial, in this order"), rows, (3, 1, 9), tick=True, bold=(2,)))
+        return blocks
+
+    def by_time(self, planned: Sequence[PreparedSet]) -> list[Block]:
+        """One table a preparer, in order of dipping; sets the timetable does not name come last."""
+        assert self.timing is not None
+        lines = self.timing.lines
+        timed = [(lines.get(self.serving_id(one)), one) for one in planned]
+        blocks: list[Block] = [Text(self.timing.day)]
+        known = sorted(
+            ((line, one) for line, one in timed if line is not None),
+            key=lambda pair: (pair[0].preparer, pair[0].dip_from, pair[1].seat, pair[1].place),
+        )
+        for preparer, mine in groupby(known, key=lambda pair: pair[0].preparer):
+            rows = tuple(
+                (
+                    self.timing.clock(line.dip_from),
+                    one.alias,
+                    str(one.place),
+                    words.age(one.age_seconds),
+                    self.pairs(one),
+                )
+                for line, one in mine
+            )
+            columns = ("Dip at", "Person", "Set", "Strip age", "Code → vial, in this order")
+            blocks += [
+                Text(f"Preparer {preparer + 1}", "head"),
+                Text(
+                    f"{words.counted(len(rows), 'set')}. {self.together(min(one.age_seconds for one in planned))}",
+                    "small",
+                ),
+                Table(columns, rows, (2.4, 3, 0.9, 2.6, 7), tick=True, bold=(0, 4)),
+            ]
+        rest = [one for line, one in timed if line is None]
+        return blocks + ([Text("Not in the timetable", "head"), *self.by_round(rest)] if rest else [])
+
+    def spares(self, later: Sequence[PreparedSet]) -> Table:
+        rows = tuple(
+            (
+                one.alias or f"spare seat {one.seat}",
+                "spare" if one.spare else words.age(one.age_seconds),
+                self.pairs(one),
+            )
+            for one in sorted(later, key=lambda one: (not one.alias, one.seat, one.place))
+        )
+        return Table(("Person", "For", "Code → vial, in this order"), rows, (3, 2, 8), tick=True, bold=(2,))
+
+    def pairs(self, one: PreparedSet) -> str:
+        serving = self.served.get((one.seat, one.codes, one.age_seconds))
+        sites = serving.sites if serving is not None and serving.sites else ("",) * len(one.codes)
+        told = zip(one.codes, one.letters, sites, strict=True)
+        return " · ".join(f"{code} → {letter}{f' ({site})' if site else ''}" for code, letter, site in told)
+
+    def serving_id(self, one: PreparedSet) -> str:
+        serving = self.served.get((one.seat, one.codes, one.age_seconds))
+        return serving.id if serving is not None else ""
+
+    def medium(self, one: PreparedSet) -> str:
+        serving = self.served.get((one.seat, one.codes, one.age_seconds))
+        return serving.medium if serving is not None else ""
+
+    def round_name(self, first: PreparedSet, age: int, replicate: int) -> str:
+        on = "On skin, " if self.medium(first) == SKIN else "Strip age "
+        several = f", set {replicate}" if self.plan.replicates > 1 or self.plan.null_sets else ""
+        return f"{on}{words.age(age)}{several}" if replicate else f"First strips, {on.lower()}{words.age(age)}"
+
+    def together(self, age: int) -> str:
+        """The strips of a set are dipped within 10 % of the strip age or 20 s, whichever is less."""
+        if self.plan.strips_a_set == 1:
+            return "Each set is one strip."
+        return f"{self.plan.strips_a_set} strips a set, dipped together within {words.age(max(1, min(age // 10, 20)))}."

@@ -1,0 +1,72 @@
+"""Fixed words of the sheets: cautions, ages, times."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import Final
+from zoneinfo import ZoneInfo
+
+NOT_FOR_PANELISTS: Final = "NOT FOR PANELISTS"
+FLAMMABLE: Final = "Flammable (ethanol): no flames or heat, air the room"
+STRIP_CAUTIONS: Final = (
+    "Smell only the dry end of the strip, a little away from your nose; do not touch nose or skin with it, and pass it "
+    "on to nobody.",
+    "Asthma, or migraine set off by scents: do not take part, and tell the conductor.",
+    "Stop whenever you feel unwell; you need not say why.",
+    "Strips carry ethanol, which is flammable: no flames or sparks, and air the room.",
+    "Do not talk about the strips until everybody is done. Follow local rules and your doctor's advice.",
+)
+SKIN_CAUTIONS: Final = (
+    "On skin: if it itches, burns or reddens, stop, wash with water and mild soap, and tell the conductor at once.",
+    "Broken or irritated skin, allergy, asthma, pregnancy, under age: nothing is put on your skin.",
+)
+PREPARER_CAUTION: Final = (
+    "Solutions carry ethanol, which is flammable: keep flames and heat away, air the room, close the vials. Follow "
+    "your local rules and licensed advice; this sheet gives none."
+)
+CARD_LEAD: Final = "Put a cross into one box for each question. A cross stays: do not change it after smelling on."
+KEY_CAUTIONS: Final = (
+    "The session is not opened. Whoever reads this sheet knows what each letter holds: it is for the one who fills the "
+    "vials and for nobody else.",
+    "A panelist who sees it is unblinded, and that person's answers leave the verdict. This look is in the "
+    "session's log.",
+    "Keep it away from bench, trays and ballots, and do not keep a copy.",
+)
+
+_UNITS: Final = ((86_400, "day"), (3_600, "hour"), (60, "minute"), (1, "second"))
+
+
+def age(seconds: int) -> str:
+    """A strip age in words: "5 minutes", "1 hour 30 minutes"."""
+    parts = []
+    for size, unit in _UNITS:
+        count, seconds = divmod(seconds, size)
+        if count:
+            parts.append(f"{count} {unit}{'s' if count > 1 else ''}")
+    return " ".join(parts)
+
+
+def after(seconds: int, medium: str) -> str:
+    return f"{age(seconds)} after {'applying' if medium == 'skin' else 'dipping'}"
+
+
+def local(instant: int, zone: str) -> datetime:
+    """An instant on the clocks of the session."""
+    return datetime.fromtimestamp(instant / 1000, UTC).astimezone(ZoneInfo(zone))
+
+
+def day_and_time(instant: int, zone: str) -> str:
+    """ "25 Nov 2026 10:42"."""
+    here = local(instant, zone)
+    return f"{here.day} {here:%b %Y %H:%M}"
+
+
+def clock(start: int, seconds: int, zone: str) -> str:
+    """The time ``seconds`` after ``start``: "10:42", "10:42:30", with the day where it is another one."""
+    first, then = local(start, zone), local(start + 1000 * seconds, zone)
+    told = f"{then:%H:%M:%S}" if then.second else f"{then:%H:%M}"
+    return told if then.date() == first.date() else f"{then:%a} {then.day} {then:%b} {told}"
+
+
+def counted(count: int, one: str) -> str:
+    return f"{count} {one}{'' if count == 1 else 's'}"
