@@ -14,6 +14,7 @@ from parts import (
     bench_looks,
     bench_rows,
     bench_steps,
+    bench_stops,
     bench_trays,
     frame,
     house,
@@ -21,13 +22,20 @@ from parts import (
 from parts.house import House
 
 from evaluation import wording
-from evaluation.sessions import Session
+from evaluation.sessions import SKIN, Session
 
 STATES: Final = ("sealed", "smelling", "closed")
 CAUTIONS: Final = (
     "A strip is smelt by one person only and never passed on. The strips of one set are dipped together in tray order, "
     "within 10 % of the strip age or 20 s, whichever is less. Nobody talks about the strips until everybody has "
     "finished."
+)
+
+SKIN_CAUTIONS: Final = (
+    "On skin: wash with unscented soap, rinse, dry and wait 30 min before applying; equal small amounts, no rubbing; "
+    "places at least 5 cm apart on one arm; nothing else on them for 24 h before and after (common practice, no "
+    "source). Never undiluted, and only what the skin gate has let through. Follow current safety standards, your "
+    "local rules and licensed advice; this tool gives none."
 )
 
 
@@ -45,6 +53,9 @@ def show(here: House) -> None:
         )
         return
     st.caption(CAUTIONS)
+    if SKIN in session.plan.media:
+        st.caption(SKIN_CAUTIONS)
+    bench_stops.show(here, session)
     _head(session)
     if session.state == "sealed":
         bench_steps.start(here, session)
@@ -60,10 +71,7 @@ def _head(session: Session) -> None:
     st.header(frame.plain(plan.title), anchor=False)
     named = f" · more {frame.plain(plan.descriptor)}" if plan.descriptor else ""
     now = bench_choose.STATE_WORDS[session.state].capitalize()
-    st.markdown(
-        f"**{now}** · {wording.method_name(plan.method)}{named} · "
-        f"strip age {bench_choose.ages(plan)} · {plan.strips} strips"
-    )
+    st.markdown(f"**{now}** · {wording.method_name(plan.method)}{named} · {bench_choose.times(plan)}")
     st.html(f'{bench_rows.STYLE}Sealed with the hash <span class="mo-hash">{session.sealed_hash}</span>')
 
 
@@ -95,6 +103,8 @@ def _work(here: House, session: Session) -> None:
     if open_now and any(seat.panelist_id is None for seat in session.plan.seats):
         with st.expander("Seat somebody on a spare seat"):
             bench_steps.seat_somebody(here, session)
+    with st.expander("Emergency: what is on somebody’s skin"):
+        bench_stops.emergency(here, session)
     with st.expander("Log of this session"):
         bench_log.show(here, session)
 

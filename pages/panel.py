@@ -11,8 +11,9 @@ from evaluation.store import Notebook
 
 PRIVACY = (
     "People are kept under an alias only: no name, no address, nothing that is not needed to run a session. "
-    "Write nothing about health here, neither allergies nor illness nor medicines: ask in person before strips are "
-    "smelt, and do not keep the answer."
+    "Write nothing about health here, neither allergies nor illness nor medicines. Before strips are smelt, ask in "
+    "person about asthma and migraine from scents, and do not keep the answer. Who is to have trials on skin is asked "
+    "on the page Skin, which says what it keeps."
 )
 
 

@@ -9,7 +9,7 @@ from evaluation import checks
 from evaluation.actions.skin_gate import pass_gate
 from evaluation.asking import questions, to_smell
 from evaluation.errors import ArgumentError, StateError
-from evaluation.sessions import SEVERAL, SKIN, TRIAL_LETTERS, Deviation, Plan, Record, Serving, Session
+from evaluation.sessions import SEVERAL, SKIN, STRIP, TRIAL_LETTERS, Deviation, Plan, Record, Serving, Session
 from evaluation.store import Notebook, Transaction
 
 VIALS: Final = "ABab"  # how an order writes the vials: a and b hold the first and second trial once more, for null sets
@@ -43,6 +43,8 @@ class PreparedSet:
     spare: bool
     codes: tuple[str, ...]
     letters: tuple[str, ...]
+    medium: str = STRIP
+    sites: tuple[str, ...] = ()  # on skin: where each code goes
 
 
 def vials_of(plan: Plan) -> str:
@@ -124,8 +126,10 @@ def preparation(notebook: Notebook, session_id: str, panelist_id: str | None) ->
             s.spare,
             s.codes,
             tuple(letter[trial] for trial in order_of[s.id]),
+            s.medium,
+            s.sites,
         )
-        for s in sorted(served, key=lambda s: (s.spare, s.age_seconds, s.replicate, s.seat))
+        for s in sorted(served, key=lambda s: (s.spare, s.medium, s.age_seconds, s.replicate, s.seat))
         if not s.void
     )
 

@@ -81,11 +81,16 @@ def add_material(
     natural: bool = False,
     phototoxic: bool = False,
     note: str = "",
+    limit: tuple[Decimal, str, date, str] | None = None,
 ) -> Material:
-    """Enter something formulas are made of."""
-    material = Material(new_id(), name.strip(), volatility, natural, phototoxic, note.strip(), notebook.clock.now())
+    """Enter something formulas are made of, with its ``limit`` as ``add_limit`` takes it, or neither of both."""
+    now = notebook.clock.now()
+    material = Material(new_id(), name.strip(), volatility, natural, phototoxic, note.strip(), now)
     with notebook.writing() as tx:
         tx.skin.add_material(material)
+        if limit is not None:
+            percent, document, dated_on, kind_of_use = limit
+            tx.skin.add_limit(SkinLimit(material.id, percent, document.strip(), dated_on, kind_of_use, now))
     return material
 
 

@@ -24,6 +24,12 @@ def gates(notebook: Notebook, plan: Plan) -> tuple[Gate, ...]:
         return _gates(tx, plan, _planned(tx, plan))
 
 
+def gate_of(notebook: Notebook, trial_id: str, panelist_ids: Iterable[str], zone: str) -> Gate:
+    """How one trial stands for these people, whatever is planned."""
+    with notebook.reading() as tx:
+        return gates_of(tx, (trial_id,), [tx.book.panelist(one) for one in panelist_ids], zone)[0]
+
+
 def strip_cautions(notebook: Notebook, plan: Plan) -> tuple[str, ...]:
     """Whom scents may harm on strips too, as far as they said so when asked about skin."""
     with notebook.reading() as tx:

@@ -41,9 +41,6 @@ STYLE: Final = f"""<style>
 .ballot-text ul {{margin: 0 0 .6rem; padding-left: 1.2rem; list-style: disc outside;}}
 .ballot-text li {{margin: 0 0 .45rem; font-size: 1.05rem;}}
 .ballot-text a {{display: inline-block; padding: .7rem 0; color: var(--mark); text-decoration: underline;}}
-.ballot-stop summary {{min-height: 44px; display: flex; align-items: center; cursor: pointer; font-size: 1rem;
-  text-decoration: underline; text-underline-offset: .2em;}}
-.ballot-stop p {{margin: 0; font-size: 1rem; line-height: 1.45;}}
 .ballot-lost {{position: fixed; z-index: 9; left: 0; right: 0; bottom: 0; margin: 0; padding: .8rem 1rem;
   font-size: 1rem; line-height: 1.4; color: var(--ground); background: var(--ink);}}
 .ballot-unseen {{position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%);
@@ -137,8 +134,3 @@ def text_page(
     list_html = f"<ul>{listed}</ul>" if listed else ""
     way = f'<p><a href="{escape(link[0])}" target="_self">{escape(link[1])}</a></p>' if link[0] else ""
     return f'<div class="ballot-text"><h1>{escape(title)}</h1>{body}{list_html}{way}</div>'
-
-
-def stop(summary: str, text: str) -> str:
-    """The way out, on every question: opened in the browser alone, nothing is sent."""
-    return f'<details class="ballot-stop"><summary>{escape(summary)}</summary><p>{escape(text)}</p></details>'

@@ -36,7 +36,7 @@ WELCOME_BOTH: Final = (
 )
 CAUTIONS_SKIN: Final = (
     "Itching, burning, redness or a rash: tap “Stop, my skin reacts”. It is on every screen and asks no reason.",
-    "Do not rub, wash or cover the places, and smell without touching them.",
+    "Do not rub, wash or cover the places, and smell without touching them. No flames near until they are dry.",
     "Tell the conductor before you begin if anything has changed: broken or shaved skin, allergy, asthma or migraine "
     "from scents, pregnancy, a new medicine.",
 )
@@ -74,7 +74,7 @@ def places(view: BallotView) -> Iterator[str]:
 def draw(view: BallotView | None) -> None:
     """At the foot of every screen; after the last answer skin may react still."""
     with st.container(key="ballot-stops"):
-        if view is None or view.state in ("void", "opened") and not view.on_skin:
+        if view is None:
             return
         if view.off_skin:
             st.html(look.told(SKIN_STOPPED))

@@ -10,7 +10,7 @@ from parts import entries, state
 
 from evaluation import wording
 from evaluation.actions import plan
-from evaluation.sessions import Plan, Session
+from evaluation.sessions import SKIN, STRIP, Plan, Session
 from evaluation.store import Notebook
 
 STATE_WORDS: Final = {
@@ -60,3 +60,26 @@ def ages(plan_: Plan) -> str:
         return words[0]
     primary = entries.age_name(plan_.primary) if isinstance(plan_.primary, int) else plan_.primary
     return ", ".join(words) + (f"; primary: {primary}" if primary else "; no primary age")
+
+
+def times(plan_: Plan) -> str:
+    """When it is smelt, and how much there is to prepare, on each medium."""
+    told = []
+    if STRIP in plan_.media:
+        told.append(f"strip age {ages(plan_)} · {plan_.strips} strips")
+    if SKIN in plan_.media:
+        told.append(f"on skin {skin_times(plan_)} after application · {skin_places(plan_)} a person")
+    return " · ".join(told)
+
+
+def skin_times(plan_: Plan) -> str:
+    """The times since application; of a session on skin alone with the primary one named, as strip ages are."""
+    if STRIP not in plan_.media:
+        return ages(plan_)
+    return ", ".join(entries.age_name(age.seconds) for age in plan_.ages_on(SKIN))
+
+
+def skin_places(plan_: Plan) -> str:
+    """How many places on skin each person gives."""
+    sets = plan_.sets_a_round * plan_.replicates if plan_.method == "profile" else 1
+    return f"{plan_.strips_a_set * sets} places"

@@ -11,7 +11,7 @@ from parts.house import House
 
 from evaluation.actions import bench, book
 from evaluation.actions.bench import PreparedSet
-from evaluation.sessions import Session
+from evaluation.sessions import SKIN, Session
 
 NOT_ON_THE_PANEL: Final = "not on the panel"
 _LINES: Final = "preparation shown"
@@ -75,15 +75,22 @@ def _shown(session: Session) -> None:
 
 
 def _preparation(session: Session, lines: tuple[PreparedSet, ...]) -> None:
-    for (spare, age, replicate), sets in groupby(lines, key=lambda one: (one.spare, one.age_seconds, one.replicate)):
-        title = "Spare sets" if spare else bench_trays.round_name(session, age, replicate)
-        st.markdown(f"**{title}**" + ("" if spare else f" · {dip_words(age)}"))
+    for (spare, medium, age, replicate), sets in groupby(lines, key=_round):
+        title = "Spare sets" if spare else bench_trays.round_name(session, age, replicate, medium)
+        st.markdown(f"**{title}**" + ("" if spare or medium == SKIN else f" · {dip_words(age)}"))
         rows = [(bench_rows.said(one.alias or f"spare seat {one.seat}"), _pairs(one)) for one in sets]
-        bench_rows.table(("Person", "Dip in this order: code → vial"), rows)
+        verb = "Apply" if medium == SKIN else "Dip"
+        bench_rows.table(("Person", f"{verb} in this order: code → vial"), rows)
+
+
+def _round(one: PreparedSet) -> tuple[bool, str, int, int]:
+    return one.spare, one.medium, one.age_seconds, one.replicate
 
 
 def _pairs(one: PreparedSet) -> str:
-    return bench_rows.codes([f"{code} → {letter}" for code, letter in zip(one.codes, one.letters, strict=True)])
+    sites = [f" ({site})" for site in one.sites] or [""] * len(one.codes)
+    each = zip(one.codes, one.letters, sites, strict=True)
+    return bench_rows.codes([f"{code} → {letter}{site}" for code, letter, site in each])
 
 
 def dip_words(age_seconds: int) -> str:

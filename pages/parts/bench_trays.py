@@ -10,7 +10,7 @@ from parts import bench_live, bench_rows, entries
 from parts.house import House
 
 from evaluation.actions import bench
-from evaluation.sessions import Serving, Session
+from evaluation.sessions import SKIN, STRIP, Serving, Session
 
 ORDER_WORDS = {
     "duo-trio": "Left to right; the first strip is the reference and is smelt first.",
@@ -23,12 +23,12 @@ def show(here: House, session: Session) -> None:
     served = bench.servings(here.notebook, session.id)
     st.caption(ORDER_WORDS.get(session.plan.method, "Left to right, as they are smelt."))
     shown = [s for s in served if (not s.spare or s.void) and s.seat in names]
-    for (age, replicate), sets in groupby(sorted(shown, key=_round), key=lambda s: (s.age_seconds, s.replicate)):
+    for (medium, age, replicate), sets in groupby(sorted(shown, key=_round), key=_when):
         here_now = list(sets)
-        st.markdown(f"**{round_name(session, age, replicate)}**")
+        st.markdown(f"**{round_name(session, age, replicate, medium)}**")
         bench_rows.table(
-            ("Person", "Codes in tray order"),
-            [(bench_rows.said(names[s.seat]), bench_rows.codes(s.codes)) for s in here_now],
+            ("Person", "Codes in tray order" if medium == STRIP else "Codes and places, in the order they are smelt"),
+            [(bench_rows.said(names[s.seat]), bench_rows.codes(_placed(s))) for s in here_now],
             aside=[s.void for s in here_now],
         )
     _spares(names, served)
@@ -51,18 +51,30 @@ def aliases(here: House, session: Session) -> dict[int, str]:
     return {seat.seat: seat.alias for seat in seats if seat.panelist_id is not None}
 
 
-def round_name(session: Session, age_seconds: int, replicate: int) -> str:
-    """ "Strip age 5 min", with the number of the set where one age has several."""
+def round_name(session: Session, age_seconds: int, replicate: int, medium: str = STRIP) -> str:
+    """ "Strip age 5 min", or "On skin, 30 min", with the number of the set where one age has several."""
     sets = session.plan.sets_at(age_seconds)  # null sets too: which they are must not be read off
     several = f", set {replicate} of {sets}" if sets > 1 else ""
-    return f"Strip age {entries.age_name(age_seconds)}{several}"
+    when = "On skin," if medium == SKIN else "Strip age"
+    return f"{when} {entries.age_name(age_seconds)}{several}"
+
+
+def _placed(serving: Serving) -> tuple[str, ...]:
+    """Codes, on skin each with its place."""
+    if not serving.sites:
+        return serving.codes
+    return tuple(f"{code} {site}" for code, site in zip(serving.codes, serving.sites, strict=True))
+
+
+def _when(serving: Serving) -> tuple[str, int, int]:
+    return serving.medium, serving.age_seconds, serving.replicate
 
 
 def set_name(session: Session, names: dict[int, str], serving: Serving) -> str:
     """One set in a selector: "Amber, strip age 5 min: 482 517 903"."""
-    when = round_name(session, serving.age_seconds, serving.replicate)
+    when = round_name(session, serving.age_seconds, serving.replicate, serving.medium)
     return f"{names[serving.seat]}, {when[0].lower()}{when[1:]}: {' '.join(serving.codes)}"
 
 
-def _round(serving: Serving) -> tuple[int, int, int, bool]:
-    return serving.age_seconds, serving.replicate, serving.seat, not serving.void
+def _round(serving: Serving) -> tuple[str, int, int, int, bool]:
+    return serving.medium, serving.age_seconds, serving.replicate, serving.seat, not serving.void

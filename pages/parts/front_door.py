@@ -17,6 +17,7 @@ from evaluation.actions.doors import CONDUCTOR
 CONDUCTOR_PAGES: Final = (
     ("briefs", "Trial book"),
     ("panel", "Panel"),
+    ("skin", "Skin"),
     ("plan", "Plan"),
     ("bench", "Bench"),
     ("solo", "Alone"),

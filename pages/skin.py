@@ -1,0 +1,42 @@
+"""Skin: everything the gate asks for before a trial touches anybody, and what it says at this moment."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import streamlit as st
+from parts import frame, house, pickers, skin_materials, skin_patches, skin_people, skin_trials
+
+from evaluation.actions import book
+from evaluation.store import Notebook
+
+SKIN_CAUTION: Final = (
+    "Nothing goes on skin undiluted, and nothing while the gate is shut. The limits are yours to enter from current "
+    "safety documents: none is built in, and an open gate says only that what you entered holds together. Follow "
+    "current safety standards, your local rules and licensed advice; this tool gives none."
+)
+
+
+def show(notebook: Notebook) -> None:
+    frame.page("Skin", "What must be known before a trial is put on skin. The gate opens when all of it is there.")
+    st.caption(f"**Safety.** {SKIN_CAUTION}")
+    chosen = pickers.brief(notebook)
+    if chosen is None:
+        frame.empty("A trial comes before its safety. Begin with the trial book.", "briefs.py", "Open the trial book")
+        return
+    trials = sorted(book.trials(notebook, chosen.id), key=lambda each: each.made_at)
+    people = list(book.panelists(notebook))
+    of_trials, of_materials, of_people, of_patches = st.tabs(
+        ["Trials", "Materials and limits", "People", "Patch tests"]
+    )
+    with of_trials:
+        skin_trials.show(notebook, trials, people)
+    with of_materials:
+        skin_materials.show(notebook)
+    with of_people:
+        skin_people.show(notebook, people)
+    with of_patches:
+        skin_patches.show(notebook, trials, people)
+
+
+show(house.current().notebook)
