@@ -20,22 +20,29 @@ def prepare(where: str) -> None:
     from tests.scenes import ballots, scene
 
     notebook = Notebook.open(where, SteppedClock(step=1))
-    session = scene(notebook).smelling()
-    print(ballots(notebook, session.id)[0].id)
+    here = scene(notebook)
+    sessions = [here.smelling(), *(here.smelling(method=method) for method in ("profile", "round", "ranking"))]
+    print(*(ballots(notebook, session.id)[0].id for session in sessions))
     notebook.close()
 
 
-def answer(where: str, ballot_id: str) -> int:
+def answer(where: str, ballot_ids: list[str]) -> list[int]:
+    """Answer each ballot to its end, with a draft before each strip is locked; how many answers each took."""
     from evaluation.actions import ballot
     from evaluation.clock import SystemClock
     from evaluation.store import Notebook
 
-    notebook, count = Notebook.open(where, SystemClock()), 0
-    while (asked := ballot.view(notebook, ballot_id).question) is not None:
-        ballot.lock(notebook, ballot_id, asked.serving_id, asked.name, asked.options[0])
-        count += 1
+    notebook, counts = Notebook.open(where, SystemClock()), []
+    for ballot_id in ballot_ids:
+        counts.append(0)
+        while screen := ballot.view(notebook, ballot_id).screen:
+            values = {q.name: ">".join(q.options) if q.kind == "ranking" else q.options[0] for q in screen}
+            if screen[0].kind in ballot.RATINGS:
+                ballot.draft(notebook, ballot_id, screen[0].serving_id, values)
+            ballot.lock_screen(notebook, ballot_id, screen[0].serving_id, values)
+            counts[-1] += len(screen)
     notebook.close()
-    return count
+    return counts
 
 
 def main() -> None:
@@ -48,7 +55,7 @@ def main() -> None:
         made = subprocess.run(
             [sys.executable, __file__, where], capture_output=True, text=True, check=True, cwd=ROOT, timeout=300
         )
-        answers = answer(where, made.stdout.split()[-1])
+        answers = answer(where, made.stdout.split())
     print(json.dumps({"answers": answers, "loaded": sorted({name.split(".")[0] for name in sys.modules})}))
 
 

@@ -6,7 +6,6 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import Decimal
 from functools import partial
-from itertools import pairwise
 from typing import Any
 
 from evaluation.descriptors import Descriptor
@@ -89,16 +88,17 @@ class Scene:
         return plan(**(fields | changes))
 
     def trials(self, count: int) -> tuple[str, ...]:
-        """The ids of trials 7, 8, 9, … of the brief, as many as are asked for; those not there yet are made."""
+        """The ids of the scene's two trials and of further ones, named 9, 10, …; those not there yet are made."""
         from evaluation.actions import book
 
         known = {one.label: one.id for one in book.trials(self.notebook, self.brief_id)}
-        labels = [str(number) for number in range(7, 7 + count)]
-        for before, label in pairwise(labels):
+        found = list(self.trial_ids)
+        for label in map(str, range(9, 7 + count)):
             if label not in known:
-                made = book.add_trial(self.notebook, self.brief_id, label, known[before], strength_percent=Decimal(10))
-                known[label] = made.id
-        return tuple(known[label] for label in labels)
+                more = {"strength_percent": Decimal(10)}
+                known[label] = book.add_trial(self.notebook, self.brief_id, label, found[-1], **more).id
+            found.append(known[label])
+        return tuple(found)
 
     def sealed(self, **changes: Any) -> Session:
         from evaluation.actions import plan as planning

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import http.client
+import json
 import os
 import re
 import socket
@@ -186,6 +187,19 @@ def choose_and_lock(tab: Tab, lock: str = "Lock this answer") -> None:
     tab.run_with([state, WidgetState(id=button.id, trigger_value=True)], fragment)
 
 
+def rate(tab: Tab, *values: str, screen: str = "") -> list[Any]:
+    """Answer the rows of the rating screen (or ranking) drawn last, from the top, as its component tells it."""
+    component, fragment = _latest(tab.frames, ("bidi_component",))
+    told = {"screen": screen or json.loads(component.json)["screen"], "values": dict(enumerate(values))}
+    state = WidgetState(id=component.id, json_value=json.dumps({"answers": told}))
+    return tab.run_with([state], fragment)
+
+
+def rows(tab: Tab) -> Any:
+    """What the rating screen drawn last was given."""
+    return json.loads(_latest(tab.frames, ("bidi_component",))[0].json)
+
+
 def press(tab: Tab, label: str) -> list[Any]:
     """Press the button with this label."""
     button, fragment = _latest(tab.frames, ("button",), label)
@@ -198,7 +212,11 @@ def _latest(frames: Sequence[Any], kinds: Sequence[str], label: str = "") -> tup
         element = frame.delta.new_element
         kind = element.WhichOneof("type")
         widget = getattr(element, kind) if kind in kinds else None
-        if widget is not None and not widget.disabled and label in ("", widget.label):
+        if (
+            widget is not None
+            and not getattr(widget, "disabled", False)
+            and label in ("", getattr(widget, "label", ""))
+        ):
             return widget, frame.delta.fragment_id
     raise AssertionError(f"no {' or '.join(kinds)} {label!r} to use")
 
