@@ -78,7 +78,8 @@ class PairwiseMerits:
     log_merits : 1-D array, one per trial, summing to 0.
     covariance : t × t, of ``log_merits``; rows sum to 0.
     covariance_from : ``"likelihood"`` (every answer as if of a different person), ``"jackknife over panelists"``, or
-        ``"penalised jackknife over panelists"`` where leaving one person out leaves a table without an answer.
+        ``"penalised jackknife over panelists"`` where leaving one person out leaves a table without a highest point;
+        that one is in no direction smaller than the likelihood's, since unanimous people leave it nothing to see.
     tie_parameter : ν of Davidson, 0 or more: chance of "no preference" between equals is ν / (2 + ν). None where no
         ties were given, 0.0 where none was counted.
     position_effect : how much the log-odds favour the one smelt first; None where orders were not given.
@@ -185,8 +186,7 @@ def pairwise_merits(
     penalty's; the order within ``groups`` is the answers'.
 
     P-values of pairs: likelihood ratio where panelists are not told apart, else Student's t with people − 1 degrees
-    of freedom on the jackknife's error (or the likelihood's where penalised and that is larger: unanimous people
-    leave the jackknife nothing to see). The jackknife of few people is itself uncertain, so ``majorities`` are to be
+    of freedom on the jackknife's error. The jackknife of few people is itself uncertain, so ``majorities`` are to be
     shown beside it under 10. ``fit`` treats every answer as if of a different person, also where they are not: with
     several answers of each it finds misfit too easily. Merits are an average over people: where they form opposite
     camps nobody may hold it (see :func:`opposite_camps`). A difference that is not shown is not equality.
@@ -233,11 +233,6 @@ class _Estimate:
         place = self.model.trials - 1
         return np.asarray(self.model.basis @ self.spread[:place, :place] @ self.model.basis.T)
 
-    @property
-    def by_likelihood(self) -> Floats:
-        place = self.model.trials - 1
-        return np.asarray(self.model.basis @ self.best.covariance()[0, :place, :place] @ self.model.basis.T)
-
 
 def _estimate(table: PairTable, model: Model, people: Floats) -> _Estimate:
     total = pooled(people)
@@ -245,7 +240,7 @@ def _estimate(table: PairTable, model: Model, people: Floats) -> _Estimate:
     best = fit(model.design, total if state.regular else total + model.phantom())
     spread, source = best.covariance()[0], _LIKELIHOOD
     if table.by_panelist and len(people) > 1:
-        spread, source = _jackknife(model, people, state.regular)
+        spread, source = _jackknife(model, people, state.regular, spread)
     panelists = len(people) if table.by_panelist else None
     return _Estimate(model, total[0], state, best, model.merits(best.found[0]), spread, source, panelists)
 
@@ -253,14 +248,24 @@ def _estimate(table: PairTable, model: Model, people: Floats) -> _Estimate:
 _LIKELIHOOD, _JACKKNIFE = "likelihood", "jackknife over panelists"
 
 
-def _jackknife(model: Model, people: Floats, regular: bool) -> tuple[Floats, str]:
+def _jackknife(model: Model, people: Floats, regular: bool, likelihood: Floats) -> tuple[Floats, str]:
     """Covariance of the unknowns by leaving out one person at a time, around the estimate from all."""
     total, n = pooled(people), len(people)
     without = total - people
     plain = regular and all_regular(model, without)
     extra = 0.0 if plain else model.phantom()
     off = fit(model.design, without + extra).found - fit(model.design, total + extra).found
-    return (n - 1) / n * off.T @ off, _JACKKNIFE if plain else f"penalised {_JACKKNIFE}"
+    spread = np.asarray((n - 1) / n * off.T @ off)
+    return (spread, _JACKKNIFE) if plain else (_at_least(spread, likelihood), f"penalised {_JACKKNIFE}")
+
+
+def _at_least(spread: Floats, least: Floats) -> Floats:
+    """No direction with a smaller variance than by ``least``."""
+    root = np.linalg.cholesky(least)
+    turned = np.linalg.solve(root, np.linalg.solve(root, spread).T)
+    values, vectors = np.linalg.eigh((turned + turned.T) / 2.0)
+    axes = root @ vectors
+    return np.asarray(axes * np.maximum(values, 1.0) @ axes.T)
 
 
 def _result(table: PairTable, found: _Estimate, alpha: float, draws: int) -> PairwiseMerits:
@@ -337,8 +342,6 @@ def _pair_p(found: _Estimate, i: int, j: int) -> float:
     if found.source == _LIKELIHOOD:
         return _ratio_p(found, i, j)
     difference, error = _difference(found.merits, found.covariance, i, j)
-    if found.source != _JACKKNIFE:
-        error = max(error, _difference(found.merits, found.by_likelihood, i, j)[1])
     if error == 0.0:
         return 1.0 if difference == 0.0 else 0.0
     return float(2.0 * special.stdtr(_freedom(found.panelists, found.source), -abs(difference) / error))

@@ -81,6 +81,7 @@ class RankTest:
     statistic : Friedman's, corrected for ties; 0 where every row is one tie.
     df : trials − 1.
     p_value : probability of so large a statistic when nobody tells the trials apart.
+    chi_square_p : the same by χ²(df), right for many people only; a check.
     exact : whether ``p_value``, ``p_family`` and ``critical_difference`` are exact; else by χ² and the studentised
         range.
     agreement : Kendall's W, 0 (none) … 1 (all rank alike).
@@ -97,6 +98,7 @@ class RankTest:
     statistic: float
     df: int
     p_value: float
+    chi_square_p: float
     exact: bool
     agreement: float
     critical_difference: float | None
@@ -172,6 +174,7 @@ def rank_test(ranks: npt.ArrayLike, order: Sequence[int] | None = None, alpha: f
         statistic=statistic,
         df=trials - 1,
         p_value=_p_value(statistic, sums, law),
+        chi_square_p=float(special.chdtrc(trials - 1, statistic)),
         exact=law is not None,
         agreement=agreement,
         critical_difference=_critical(midranks, law, alpha),

@@ -329,6 +329,8 @@ def test_unanimous_people_and_a_single_one() -> None:
     assert found.covariance_from == "penalised jackknife over panelists"
     assert_finite(found)
     assert found.comparisons[0].differ
+    half = pairwise_merits(wins.sum(axis=0), draws=0).comparisons[0].standard_error
+    assert found.comparisons[0].standard_error == pytest.approx(half), "no smaller than the likelihood's"
     alone = pairwise_merits(table(2, 3, 8)[None], draws=0)
     assert (alone.panelists, alone.covariance_from, alone.equality_by_people) == (1, "likelihood", None)
     dissenter = wins.copy()
