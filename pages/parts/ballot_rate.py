@@ -43,7 +43,8 @@ def control(view: BallotView, tapped: Callable[[], None], missing: Collection[st
         "words": _words(len(view.screen[0].codes)),
         "missing": {"turn": turn, "rows": numbered},
     }
-    _component(key=_key(view), data=data, on_answers_change=tapped)
+    # In a list: whatever lies in a dict at the top is looked at as a possible table, which loads pandas.
+    _component(key=_key(view), data=[data], on_answers_change=tapped)
 
 
 def _words(codes: int) -> dict[str, Any]:

@@ -263,7 +263,7 @@ class Screen {
   }
 }
 
-export default function ({ parentElement, data, setStateValue }) {
+export default function ({ parentElement, data: [data], setStateValue }) {
   let root = parentElement.querySelector('.rate');
   if (!root) parentElement.append(root = make('div', 'rate'));
   if (root.screen?.name !== data.screen) root.screen = new Screen(root, data);

@@ -190,14 +190,14 @@ def choose_and_lock(tab: Tab, lock: str = "Lock this answer") -> None:
 def rate(tab: Tab, *values: str, screen: str = "") -> list[Any]:
     """Answer the rows of the rating screen (or ranking) drawn last, from the top, as its component tells it."""
     component, fragment = _latest(tab.frames, ("bidi_component",))
-    told = {"screen": screen or json.loads(component.json)["screen"], "values": dict(enumerate(values))}
+    told = {"screen": screen or json.loads(component.json)[0]["screen"], "values": dict(enumerate(values))}
     state = WidgetState(id=component.id, json_value=json.dumps({"answers": told}))
     return tab.run_with([state], fragment)
 
 
 def rows(tab: Tab) -> Any:
     """What the rating screen drawn last was given."""
-    return json.loads(_latest(tab.frames, ("bidi_component",))[0].json)
+    return json.loads(_latest(tab.frames, ("bidi_component",))[0].json)[0]
 
 
 def press(tab: Tab, label: str) -> list[Any]:
