@@ -13,6 +13,7 @@ from evaluation.statistics.inputs import Floats, Ints
 
 EFFECTS: Final = ("trial", "age", "trial:age")
 RESIDUAL: Final = "residual"
+NOTHING: Final = 1e-24  # a sum of squares this small beside that of the ratings is rounding
 # What may vary between people, by what is asked for: name → the columns whose cells each have a deviation of their own
 RANDOM: Final[Mapping[str, Mapping[str, tuple[str, ...]]]] = {
     "default": {"panelist": ("panelist",), "panelist:trial": ("panelist", "trial")},
@@ -23,6 +24,12 @@ RANDOM: Final[Mapping[str, Mapping[str, tuple[str, ...]]]] = {
         "panelist:trial:age": ("panelist", "trial", "age"),
     },
 }
+
+
+def dense(codes: Ints) -> Ints:
+    """The same places counted from 0 without gaps, order kept."""
+    used = np.bincount(codes) > 0
+    return (np.cumsum(used) - 1)[codes].astype(np.int64)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -45,7 +52,7 @@ class Cells:
         codes = np.ravel_multi_index(
             tuple(getattr(self, name) for name in columns), tuple(lengths[name] for name in columns)
         )
-        return np.unique(codes, return_inverse=True)[1].astype(np.int64)
+        return dense(codes)
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,9 +107,9 @@ def _same(one: Ints, other: Ints) -> bool:
     return bool(np.unique(np.stack((one, other)), axis=1).shape[1] == int(one.max()) + 1)
 
 
-def wanted(cells: Cells, interaction: bool) -> dict[str, int]:
-    """The fixed effects that can be asked, with their degrees of freedom."""
-    _, trials, ages = cells.shape
+def wanted(shape: tuple[int, ...], interaction: bool) -> dict[str, int]:
+    """The fixed effects that can be asked of panelists × trials × ages, with their degrees of freedom."""
+    trials, ages = shape[1], shape[2]
     freedom = {"trial": trials - 1, "age": ages - 1, "trial:age": (trials - 1) * (ages - 1)}
     return {name: df for name, df in freedom.items() if df > 0 and (interaction or name != "trial:age")}
 

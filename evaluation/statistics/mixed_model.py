@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
@@ -11,11 +12,11 @@ import pandas as pd
 
 from evaluation.checks import choice
 from evaluation.errors import ArgumentError, KindError
-from evaluation.statistics.effects import EFFECTS, RANDOM, RESIDUAL, Cells, Effect, Fitted, separable
+from evaluation.statistics.effects import EFFECTS, RANDOM, RESIDUAL, Cells, Effect, Fitted, dense, separable, wanted
 from evaluation.statistics.inputs import Ints
 from evaluation.statistics.ratings import Ratings, ratings_of
-from evaluation.statistics.reml import fit_general, fixed_effects
-from evaluation.statistics.strata import NOTHING, fit_balanced, table_of
+from evaluation.statistics.reml import NOTHING_VARIES, fit_general, unfit
+from evaluation.statistics.strata import filled, fit_balanced, table_of
 
 NOT_FITTED: Final = "none"
 _NAN: Final = float("nan")
@@ -110,8 +111,8 @@ def profile_model(frame: pd.DataFrame, random: str = "default", *, interaction: 
         if len(coded.labels) < 2:
             raise ArgumentError(f"frame must hold 2 {name}s or more, not {len(coded.labels)}.")
     names = ratings.descriptor.labels
-    fits = [_descriptor(ratings, place, random, bool(interaction)) for place in range(len(names))]
-    tests = pd.concat([_tests(name, fit.fitted) for name, fit in zip(names, fits, strict=True)], ignore_index=True)
+    fits = _together(ratings, random, bool(interaction)) or _one_by_one(ratings, random, bool(interaction))
+    tests = pd.DataFrame([row for name, fit in zip(names, fits, strict=True) for row in _tests(name, fit.fitted)])
     variances = pd.DataFrame([_variances(name, fit, random) for name, fit in zip(names, fits, strict=True)])
     return ProfileModel(random, bool(interaction), tests, variances, ratings.missing, ratings.again)
 
@@ -123,23 +124,40 @@ class _Fit:
     left_out: int
 
 
-def _descriptor(ratings: Ratings, place: int, random: str, interaction: bool) -> _Fit:
-    rows = np.flatnonzero((ratings.descriptor.codes == place) & ~np.isnan(ratings.rating)).astype(np.int64)
+def _together(ratings: Ratings, random: str, interaction: bool) -> list[_Fit] | None:
+    """All descriptors at once, where every panelist rated every trial at every age equally often in each."""
+    columns = (ratings.descriptor, ratings.panelist, ratings.trial, ratings.age)
+    shape = tuple(len(one.labels) for one in columns)
+    place = np.ravel_multi_index(tuple(one.codes for one in columns), shape)
+    if ratings.missing or (tables := filled(place, shape, ratings.rating)) is None:
+        return None
+    one = ratings.descriptor.codes == 0
+    panelist, trial, age = (column.codes[one] for column in columns[1:])
+    cells = Cells(panelist, trial, age, ratings.rating[one])
+    kept, mixed = separable(cells, random)
+    fits = fit_balanced(tables, tuple(kept), wanted(cells.shape, interaction))
+    return [_Fit(_told(fitted, mixed), cells.rating.size, 0) for fitted in fits]
+
+
+def _one_by_one(ratings: Ratings, random: str, interaction: bool) -> list[_Fit]:
+    order = np.argsort(ratings.descriptor.codes, kind="stable")
+    parts = np.split(order, np.cumsum(np.bincount(ratings.descriptor.codes))[:-1])
+    return [_descriptor(ratings, rows, random, interaction) for rows in parts]
+
+
+def _descriptor(ratings: Ratings, asked: npt.NDArray[np.intp], random: str, interaction: bool) -> _Fit:
+    rows = asked[~np.isnan(ratings.rating[asked])].astype(np.int64)
     kept = _without_empty_cells(ratings, rows) if interaction else rows
     if kept.size == 0:
         return _Fit(_not_fitted("no rating of two trials at one age"), 0, int(rows.size))
-    panelist, trial, age = (_dense(one.codes[kept]) for one in (ratings.panelist, ratings.trial, ratings.age))
+    panelist, trial, age = (dense(one.codes[kept]) for one in (ratings.panelist, ratings.trial, ratings.age))
     cells = Cells(panelist, trial, age, ratings.rating[kept])
     return _Fit(_fitted(cells, random, interaction), int(kept.size), int(rows.size - kept.size))
 
 
-def _dense(codes: Ints) -> Ints:
-    return np.unique(codes, return_inverse=True)[1].astype(np.int64)
-
-
 def _without_empty_cells(ratings: Ratings, rows: Ints) -> Ints:
     """Rows of the ages at which every trial that was rated at all has a rating."""
-    trial, age = _dense(ratings.trial.codes[rows]), _dense(ratings.age.codes[rows])
+    trial, age = dense(ratings.trial.codes[rows]), dense(ratings.age.codes[rows])
     if rows.size == 0:
         return rows
     met = np.zeros((int(trial.max()) + 1, int(age.max()) + 1), dtype=bool)
@@ -150,48 +168,45 @@ def _without_empty_cells(ratings: Ratings, rows: Ints) -> Ints:
 
 
 def _fitted(cells: Cells, random: str, interaction: bool) -> Fitted:
-    if (why := _impossible(cells, interaction)) is not None:
-        return _not_fitted(why)
-    kept, mixed = separable(cells, random)
-    table = table_of(cells)
-    if table is not None:
-        fitted = fit_balanced(cells, table, tuple(kept), interaction)
-    else:
-        fitted = fit_general(cells, {name: RANDOM[random][name] for name in kept}, interaction)
-    notes = [*(f"{name} cannot be told from {other}" for name, other in mixed.items()), fitted.note]
-    return Fitted(fitted.effects, fitted.variances, fitted.route, "; ".join(note for note in notes if note))
-
-
-def _impossible(cells: Cells, interaction: bool) -> str | None:
     people, trials, _ = cells.shape
     if people < 2 or trials < 2:
-        return f"{people} panelist(s) and {trials} trial(s) rated"
-    x, _ = fixed_effects(cells, interaction)
-    rest, rank = np.linalg.lstsq(x, cells.rating, rcond=None)[1:3]
-    if rank < x.shape[1]:
-        return "the ages of one trial and those of another do not meet"
-    if rest.size == 0 or float(rest[0]) <= NOTHING * float((cells.rating**2).sum()):
-        return "the ratings leave nothing that varies between people"
-    return None
+        return _not_fitted(f"{people} panelist(s) and {trials} trial(s) rated")
+    kept, mixed = separable(cells, random)
+    if (table := table_of(cells)) is not None:
+        (fitted,) = fit_balanced(table[None], tuple(kept), wanted(cells.shape, interaction))
+    elif (why := unfit(cells, interaction)) is None:
+        fitted = fit_general(cells, {name: RANDOM[random][name] for name in kept}, interaction)
+    else:
+        return _not_fitted(why)
+    return _told(fitted, mixed)
+
+
+def _told(fitted: Fitted, mixed: Mapping[str, str]) -> Fitted:
+    """With what could not be told apart in its note."""
+    if not any(fitted.variances.values()):
+        return _not_fitted(NOTHING_VARIES)
+    notes = [*(f"{name} cannot be told from {other}" for name, other in mixed.items()), fitted.note]
+    return Fitted(fitted.effects, fitted.variances, fitted.route, "; ".join(note for note in notes if note))
 
 
 def _not_fitted(why: str) -> Fitted:
     return Fitted((), {}, NOT_FITTED, why)
 
 
-def _tests(descriptor: object, fitted: Fitted) -> pd.DataFrame:
+def _tests(descriptor: object, fitted: Fitted) -> list[dict[str, object]]:
     known = {one.name: one for one in fitted.effects}
-    effects = [known.get(name, Effect(name, _NAN, 0.0, _NAN)) for name in EFFECTS]
-    return pd.DataFrame(
+    effects = [known.get(name, Effect(name, _NAN, 0, _NAN)) for name in EFFECTS]
+    return [
         {
-            "descriptor": [descriptor] * len(effects),
-            "effect": [one.name for one in effects],
-            "F": [one.f for one in effects],
-            "df_effect": [one.df_effect for one in effects],
-            "df_error": [one.df_error for one in effects],
-            "p_value": [one.p_value for one in effects],
+            "descriptor": descriptor,
+            "effect": one.name,
+            "F": one.f,
+            "df_effect": float(one.df_effect),
+            "df_error": one.df_error,
+            "p_value": one.p_value,
         }
-    )
+        for one in effects
+    ]
 
 
 def _variances(descriptor: object, fit: _Fit, random: str) -> dict[str, object]:

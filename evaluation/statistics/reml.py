@@ -14,11 +14,12 @@ import numpy as np
 import numpy.typing as npt
 from scipy.optimize import nnls
 
-from evaluation.statistics.effects import RESIDUAL, Cells, Effect, Fitted, wanted
+from evaluation.statistics.effects import NOTHING, RESIDUAL, Cells, Effect, Fitted, wanted
 from evaluation.statistics.inputs import Floats, Ints
 
 ROUTE: Final = "restricted likelihood"
 _PAIR: Final = ["einsum_path", (0, 1)]  # two factors: nothing to plan
+NOTHING_VARIES: Final = "the ratings leave nothing that varies between people"
 UNSETTLED: Final = "did not settle"
 NO_RESIDUAL: Final = "replicates never differ"
 _MOST_STEPS: Final = 60
@@ -65,13 +66,23 @@ def fit_general(cells: Cells, kept: Mapping[str, tuple[str, ...]], interaction: 
     return Fitted(tested, found, ROUTE, "" if settled else UNSETTLED)
 
 
+def unfit(cells: Cells, interaction: bool) -> str | None:
+    """Why there is nothing to fit, or None."""
+    x, _ = fixed_effects(cells, interaction)
+    rest, rank = np.linalg.lstsq(x, cells.rating, rcond=None)[1:3]
+    if rank < x.shape[1]:
+        return "the ages of one trial and those of another do not meet"
+    none = rest.size == 0 or float(rest[0]) <= NOTHING * float((cells.rating**2).sum())
+    return NOTHING_VARIES if none else None
+
+
 def fixed_effects(cells: Cells, interaction: bool) -> tuple[Floats, dict[str, slice]]:
     """Columns that sum to zero over the levels of each effect, so that each is tested given all others (type III).
 
     They are of length 1 and at right angles: which level comes first then changes nothing, not even the combined
     degrees of freedom.
     """
-    effects = wanted(cells, interaction)
+    effects = wanted(cells.shape, interaction)
     _, trials, ages = cells.shape
     own = {"trial": _contrasts(trials)[cells.trial], "age": _contrasts(ages)[cells.age]}
     own["trial:age"] = (own["trial"][:, :, None] * own["age"][:, None, :]).reshape(cells.rating.size, -1)
