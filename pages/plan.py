@@ -8,12 +8,12 @@ from pathlib import Path
 from typing import Final
 
 import streamlit as st
-from parts import frame, house, pickers, plan_fields, plan_form, plan_numbers, plan_words, state
+from parts import frame, house, pickers, plan_fields, plan_form, plan_numbers, plan_skin, plan_words, state
 from parts.plan_form import Typed
 from parts.plan_room import Room
 
 from evaluation import wording
-from evaluation.actions import book
+from evaluation.actions import book, skin_gate
 from evaluation.actions import plan as planning
 from evaluation.actions import seal as sealing
 from evaluation.briefs import Brief
@@ -122,6 +122,8 @@ def _form(room: Room, brief: Brief, session: Session | None) -> None:
             plan_numbers.waiting(problem)
         else:
             plan_numbers.show(plan)
+    if plan is not None:
+        plan_skin.show_gate(room.notebook, plan)
     _ending(room, plan, problem, session)  # below both columns: on a phone the numbers are read before sealing
 
 
@@ -199,6 +201,7 @@ def _keep(room: Room, plan: Plan, session: Session | None) -> None:
 def _seal(room: Room, plan: Plan, session: Session | None) -> None:
     with frame.one_sentence():
         sealing.check_outlook(plan)  # before anything is kept: a refused plan leaves all as it was
+        skin_gate.check_plan(room.notebook, plan)
         saved = _saved(room.notebook, plan, session)
         state.choose_session(saved.id)
         sealed = sealing.seal(room.notebook, saved.id)

@@ -9,14 +9,14 @@ from typing import Any, Final
 from zoneinfo import available_timezones
 
 import streamlit as st
-from parts import entries, frame, plan_form, plan_options
+from parts import entries, frame, plan_form, plan_options, plan_skin
 from parts.plan_form import Typed
 from parts.plan_room import Room
 
 from evaluation import wording
 from evaluation.actions import plan as planning
 from evaluation.errors import MouilletteError
-from evaluation.sessions import ALWAYS_OUT, DIRECTED, MOST_REPLICATES, OVERALL
+from evaluation.sessions import ALWAYS_OUT, DIRECTED, MOST_REPLICATES, OVERALL, SKIN
 
 NOT_PLAIN: Final = "No, or I am not sure"
 PLAIN: Final = "Yes, anybody would notice"
@@ -168,12 +168,14 @@ def ties(room: Room, typed: Typed) -> Typed:
 def times(room: Room, typed: Typed) -> Typed:
     """Medium, strip ages, their tolerance, and which of them is primary."""
     st.subheader("Strips and strip ages", anchor=False)
-    st.markdown("Medium: smelling strip. Skin is not offered yet; it waits for the skin gate.")
+    typed = plan_skin.ask(room, typed)
     left, right = st.columns([2, 1])
     ages = left.text_input(
-        "Strip ages in minutes",
+        plan_skin.SKIN_TIMES if typed.medium == SKIN else "Strip ages in minutes",
         typed.ages,
-        help="Minutes since dipping, such as 5, 60, 360. Fresh strips under new codes are dipped for every age.",
+        help=plan_skin.TIMES_HELP
+        if typed.medium == SKIN
+        else "Minutes since dipping, such as 5, 60, 360. Fresh strips under new codes are dipped for every age.",
         **room.keyed("ages"),
     )
     tolerance = right.text_input(
@@ -182,7 +184,7 @@ def times(room: Room, typed: Typed) -> Typed:
         help="How far off a strip may be before the answer counts as late. 10 % is our rule.",
         **room.keyed("tolerance"),
     )
-    typed = replace(typed, ages=ages, tolerance=tolerance)
+    typed = plan_skin.times(room, replace(typed, ages=ages, tolerance=tolerance))
     return replace(typed, primary=primary(room, typed))
 
 
@@ -233,7 +235,7 @@ def panel(room: Room, typed: Typed) -> Typed:
         **room.keyed("spares"),
     )
     replicates = 1
-    if typed.method != "preference":
+    if typed.method != "preference" and not plan_form.on_skin(typed):
         replicates = right.number_input(
             "Sets per panelist at each age",
             1,

@@ -8,7 +8,8 @@ from decimal import Decimal
 from typing import Final
 from zoneinfo import ZoneInfo
 
-from parts import entries
+from parts import entries, plan_several
+from parts.plan_typed import Typed, on_skin
 
 from evaluation.briefs import Brief
 from evaluation.errors import ArgumentError
@@ -20,6 +21,7 @@ from evaluation.sessions import (
     FORCED_CHOICE,
     OVERALL,
     SOLO_METHODS,
+    STRIP,
     STRIPS,
     Plan,
     Seat,
@@ -30,41 +32,13 @@ MAY_LEAVE: Final = tuple(kind for kind in DEVIATIONS if kind not in ALWAYS_OUT)
 SECONDS_PER_STRIP: Final = 40  # write the code, dip, wipe, set in the holder (our proposal)
 
 
-@dataclass(frozen=True, slots=True)
-class Typed:
-    """What stands in the form, as it was typed or chosen."""
-
-    title: str
-    plain_difference: bool
-    method: str
-    first_trial_id: str | None
-    second_trial_id: str | None
-    ages: str = "5"
-    tolerance: str = "10"
-    primary: int | str | None = ""  # "": nothing chosen yet, so the first that is offered
-    replicates: int = 1
-    people: tuple[str, ...] = ()
-    spares: int = 1
-    alpha: str = "0.05"
-    beta: str = "0.05"
-    pd: str = "0.30"
-    descriptor: str = ""
-    expected: str = "second"
-    ties_allowed: bool = True
-    ties_rule: str = "drop"
-    also_out: tuple[str, ...] = ("late", "recognised")
-    zone: str = "UTC"
-    solo: bool = False
-    look_every: int = 0
-    null_sets: int | None = 0  # None: one where the panel can afford it
-    prior: str = "flat"
-
-
 def build(typed: Typed, brief: Brief) -> Plan:
     """The plan that was typed; anything that does not stand is refused with one sentence."""
     if typed.first_trial_id is None or typed.second_trial_id is None:
         raise ArgumentError("first and second trial must both be chosen.")
     ages = entries.strip_ages(typed.ages, typed.tolerance)
+    both = typed.medium == "strip and skin"
+    skin_ages = entries.strip_ages(typed.skin_ages, typed.tolerance) if both else ()
     directed = typed.method in DIRECTED
     if directed and not typed.descriptor.strip():
         raise ArgumentError("the quality to compare must be named, such as fresh.")
@@ -76,10 +50,10 @@ def build(typed: Typed, brief: Brief) -> Plan:
         method=typed.method,
         first_trial_id=typed.first_trial_id,
         second_trial_id=typed.second_trial_id,
-        medium="strip",
+        medium=typed.medium,
         ages=ages,
         primary=primary_of(typed.primary, ages, typed.method),
-        replicates=1 if preference else typed.replicates,
+        replicates=1 if preference or on_skin(typed) else typed.replicates,
         seats=seats(typed.people, 0 if solo else typed.spares),
         alpha=risk("alpha", typed.alpha),
         beta=risk("beta", typed.beta),
@@ -93,10 +67,17 @@ def build(typed: Typed, brief: Brief) -> Plan:
         left_out=(*ALWAYS_OUT, *(kind for kind in may_leave(solo) if kind in typed.also_out)),
         zone=_zone(typed.zone),
         solo=solo,
-        look_every=typed.look_every,
-        null_sets=offered_null_sets(typed, len(ages)) if typed.null_sets is None else typed.null_sets,
+        look_every=0 if on_skin(typed) else typed.look_every,
+        null_sets=_null_sets(typed, len(ages)),
         prior=typed.prior,
+        skin_ages=skin_ages,
     )
+
+
+def _null_sets(typed: Typed, ages: int) -> int:
+    if on_skin(typed):
+        return 0
+    return offered_null_sets(typed, ages) if typed.null_sets is None else typed.null_sets
 
 
 def typed_of(plan: Plan) -> Typed:
@@ -126,6 +107,8 @@ def typed_of(plan: Plan) -> Typed:
         look_every=plan.look_every,
         null_sets=plan.null_sets,
         prior=plan.prior,
+        medium=plan.medium,
+        skin_ages=", ".join(entries.minutes(age.seconds) for age in plan.skin_ages) or "30",
     )
 
 
@@ -217,7 +200,7 @@ def load(plan: Plan) -> Load:
     return Load(
         strips=plan.strips,
         minutes=-(-plan.strips * SECONDS_PER_STRIP // 60),
-        spare_strips=0 if plan.solo else len(plan.seats) * STRIPS[plan.method],
+        spare_strips=0 if plan.solo or STRIP not in plan.media else len(plan.seats) * STRIPS[plan.method],
     )
 
 

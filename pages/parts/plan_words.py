@@ -12,7 +12,7 @@ from parts.entries import age_name
 
 from evaluation import statistics, wording
 from evaluation.outlook import FEW, Alternative, Outlook
-from evaluation.sessions import DIRECTED, OVERALL, Plan
+from evaluation.sessions import DIRECTED, OVERALL, SKIN, STRIP, Plan
 from evaluation.wording_verdicts import percent
 
 BETTER_LEAD: Final = "Better designs for the same difference (equal d-prime), and what they cost"
@@ -46,7 +46,8 @@ def summary(plan: Plan, labels: Mapping[str, str], aliases: Mapping[str, str]) -
     ages = ", ".join(f"{age_name(age.seconds)} (give or take {age_name(age.tolerance_seconds)})" for age in plan.ages)
     return [
         f"{wording.method_name(plan.method)}: {first} and {second}{named}",
-        f"Strip ages: {ages}; {_primary(plan)}",
+        f"{'On skin' if plan.medium == SKIN else 'Strip ages'}: {ages}; {_primary(plan)}",
+        *_on_skin_too(plan),
         f"Alone: {', '.join(people)}"
         if plan.solo
         else f"Panel: {', '.join(people)}; spare seats: {len(plan.seats) - len(people)}",
@@ -59,6 +60,13 @@ def summary(plan: Plan, labels: Mapping[str, str], aliases: Mapping[str, str]) -
         f"Left out of the primary analysis: {', '.join(plan.left_out)}",
         f"Time zone: {plan.zone}",
     ]
+
+
+def _on_skin_too(plan: Plan) -> list[str]:
+    ages = ", ".join(
+        f"{age_name(age.seconds)} (give or take {age_name(age.tolerance_seconds)})" for age in plan.skin_ages
+    )
+    return [f"On skin too, judged by itself, after application: {ages}"] if ages else []
 
 
 def _expected(plan: Plan) -> str:
@@ -83,6 +91,8 @@ _TIES: Final = MappingProxyType(
 
 def work(plan: Plan) -> str:
     """Strips, dips and preparer minutes."""
+    if STRIP not in plan.media:
+        return f"To prepare: {plan.people * plan.strips_a_set} places on skin, each with the same small amount."
     load = plan_form.load(plan)
     spare = f"; {load.spare_strips} more for spare sets, dipped only when needed" if load.spare_strips else ""
     return (
