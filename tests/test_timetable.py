@@ -25,13 +25,14 @@ from evaluation.timetable import (
     by_preparer,
     next_possible,
     plan_timetable,
+    planning,
     reflow,
     search,
     underway,
 )
-from evaluation.timetable.planning import try_timetable
+from evaluation.timetable.planning import fits, try_timetable
 from evaluation.timetable.relax import smallest
-from tests.timetables import Case, cases
+from tests.timetables import Case, cases, disturbed
 
 ADA, BEN = Person("Ada"), Person("Ben")
 
@@ -40,6 +41,7 @@ ADA, BEN = Person("Ada"), Person("Ben")
 def quickly(monkeypatch: pytest.MonkeyPatch) -> None:
     """Little time for improvement: what must hold, holds for every timetable, not for good ones only."""
     monkeypatch.setattr(search, "WORK", 5_000)
+    planning._unlimited.cache_clear()  # plans made with more time
 
 
 @pytest.fixture
@@ -463,8 +465,8 @@ def turned(case: Case, knob: str, to: int) -> Case:
 
 def test_a_knob_that_is_not_there_offers_nothing() -> None:
     case = ([Wanted("s", "Ada", 60, 5, 3)], [ADA], Bench())
-    assert smallest("latest end", case, try_timetable) is None
-    assert smallest("availability", case, try_timetable) is None
+    assert smallest("latest end", case, fits) is None
+    assert smallest("availability", case, fits) is None
 
 
 # --- under way ----------------------------------------------------------------------------------------------------------
@@ -559,22 +561,6 @@ def test_under_way_the_past_stays_and_the_rest_keeps_every_constraint(
             assert line.dip_to == dipped.get(line.serving_id, line.dip_to)
             assert line.smell_from == smelt.get(line.serving_id, line.smell_from)
             assert line.serving_id in smelt or line.smell_from >= now
-
-
-def disturbed(found: Timetable, now: int, off: int, mask: int) -> tuple[dict[str, int], dict[str, int]]:
-    """Some dips tapped late, some not made; of what is dipped some was smelt on time."""
-    dipped: dict[str, int] = {}
-    smelt: dict[str, int] = {}
-    made: dict[tuple[str, int], int | None] = {}
-    for number, line in enumerate(found.lines):
-        late = line.dip_to + off * (mask >> number % 16 & 1)
-        tapped = made.setdefault((line.panelist, line.dip_from), late if late <= now else None)
-        if tapped is None:
-            continue
-        dipped[line.serving_id] = tapped
-        if max(line.smell_from, tapped) <= now and mask >> (number + 3) % 16 & 1:
-            smelt[line.serving_id] = max(line.smell_from, tapped)
-    return dipped, smelt
 
 
 def _names(again: Timetable, dipped: dict[str, int]) -> set[str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from hypothesis import strategies as st
 
-from evaluation.timetable import DAY, Bench, Person, Wanted
+from evaluation.timetable import DAY, Bench, Person, Timetable, Wanted
 
 Case = tuple[list[Wanted], list[Person], Bench]
 
@@ -62,3 +62,19 @@ def cases(draw: st.DrawFn, most_people: int = 5) -> Case:
                     one = Wanted(f"{name}-skin", person.panelist, age, tolerance, 2, "skin", "left+right", "arms")
                     wanted.append(one)
     return wanted, people, bench
+
+
+def disturbed(found: Timetable, now: int, off: int, mask: int) -> tuple[dict[str, int], dict[str, int]]:
+    """Some dips tapped late, some not made; of what is dipped some was smelt on time."""
+    dipped: dict[str, int] = {}
+    smelt: dict[str, int] = {}
+    made: dict[tuple[str, int], int | None] = {}
+    for number, line in enumerate(found.lines):
+        late = line.dip_to + off * (mask >> number % 16 & 1)
+        tapped = made.setdefault((line.panelist, line.dip_from), late if late <= now else None)
+        if tapped is None:
+            continue
+        dipped[line.serving_id] = tapped
+        if max(line.smell_from, tapped) <= now and mask >> (number + 3) % 16 & 1:
+            smelt[line.serving_id] = max(line.smell_from, tapped)
+    return dipped, smelt

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import lru_cache
 
 from evaluation.timetable.bounds import lower_bound
 from evaluation.timetable.placing import Place
 from evaluation.timetable.relax import no_fit
-from evaluation.timetable.search import Plan, feasible, search
+from evaluation.timetable.search import Plan, feasible, makespan, search, worth_trying
 from evaluation.timetable.settle import settled
 from evaluation.timetable.tasks import Problem, Task, make_problem, spread_allowed
 from evaluation.timetable.values import Bench, Line, NoFit, Person, Timetable, Totals, Wanted
@@ -33,24 +34,44 @@ def plan_timetable(wanted: Sequence[Wanted], people: Sequence[Person], bench: Be
 
 def try_timetable(wanted: Sequence[Wanted], people: Sequence[Person], bench: Bench) -> Timetable | None:
     """A timetable, or None if none was found."""
-    problem = make_problem(wanted, people, bench)
-    if not all(spread_allowed(one, bench) for one in wanted):
-        return None
-    for careful in dict.fromkeys((bench.tolerance_kept_percent, 0)):
+    for careful in _degrees(wanted, bench):
         tighter = make_problem([_kept(one, careful) for one in wanted], people, bench)
-        plan, _ = search(tighter)
+        plan = _in_time(tighter, people) or search(tighter)
         if plan is not None:
+            problem = make_problem(wanted, people, bench)
             return written(problem, settled(tighter, plan), lower_bound(problem))
     return None
 
 
 def fits(wanted: Sequence[Wanted], people: Sequence[Person], bench: Bench) -> bool:
     """Whether ``try_timetable`` finds one, at less cost."""
-    together = all(spread_allowed(one, bench) for one in wanted)
-    return together and any(
-        feasible(make_problem([_kept(one, careful) for one in wanted], people, bench))
-        for careful in dict.fromkeys((bench.tolerance_kept_percent, 0))
-    )
+    for careful in _degrees(wanted, bench):
+        tighter = make_problem([_kept(one, careful) for one in wanted], people, bench)
+        if _in_time(tighter, people) or feasible(tighter):
+            return True
+    return False
+
+
+def _degrees(wanted: Sequence[Wanted], bench: Bench) -> list[int]:
+    """Shares of the tolerance to keep back, one after the other; none where strips cannot be dipped together at all."""
+    if not all(spread_allowed(one, bench) for one in wanted):
+        return []
+    return list(dict.fromkeys((bench.tolerance_kept_percent, 0)))
+
+
+def _in_time(problem: Problem, people: Sequence[Person]) -> Plan | None:
+    """The plan made as if there were no latest end, if it is over by then."""
+    limit = problem.bench.latest_end_seconds
+    if limit is None or not worth_trying(problem):
+        return None
+    plan = _unlimited(problem.wanted, tuple(people), replace(problem.bench, latest_end_seconds=None))
+    return plan if plan is not None and makespan(problem, plan) <= limit else None
+
+
+@lru_cache(maxsize=16)
+def _unlimited(wanted: tuple[Wanted, ...], people: tuple[Person, ...], bench: Bench) -> Plan | None:
+    """Kept for a while: it is the same for every latest end that is tried."""
+    return search(make_problem(wanted, people, bench))
 
 
 def _kept(one: Wanted, percent: int) -> Wanted:

@@ -21,30 +21,29 @@ Order = list[int]
 WORK: Final = (
     900_000  # of lifting and putting back: each task put down costs about as much as there are tasks beside it
 )
-RESCUES: Final = 12  # orders tried after every rule has left something without a place
+RESCUES: Final = 12  # orders tried after every rule has left something without a place; fewer with many tasks
 MOST_LIFTED: Final = 6  # of one nose, and of those dipped at about the same time
 TURNS: Final = 6  # times a plan is pushed to its end and back
 
 
-def search(problem: Problem) -> tuple[Plan | None, int]:
-    """The best plan found (None: every attempt left a set without a place) and the bound no plan can go below."""
+def search(problem: Problem) -> Plan | None:
+    """The best plan found; None if every attempt left a set without a place."""
+    if not worth_trying(problem):
+        return None
     bound = lower_bound(problem)
-    if not problem.tasks or not _possible(problem, bound):
-        return ({} if not problem.tasks else None), bound
     plan = _started(problem, bound)
-    return (None if plan is None else improved(problem, plan, bound)), bound
+    return None if plan is None else loosened(problem, pushed(problem, plan, bound), bound)
 
 
 def feasible(problem: Problem) -> bool:
     """Whether ``search`` finds a plan at all."""
-    bound = lower_bound(problem)
-    return not problem.tasks or (_possible(problem, bound) and _started(problem, FAR) is not None)
+    return worth_trying(problem) and _started(problem, FAR) is not None
 
 
-def _possible(problem: Problem, bound: int) -> bool:
+def worth_trying(problem: Problem) -> bool:
     """Whether there is time enough, and a place for every dip were it alone on the bench."""
     ends = [windows[-1][1] for windows in problem.windows if windows]
-    if not ends or bound > max(ends):
+    if problem.tasks and lower_bound(problem) > max(ends, default=-1):
         return False
     board = Board(problem)
     return all(board.find(task, -FAR) for task in problem.tasks if task.skin or len(task.offsets) > 1)
@@ -114,7 +113,7 @@ RULES: Final = MappingProxyType(
 
 
 def _started(problem: Problem, bound: int) -> Plan | None:
-    best: Plan | None = None
+    best: Plan | None = None if problem.tasks else {}
     left: list[tuple[Order, list[int]]] = []
     for rule in RULES.values():
         order = rule(problem)
@@ -136,7 +135,7 @@ def _built(problem: Problem, order: Order) -> tuple[Board, list[int]]:
 def _rescued(problem: Problem, left: list[tuple[Order, list[int]]]) -> Plan | None:
     """What found no place goes first next time, until all have one."""
     order, missing = min(left, key=lambda one: len(one[1]))
-    for _ in range(RESCUES):
+    for _ in range(max(2, min(RESCUES, 1200 // len(order)))):
         order = [*missing, *(number for number in order if number not in set(missing))]
         board, missing = _built(problem, order)
         if not missing:
@@ -145,12 +144,6 @@ def _rescued(problem: Problem, left: list[tuple[Order, list[int]]]) -> Plan | No
 
 
 # --- improvement ------------------------------------------------------------------------------------------------------
-
-
-def improved(problem: Problem, plan: Plan, bound: int) -> Plan:
-    """Push to and fro, then lift and put back, while there is something to gain."""
-    plan = pushed(problem, plan, bound)
-    return loosened(problem, plan, bound)
 
 
 def pushed(problem: Problem, plan: Plan, bound: int) -> Plan:

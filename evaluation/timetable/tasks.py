@@ -37,6 +37,7 @@ class Task:
 class Problem:
     """Everything the search needs; all windows are clipped to the time in which something may still happen."""
 
+    wanted: tuple[Wanted, ...]
     tasks: tuple[Task, ...]
     names: tuple[str, ...]
     windows: tuple[tuple[Window, ...], ...]  # per nose
@@ -60,7 +61,7 @@ def make_problem(wanted: Sequence[Wanted], people: Sequence[Person], bench: Benc
     end = FAR if bench.latest_end_seconds is None else bench.latest_end_seconds
     windows = tuple(clipped(person.windows or ((0, FAR),), 0, end) for person in people)
     washed = tuple(clipped([(a + bench.wash_seconds, b) for a, b in mine], 0, end) for mine in windows)
-    return Problem(tasks, names, windows, washed, preparer_hours(people, bench), bench)
+    return Problem(tuple(wanted), tasks, names, windows, washed, preparer_hours(people, bench), bench)
 
 
 def dips(wanted: Sequence[Wanted], bench: Bench) -> list[tuple[Wanted, ...]]:
