@@ -13,6 +13,7 @@ from parts import (
     bench_log,
     bench_looks,
     bench_rows,
+    bench_sheets,
     bench_steps,
     bench_stops,
     bench_trays,
@@ -96,6 +97,8 @@ def _work(here: House, session: Session) -> None:
             bench_trays.show(here, session)
         with st.expander("Links and QR codes", expanded=session.state == "sealed"):
             bench_links.show(here, session)
+        with st.expander("Sheets, labels and paper answers"):
+            bench_sheets.show(here, session)
         with st.expander("A spoilt set"):
             bench_steps.spoilt(here, session)
     with st.expander("Something did not go by the plan"):

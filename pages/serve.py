@@ -74,13 +74,13 @@ def build(here: House) -> tuple[Any, dict[str, Any]]:
     """The server and its settings. The framework is imported only after its cookie secret lies ready."""
     os.environ[COOKIE_VARIABLE] = doors.derive(here.secret, "framework cookie").hex()
     import streamlit as st
-    from parts import doors_routes, findings_routes, front_door, guard, neutral
+    from parts import doors_routes, findings_routes, front_door, guard, neutral, sheets_routes
     from starlette.middleware import Middleware
 
     neutral.apply()
     app = st.App(
         HERE / "app.py",
-        routes=[*doors_routes.routes(), *findings_routes.routes()],
+        routes=[*doors_routes.routes(), *findings_routes.routes(), *sheets_routes.routes()],
         middleware=[
             Middleware(guard.Guard, hosts=here.hosts, public_origin=guard.origin_of(here.public_url)),
             Middleware(front_door.FrontDoor),

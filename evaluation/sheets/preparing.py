@@ -37,6 +37,7 @@ def preparation_sheet(
         Text(f"{head.sheet}: {head.title}", "head"),
         Text(LEAD),
         Text(words.PREPARER_CAUTION, "small"),
+        *([Text(words.SKIN_PREPARING, "small")] if SKIN in plan.media else []),
         _totals(planned, later),
         *(bench.by_time(planned) if timing is not None else bench.by_round(planned)),
     ]
@@ -47,19 +48,19 @@ def preparation_sheet(
 
 def key_sheet(head: Head, letters: Sequence[tuple[str, str]], looked: str, paper: Paper = A4) -> Sheet:
     """Which vial letter holds which trial."""
+    columns = ("Vial letter", "Fill with trial", "Filled (initials)")
     return Sheet(
         head,
         (
             Text(head.warning, "warning"),
             Text(f"{head.sheet}: {head.title}", "head"),
             *(Text(caution) for caution in words.KEY_CAUTIONS),
-            Table(("Vial letter", "Fill with trial", "Filled (initials)"), tuple((one, trial, "") for one, trial in letters),
-                  (1, 4, 2), tick=True, bold=(0,)),
+            Table(columns, tuple((one, trial, "") for one, trial in letters), (1, 4, 2), tick=True, bold=(0,)),
             Text(f"Shown {head.made} to: {looked}.", "small"),
             Text(words.PREPARER_CAUTION, "small"),
         ),
         paper,
-    )  # fmt: skip
+    )
 
 
 def _once(prepared: Sequence[PreparedSet]) -> list[PreparedSet]:

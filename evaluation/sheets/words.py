@@ -24,7 +24,12 @@ PREPARER_CAUTION: Final = (
     "Solutions carry ethanol, which is flammable: keep flames and heat away, air the room, close the vials. Follow "
     "your local rules and licensed advice; this sheet gives none."
 )
-CARD_LEAD: Final = "Put a cross into one box for each question. A cross stays: do not change it after smelling on."
+SKIN_PREPARING: Final = (
+    "On skin (common practice, no source): wash with unscented soap, rinse, dry and wait 30 minutes; equal small "
+    "amounts, no rubbing; places at least 5 cm apart on one arm; nothing else there for 24 hours before and "
+    "after. Never undiluted, only what the skin gate has let through, and only people it named. No sun on the "
+    "places afterwards."
+)
 KEY_CAUTIONS: Final = (
     "The session is not opened. Whoever reads this sheet knows what each letter holds: it is for the one who fills the "
     "vials and for nobody else.",

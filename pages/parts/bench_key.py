@@ -6,7 +6,7 @@ from itertools import groupby
 from typing import Final
 
 import streamlit as st
-from parts import bench_live, bench_rows, bench_trays, entries, frame
+from parts import bench_live, bench_rows, bench_sheets, bench_trays, entries, frame
 from parts.house import House
 
 from evaluation.actions import bench, book
@@ -47,6 +47,8 @@ def show(here: House, session: Session) -> None:
     if right.button("Show letter and trial", disabled=who is None, width="stretch", key="show letters"):
         with frame.one_sentence():
             _keep(_LETTERS, session, bench.letter_key(here.notebook, session.id, panelist_id))
+    if who is not None:
+        bench_sheets.keyed(session, panelist_id)
     _shown(session)
 
 

@@ -1,0 +1,103 @@
+"""Sheets to print, as links to routes that build them anew each time, and the way to answers from paper."""
+
+from __future__ import annotations
+
+from typing import Final
+from urllib.parse import urlencode
+
+import streamlit as st
+from parts import bench_live, bench_rows
+from parts.house import House
+
+from evaluation.sessions import Session
+from evaluation.sheets.paper import PAPERS, STOCKS
+
+OPEN: Final = (
+    ("ballots", "Paper ballots", "One card for each person and set, codes only."),
+    ("strip-labels", "Strip labels", "One code each; spare sets on sheets of their own."),
+    ("times", "Times for each person", "One page each; without a timetable the times are written in."),
+    ("preparers", "Times for whoever prepares", "Codes only; needs a timetable."),
+)
+KEYED: Final = (
+    ("preparation", "Preparation sheet"),
+    ("letter-key", "Letter key"),
+    ("vial-labels", "Vial labels"),
+)
+_STYLE: Final = """<style>
+.mo-sheets {border-collapse: collapse; width: 100%;}
+.mo-sheets td {padding: .3rem 1rem .3rem 0; vertical-align: middle;}
+.mo-sheets a, .mo-sheets button {display: inline-block; min-height: 44px; line-height: 44px; padding: 0 .9rem;
+  border: 1px solid currentColor; border-radius: .4rem; color: inherit; background: none; font: inherit;
+  line-height: 42px; text-decoration: none; cursor: pointer;}
+.mo-sheets form {display: inline;} .mo-sheets small {opacity: .86;}
+</style>"""
+
+
+def show(here: House, session: Session) -> None:
+    """How it is to be printed, then a link for each sheet, then the way back from paper."""
+    wish = _wish(here, session)
+    rows = "".join(_row(session, name, words, more, wish) for name, words, more in OPEN)
+    calendar = _link(session, "calendar", "Calendar file", wish)
+    rows += (
+        f"<tr><td>Calendar, an alarm before each set<br><small>Needs a timetable.</small></td><td>{calendar}</td></tr>"
+    )
+    st.html(f'{_STYLE}<table class="mo-sheets">{rows}</table>')
+    st.caption(
+        "Print at 100 %, not fitted to the page: on each label sheet a line tells whether it came out right. The "
+        "preparation sheet, the letter key and vial labels show the key: they are beside it, under “Key for whoever "
+        "prepares”."
+    )
+    address = bench_rows.said(f"/paper/{session.id}")
+    st.html(f'{_STYLE}<p class="mo-sheets"><a href="{address}" target="_self">Type in answers from paper</a></p>')
+
+
+def keyed(session: Session, panelist_id: str | None) -> None:
+    """Sheets made from the key, each behind a tap that is logged; shown once it is said who is looking."""
+    paper = st.session_state.get(f"sheet paper {session.id}", "a4")
+    stock = st.session_state.get(f"sheet stock {session.id}") or next(iter(STOCKS))
+    rows = ""
+    for name, words in KEYED:
+        forms = "".join(_form(session, name, form, panelist_id or "", paper, stock) for form in ("pdf", "html"))
+        rows += f"<tr><td>{bench_rows.said(words)}</td><td>{forms}</td></tr>"
+    st.html(f'{_STYLE}<p>On paper, each one logged like a look:</p><table class="mo-sheets">{rows}</table>')
+
+
+def _wish(here: House, session: Session) -> dict[str, str]:
+    left, middle, right = st.columns(3)
+    paper = left.selectbox(
+        "Paper", list(PAPERS), format_func=lambda one: PAPERS[one].name, key=f"sheet paper {session.id}"
+    )
+    stocks = [name for name, stock in STOCKS.items() if stock.paper is PAPERS[paper]]
+    stock = middle.selectbox(
+        "Labels", stocks, format_func=lambda one: STOCKS[one].name, key=f"sheet stock {session.id}"
+    )
+    seats = {seat.seat: seat.alias for seat in bench_live.seats_of(here, session.id) if seat.panelist_id is not None}
+    everybody = {0: "Everybody"} | seats
+    seat = right.selectbox(
+        "For whom", list(everybody), format_func=everybody.__getitem__, key=f"sheet seat {session.id}"
+    )
+    used = left.text_input("Labels already used on the first sheet", "0", max_chars=3, key="sheet used")
+    shift_right = middle.text_input("Move labels right, in mm", "0", max_chars=5, key="sheet right")
+    shift_down = right.text_input("Move labels down, in mm", "0", max_chars=5, key="sheet down")
+    qr = st.checkbox("A QR code of the code on each strip label", key="sheet qr")
+    said = {"paper": paper, "stock": stock, "seat": str(seat), "used": used, "right": shift_right, "down": shift_down}
+    return said | ({"qr": "1"} if qr else {})
+
+
+def _row(session: Session, name: str, words: str, more: str, wish: dict[str, str]) -> str:
+    links = " ".join(_link(session, name, form.upper(), wish | {"form": form}) for form in ("pdf", "html"))
+    return f"<tr><td>{bench_rows.said(words)}<br><small>{bench_rows.said(more)}</small></td><td>{links}</td></tr>"
+
+
+def _link(session: Session, name: str, words: str, wish: dict[str, str]) -> str:
+    address = bench_rows.said(f"/sheets/{session.id}/{name}?{urlencode(wish)}")
+    return f'<a href="{address}" target="_blank">{bench_rows.said(words)}</a>'
+
+
+def _form(session: Session, name: str, form: str, looking: str, paper: str, stock: str) -> str:
+    fields = {"looking": looking, "form": form, "paper": paper, "stock": stock}
+    hidden = "".join(
+        f'<input type="hidden" name="{key}" value="{bench_rows.said(value)}">' for key, value in fields.items()
+    )
+    address = bench_rows.said(f"/sheets/{session.id}/key/{name}")
+    return f'<form method="post" action="{address}" target="_blank">{hidden}<button>{form.upper()}</button></form> '
