@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from evaluation.asking import STRENGTH, SURE, WEAR
@@ -17,6 +17,8 @@ from evaluation.errors import ArgumentError
 from evaluation.sessions import (
     NO_PREFERENCE,
     OVERALL,
+    SKIN,
+    STRIP,
     Answer,
     Ballot,
     Deviation,
@@ -108,6 +110,48 @@ class Impression:
     asked: str
     trial: str
     counts: tuple[tuple[str, int], ...]
+
+
+# --- strip and skin apart ----------------------------------------------------------------------------------------
+
+
+def on_medium(held: Held, medium: str) -> Held:
+    """What a session on strip and skin holds of one of them, as if it had been a session of its own.
+
+    The two answer different questions and are never pooled. What was asked once, about named codes, goes with their
+    medium; the closing remark stands with the strips.
+    """
+    if held.plan.media == (medium,):
+        return held
+    served = tuple(one for one in held.servings if one.medium == medium)
+    own, codes = {one.id for one in served}, {code for one in served for code in one.codes}
+    return replace(
+        held,
+        plan=plan_on(held.plan, medium),
+        servings=served,
+        answers=tuple(one for one in held.answers if _belongs(one, medium, own, codes)),
+        deviations=tuple(one for one in held.deviations if not one.serving_id or one.serving_id in own),
+    )
+
+
+def plan_on(plan: Plan, medium: str) -> Plan:
+    """The plan as it is for one of its media; on skin the only time is primary, and of several none."""
+    if plan.media == (medium,):
+        return plan
+    if medium == STRIP:
+        return replace(plan, medium=STRIP, skin_ages=())
+    ages = plan.ages_on(SKIN)
+    primary = ages[0].seconds if len(ages) == 1 else None
+    return replace(plan, medium=SKIN, ages=ages, skin_ages=(), primary=primary)
+
+
+def _belongs(answer: Answer, medium: str, served: set[str], codes: set[str]) -> bool:
+    if answer.serving_id:
+        return answer.serving_id in served
+    if answer.question == "remark":
+        return medium == STRIP
+    asked, _, group = answer.question.partition(" ")
+    return asked not in IMPRESSIONS or set(group.split()) <= codes
 
 
 # --- one row per answered set -----------------------------------------------------------------------------------

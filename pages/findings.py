@@ -20,9 +20,9 @@ from parts import (
 )
 from parts.house import House
 
-from evaluation.actions import bench, findings, plan
+from evaluation.actions import bench, book, findings, plan
 from evaluation.actions.findings import Findings
-from evaluation.sessions import Session
+from evaluation.sessions import SKIN, STRIP, Session
 from evaluation.wording import mismatch as difference_words
 
 STATES: Final = ("sealed", "smelling", "closed", "opened", "void")
@@ -76,7 +76,17 @@ def _differences(here: House, session: Session) -> tuple[str, ...]:
     """What besides the change could be smelt, as the trial book has it."""
     sealed = session.plan
     differing = plan.compare(here.notebook, sealed.first_trial_id, sealed.second_trial_id, sealed.zone)
-    return tuple(difference_words(one) for one in differing if one.kind in SMELT)
+    told = [difference_words(one) for one in differing if one.kind in SMELT and one.kind in _on(sealed.media)]
+    if SKIN in sealed.media:
+        first, second = (book.trial(here.notebook, one) for one in (sealed.first_trial_id, sealed.second_trial_id))
+        if first.skin_strength_percent != second.skin_strength_percent:
+            told.append("The two were on skin at different strengths: what is smelt may be that.")
+    return tuple(told)
+
+
+def _on(media: tuple[str, ...]) -> tuple[str, ...]:
+    """The strength smelt on strips says nothing about skin."""
+    return SMELT if STRIP in media else tuple(kind for kind in SMELT if kind != "strength")
 
 
 show(house.current())

@@ -19,11 +19,12 @@ from evaluation.questions import (
     assess,
     impressions,
     losses,
+    on_medium,
     sureness,
     tallies,
 )
 from evaluation.sequences import SequentialEntry
-from evaluation.sessions import OVERALL, Answer, Deviation, Plan, Record, Serving, Session
+from evaluation.sessions import OVERALL, SKIN, STRIP, Answer, Deviation, Plan, Record, Serving, Session
 from evaluation.spread import Spread, spread_of
 from evaluation.statistics import Belief
 from evaluation.store import Notebook, Transaction, read_body
@@ -99,6 +100,8 @@ class Findings:
     key_seen_by: tuple[str, ...]  # aliases; "" for somebody not on the panel
     log_holds: bool
     last_hash: str
+    on_skin: Findings | None = None  # of a session on strip and skin: the same for skin, and above for strips
+    stopped: tuple[str, ...] = ()  # aliases of those whose skin part ended early
 
     @property
     def comparison(self) -> str:
@@ -125,7 +128,16 @@ def findings(notebook: Notebook, session_id: str) -> Findings:
         labels = _labels(tx, session.plan)
         records = tx.log.records(session_id)
         holds = tx.log.verify(session_id)
-    found = _found(session, brief.title, labels, held, records, holds)
+        stopped = tuple(held.name_at(stop.seat) for stop in tx.live.stops(session_id) if stop.kind == SKIN)
+
+    def of(medium: str) -> Findings:
+        own = on_medium(held, medium)
+        seen = session if medium == STRIP else replace(session, plan=own.plan)
+        return _found(seen, brief.title, labels, own, records, holds)
+
+    if len(session.plan.media) > 1:
+        return replace(of(STRIP), on_skin=replace(of(SKIN), stopped=stopped))
+    found = replace(_found(session, brief.title, labels, held, records, holds), stopped=stopped)
     return _with_looks(found, held, records) if session.plan.look_every else found
 
 
@@ -146,6 +158,7 @@ def held_of(tx: Transaction, session_id: str) -> Held:
 def rows_that_count(tx: Transaction, session_id: str) -> tuple[Assessment, ...]:
     """The answers an opened session's verdict rests on; with looks, those its looks hold and none after the stop."""
     held = held_of(tx, session_id)
+    held = on_medium(held, held.plan.media[0])  # strips where there are both: the two are never pooled
     rows = assess(held)
     if held.plan.look_every:
         _, rows = concluded(held, rows, tx.log.records(session_id), "")

@@ -9,9 +9,11 @@ from typing import Final
 import pandas as pd
 import streamlit as st
 from parts import bench_rows, findings_looks, findings_show
+from parts.findings_words import medium_of
 
 from evaluation import charts, tables
 from evaluation.actions.findings import Findings
+from evaluation.sessions import SKIN
 
 WIDTH: Final = 720
 
@@ -40,18 +42,37 @@ def _verdicts(found: Findings) -> bytes:
     if found.sequence is not None:
         return _csv(tables.looks(found.sequence))
     preference = found.session.plan.method == "preference"
-    return _csv(tables.preferences(found.entries) if preference else tables.verdicts(found.entries))
+    return _by_medium(
+        found, lambda part: tables.preferences(part.entries) if preference else tables.verdicts(part.entries)
+    )
 
 
 def _answers(found: Findings) -> bytes:
-    return _csv(tables.answers(found.rows, found.null_rows))
+    return _by_medium(found, lambda part: tables.answers(part.rows, part.null_rows))
+
+
+def _by_medium(found: Findings, build: Callable[[Findings], pd.DataFrame]) -> bytes:
+    """On strips alone as it always was; with skin every row says on what it was smelt."""
+    if SKIN not in found.session.plan.media:
+        return _csv(build(found))
+    frames = []
+    for part in (found, found.on_skin):
+        if part is not None:
+            own = build(part).rename(columns={"strip age": "age"})
+            own.insert(0, "medium", medium_of(part))
+            frames.append(own)
+    return _csv(pd.concat(frames, ignore_index=True) if len(frames) > 1 else frames[0])
 
 
 def _answers_to_judge(found: Findings) -> bytes | None:
     """Not for a session with looks: what ``judge`` gives is not valid after stopping."""
     if found.sequence is not None:
         return None
-    return _csv(tables.answers_to_judge(found.rows, found.comparison, found.session.plan.method))
+    method = found.session.plan.method
+    frames = [tables.answers_to_judge(found.rows, found.comparison, method)]
+    if found.on_skin is not None:  # another comparison, never pooled with the strips
+        frames.append(tables.answers_to_judge(found.on_skin.rows, f"{found.comparison} on skin", method))
+    return _csv(pd.concat(frames, ignore_index=True) if len(frames) > 1 else frames[0])
 
 
 def _csv(frame: pd.DataFrame) -> bytes:

@@ -7,7 +7,7 @@ from parts import bench_choose, bench_rows, frame
 
 from evaluation import wording
 from evaluation.actions.findings import Findings
-from evaluation.sessions import STRIPS, Plan
+from evaluation.sessions import SKIN, STRIP, STRIPS, Plan
 
 
 def show(found: Findings) -> None:
@@ -28,9 +28,9 @@ def plan_words(plan: Plan, labels: tuple[str, str]) -> tuple[str, ...]:
     """The sealed plan, one sentence a line."""
     lines = [
         f"{wording.method_name(plan.method)}: {wording.method_sentence(plan.method)}",
-        f"First trial {labels[0]}, second trial {labels[1]}, on strips, {STRIPS[plan.method]} a set.",
-        f"Strip age {bench_choose.ages(plan)}.",
-        f"{_people(plan)}, {_times(plan.replicates)} at each strip age.",
+        f"First trial {labels[0]}, second trial {labels[1]}, {_MEDIA[plan.medium]}, {STRIPS[plan.method]} a set.",
+        *_ages(plan),
+        f"{_people(plan)}, {_times(plan.replicates)} at each age.",
         f"Risks: alpha {plan.alpha}, beta {plan.beta}, with a share of {plan.pd} that would matter.",
         f"These leave the main analysis: {', '.join(plan.left_out)}.",
     ]
@@ -50,6 +50,14 @@ def plan_words(plan: Plan, labels: tuple[str, str]) -> tuple[str, ...]:
     if plan.confirmed:
         lines.append(f"Confirmed before sealing that this cannot be the verdict: {', '.join(plan.confirmed)}.")
     return tuple(lines)
+
+
+_MEDIA = {STRIP: "on strips", SKIN: "on skin", "strip and skin": "on strips and on skin, each judged by itself"}
+
+
+def _ages(plan: Plan) -> list[str]:
+    told = [f"Strip age {bench_choose.ages(plan)}."] if STRIP in plan.media else []
+    return [*told, f"On skin {bench_choose.skin_times(plan)} after application."] if SKIN in plan.media else told
 
 
 _TIES = {

@@ -12,7 +12,7 @@ from parts import bench_rows, findings_looks, findings_panel, findings_words, fr
 from evaluation import charts, tables
 from evaluation.actions.findings import Findings
 from evaluation.entries import AnyEntry, Entry, PreferenceEntry
-from evaluation.sessions import OVERALL
+from evaluation.sessions import OVERALL, SKIN
 
 said = bench_rows.said
 
@@ -35,9 +35,19 @@ STYLE: Final = """<style>
 def show(found: Findings) -> None:
     """Everything between the verdict and the sealed record."""
     findings_looks.show(found, STYLE, dark=_dark())
+    parts = [found] if found.on_skin is None else [found, found.on_skin]
+    for part in parts:
+        for entry in findings_words.heads(part.entries):
+            _verdict(part, entry)
+    for part in parts:
+        if len(parts) > 1:
+            st.header("On skin" if findings_words.medium_of(part) == SKIN else "On strips", anchor=False, divider=True)
+        _part(part)
+
+
+def _part(found: Findings) -> None:
+    """Everything below the verdict, of one medium."""
     leading = findings_words.heads(found.entries)
-    for entry in leading:
-        _verdict(found, entry)
     chart = picture(found, dark=_dark())
     if chart is not None:
         st.altair_chart(chart, theme=None, width="stretch")
@@ -54,7 +64,7 @@ def show(found: Findings) -> None:
 
 
 def _verdict(found: Findings, entry: AnyEntry) -> None:
-    where = findings_words.place(entry, len(found.entries))
+    where = findings_words.place(entry, len(found.entries), findings_words.medium_of(found))
     st.html(
         f'{STYLE}<div class="mo-head"><p class="mo-word">{said(findings_words.word(entry, found.labels))}</p>'
         f"<p>{said(found.labels[0])} and {said(found.labels[1])} · {said(where)}</p></div>"
@@ -117,7 +127,7 @@ def _dark() -> bool:
 
 
 def _ages(found: Findings) -> None:
-    st.header("At each strip age", anchor=False)
+    st.header(f"At each {findings_words.age_term(found)}", anchor=False)
     named = found.entries[0].primary_age is not None
     st.markdown(
         "The primary one gives the session’s verdict. The others are corrected among themselves (Holm) and confirm "
@@ -126,7 +136,12 @@ def _ages(found: Findings) -> None:
         else "No age was named primary: all are corrected together (Holm)."
     )
     rows = [_age_row(found, entry, tables.standing(entry) if named else "") for entry in found.entries]
-    _table(("Strip age", "Verdict", _counted(found), "Exact p", "p, Holm"), rows)
+    _table((_when(found), "Verdict", _counted(found), "Exact p", "p, Holm"), rows)
+
+
+def _when(found: Findings) -> str:
+    """The head of a column of times."""
+    return findings_words.age_term(found).capitalize()
 
 
 def _age_row(found: Findings, entry: AnyEntry, standing: str) -> tuple[str, ...]:
@@ -160,7 +175,9 @@ def _both_ways(found: Findings) -> None:
         return
     st.header("What came in and what was left out", anchor=False)
     if missing or found.reduced:
-        _frame(tables.losses(found.losses).assign(**{"strip age": [_age(one.age) for one in found.losses]}))
+        ages = [_age(one.age) for one in found.losses]
+        lost = tables.losses(found.losses).assign(**{"strip age": ages})
+        _frame(lost.rename(columns={"strip age": findings_words.age_term(found)}))
         st.caption("What is missing is not counted as wrong: the needed counts are those for the answers that came in.")
     if found.noted:
         _table(
@@ -184,7 +201,7 @@ def _both_ways(found: Findings) -> None:
 def _two_ways(found: Findings, name: str, others: Sequence[AnyEntry]) -> None:
     pairs = zip(found.entries, others, strict=True)
     rows = [row for sealed, other in pairs for row in (_way(found, "sealed", sealed), _way(found, name, other))]
-    _table(("Strip age", "Answers", "Verdict", _counted(found), "Exact p"), rows)
+    _table((_when(found), "Answers", "Verdict", _counted(found), "Exact p"), rows)
 
 
 def _kept(leaves: bool) -> str:
@@ -214,7 +231,7 @@ def _further(found: Findings) -> None:
             )
             for entry in asked
         ]
-        _table(("Strip age", "Found", f"{found.labels[0]} / neither / {found.labels[1]}", "Exact p"), rows)
+        _table((_when(found), "Found", f"{found.labels[0]} / neither / {found.labels[1]}", "Exact p"), rows)
     if found.impressions:
         st.header("Wearing and strength", anchor=False)
         st.markdown("People who said so of each trial.")
@@ -232,7 +249,7 @@ def _sureness(found: Findings) -> None:
     judged = found.session.plan.method != "preference"  # a preference is never right or wrong
     st.header("How sure, and how often right" if judged else "How sure", anchor=False)
     if len(found.session.plan.ages) > 1:
-        st.markdown("Over all strip ages.")
+        st.markdown(f"Over every {findings_words.age_term(found)}.")
     if any(one.correct is not None and one.answers for one in found.sureness):
         rows = [(one.sure, str(one.correct or 0), str(one.answers - (one.correct or 0))) for one in found.sureness]
         _table(("Said", "Right", "Wrong"), rows)
@@ -245,7 +262,7 @@ def _remarks(found: Findings) -> None:
         return
     st.header("Remarks", anchor=False)
     rows = [(_age(one.age), one.panelist, one.text) for one in found.remarks]
-    _table(("Strip age", "Person", "Remark"), rows)
+    _table((_when(found), "Person", "Remark"), rows)
 
 
 def _age(age: int | str) -> str:

@@ -24,7 +24,7 @@ from evaluation.entries import (
     Entry,
     PreferenceEntry,
 )
-from evaluation.sessions import OVERALL
+from evaluation.sessions import OVERALL, SKIN, STRIP
 from evaluation.wording_verdicts import p_words, risk
 
 Facts = tuple[tuple[str, str], ...]
@@ -51,9 +51,21 @@ def heads(found: Iterable[AnyEntry]) -> tuple[AnyEntry, ...]:
     return tuple(one for one in given if one.primary and one.primary_age is not None) or given
 
 
-def place(entry: AnyEntry, ages: int) -> str:
-    """Which strip age a verdict is of, and how it stands among several."""
-    where = "Overall choice" if entry.age_minutes == OVERALL else f"Strip age {age_name(entry.age_minutes)}"
+def medium_of(found: Findings) -> str:
+    """What these findings are about; of a session on both, the outer ones are the strips'."""
+    return SKIN if found.session.plan.medium == SKIN else STRIP
+
+
+def age_term(found: Findings) -> str:
+    """What a time is called: since dipping, or since application."""
+    return "time on skin" if medium_of(found) == SKIN else "strip age"
+
+
+def place(entry: AnyEntry, ages: int, medium: str = STRIP) -> str:
+    """Which strip age or time on skin a verdict is of, and how it stands among several."""
+    named = age_name(entry.age_minutes)
+    at = f"On skin, {named} after application" if medium == SKIN else f"Strip age {named}"
+    where = "Overall choice" if entry.age_minutes == OVERALL else at
     if ages == 1:
         return where
     return f"{where}, the primary one" if entry.primary and entry.primary_age is not None else where
@@ -176,7 +188,7 @@ def p_in_family(entry: AnyEntry) -> str:
 def caveats(found: Findings) -> tuple[str, ...]:
     """What the verdict does not say and what it rests on, one sentence each."""
     listed = [
-        "Strips only: on skin a difference may show more, less, or at another time.",
+        *_medium(found),
         "This session is judged alone: answers of other sessions are never added to it.",
         *_leak(found),
         *_not_sameness(found),
@@ -186,6 +198,22 @@ def caveats(found: Findings) -> tuple[str, ...]:
     for entry in found.entries:
         listed += wording.notes(entry)
     return tuple(dict.fromkeys(listed))
+
+
+def _medium(found: Findings) -> Iterable[str]:
+    if found.on_skin is not None:
+        yield (
+            "Strip and skin answer different questions: each is judged by itself, at its own alpha risk, and their "
+            "answers are never added."
+        )
+    elif medium_of(found) == SKIN:
+        yield "Skin only: it differs from person to person, and on a strip the same change may show more or less."
+    else:
+        yield "Strips only: on skin a difference may show more, less, or at another time."
+    stopped = (found.on_skin or found).stopped
+    if stopped:
+        verb = "their" if len(stopped) > 1 else "the"
+        yield f"Stopped because the skin reacted: {', '.join(stopped)}; {verb} skin part ended there."
 
 
 def _leak(found: Findings) -> Iterable[str]:
