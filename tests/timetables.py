@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from hypothesis import strategies as st
 
-from evaluation.timetable import DAY, Bench, Person, Timetable, Wanted
+from evaluation.timetable import DAY, Bench, Person, Timetable, Wanted, breaks, plan_timetable
 
 Case = tuple[list[Wanted], list[Person], Bench]
 
@@ -78,3 +78,25 @@ def disturbed(found: Timetable, now: int, off: int, mask: int) -> tuple[dict[str
         if max(line.smell_from, tapped) <= now and mask >> (number + 3) % 16 & 1:
             smelt[line.serving_id] = max(line.smell_from, tapped)
     return dipped, smelt
+
+
+# --- a small panel ----------------------------------------------------------------------------------------------------
+
+ADA, BEN = Person("Ada"), Person("Ben")
+WANTED = [Wanted(f"{who}{age}", who, age, 30, 3) for who in ("Ada", "Ben") for age in (300, 900)]
+PEOPLE = [Person("Ada", ((0, 7200),)), Person("Ben", ((0, 7200),))]
+BENCH = Bench(sets_per_sitting=1, latest_end_seconds=7200)
+SKIN = Bench(
+    seconds_per_application=60, wash_seconds=1800, drying_seconds=120, washout_seconds=DAY, seconds_per_smell=90
+)
+
+
+def arms(name: str, age: int, group: str = "") -> Wanted:
+    return Wanted(name, "Ada", age, age // 10, 2, "skin", "left upper+right upper", group)
+
+
+def fitting(wanted: list[Wanted], people: list[Person], bench: Bench) -> Timetable:
+    found = plan_timetable(wanted, people, bench)
+    assert isinstance(found, Timetable), found
+    assert breaks(found, wanted, people, bench) == ()
+    return found
