@@ -125,11 +125,13 @@ def _sides(plan: Plan, pairs: list[str], each: int, seed: bytes) -> dict[tuple[i
 
 
 def _ranking(plan: Plan, seed: bytes) -> list[tuple[Slot, str]]:
-    """All strips on one tray, in a balanced order."""
+    """All strips on one tray (or all places on one skin), in a balanced order."""
     drawn: list[tuple[Slot, str]] = []
-    for replicate in range(1, plan.replicates + 1):
-        rows = _dealt(plan, _rows(plan), Stream(seed, f"orders {replicate}"))
-        drawn += [(Slot(seat, 0, plan.ages[0].seconds, replicate), row) for seat, row in rows.items()]
+    times = sorted((age.seconds, medium) for medium in plan.media for age in plan.ages_on(medium))
+    for age, medium in times:
+        for replicate in range(1, plan.replicates + 1):
+            rows = _dealt(plan, _rows(plan), Stream(seed, f"orders {replicate}{'' if medium == STRIP else ' on skin'}"))
+            drawn += [(Slot(seat, 0, age, replicate, medium=medium), row) for seat, row in rows.items()]
     return drawn
 
 

@@ -152,13 +152,13 @@ def _rating(view: BallotView, asked: Question) -> None:
     with st.container():
         if refused:
             st.html(look.told(refused.text))
-        if refused and refused.missing:
-            st.button(
-                words.SKIP_REST, width="stretch", key=f"skip-{view.number}", on_click=_lock_all, args=(view, True)
-            )
     st.button(
         _lock_label(view), type="primary", width="stretch", key=f"lock-{view.number}", on_click=_lock_all, args=(view,)
     )
+    with st.container():  # below the lock: the second tap of two quick ones must not land here
+        if refused and refused.missing:
+            skip = (words.SKIP_REST, f"skip-{view.number}")
+            st.button(skip[0], width="stretch", key=skip[1], on_click=_lock_all, args=(view, True))
 
 
 def _lock_label(view: BallotView) -> str:
@@ -172,7 +172,8 @@ def _smelt(view: BallotView, asked: Question) -> Iterator[str]:
     if view.method == "profile":
         yield look.ask(words.rate(asked.codes[0], "".join(view.sites)), words.WARM_UP_LINE if view.warm_up else "")
     else:
-        yield look.ask(*wording.ballot_question(view.method, asked.name))
+        text, below = wording.ballot_question(view.method, asked.name)
+        yield look.ask(text, _on_new_tray(view, below))
 
 
 def _above(view: BallotView) -> Iterator[str]:
@@ -205,14 +206,18 @@ def _strip(view: BallotView) -> str:
 
 def _shown(view: BallotView, asked: Question, text: str, below: str) -> Iterator[str]:
     """The question, what it needs to be understood, and the codes on the tray where nothing else names them."""
-    new_tray = asked.name == "choice" and view.set_number > 1
-    fresh = stopping.NEW_PLACES if view.medium == SKIN else words.NEXT_TRAY
-    yield look.ask(text, f"{fresh} {below}".strip() if new_tray else below)
+    yield look.ask(text, _on_new_tray(view, below) if asked.name == "choice" else below)
     yield from stopping.places(view)
     if asked.name == "nearer" and view.brief_text:
         yield look.brief(words.BRIEF, view.brief_text)
     if _unnamed(asked, text) and view.medium != SKIN:
         yield look.tray(words.TRAY, asked.codes, words.REFERENCE if view.method == "duo-trio" else "")
+
+
+def _on_new_tray(view: BallotView, below: str) -> str:
+    """The line below a question; before it, from the second set on, that there is something new to smell."""
+    fresh = stopping.NEW_PLACES if view.medium == SKIN else words.NEXT_TRAY
+    return f"{fresh} {below}".strip() if view.set_number > 1 else below
 
 
 def _unnamed(asked: Question, text: str) -> bool:

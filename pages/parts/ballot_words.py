@@ -105,14 +105,14 @@ def welcome(method: str) -> tuple[str, ...]:
 
 def place(method: str, medium: str, set_number: int, sets: int, age_seconds: int) -> tuple[str, str]:
     """The line above a question of a set, in two parts."""
-    one, many = _SETS.get((method, medium), ("Set", "strips"))
+    one, many = _SETS.get((method, medium), ("Set", "strips" if medium == "strip" else ""))
     when = "after application" if medium == "skin" else "after dipping"
     return f"{one} {set_number} of {sets}", " ".join(filter(None, (many, "smelt", age(age_seconds), when)))
 
 
 _SETS: Final = {
     ("profile", "strip"): ("Strip", ""),
-    ("profile", "skin"): ("On skin", ""),
+    ("profile", "skin"): ("Place", ""),
     ("round", "strip"): ("Pair", "strips"),
 }
 

@@ -2,23 +2,28 @@
 
 from __future__ import annotations
 
+from itertools import count
 from typing import Any
 
 import pytest
 
 from evaluation.actions import ballot, bench
 from evaluation.actions.ballot import checked_value
+from evaluation.blinding import draw
 from evaluation.descriptors import Descriptor
 from evaluation.errors import AlreadyAnswered, ArgumentError, StateError
 from evaluation.sessions import Question
 from tests.scenes import (
+    SEED,
     Scene,
+    ages,
     answer_all,
     answer_by_worth,
     answer_profile,
     ballots,
     first_option,
     key_of,
+    plan,
     scene,
 )
 
@@ -294,3 +299,19 @@ def test_rounds_and_rankings_answered_by_worth_follow_it(notebook: Any, here: Sc
             best = one.value.split(">")
             assert trial[best[0]] == max(trial.values(), key="BCA".index)
             assert [trial[code] for code in best] == sorted((trial[c] for c in best), key="BCA".index, reverse=True)
+
+
+@pytest.mark.parametrize("medium", ["skin", "strip and skin"])
+def test_a_ranking_on_skin_is_drawn_on_skin(medium: str) -> None:
+    numbers = count()
+    minutes = ages(30) if medium != "skin" else ()
+    drawn = draw(
+        plan(8, method="ranking", other_trial_ids=("trial-9",), medium=medium, skin_ages=minutes),
+        SEED,
+        lambda: str(next(numbers)),
+    )
+    on_skin = [one for one in drawn.servings if one.medium == "skin"]
+    assert len(on_skin) == 8
+    assert len(drawn.servings) == (8 if medium == "skin" else 16)
+    assert all(len(set(one.sites)) == len(one.codes) == 3 for one in on_skin)
+    assert {one.sites for one in drawn.servings if one.medium == "strip"} <= {()}

@@ -12,6 +12,7 @@ from playwright.sync_api import BrowserContext, Locator, Page, expect
 
 from evaluation.actions import ballot
 from evaluation.descriptors import STARTER, Descriptor
+from tests import skin_scene
 from tests.browser.ballot_desk import Desk, Sitting, desk_beside, faults
 from tests.browser.conftest import LAPTOP, PHONE, Served
 from tests.browser.waiting import settled, until
@@ -254,6 +255,10 @@ def test_every_screen_is_readable_and_within_reach(desk: Desk, device: Device, s
         "mixed": {"method": "profile", "descriptors": MIXED, "warm_up": True, "asks_liking": True},
         "ranking": {"method": "ranking", "trials": 6},
     }
+    if look == "phone-light":
+        skin_scene.ready(desk.notebook, desk.scene.trials(3), desk.scene.panelist_ids)
+        screens["skin"] = {"method": "profile", "medium": "skin", "resmell": False}
+        screens["skin-ranking"] = {"method": "ranking", "trials": 3, "medium": "skin"}
     for name, changes in screens.items():
         page = begin(desk.smelling(**changes), device(viewport, scheme))
         for step in ("empty", "answered", "refused"):
