@@ -136,9 +136,11 @@ class Ballots:
 
     def drafts(self, ballot_id: str, serving_id: str) -> dict[str, str]:
         """The latest draft of each question about one set."""
-        drafted = (rows.answers.c.ballot_id == ballot_id) & (rows.answers.c.serving_id == serving_id)
-        query = select(rows.answers.c.question, rows.answers.c.value).where(drafted, ~rows.answers.c.final)
-        return {row.question: row.value for row in self._desk.rows(query.order_by(rows.answers.c.id))}
+        answers, ballots = rows.answers.c, rows.ballots.c
+        session = select(ballots.session_id).where(ballots.id == ballot_id).scalar_subquery()  # there is an index on it
+        mine = (answers.session_id == session, answers.ballot_id == ballot_id, answers.serving_id == serving_id)
+        query = select(answers.question, answers.value).where(*mine, ~answers.final)
+        return {row.question: row.value for row in self._desk.rows(query.order_by(answers.id))}
 
     # --- overall choice -----------------------------------------------------------------------------------------
 

@@ -131,3 +131,34 @@ def test_no_such_ballot_is_said_by_every_verb(notebook: Notebook) -> None:
     for verb, arguments in calls.items():
         with pytest.raises(NotFound, match=r"^No such ballot\.$"), notebook.writing() as tx:
             getattr(tx.ballots, verb)("nothing", *arguments)
+
+
+# --- drafts -------------------------------------------------------------------------------------------------------
+
+
+def test_the_latest_draft_of_each_question_counts_and_none_is_an_answer(notebook: Notebook) -> None:
+    made = held(notebook)
+    mine, serving, other = made.ballot_ids[0], made.servings(1)[0].id, made.servings(2)[0].id
+    before = count(notebook, "records")
+    with notebook.writing() as tx:
+        for question, value in (("rate woody", "3.0"), ("rate green", "yes"), ("rate woody", "4.5")):
+            tx.ballots.draft(mine, serving, question, value)
+    with notebook.reading() as tx:
+        assert tx.ballots.drafts(mine, serving) == {"rate woody": "4.5", "rate green": "yes"}
+        assert tx.ballots.drafts(made.ballot_ids[1], other) == {}
+        assert tx.ballots.answers(mine) == tx.ballots.session_answers(made.id) == ()
+    assert (count(notebook, "answers"), count(notebook, "records")) == (3, before), "kept, and no part of the chain"
+    made.lock(replace(made.answer(1, "rate woody", value="4.5"), serving_id=serving))
+    assert made.verifies()
+
+
+def test_drafts_are_taken_for_an_own_set_while_the_session_runs(notebook: Notebook) -> None:
+    made = held(notebook)
+    own, other = made.servings(1)[0].id, made.servings(2)[0].id
+    with pytest.raises(NotFound), notebook.writing() as tx:
+        tx.ballots.draft(made.ballot_ids[0], other, "rate woody", "3.0")
+    with notebook.writing() as tx:
+        tx.sittings.advance(made.id, "close")
+    with pytest.raises(StateError, match="no answers are taken"), notebook.writing() as tx:
+        tx.ballots.draft(made.ballot_ids[0], own, "rate woody", "3.0")
+    assert count(notebook, "answers") == 0
