@@ -53,10 +53,10 @@ def show(here: House) -> None:
             "Plan a session",
         )
         return
+    bench_stops.show(here, session)
     st.caption(CAUTIONS)
     if SKIN in session.plan.media:
         st.caption(SKIN_CAUTIONS)
-    bench_stops.show(here, session)
     _head(session)
     if session.state == "sealed":
         bench_steps.start(here, session)

@@ -12,7 +12,7 @@ from typing import Any
 import pandas as pd
 import pytest
 
-from evaluation import judge, sessions, tables
+from evaluation import asking, judge, sessions, tables
 from evaluation.blinding import draw
 from evaluation.entries import Entry
 from evaluation.errors import ArgumentError
@@ -91,7 +91,7 @@ def wrong(method: str, expected: str) -> Nose:
 
     def choose(serving: Serving, order: str) -> str:
         best = right(method, expected)(serving, order)
-        asked = sessions.questions(plan(method=method), (replace(serving, spare=False),))[0]
+        asked = asking.questions(plan(method=method), (replace(serving, spare=False),))[0]
         options = asked.options if asked.pick == 1 else ["+".join(pair) for pair in combinations(asked.options, 2)]
         return next(option for option in options if option != best)
 

@@ -36,6 +36,7 @@ from evaluation.skin import (
     formula_sum,
     gate,
     not_for_strips,
+    sentences,
     share_on_skin,
     shares,
 )
@@ -283,7 +284,7 @@ def test_the_first_possible_time_is_when_the_last_patch_can_be_read() -> None:
     assert gate(**whole(patches=(patch(1), waiting))).first_possible == NOW + DAY
     assert gate(**whole(patches=(waiting,))).first_possible == NOW + 2 * DAY
     told = gate(**whole(patches=(patch(1), waiting)), zone="Europe/Paris").blocks[0].sentence
-    assert told == "The patch of trial 7 on Nose 2 is not read yet: it is read from 1 Jan 2026, 09:00 on."
+    assert told == "Nose 2: the patch of trial 7 is not read yet; it is read from 1 Jan 2026, 09:00 on."
 
 
 def test_a_patch_is_called_clear_between_48_and_96_hours_and_a_reaction_at_any_time() -> None:
@@ -306,3 +307,17 @@ def test_asthma_and_migraine_are_told_before_strips_too() -> None:
     told = not_for_strips((person(1), person(2), person(3)), said)
     assert len(told) == 1
     assert told[0].startswith("Nose 1 said: asthma and migraine set off by scents.")
+
+
+def test_what_several_people_lack_is_said_once_with_their_names() -> None:
+    found = gate(**whole(patches=()))
+    assert len(found.blocks) == 2
+    (told,) = sentences(found.blocks)
+    assert told.startswith(
+        "Nose 1, Nose 2: no patch test of trial 7; one away from the smelling sites, clear when read"
+    )
+
+
+def test_nobody_is_asked_to_put_a_patch_on_whom_skin_is_closed() -> None:
+    closed = {"person-1": facts(1, consent=False), "person-2": facts(2, asthma=True)}
+    assert kinds(gate(**whole(facts=closed, patches=()))) == {"consent", "excluded"}

@@ -13,6 +13,7 @@ from evaluation.errors import StateError
 from evaluation.people import Panelist
 from evaluation.sessions import SKIN, Plan
 from evaluation.skin import CLEAR, Gate, SkinShare, gate, not_for_strips
+from evaluation.skin import sentences as told_once
 from evaluation.store import Notebook, Transaction
 
 RECORD = "skin gate"
@@ -43,8 +44,8 @@ def first_possible(shown: Iterable[Gate]) -> int:
 
 
 def sentences(shown: Iterable[Gate]) -> tuple[str, ...]:
-    """All that blocks, each sentence once."""
-    return tuple(dict.fromkeys(block.sentence for one in shown for block in one.blocks))
+    """All that blocks, each thing once with everybody it is about."""
+    return told_once(block for one in shown for block in one.blocks)
 
 
 def check_plan(notebook: Notebook, plan: Plan) -> None:

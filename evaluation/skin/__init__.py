@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from evaluation.skin.gating import NATURALS, SUN, Block, Gate, gate, not_for_strips
+from evaluation.skin.gating import NATURALS, SUN, Block, Gate, gate, not_for_strips, sentences
 from evaluation.skin.values import (
     ALSO_STRIPS,
     BARRED,
@@ -68,6 +68,7 @@ __all__ = [
     "gate",
     "moment",
     "not_for_strips",
+    "sentences",
     "share_on_skin",
     "shares",
     "source",

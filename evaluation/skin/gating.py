@@ -50,8 +50,27 @@ class Block:
     """One thing that keeps the gate shut: what is missing and what would be accepted, in one sentence."""
 
     kind: str  # strength, formula, limit, level, bar, facts, consent, excluded or patch
-    sentence: str
+    told: str
     panelist_id: str = ""
+    who: str = ""  # the alias of whom it is about, "" where it is about the trial
+
+    @property
+    def sentence(self) -> str:
+        return _about([self.who] if self.who else [], self.told)
+
+
+def sentences(blocks: Iterable[Block]) -> tuple[str, ...]:
+    """Each thing once, with everybody it is about."""
+    people: dict[tuple[str, str], list[str]] = {}
+    for block in blocks:
+        named = people.setdefault((block.kind, block.told), [])
+        if block.who and block.who not in named:
+            named.append(block.who)
+    return tuple(_about(named, told) for (_, told), named in people.items())
+
+
+def _about(people: Sequence[str], told: str) -> str:
+    return f"{', '.join(people)}: {told}" if people else told
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +114,10 @@ def gate(
     blocks = [*_of_formula(trial, lines, found), *_of_bars(trial, bars, zone)]
     waits = []
     for person in people:
-        blocks += _of_facts(person, facts.get(person.id), now)
+        own = [*_of_facts(person, facts.get(person.id), now)]
+        blocks += own
+        if any(one.kind in ("consent", "excluded") for one in own):
+            continue  # nobody is to put a patch on this person
         mine = [one for one in patched if one.panelist_id == person.id]
         block, wait = _of_patches(trial, person, mine, stopped.get(person.id), now, zone)
         if block is not None:
@@ -162,32 +184,32 @@ def _of_bars(trial: Trial, bars: Iterable[Bar], zone: str) -> Iterator[Block]:
 
 
 def _of_facts(person: Panelist, facts: SkinFacts | None, now: int) -> Iterator[Block]:
-    who = person.alias
+    def block(kind: str, told: str) -> Block:
+        return Block(kind, told, person.id, person.alias)
+
     if facts is None:
-        yield Block("facts", f"{who} was not asked about skin: ask, with consent, or plan without {who}.", person.id)
+        yield block("facts", "not asked about skin; ask, with consent, or plan without this person.")
         return
     if now - facts.at > FACTS_DAYS * DAY_MS:
         days = (now - facts.at) // DAY_MS
-        yield Block(
-            "facts",
-            f"{who} was asked about skin {days} days ago: ask again, answers hold {FACTS_DAYS} days.",
-            person.id,
-        )
+        yield block("facts", f"asked about skin {days} days ago; ask again, answers hold {FACTS_DAYS} days.")
     if not facts.consent:
-        yield Block("consent", f"{who} did not consent to skin: plan without {who}, and do not press.", person.id)
+        yield block("consent", "no consent to skin; plan without this person, and do not press.")
     if facts.excluding:
-        said = "; ".join(facts.excluding)
-        yield Block("excluded", f"{who} stays off skin ({said}): plan without {who}.", person.id)
+        yield block("excluded", f"stays off skin ({'; '.join(facts.excluding)}); plan without this person.")
 
 
 def _of_patches(
     trial: Trial, person: Panelist, patches: Sequence[Patch], stopped_at: int | None, now: int, zone: str
 ) -> tuple[Block | None, int]:
     """The block, and when the patch could be read at the earliest; 0 where waiting does not help."""
-    who, of = person.alias, f"trial {trial.label}"
+
+    def block(told: str) -> Block:
+        return Block("patch", told, person.id, person.alias)
+
+    of = f"trial {trial.label}"
     if any(one.result == REACTION for one in patches):
-        told = f"{who} reacted to a patch of {of}: plan without {who}; this trial does not come on that skin."
-        return Block("patch", told, person.id), 0
+        return block(f"reacted to a patch of {of}, which does not come on that skin; plan without this person."), 0
     fresh = [one for one in patches if stopped_at is None or one.applied_at > stopped_at]
     strength = trial.skin_strength_percent
     if any(one.result == CLEAR and (strength is None or one.strength_percent >= strength) for one in fresh):
@@ -195,20 +217,19 @@ def _of_patches(
     waiting = [one for one in fresh if one.result == UNREAD and now <= one.read_until]
     if waiting:
         first = min(one.read_from for one in waiting)
-        told = f"The patch of {of} on {who} is not read yet: it is read from {moment(first, zone)} on."
-        return Block("patch", told, person.id), first
+        return block(f"the patch of {of} is not read yet; it is read from {moment(first, zone)} on."), first
     soonest = now + PATCH_HOURS * HOUR_MS
-    return Block("patch", f"{_lacking(who, of, fresh, stopped_at, zone)}, clear {_ACCEPTED}", person.id), soonest
+    return block(f"{_lacking(of, fresh, stopped_at, zone)}, clear {_ACCEPTED}"), soonest
 
 
-def _lacking(who: str, of: str, fresh: Sequence[Patch], stopped_at: int | None, zone: str) -> str:
+def _lacking(of: str, fresh: Sequence[Patch], stopped_at: int | None, zone: str) -> str:
     if any(one.result == CLEAR for one in fresh):
-        return f"{who} has a clear patch of {of} at a weaker strength only: one at the strength on skin or above"
+        return f"a clear patch of {of} at a weaker strength only; one at the strength on skin or above"
     if stopped_at is not None:
-        return f"{who} stopped on skin with {of} on {moment(stopped_at, zone)}: a new patch put on after that"
+        return f"stopped on skin with {of} on {moment(stopped_at, zone)}; a new patch put on after that"
     if fresh:
-        return f"The patch of {of} on {who} was not read in time: a new one"
-    return f"{who} has no patch test of {of}: one away from the smelling sites"
+        return f"the patch of {of} was not read in time; a new one"
+    return f"no patch test of {of}; one away from the smelling sites"
 
 
 _ACCEPTED: Final = f"when read {PATCH_HOURS} hours after it was put on, would be accepted."

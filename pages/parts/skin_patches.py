@@ -36,8 +36,8 @@ def show(notebook: Notebook, trials: Sequence[Trial], people: Sequence[Panelist]
     _waiting(notebook, skin.unread(known), aliases, labels)
     read = [one for one in known if one.result]
     if read:
-        st.subheader("Read", anchor=False)
-        st.markdown("\n".join(f"- {frame.plain(_read(one, aliases, labels))}" for one in read))
+        with st.expander(f"Read: {len(read)}"):
+            st.markdown("\n".join(f"- {frame.plain(_read(one, aliases, labels))}" for one in read))
         with st.expander("A reaction that showed later"):
             _reading(notebook, [one for one in read if one.result == CLEAR], aliases, "late", (REACTION,))
 

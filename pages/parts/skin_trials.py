@@ -124,7 +124,7 @@ def told(found: Gate, opened: str) -> None:
     if found.open:
         st.success(opened)
     else:
-        st.error("**Shut.**\n" + "\n".join(f"- {frame.plain(block.sentence)}" for block in found.blocks))
+        st.error("**Shut.**\n" + "\n".join(f"- {frame.plain(each)}" for each in skin_gate.sentences([found])))
     for warning in found.warnings:
         st.warning(frame.plain(warning))
 

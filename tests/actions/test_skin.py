@@ -108,11 +108,11 @@ def test_a_guest_takes_a_spare_seat_only_through_the_gate(made: Scene) -> None:
     session = seal.seal(made.notebook, draft(made, people=7, spare=1).id, SEED)
     guest = made.panelist_ids[7]
     skin.forget(made.notebook, guest)
-    with pytest.raises(StateError, match="Nose 8 was not asked about skin"):
+    with pytest.raises(StateError, match="Nose 8: not asked about skin"):
         bench.seat_person(made.notebook, session.id, 8, guest)
     assert ballots(made.notebook, session.id)[7].panelist_id is None
     ready(made.notebook, (), [guest])
-    with pytest.raises(StateError, match="Nose 8 has no patch test of trial 7"):
+    with pytest.raises(StateError, match="Nose 8: no patch test of trial 7"):
         bench.seat_person(made.notebook, session.id, 8, guest)
 
 
@@ -183,7 +183,7 @@ def test_a_patch_is_refused_to_whom_skin_is_closed_or_by_a_limit(notebook: Any) 
     own = _without_patches(notebook, 3)
     one, two, three = own.panelist_ids
     skin.record_facts(notebook, one, consent=False, **NO)
-    with pytest.raises(StateError, match="did not consent"):
+    with pytest.raises(StateError, match="no consent to skin"):
         skin.put_on_patches(notebook, one, own.trial_ids)
     drawn = skin.put_on_patches(notebook, two, own.trial_ids)
     skin.read_patch(notebook, drawn[0].id, REACTION, "red after an hour")
