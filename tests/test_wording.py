@@ -15,7 +15,7 @@ import pytest
 from evaluation import sessions, wording
 from evaluation.designs import surface
 from evaluation.outlook import outlook
-from evaluation.sessions import METHODS, Serving
+from evaluation.sessions import ALL_METHODS, METHODS, Serving
 from evaluation.trials import Mismatch, Trial, mismatches
 from evaluation.verdicts import AnyEntry, PreferenceTally, Rules, Tally, judge_tallies
 from evaluation.wording_verdicts import p_words, percent, risk
@@ -288,6 +288,22 @@ def test_every_question_of_every_ballot_has_words(method: str) -> None:
             assert not set("+|") & set(label), "what the store joins with signs is read with words"
 
 
+def test_ratings_and_rankings_have_words() -> None:
+    """A descriptor of several words stays whole; strength and liking are asked in a sentence, with ends of their own."""
+    assert wording.ballot_question("profile", "rate wet slate") == ("wet slate", "")
+    assert wording.ballot_question("profile", "rate strength")[0] == "How strong is it?"
+    assert wording.ballot_question("profile", "rate liking")[0] == "How much do you like it?"
+    assert wording.rating_ends("wet slate", "line") == wording.rating_ends("x", "category") == ("none", "very")
+    assert wording.rating_ends("wet slate", "line", "dry", "") == ("dry", "very")
+    assert wording.rating_ends("liking", "line") == ("not at all", "very much")
+    assert wording.rating_ends("dose", "level") == wording.rating_ends("soapy", "check") == ("", "")
+    text, below = wording.ballot_question("ranking", "ranking")
+    assert "order" in text
+    assert "best" in below
+    assert wording.option_label("ranking", "482>155>903") == "482, 155, 903"
+    assert wording.ballot_question("round", "choice") == wording.ballot_question("preference", "choice")
+
+
 @pytest.mark.parametrize("method", ["triangle", "duo-trio", "tetrad", "2-afc", "3-afc", "two-out-of-five"])
 def test_a_guess_is_asked_for_where_a_choice_is_forced(method: str) -> None:
     assert "guess" in wording.ballot_question(method, "choice", "green")[1]
@@ -319,7 +335,7 @@ def test_the_ballots_words_load_nothing_heavy() -> None:
 
 
 def test_methods_have_names_and_one_sentence() -> None:
-    for method in METHODS:
+    for method in ALL_METHODS:
         assert wording.method_name(method)
         assert wording.method_sentence(method).count(".") + wording.method_sentence(method).count("?") == 1
 

@@ -165,7 +165,6 @@ class Options extends Row {
 class Tick extends Row {
   build() {
     this.box = button('rate-tick', this.title, () => this.set(this.value === 'yes' ? 'no' : 'yes'));
-    if (this.meaning) this.box.title = this.meaning;
     return this.box;
   }
 
@@ -225,6 +224,7 @@ class Screen {
       if (one.kind === 'check') {
         ticks ??= this.tickList();
         ticks.append(row.build());
+        if (one.meaning) ticks.after(make('p', 'rate-meaning', `${one.title}: ${one.meaning}`));
       } else root.append(row.build());
       if (one.apart) row.box.classList.add('rate-apart');
       row.show();

@@ -19,10 +19,10 @@ _NEEDED: Final = (
 
 # A tap while the connection is down shows as chosen, but the server never hears of it and the lock stays shut. Where
 # a complete choice and a shut lock stand together for two seconds, everything chosen is sent once more; from four on,
-# and whenever the browser knows that it is cut off, a line says so.
+# and whenever the browser or the framework knows that it is cut off, a line says so.
 _WATCH: Final = """
 if (!window.ballotWatch) {
-  let stuck = 0, lasting = 0;
+  let stuck = 0, lasting = 0, away = 0;
   window.ballotWatch = setInterval(() => {
     const shut = document.querySelector('[class*="st-key-lock-"] button:disabled');
     const one = document.querySelector('[class*="st-key-choice-"] :is(input:checked, [aria-checked="true"])');
@@ -30,8 +30,10 @@ if (!window.ballotWatch) {
     const waits = shut && (one || two);
     stuck = waits ? stuck + 1 : 0;
     lasting = waits ? lasting + 1 : 0;
+    const state = document.querySelector('[data-testid="stApp"]')?.dataset.testConnectionState;
+    away = state && state !== 'CONNECTED' ? away + 1 : 0;
     const lost = document.getElementById('ballot-lost');
-    if (lost) lost.hidden = navigator.onLine && lasting < 4;
+    if (lost) lost.hidden = navigator.onLine && lasting < 4 && away < 2;
     if (stuck >= 2) { stuck = 0; document.querySelector('.st-key-ballot-again button')?.click(); }
   }, 1000);
 }"""

@@ -30,7 +30,7 @@ MIXED = (
     Descriptor("sweet", "category"),
     Descriptor("green", "check"),
     Descriptor("wet slate after the first summer rain", "level"),
-    Descriptor("soapy", "check"),
+    Descriptor("soapy", "check", definition="Plain white soap"),
     Descriptor("smoky", low="no smoke", high="nothing but smoke"),
 )
 
@@ -217,7 +217,9 @@ def test_a_killed_server_loses_no_tap(desk: Desk, device: Device) -> None:
     drafted(page, sitting, {"rate woody": "3.0"})
     desk.served.kill()
     mark(page, "smoky", 0.4)
+    expect(page.locator("#ballot-lost")).to_be_visible()
     desk.served.start()
+    expect(page.locator("#ballot-lost")).to_be_hidden(timeout=60_000)
     settled(page)
     expect(row(page, "smoky").locator(".rate-mark")).to_be_visible()
     mark(page, "green", 0.7)

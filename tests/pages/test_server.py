@@ -138,16 +138,21 @@ def test_without_our_change_git_information_would_be_given(checkout: Path) -> No
 
 def early(source: str) -> set[str]:
     """Ways to act before a run has looked up who is there: callbacks run first, dialogs without the entry page."""
-    return set(re.findall(r"\b(on_click|on_change|on_submit|on_select|st\.dialog)\b", source))
+    return set(re.findall(r"\b(on_click|on_(?:\w+_)?change|on_submit|on_select|st\.dialog)\b", source))
 
 
 def test_no_conductor_page_acts_before_the_role_is_looked_up() -> None:
-    """Pages act in the run itself; the ballot's callbacks ask for the visitor themselves (pages/ballot.py)."""
-    own = {"ballot.py"}
+    """Pages act in the run itself; the ballot's callbacks ask for the visitor themselves.
+
+    They are in pages/ballot.py (the rating component is handed its own from there) and in ballot_stop.py.
+    """
+    own = {"ballot.py", "ballot_stop.py", "ballot_rate.py"}
     files = [file for file in (ROOT / "pages").rglob("*.py") if file.name not in own]
     assert {file.name: early(file.read_text()) for file in files if early(file.read_text())} == {}
     assert early("st.button('x', on_click=act)") == {"on_click"}
+    assert early("component(on_answers_change=act)") == {"on_answers_change"}
     assert early((ROOT / "pages" / "ballot.py").read_text()) == {"on_click"}
+    assert "on_answers_change=tapped" in (ROOT / "pages" / "parts" / "ballot_rate.py").read_text()
 
 
 @pytest.mark.parametrize("where", ["page", "fragment", "callback"])
