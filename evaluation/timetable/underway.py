@@ -29,7 +29,7 @@ class Past:
     """``dipped``: when a set was tapped as dipped, which is the end of its dip. ``smelt``: when its smelling began."""
 
     lines: Mapping[str, Line]
-    now: int
+    moment: int
     dipped: Seconds
     smelt: Seconds
 
@@ -68,7 +68,7 @@ def _checked(timetable: Timetable, now: int, dipped: Seconds, smelt: Seconds, wa
 
 def _again(past: Past, wanted: Sequence[Wanted], people: Sequence[Person], bench: Bench) -> Timetable | None:
     """What has happened, then what lies on the bench, then the rest: as planned where it can be, else as new."""
-    problem = _from_now(make_problem(wanted, people, bench), past.now)
+    problem = _from_now(make_problem(wanted, people, bench), past.moment)
     for keep in (True, False):
         board = Board(problem)
         open_tasks = _lay_out(board, past)
@@ -164,7 +164,7 @@ def _smells_from(board: Board, past: Past, number: int, dip: int) -> list[int] |
 def _next_smell(board: Board, past: Past, number: int, one: Wanted, low: int, high: int) -> int | None:
     """The second that was planned if it still holds; else the first within the tolerance; else the first there is."""
     nose = board.noses[board.problem.tasks[number].nose]
-    line, low = past.lines.get(one.serving_id), max(low, past.now)
+    line, low = past.lines.get(one.serving_id), max(low, past.moment)
     if line and low <= line.smell_from <= high and nose.first(line.smell_from, line.smell_from) == line.smell_from:
         return line.smell_from
     found = nose.first(low, high)
@@ -181,7 +181,7 @@ def _place_rest(board: Board, past: Past, keep: bool) -> bool:
         place = _as_planned(past, tasks[number].members)
         if place is not None and board.holds(number, place):
             board.put(number, place)
-        elif not board.insert(number, max(past.now, place.dip if place else 0)):
+        elif not board.insert(number, max(past.moment, place.dip if place else 0)):
             return False
     return True
 
