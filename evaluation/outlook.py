@@ -22,7 +22,7 @@ from evaluation.entries import (
     UNDECIDED,
     VERDICTS,
 )
-from evaluation.sessions import DIRECTED, METHODS, MOST_NULL_SETS, MOST_REPLICATES, SOLO_METHODS, STRIPS, Plan
+from evaluation.sessions import DIRECTED, METHODS, MOST_NULL_SETS, MOST_REPLICATES, SOLO_METHODS, STRIP, STRIPS, Plan
 from evaluation.verdicts import speaks_for, word
 
 # Reasons, besides those of a verdict
@@ -140,6 +140,7 @@ class Outlook:
     speaks_for: str
     nulls: Nulls | None = None
     looks: Looks | None = None
+    medium: str = STRIP
 
     @property
     def replicated(self) -> bool:
@@ -155,7 +156,7 @@ class Outlook:
 def outlook_of(plan: Plan) -> Outlook:
     """The outlook of a plan."""
     risks = (float(plan.alpha), float(plan.beta), float(plan.pd))
-    return outlook(
+    found = outlook(
         plan.method,
         plan.people,
         plan.replicates,
@@ -166,6 +167,10 @@ def outlook_of(plan: Plan) -> Outlook:
         look_every=plan.look_every,
         null_sets=plan.null_sets,
     )
+    if plan.medium == STRIP:
+        return found
+    own = plan.sets_per_nose  # strip and skin are judged each by itself, but one nose smells both
+    return replace(found, medium=plan.medium, sets_per_nose=own, strips_per_nose=own * STRIPS[plan.method])
 
 
 def outlook(

@@ -64,7 +64,7 @@ _ASKED: Final = MappingProxyType(
         OVERALL: ("All in all, which do you like better?", "Think of every time you smelt them."),
         "wear": ("Would you wear {subject}?", ""),
         "strength": ("How strong do you find {subject}?", ""),
-        "overheard": ("Did you hear or see somebody else's answer?", "Remarks about the strips count too."),
+        "overheard": ("Did you hear or see somebody else's answer?", "Remarks about what is smelt count too."),
         "recognised": (
             "Did you recognise one by sight, touch or wetness?",
             "Also yes if you knew a strip from dipping it. Such sets are counted apart.",

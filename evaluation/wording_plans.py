@@ -209,8 +209,17 @@ _DESIGNS: Final = MappingProxyType(
 # --- how much a nose bears --------------------------------------------------------------------------------------
 
 
+_SMELT_ON: Final = MappingProxyType(
+    {
+        "strip": ("strip", "strips"),
+        "skin": ("place on skin", "places on skin"),
+        "strip and skin": ("strip or place on skin", "strips and places on skin"),
+    }
+)
+
+
 def _load(outlook: Outlook) -> tuple[str, ...]:
-    strips = count(outlook.strips_per_nose, "strip", "strips")
+    strips = count(outlook.strips_per_nose, *_SMELT_ON[outlook.medium])
     whose = "Your nose" if outlook.solo else "Each nose"
     nulls = f", {count(outlook.null_sets, 'null set', 'null sets')} among them" if outlook.null_sets else ""
     lines = [f"{whose} smells {strips} in {count(outlook.sets_per_nose, 'set', 'sets')}{nulls}."]

@@ -11,11 +11,12 @@ from scipy.integrate import quad
 from scipy.optimize import brentq
 from scipy.stats import binom, ncf, norm
 
+from evaluation import wording
 from evaluation.designs import surface
 from evaluation.errors import ArgumentError, KindError
 from evaluation.outlook import Alternative, Looks, Outlook, outlook, outlook_of
 from evaluation.statistics import sequential_plan
-from tests.scenes import plan
+from tests.scenes import ages, plan
 from tests.test_verdicts import GUESSING, naive
 
 
@@ -413,3 +414,14 @@ def test_a_plan_that_cannot_be_is_refused(broken: dict[str, Any], message: str) 
     sound = {"method": "triangle", "people": 8, "replicates": 1, "ages": 1, "alpha": 0.05, "beta": 0.05, "pd": 0.3}
     with pytest.raises((ArgumentError, KindError), match=message):
         outlook(**(sound | broken))
+
+
+def test_a_nose_on_strip_and_skin_smells_both_and_is_told_so() -> None:
+    age = ages(30)
+    on_skin = plan(people=12, method="2-afc", medium="skin")
+    both = plan(people=12, method="2-afc", medium="strip and skin", skin_ages=age)
+    found = outlook_of(both)
+    assert (found.sets_per_nose, found.strips_per_nose) == (2, 4)
+    assert "Each nose smells 4 strips and places on skin in 2 sets." in wording.outlook_lines(found)
+    assert "Each nose smells 2 places on skin in 1 set." in wording.outlook_lines(outlook_of(on_skin))
+    assert found.minimum_correct == outlook_of(on_skin).minimum_correct  # each medium is judged by itself

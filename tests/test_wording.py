@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from evaluation import sessions, wording
+from evaluation import asking, sessions, wording
 from evaluation.designs import surface
 from evaluation.outlook import outlook
 from evaluation.sessions import ALL_METHODS, METHODS, Serving
@@ -278,7 +278,7 @@ def test_every_question_of_every_ballot_has_words(method: str) -> None:
     made = plan(method=method, minutes=(5, 30))
     served = tuple(Serving(f"s{place}", 1, place, 300 * place, 1, codes) for place in (1, 2))
     groups = (("482", "903"), ("155", "267")) if method == "preference" else ()
-    for asked in sessions.questions(made, served, groups):
+    for asked in asking.questions(made, served, groups):
         text, below = wording.ballot_question(method, asked.name, "smokier")
         assert text.endswith("?")
         assert "{" not in text + below

@@ -41,7 +41,9 @@ def show(found: Findings) -> None:
             _verdict(part, entry)
     for part in parts:
         if len(parts) > 1:
-            st.header("On skin" if findings_words.medium_of(part) == SKIN else "On strips", anchor=False, divider=True)
+            st.header(
+                "On skin" if findings_words.medium_of(part) == SKIN else "On strips", anchor=False, divider="gray"
+            )
         _part(part)
 
 

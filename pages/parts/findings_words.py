@@ -247,7 +247,7 @@ def _blind(found: Findings) -> Iterable[str]:
     if looked:
         yield f"The key was shown early to {', '.join(looked)}, whose answers stay out of the verdict."
     if not found.key_seen_by:
-        yield "The key was never shown on the bench, so it is not on record how the strips were prepared."
+        yield "The key was never shown on the bench, so it is not on record how the trials were prepared."
 
 
 def _spares(found: Findings) -> Iterable[str]:
