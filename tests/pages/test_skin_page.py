@@ -9,17 +9,17 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from parts import house, visitor
+from parts import findings_files, house, visitor
 from parts.house import House
 from streamlit.testing.v1 import AppTest
 
-from evaluation.actions import ballot, bench, book, seal, skin
+from evaluation.actions import ballot, bench, book, findings, seal, skin
 from evaluation.actions import plan as planning
 from evaluation.actions.doors import BALLOT, CONDUCTOR, Visitor
 from evaluation.clock import SteppedClock
 from evaluation.sessions import Session
 from evaluation.skin import EXCLUSIONS
-from tests.scenes import SEED, Scene, ballots, scene
+from tests.scenes import SEED, Scene, answer_all, ballots, scene
 from tests.skin_scene import on_both, on_skin, ready
 
 PAGES = Path(__file__).resolve().parents[2] / "pages"
@@ -240,3 +240,26 @@ def test_a_choice_on_skin_names_the_place_of_each_code(app: Any, made: Scene) ->
         assert f"<b>{code} {site}</b>" in words(page)
     assert "after application" in words(page)
     assert "dipping" not in words(page)
+
+
+def test_the_findings_show_a_verdict_for_each_medium(app: Any, made: Scene) -> None:
+    session = smelling(made, **on_both(), method="2-afc", descriptor="smokier", expected="second")
+    own = ballots(made.notebook, session.id)
+    ballot.stop(made.notebook, own[0].id, "skin")
+    for each in own:
+        answer_all(made.notebook, each.id)
+    bench.close(made.notebook, session.id)
+    findings.open_session(made.notebook, session.id)
+    told = words(app("findings"))
+    assert "7 and 8 · Strip age 5 min" in told
+    assert "7 and 8 · On skin, 30 min after application" in told
+    assert "of 8, from 8 people" in told
+    assert "of 7, from 7 people" in told
+    assert "their answers are never added" in told
+    assert "Stopped because the skin reacted: Nose 1" in told
+    assert "on strips and on skin, each judged by itself" in told
+    for name, wanted in (("verdict.csv", ["strip", "skin"]), ("answers.csv", ["strip"] * 8 + ["skin"] * 7)):
+        rows = findings_files.FILES[name][2](findings.findings(made.notebook, session.id))
+        assert rows is not None
+        _, *lines = rows.decode("utf-8-sig").splitlines()
+        assert [line.split(",")[0] for line in lines] == wanted
