@@ -27,7 +27,7 @@ DOCUMENT = "invented safety sheet 4"
 def ready(notebook: Any, trial_ids: Iterable[str], panelist_ids: Iterable[str], days_ago: float = 4) -> None:
     """Formula, limits, strength, facts and clear patches, the latter put on some days ago."""
     with notebook.writing() as tx:
-        now = tx.now()
+        now = tx.clock.now()
         for trial_id in trial_ids:
             _trial(tx, trial_id, now)
             for who in panelist_ids:

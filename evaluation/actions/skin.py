@@ -219,7 +219,7 @@ def read_patch(notebook: Notebook, patch_id: str, result: str, note: str = "") -
     """Write down what is seen now: clear from 48 to 96 hours on, a reaction at any time."""
     checks.choice("result", result, ("clear", "reaction"))
     with notebook.writing() as tx:
-        return tx.skin.read_patch(patch_id, result, tx.now(), note.strip())
+        return tx.skin.read_patch(patch_id, result, tx.clock.now(), note.strip())
 
 
 def unread(listed: Iterable[Patch]) -> tuple[Patch, ...]:
@@ -253,7 +253,7 @@ def let_back(notebook: Notebook, trial_id: str, reason: str) -> None:
 def _bar(notebook: Notebook, trial_id: str, kind: str, reason: str) -> None:
     said = checks.text("reason", reason, 400)
     with notebook.writing() as tx:
-        tx.skin.bar(Bar(trial_id, None, kind, said, tx.now()))
+        tx.skin.bar(Bar(trial_id, None, kind, said, tx.clock.now()))
 
 
 # --- at the table -------------------------------------------------------------------------------------------------

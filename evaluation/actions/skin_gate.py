@@ -84,7 +84,7 @@ def _gates(tx: Transaction, plan: Plan, people: list[Panelist]) -> tuple[Gate, .
 def gates_of(tx: Transaction, trial_ids: tuple[str, ...], people: list[Panelist], zone: str) -> tuple[Gate, ...]:
     """The gate of each trial for these people, as everything stands now."""
     limits, bars, reactions = tx.skin.limits(), tx.skin.bars(trial_ids), tx.skin.reactions(trial_ids)
-    facts, now = tx.skin.facts([one.id for one in people]), tx.now()
+    facts, now = tx.skin.facts([one.id for one in people]), tx.clock.now()
     return tuple(
         gate(
             tx.book.trial(trial_id),

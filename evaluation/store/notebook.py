@@ -31,11 +31,11 @@ PATIENCE_SECONDS: Final = 30.0
 class Transaction:
     """The verbs, all working on one connection."""
 
-    __slots__ = ("ballots", "book", "doors", "key", "live", "log", "now", "sittings", "skin")
+    __slots__ = ("ballots", "book", "clock", "doors", "key", "live", "log", "sittings", "skin")
 
     def __init__(self, connection: Connection, clock: Clock) -> None:
         desk = Desk(connection, clock)
-        self.now = desk.now
+        self.clock = clock
         self.book = Book(desk)
         self.sittings = Sittings(desk)
         self.key = Keys(desk, self.sittings)
