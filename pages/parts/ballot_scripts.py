@@ -51,9 +51,16 @@ def once_a_page() -> str:
     return f"<script>{fetched}{_WATCH}</script>"
 
 
+# A new strip is read from its top, wherever the thumb was on the one before.
+_TO_THE_TOP: Final = (
+    'const ask = document.getElementById("ballot-ask"); if (ask) ask.focus();'
+    "document.querySelector('[data-testid=\"stMain\"]')?.scrollTo(0, 0);"
+)
+
+
 def announcement(turn: int, said: str, focus: bool = True) -> str:
     """A script that, once per turn, speaks ``said`` in the live region and moves the focus to the new question."""
-    moved = 'const ask = document.getElementById("ballot-ask"); if (ask) ask.focus();' if focus else ""
+    moved = _TO_THE_TOP if focus else ""
     text = json.dumps(said).replace("<", "\\u003c")  # cannot end the script, whatever a sentence quotes
     return (
         f"<script>if (window.ballotTurn !== {turn:d}) {{window.ballotTurn = {turn:d};"
