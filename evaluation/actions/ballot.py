@@ -39,9 +39,7 @@ class BallotView:
     age_seconds: int
     replicate: int
     screen: tuple[Question, ...] = ()  # all that is asked together: one question, or every rating of one strip
-    drafts: Mapping[str, str] = field(
-        default_factory=dict
-    )  # by name of a rating: what was tapped and is not locked yet
+    drafts: Mapping[str, str] = field(default_factory=dict)  # by name of a rating: tapped, and not locked yet
     descriptors: tuple[Descriptor, ...] = ()  # of a profile, with end words and definitions
     medium: str = STRIP
     sites: tuple[str, ...] = ()  # on skin: where each code is
