@@ -9,11 +9,11 @@ from typing import Final
 
 import streamlit as st
 from parts import frame, house, pickers, plan_fields, plan_form, plan_numbers, plan_skin, plan_words, state
-from parts.plan_form import Typed
 from parts.plan_room import Room
+from parts.plan_typed import Typed
 
 from evaluation import wording
-from evaluation.actions import book, skin_gate
+from evaluation.actions import aims, book, skin_gate
 from evaluation.actions import plan as planning
 from evaluation.actions import seal as sealing
 from evaluation.briefs import Brief
@@ -46,7 +46,8 @@ def show(notebook: Notebook) -> None:
         frame.empty("A session belongs to a brief and compares two of its trials. Begin with the trial book.")
         frame.page_link("briefs.py", "Open the trial book")
         return
-    trials = {each.id: each for each in book.trials(notebook, chosen.id)}
+    in_order = sorted(book.trials(notebook, chosen.id), key=lambda each: each.made_at)
+    trials = {each.id: each for each in in_order}
     session = _session(notebook)
     if session is not None and session.plan.brief_id != chosen.id:
         session = None
@@ -60,7 +61,8 @@ def show(notebook: Notebook) -> None:
     else:
         people = {each.id: each for each in book.panelists(notebook)}
         key = state.form_key("new plan") if session is None else f"plan {session.id}"
-        _form(Room(key, notebook, trials, people), chosen, session)
+        listed = aims.descriptors(notebook, chosen.id)
+        _form(Room(key, notebook, trials, people, listed), chosen, session)
 
 
 def _follow(notebook: Notebook) -> None:
@@ -131,7 +133,7 @@ def _start(room: Room, session: Session | None) -> Typed:
     """What the form begins with: the draft, or defaults with the newest two trials and the whole panel."""
     if session is not None:
         return plan_form.typed_of(session.plan)
-    newest = sorted(room.trials.values(), key=lambda each: each.made_at)[-2:]
+    newest = list(room.trials.values())[-2:]
     return Typed(
         title="",
         plain_difference=False,
@@ -179,7 +181,7 @@ def _confirmations(room: Room, plan: Plan) -> tuple[str, ...]:
         verdict
         for verdict in missing
         if st.checkbox(
-            f"I know that this session can never end in “{verdict}”, whatever is answered.",
+            plan_numbers.confirmation(plan, verdict),
             verdict in plan.confirmed,
             key=f"{room.key} confirm {verdict}",
         )

@@ -21,6 +21,15 @@ T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
+class Opened:
+    """A session whose findings were there to be seen from ``opened_at`` on."""
+
+    session_id: str
+    title: str
+    opened_at: int
+
+
+@dataclass(frozen=True, slots=True)
 class Aims:
     """Targets as they stood from one moment on."""
 
@@ -59,6 +68,19 @@ def save_targets(notebook: Notebook, brief_id: str, listed: Sequence[Target]) ->
     if len(set(moments)) != len(moments):
         raise ArgumentError("targets must name each descriptor, moment and kind once.")
     _write(notebook, brief_id, TARGETS, listed)
+
+
+def opened_before(notebook: Notebook, brief_id: str, instant: int) -> tuple[Opened, ...]:
+    """Sessions of the brief that were open when something was written: it was not written blind."""
+    with notebook.reading() as tx:
+        found = [
+            Opened(session.id, session.plan.title, record.at)
+            for session in tx.sittings.sessions(brief_id)
+            if session.state == "opened"
+            for record in tx.log.records(session.id)
+            if record.kind == "open"
+        ]
+    return tuple(sorted((one for one in found if one.opened_at <= instant), key=lambda one: one.opened_at))
 
 
 def _sheets(notebook: Notebook, brief_id: str, kind: str) -> tuple[tuple[int, str], ...]:

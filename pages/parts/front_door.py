@@ -16,6 +16,7 @@ from evaluation.actions.doors import CONDUCTOR
 # In the order of the work; a page whose file is not there yet is not listed.
 CONDUCTOR_PAGES: Final = (
     ("briefs", "Trial book"),
+    ("descriptors", "Descriptors"),
     ("panel", "Panel"),
     ("skin", "Skin"),
     ("plan", "Plan"),

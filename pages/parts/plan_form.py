@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Final
+from typing import Any, Final
 from zoneinfo import ZoneInfo
 
 from parts import entries, plan_several
@@ -19,7 +19,9 @@ from evaluation.sessions import (
     DEVIATIONS,
     DIRECTED,
     FORCED_CHOICE,
+    MEDIA,
     OVERALL,
+    SEVERAL,
     SOLO_METHODS,
     STRIP,
     STRIPS,
@@ -28,50 +30,57 @@ from evaluation.sessions import (
     StripAge,
 )
 
+BOTH: Final = MEDIA[-1]  # strip and skin in one session
 MAY_LEAVE: Final = tuple(kind for kind in DEVIATIONS if kind not in ALWAYS_OUT)
 SECONDS_PER_STRIP: Final = 40  # write the code, dip, wipe, set in the holder (our proposal)
 
 
 def build(typed: Typed, brief: Brief) -> Plan:
     """The plan that was typed; anything that does not stand is refused with one sentence."""
-    if typed.first_trial_id is None or typed.second_trial_id is None:
-        raise ArgumentError("first and second trial must both be chosen.")
+    own = plan_several.fields if typed.method in SEVERAL else _of_two
     ages = entries.strip_ages(typed.ages, typed.tolerance)
-    both = typed.medium == "strip and skin"
-    skin_ages = entries.strip_ages(typed.skin_ages, typed.tolerance) if both else ()
-    directed = typed.method in DIRECTED
-    if directed and not typed.descriptor.strip():
-        raise ArgumentError("the quality to compare must be named, such as fresh.")
-    preference = typed.method == "preference"
-    solo = typed.solo and not preference
+    skin_ages = entries.strip_ages(typed.skin_ages, typed.tolerance) if typed.medium == BOTH else ()
+    alone = typed.solo and typed.method in FORCED_CHOICE
     return Plan(
         brief_id=brief.id,
         title=typed.title.strip(),
         method=typed.method,
-        first_trial_id=typed.first_trial_id,
-        second_trial_id=typed.second_trial_id,
         medium=typed.medium,
         ages=ages,
-        primary=primary_of(typed.primary, ages, typed.method),
-        replicates=1 if preference or on_skin(typed) else typed.replicates,
-        seats=seats(typed.people, 0 if solo else typed.spares),
+        seats=seats(typed.people, 0 if alone else typed.spares),
         alpha=risk("alpha", typed.alpha),
         beta=risk("beta", typed.beta),
         pd=risk("pd", typed.pd),
-        descriptor=typed.descriptor.strip() if directed else "",
-        expected=typed.expected if directed else "",
-        ties_allowed=typed.ties_allowed,
-        ties_rule=typed.ties_rule,
-        asks_nearer=bool(brief.text),
         plain_difference=typed.plain_difference,
-        left_out=(*ALWAYS_OUT, *(kind for kind in may_leave(solo) if kind in typed.also_out)),
-        zone=_zone(typed.zone),
-        solo=solo,
-        look_every=0 if on_skin(typed) else typed.look_every,
-        null_sets=_null_sets(typed, len(ages)),
+        left_out=(*ALWAYS_OUT, *(kind for kind in may_leave(alone) if kind in typed.also_out)),
         prior=typed.prior,
+        zone=_zone(typed.zone),
         skin_ages=skin_ages,
+        **own(typed, brief, ages),
     )
+
+
+def _of_two(typed: Typed, brief: Brief, ages: Sequence[StripAge]) -> dict[str, Any]:
+    """The fields a plan about two trials has of its own."""
+    if typed.first_trial_id is None or typed.second_trial_id is None:
+        raise ArgumentError("first and second trial must both be chosen.")
+    directed, preference = typed.method in DIRECTED, typed.method == "preference"
+    if directed and not typed.descriptor.strip():
+        raise ArgumentError("the quality to compare must be named, such as fresh.")
+    return {
+        "first_trial_id": typed.first_trial_id,
+        "second_trial_id": typed.second_trial_id,
+        "primary": primary_of(typed.primary, ages, typed.method),
+        "replicates": 1 if preference or on_skin(typed) else typed.replicates,
+        "descriptor": typed.descriptor.strip() if directed else "",
+        "expected": typed.expected if directed else "",
+        "ties_allowed": typed.ties_allowed,
+        "ties_rule": typed.ties_rule,
+        "asks_nearer": bool(brief.text),
+        "solo": typed.solo and not preference,
+        "look_every": 0 if on_skin(typed) else typed.look_every,
+        "null_sets": _null_sets(typed, len(ages)),
+    }
 
 
 def _null_sets(typed: Typed, ages: int) -> int:
@@ -109,6 +118,7 @@ def typed_of(plan: Plan) -> Typed:
         prior=plan.prior,
         medium=plan.medium,
         skin_ages=", ".join(entries.minutes(age.seconds) for age in plan.skin_ages) or "30",
+        **plan_several.typed_of(plan),
     )
 
 

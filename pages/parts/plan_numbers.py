@@ -6,10 +6,12 @@ from collections.abc import Sequence
 from typing import Final
 
 import streamlit as st
-from parts import frame, plan_designs, plan_table, plan_words
+from parts import frame, plan_designs, plan_prospects, plan_table, plan_words
 
 from evaluation.outlook import STRIPS_A_SITTING, Outlook, outlook_of
-from evaluation.sessions import Plan
+from evaluation.prospects import prospect_of
+from evaluation.sessions import SEVERAL, Plan
+from evaluation.wording_prospects import cannot_line
 
 KEY: Final = "live-numbers"  # of the container they stand in
 # Beside the form the numbers stay where they are while one scrolls; on a phone they follow the form.
@@ -17,6 +19,7 @@ _STYLE: Final = f"""<style>
 @media (min-width: 640px) {{
   [data-testid="stColumn"]:has(.st-key-{KEY}) {{
     position: sticky; top: 3.25rem; align-self: flex-start;}}
+  .st-key-{KEY} {{max-height: calc(100vh - 4.25rem); overflow-y: auto;}}
 }}
 .st-key-{KEY} p, .st-key-{KEY} li {{font-size: .925rem; line-height: 1.4;}}
 .st-key-{KEY} table {{font-size: .875rem; width: 100%;}}
@@ -39,9 +42,15 @@ def waiting(problem: str) -> None:
 
 def show(plan: Plan, *, settled: bool = False) -> None:
     """Everything this plan can find and asks for; better designs only while it can still be changed."""
-    outlook = outlook_of(plan)
-    said = plan_words.lines(outlook)
     _title()
+    if plan.method in SEVERAL:
+        plan_prospects.show(plan)
+    else:
+        _of_two(outlook_of(plan), plan, settled=settled)
+
+
+def _of_two(outlook: Outlook, plan: Plan, *, settled: bool) -> None:
+    said = plan_words.lines(outlook)
     if outlook.minimum_correct is None:
         st.error(plan_table.unbroken(said.first))
     else:
@@ -56,7 +65,14 @@ def show(plan: Plan, *, settled: bool = False) -> None:
 
 def to_confirm(plan: Plan) -> tuple[str, ...]:
     """Verdict words that cannot occur and must be confirmed before sealing."""
-    return outlook_of(plan).to_confirm
+    return prospect_of(plan).to_confirm if plan.method in SEVERAL else outlook_of(plan).to_confirm
+
+
+def confirmation(plan: Plan, verdict: str) -> str:
+    """What is ticked about a verdict that cannot occur."""
+    if plan.method in SEVERAL:
+        return cannot_line(verdict)
+    return f"I know that this session can never end in “{verdict}”, whatever is answered."
 
 
 def _title() -> None:

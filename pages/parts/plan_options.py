@@ -8,8 +8,8 @@ from typing import Final
 
 import streamlit as st
 from parts import entries, frame, plan_form
-from parts.plan_form import Typed
 from parts.plan_room import Room
+from parts.plan_typed import Typed, on_skin
 
 from evaluation.errors import MouilletteError
 from evaluation.outlook import sets_a_sitting
@@ -87,7 +87,7 @@ def one_person(room: Room, typed: Typed) -> Typed:
 
 def looks(room: Room, typed: Typed) -> Typed:
     """After how many answers the bench looks; only with one strip age and a forced choice."""
-    if typed.plain_difference or plan_form.on_skin(typed) or not _one_age(typed):
+    if typed.plain_difference or on_skin(typed) or not _one_age(typed):
         return replace(typed, look_every=0)
     st.subheader("Stopping early", anchor=False)
     wanted = st.checkbox(LOOKS, typed.look_every > 0, **room.keyed("looks"))
@@ -126,7 +126,7 @@ def _no_looks(typed: Typed) -> str:
 
 def null_sets(room: Room, typed: Typed) -> Typed:
     """How many sets of each nose are null; offered while they leave every nose within a sitting."""
-    if typed.plain_difference or typed.solo or plan_form.on_skin(typed):
+    if typed.plain_difference or typed.solo or on_skin(typed):
         return replace(typed, null_sets=0)
     offered = _offered(typed) if typed.null_sets is None else typed.null_sets
     # a draft keeps its own number; a new plan is offered one, or none, whenever what it can afford changes

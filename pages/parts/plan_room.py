@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from evaluation.descriptors import Descriptor
 from evaluation.people import Panelist
 from evaluation.store import Notebook
 from evaluation.trials import Trial
@@ -19,6 +20,7 @@ class Room:
     notebook: Notebook
     trials: Mapping[str, Trial]
     people: Mapping[str, Panelist]
+    descriptors: tuple[Descriptor, ...] = ()  # the brief's list as it is now
 
     def keyed(self, name: str) -> dict[str, Any]:
         """The key of one widget; what was typed outlives a visit to another page."""

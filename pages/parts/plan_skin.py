@@ -7,9 +7,9 @@ from types import MappingProxyType
 from typing import Final
 
 import streamlit as st
-from parts import frame, plan_form
-from parts.plan_form import Typed
+from parts import frame
 from parts.plan_room import Room
+from parts.plan_typed import Typed, on_skin
 from parts.skin_trials import told
 
 from evaluation.actions import skin_gate
@@ -25,6 +25,10 @@ NOTE: Final = (
 )
 SKIN_TIMES: Final = "Times on skin in minutes"
 TIMES_HELP: Final = "Minutes since application. A choice on skin has one time; a profile may have several."
+BEFORE_STRIPS: Final = (
+    "Before strips too, ask each person about asthma and migraine set off by scents: who has either does not take part "
+    "unless a doctor agrees. The plan does not see to that for you."
+)
 SHUT: Final = "Skin gate: shut. This plan cannot be sealed, and nothing here confirms that away."
 OPEN: Final = "Skin gate: open for everybody planned. It is asked again when smelling starts."
 
@@ -43,7 +47,7 @@ def ask(room: Room, typed: Typed) -> Typed:
         **room.keyed("medium"),
     )
     typed = replace(typed, medium=medium)
-    if plan_form.on_skin(typed):
+    if on_skin(typed):
         st.caption(NOTE)
     return typed
 
@@ -58,6 +62,8 @@ def times(room: Room, typed: Typed) -> Typed:
 
 def show_gate(notebook: Notebook, plan: Plan) -> None:
     """What keeps this plan off skin, trial by trial; before strips, whom scents may harm."""
+    if STRIP in plan.media:
+        st.caption(BEFORE_STRIPS)
     for caution in skin_gate.strip_cautions(notebook, plan):
         st.warning(frame.plain(caution))
     shown = skin_gate.gates(notebook, plan)

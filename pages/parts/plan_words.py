@@ -7,12 +7,12 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Final
 
-from parts import plan_form
+from parts import plan_form, plan_several_words
 from parts.entries import age_name
 
 from evaluation import statistics, wording
 from evaluation.outlook import FEW, Alternative, Outlook
-from evaluation.sessions import DIRECTED, OVERALL, SKIN, STRIP, Plan
+from evaluation.sessions import DIRECTED, OVERALL, SEVERAL, SKIN, STRIP, Plan
 from evaluation.wording_verdicts import percent
 
 BETTER_LEAD: Final = "Better designs for the same difference (equal d-prime), and what they cost"
@@ -40,9 +40,11 @@ def lines(outlook: Outlook) -> Lines:
 
 def summary(plan: Plan, labels: Mapping[str, str], aliases: Mapping[str, str]) -> list[str]:
     """What a plan says, line by line."""
+    people = [aliases.get(seat.panelist_id, "") for seat in plan.seats if seat.panelist_id is not None]
+    if plan.method in SEVERAL:
+        return plan_several_words.summary(plan, labels, people)
     first, second = (labels.get(trial, "a trial") for trial in (plan.first_trial_id, plan.second_trial_id))
     named = f", {plan.descriptor}, more of it expected in {labels.get(_expected(plan), '')}" if plan.descriptor else ""
-    people = [aliases.get(seat.panelist_id, "") for seat in plan.seats if seat.panelist_id is not None]
     ages = ", ".join(f"{age_name(age.seconds)} (give or take {age_name(age.tolerance_seconds)})" for age in plan.ages)
     return [
         f"{wording.method_name(plan.method)}: {first} and {second}{named}",

@@ -17,7 +17,7 @@ from evaluation.actions import ballot, bench
 from tests.pages.conftest import Desk
 from tests.pages.wire import PATIENCE, Tab, _latest, everything, pages
 
-CONDUCTORS = ("", "panel", "skin", "plan", "bench", "solo", "findings")
+CONDUCTORS = ("", "descriptors", "panel", "skin", "plan", "bench", "solo", "findings")
 
 
 def stored(desk: Desk, seat: int) -> list[tuple[str, str]]:
@@ -219,13 +219,13 @@ def test_the_key_on_the_conductors_screen_reaches_no_other_socket_not_even_one_t
     """The framework lets a socket be taken up again by its id; who is there is asked of the new cookies."""
     with desk.server.open() as tab, desk.server.open(desk.join(5)) as beside:
         beside.run()
-        look_at_the_key(tab, known["pages"][3])
+        look_at_the_key(tab, known["pages"][CONDUCTORS.index("bench")])
         first = next(f for f in tab.frames if f.WhichOneof("type") == "new_session").new_session
         assert len(re.findall(r"\d{3} → [A-Z]", everything(tab.frames))) >= 8 * 3
         beside.run()
     with desk.server.open(desk.join(5), taking_over=first.initialize.session_id) as after:
         for fragment in ("", *set(known["fragments"])):
-            sent(after, forged(known["pages"][3], fragment))
+            sent(after, forged(known["pages"][CONDUCTORS.index("bench")], fragment))
         assert list(pages(after.frames)) == [""]
     for heard in (everything(beside.frames), everything(after.frames)):
         assert "→" not in heard

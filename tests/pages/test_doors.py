@@ -152,7 +152,9 @@ def test_leaving_ends_the_visit(desk: Desk, signed_in: dict[str, str]) -> None:
     assert "/sign-in" in everything(shown(desk, cookies))
 
 
-@pytest.mark.parametrize("name", ["briefs", "panel", "skin", "plan", "bench", "findings", "start", "app", "serve"])
+@pytest.mark.parametrize(
+    "name", ["briefs", "descriptors", "panel", "skin", "plan", "bench", "findings", "start", "app", "serve"]
+)
 def test_no_page_of_the_conductor_can_be_reached_from_a_ballot(
     desk: Desk, signed_in: dict[str, str], name: str
 ) -> None:

@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as some
 from parts import entries, frame, plan_form, plan_words
-from parts.plan_form import Typed
+from parts.plan_typed import Typed
 from scipy.integrate import quad
 from scipy.optimize import brentq
 from scipy.stats import norm

@@ -1,0 +1,26 @@
+"""Descriptors: the words a panel rates for a brief, and the targets the brief aims at."""
+
+from __future__ import annotations
+
+import streamlit as st
+from parts import descriptor_list, frame, house, pickers, target_list
+
+from evaluation.store import Notebook
+
+
+def show(notebook: Notebook) -> None:
+    frame.page("Descriptors", "The words a panel rates for a brief, and how strong each is to be.")
+    chosen = pickers.brief(notebook)
+    if chosen is None:
+        frame.empty(
+            "Descriptors and targets belong to a brief. Begin with the trial book.", "briefs.py", "Open the trial book"
+        )
+        return
+    words, targets = st.tabs(["Descriptors", "Targets"])
+    with words:
+        descriptor_list.show(notebook, chosen)
+    with targets:
+        target_list.show(notebook, chosen)
+
+
+show(house.current().notebook)

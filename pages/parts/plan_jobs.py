@@ -1,0 +1,46 @@
+"""What a session is for: the jobs offered after the first question, and the methods of each. No screen here."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Final
+
+from evaluation.sessions import FORCED_CHOICE
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """One thing a session can find out."""
+
+    question: str
+    note: str
+    methods: tuple[str, ...]
+
+
+JOBS: Final = MappingProxyType(
+    {
+        "noticed": Job("Was a change noticed?", "Two trials, told apart or not.", FORCED_CHOICE),
+        "preferred": Job("Which of two is preferred?", "Two trials, side by side.", ("preference",)),
+        "profile": Job(
+            "Rate descriptors over the dry-down",
+            "Two to six trials, one strip at a time: what moved, when, and by how much.",
+            ("profile",),
+        ),
+        "round": Job(
+            "Compare several trials in pairs", "Three to eight trials, pair after pair: which are liked.", ("round",)
+        ),
+        "ranking": Job("Rank several", "Three to six strips at once, put in order.", ("ranking",)),
+    }
+)
+
+
+def offered(plain_difference: bool) -> tuple[str, ...]:
+    """Jobs after the first question: preference where the difference is plain, else whether it is noticed."""
+    other = "noticed" if plain_difference else "preferred"
+    return tuple(name for name in JOBS if name != other)
+
+
+def job_of(method: str) -> str:
+    """The job a method does."""
+    return next(name for name, job in JOBS.items() if method in job.methods)

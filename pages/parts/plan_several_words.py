@@ -1,0 +1,96 @@
+"""What a plan over several trials says, line by line; no screen here."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+from typing import Final
+
+from parts.entries import age_name
+
+from evaluation import wording
+from evaluation.descriptors import Descriptor
+from evaluation.sessions import SKIN, STRIP, Plan
+
+MEDIA_NAMES: Final = MappingProxyType({"strip": "smelling strips", "skin": "skin", "strip and skin": "strips and skin"})
+SCALE_NAMES: Final = MappingProxyType(
+    {
+        "line": "line 0 to 10",
+        "category": "numbers 0 to 9",
+        "check": "tick",
+        "level": "too weak, right, too strong",
+    }
+)
+
+
+def summary(plan: Plan, labels: Mapping[str, str], people: list[str]) -> list[str]:
+    """Every field of the plan."""
+    named = ", ".join(labels.get(trial, "a trial") for trial in plan.trial_ids)
+    spare = len(plan.seats) - plan.people
+    return [
+        f"{wording.method_name(plan.method)}: {named}",
+        f"Medium: {MEDIA_NAMES[plan.medium]}",
+        *_ages(plan),
+        f"Panel: {', '.join(people)}; spare seats: {spare}",
+        *_OWN[plan.method](plan, labels),
+        f"Alpha {plan.alpha}, beta {plan.beta}; the difference is {'' if plan.plain_difference else 'not '}held to be "
+        "plain to everyone",
+        f"Left out of the primary analysis: {', '.join(plan.left_out)}",
+        *([f"Confirmed: cannot end in “{'”, “'.join(plan.confirmed)}”"] if plan.confirmed else []),
+        f"Time zone: {plan.zone}",
+    ]
+
+
+def _ages(plan: Plan) -> list[str]:
+    names = {STRIP: "Strip ages", SKIN: "Times on skin"}
+    return [
+        f"{names[medium]}: "
+        + ", ".join(
+            f"{age_name(age.seconds)} (give or take {age_name(age.tolerance_seconds)})" for age in plan.ages_on(medium)
+        )
+        for medium in plan.media
+    ]
+
+
+def _profile(plan: Plan, labels: Mapping[str, str]) -> list[str]:
+    order = "in a drawn order for each panelist" if plan.descriptor_order == "drawn" else "in this order for everybody"
+    asked = [word for word, is_asked in (("strength", plan.asks_strength), ("liking", plan.asks_liking)) if is_asked]
+    rated = [f"Descriptors, {order}: {'; '.join(map(descriptor, plan.descriptors))}"] if plan.descriptors else []
+    strips = "own strips smelt again under their old codes" if plan.resmell else "fresh strips under new codes"
+    return [
+        *rated,
+        f"Asked besides: {' and '.join(asked) or 'nothing'}",
+        f"Strips of each trial per panelist at each age: {plan.replicates}",
+        *([f"At later ages: {strips}"] if len(plan.ages) > 1 and STRIP in plan.media else []),
+        *(["One warm-up strip first, whose ratings do not count"] if plan.warm_up else []),
+    ]
+
+
+def descriptor(one: Descriptor) -> str:
+    """A word with its scale and end words."""
+    low, high = wording.rating_ends(one.name, one.scale, one.low, one.high)
+    ends = f", “{low}” to “{high}”" if low or high else ""
+    return f"{one.name} ({SCALE_NAMES[one.scale]}{ends})"
+
+
+def _round(plan: Plan, labels: Mapping[str, str]) -> list[str]:
+    every = len(plan.trial_ids) * (len(plan.trial_ids) - 1) // 2
+    return [
+        f"Pairs each panelist smells: {plan.pairs_each or every} of {every}, every pair in both orders",
+        f"Times each panelist smells a pair: {plan.replicates}",
+        f"No preference: {'offered' if plan.ties_allowed else 'not offered'}",
+        f"Asked besides: how sure{' and which is nearer the brief' if plan.asks_nearer else ''}",
+    ]
+
+
+def _ranking(plan: Plan, labels: Mapping[str, str]) -> list[str]:
+    order = ", ".join(labels.get(trial, "a trial") for trial in plan.expected_order)
+    return [
+        f"Rankings of each panelist: {plan.replicates}",
+        f"Expected order, least liked first: {order}" if order else "No order is expected in advance",
+    ]
+
+
+_OWN: Final[Mapping[str, Callable[[Plan, Mapping[str, str]], list[str]]]] = MappingProxyType(
+    {"profile": _profile, "round": _round, "ranking": _ranking}
+)

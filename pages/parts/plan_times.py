@@ -1,0 +1,74 @@
+"""Medium, strip ages and their tolerance, and the primary age."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from types import MappingProxyType
+from typing import Final
+
+import streamlit as st
+from parts import entries, plan_form, plan_skin
+from parts.plan_room import Room
+from parts.plan_typed import Typed
+
+from evaluation.errors import MouilletteError
+from evaluation.sessions import METHODS, OVERALL, SKIN
+
+FRESH: Final = "Minutes since dipping, such as 5, 60, 360. Fresh strips under new codes are dipped for every age."
+AGES_HELP: Final = MappingProxyType(
+    {
+        "profile": "Minutes since dipping, such as 5, 60, 360: the dry-down is seen at these.",
+        "round": "Minutes since dipping, such as 60: all pairs are smelt at this age.",
+        "ranking": "Minutes since dipping, such as 60: all strips are smelt at this age.",
+    }
+)
+
+
+def times(room: Room, typed: Typed) -> Typed:
+    """Medium, strip ages, their tolerance, and which of them is primary."""
+    st.subheader("Strips and strip ages", anchor=False)
+    typed = plan_skin.ask(room, typed)
+    left, right = st.columns([2, 1])
+    ages = left.text_input(
+        plan_skin.SKIN_TIMES if typed.medium == SKIN else "Strip ages in minutes",
+        typed.ages,
+        help=plan_skin.TIMES_HELP if typed.medium == SKIN else AGES_HELP.get(typed.method, FRESH),
+        **room.keyed("ages"),
+    )
+    tolerance = right.text_input(
+        "Tolerance, % of the age",
+        typed.tolerance,
+        help="How far off a strip may be before the answer counts as late. 10 % is our rule.",
+        **room.keyed("tolerance"),
+    )
+    typed = plan_skin.times(room, replace(typed, ages=ages, tolerance=tolerance))
+    return replace(typed, primary=primary(room, typed))
+
+
+def primary(room: Room, typed: Typed) -> int | str | None:
+    """The age that gives the session its verdict, asked where there are several; of several trials all count alike."""
+    if typed.method not in METHODS:
+        return None
+    try:
+        ages = entries.strip_ages(typed.ages, typed.tolerance)
+    except MouilletteError:
+        return None  # said where the whole plan is built
+    if len(ages) == 1:
+        return ages[0].seconds
+    choices = plan_form.primary_choices(ages, typed.method)
+    place = st.selectbox(
+        "Primary age: gives the session its verdict",
+        range(len(choices)),
+        index=choices.index(typed.primary) if typed.primary in choices else 0,
+        format_func=lambda each: _primary_name(choices[each]),
+        help="The other ages are corrected among themselves and count only if the primary one shows something.",
+        key=f"{room.key} primary {typed.method == 'preference'} {typed.ages}",
+        persist_state="session",
+    )
+    return choices[place]
+
+
+def _primary_name(choice: int | str | None) -> str:
+    if choice is None:
+        return "None: every age counts alike, corrected over all (Holm)"
+    return "The choice over all ages" if choice == OVERALL else entries.age_name(int(choice))

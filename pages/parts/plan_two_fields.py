@@ -1,0 +1,180 @@
+"""Fields of plans about two trials: the pair, how it is asked, people and risks."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from types import MappingProxyType
+from typing import Any, Final
+
+import streamlit as st
+from parts import frame, plan_form, plan_options, plan_people
+from parts.plan_room import Room
+from parts.plan_typed import Typed, on_skin
+
+from evaluation import wording
+from evaluation.actions import plan as planning
+from evaluation.sessions import DIRECTED, MOST_REPLICATES
+
+METHOD_NOTES: Final = MappingProxyType(
+    {
+        "triangle": "Three strips, two of them alike: which is the odd one? No word for the difference is needed.",
+        "duo-trio": "A reference strip, then two: which of the two matches it? Simple, but needs more answers.",
+        "tetrad": "Four strips, two of each trial: sort them into two pairs. Finds smaller differences than the "
+        "triangle for one strip more.",
+        "2-afc": "Two strips: which has more of a quality you name? Least smelling, and the strongest test "
+        "where you know what changed.",
+        "3-afc": "Three strips, one of the trial you expect to be stronger: which has most of a quality you name?",
+        "two-out-of-five": "Five strips, two of one trial and three of the other: find the two. Guessing rarely "
+        "succeeds, but five strips tire the nose.",
+    }
+)
+PREFERENCE: Final = (
+    "**Preference.** Two strips at each strip age: which is preferred and, where the brief has a text, which is nearer "
+    "to it. After the last age one choice over all of them, and for each trial whether they would wear it and how "
+    "strong it was. One answer per person; to repeat, hold the session again on another day."
+)
+
+
+def trials(room: Room, typed: Typed) -> Typed:
+    """First and second trial, and what besides the change could be smelt."""
+    st.subheader("Trials", anchor=False)
+    labels = {each.id: each.label for each in room.trials.values()}
+    left, right = st.columns(2)
+    first = left.selectbox(
+        "First trial",
+        list(labels),
+        index=_place(labels, typed.first_trial_id),
+        format_func=lambda each: labels.get(each, ""),
+        placeholder="Choose",
+        **room.keyed("first"),
+    )
+    second = right.selectbox(
+        "Second trial",
+        list(labels),
+        index=_place(labels, typed.second_trial_id),
+        format_func=lambda each: labels.get(each, ""),
+        placeholder="Choose",
+        **room.keyed("second"),
+    )
+    _mismatches(room, first, second)
+    return replace(typed, first_trial_id=first, second_trial_id=second)
+
+
+def _mismatches(room: Room, first: str | None, second: str | None) -> None:
+    if first is None or second is None or first == second:
+        return
+    found = planning.compare(room.notebook, first, second)
+    if found:
+        lines = "\n".join(f"- {frame.plain(wording.mismatch(each))}" for each in found)
+        st.warning(lines)
+
+
+def method(room: Room, typed: Typed) -> Typed:
+    """One of the six ways to tell apart; the named quality where the method wants one."""
+    st.subheader("Method", anchor=False)
+    offered = plan_form.methods(typed.solo)
+    chosen = st.radio(
+        "Method",
+        offered,
+        index=offered.index(typed.method) if typed.method in offered else 0,
+        format_func=wording.method_name,
+        captions=[METHOD_NOTES[each] for each in offered],
+        label_visibility="collapsed",
+        **room.keyed("method alone" if typed.solo else "method"),
+    )
+    typed = replace(typed, method=chosen)
+    return direction(room, typed) if chosen in DIRECTED else typed
+
+
+def preference(room: Room, typed: Typed) -> Typed:
+    """Which of two is preferred."""
+    st.subheader("Method", anchor=False)
+    st.markdown(PREFERENCE)
+    return ties(room, replace(typed, method="preference", solo=False, look_every=0))
+
+
+def direction(room: Room, typed: Typed) -> Typed:
+    """The named quality and the trial expected to show more of it."""
+    left, right = st.columns(2)
+    said = left.text_input(
+        "Quality to compare, such as fresh", typed.descriptor, max_chars=40, **room.keyed("descriptor")
+    )
+    labels = {
+        "first": _label(room, typed.first_trial_id, "first trial"),
+        "second": _label(room, typed.second_trial_id, "second trial"),
+    }
+    expected = right.radio(
+        "Which do you expect to have more of it?",
+        list(labels),
+        index=list(labels).index(typed.expected),
+        format_func=labels.__getitem__,
+        **room.keyed("expected"),
+    )
+    return replace(typed, descriptor=said, expected=expected)
+
+
+def ties(room: Room, typed: Typed) -> Typed:
+    """Whether “no preference” is offered, and how it counts."""
+    allowed = st.checkbox("Offer “no preference” as an answer", typed.ties_allowed, **room.keyed("ties allowed"))
+    if not allowed:
+        return replace(typed, ties_allowed=False)
+    rules = {"drop": "leave it out of the test", "split": "count half for each trial"}
+    rule = st.radio(
+        "“No preference”: how it counts",
+        list(rules),
+        index=list(rules).index(typed.ties_rule),
+        format_func=rules.__getitem__,
+        horizontal=True,
+        **room.keyed("ties rule"),
+    )
+    return replace(typed, ties_allowed=True, ties_rule=rule)
+
+
+def panel(room: Room, typed: Typed) -> Typed:
+    """Who smells, how often, and how many seats stay free."""
+    st.subheader("Panel", anchor=False)
+    if typed.solo:
+        return plan_options.null_sets(room, plan_options.one_person(room, typed))
+    typed = plan_people.people(room, typed)
+    left, right = st.columns(2)
+    typed = plan_people.spares(room, typed, left)
+    replicates = 1
+    if typed.method != "preference" and not on_skin(typed):
+        replicates = right.number_input(
+            "Sets per panelist at each age",
+            1,
+            MOST_REPLICATES,
+            typed.replicates,
+            help="More than one set per person makes the verdict speak for this panel only.",
+            **room.keyed("replicates"),
+        )
+    return plan_options.null_sets(room, replace(typed, replicates=int(replicates)))
+
+
+def risks(room: Room, typed: Typed) -> Typed:
+    """Alpha, beta and the share that matters."""
+    st.subheader("Risks", anchor=False)
+    one, two, three = st.columns(3)
+    wanted = "Preference beyond chance that matters (pd)" if typed.plain_difference else "Share that matters (pd)"
+    alpha = one.text_input("Alpha risk", typed.alpha, help=_ALPHA, **room.keyed("alpha"))
+    beta = two.text_input("Beta risk", typed.beta, help=_BETA, **room.keyed("beta"))
+    pd = three.text_input(wanted, typed.pd, help=_PD, **room.keyed("pd"))
+    return replace(typed, alpha=alpha, beta=beta, pd=pd)
+
+
+_ALPHA: Final = "The chance of calling it noticed when everybody only guesses. 0.05 is usual."
+_BETA: Final = "The chance of missing a change that is really noticed by the share that matters."
+_PD: Final = (
+    "The share of people who really notice, from which on the change matters to you: under 0.25 small, "
+    "0.25 to 0.35 medium, above that large."
+)
+
+
+def _label(room: Room, trial_id: str | None, otherwise: str) -> str:
+    return room.trials[trial_id].label if trial_id is not None and trial_id in room.trials else otherwise
+
+
+def _place(options: Mapping[str, Any] | Sequence[str], wanted: str | None) -> int | None:
+    listed = list(options)
+    return listed.index(wanted) if wanted in listed else None
