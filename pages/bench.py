@@ -28,8 +28,8 @@ from evaluation.sessions import SKIN, Session
 STATES: Final = ("sealed", "smelling", "closed")
 CAUTIONS: Final = (
     "A strip is smelt by one person only and never passed on. The strips of one set are dipped together in tray order, "
-    "within 10 % of the strip age or 20 s, whichever is less. Nobody talks about the strips until everybody has "
-    "finished."
+    "within 10 % of the strip age or 20 s, whichever is less. Ask everybody about asthma and migraine from scents "
+    "before the first strip. Nobody talks about the strips until everybody has finished."
 )
 
 SKIN_CAUTIONS: Final = (

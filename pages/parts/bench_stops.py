@@ -18,6 +18,10 @@ FIRST_AID: Final = (
     "Go there now. Wash the place with plain soap and water; keep the person company. Swelling elsewhere, dizziness "
     "or trouble breathing: call for medical help at once. This tool gives no medical advice."
 )
+OTHERS: Final = (
+    "The trials of this session are barred from skin from now on. Others have them on too: look at their skin, and let "
+    "them wash it off if in doubt."
+)
 UNWELL: Final = "Go there now, take the strips away, and bring the person into fresh air."
 ABOUT: Final = (
     "Safety beats blinding: one tap shows what one person has on the skin and before them, with the materials. The "
@@ -43,7 +47,7 @@ def _alerts(here: House, session: Session) -> None:
 def _why(stop: SeatStop, session: Session) -> str:
     at = when(stop.at, session.plan.zone)
     if stop.kind == SKIN:
-        return f"the skin reacts ({at}). {FIRST_AID} The trials of this session are barred from skin."
+        return f"the skin reacts ({at}). {FIRST_AID} {OTHERS}"
     return f"feels unwell ({at}). {UNWELL}"
 
 
