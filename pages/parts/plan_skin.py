@@ -26,8 +26,7 @@ NOTE: Final = (
 SKIN_TIMES: Final = "Times on skin in minutes"
 TIMES_HELP: Final = "Minutes since application. A choice on skin has one time; a profile may have several."
 BEFORE_STRIPS: Final = (
-    "Before strips too, ask each person about asthma and migraine set off by scents: who has either does not take part "
-    "unless a doctor agrees. The plan does not see to that for you."
+    "Before strips too, ask each person about asthma and migraine set off by scents: who has either does not take part."
 )
 SHUT: Final = "Skin gate: shut. This plan cannot be sealed, and nothing here confirms that away."
 OPEN: Final = "Skin gate: open for everybody planned. It is asked again when smelling starts."
