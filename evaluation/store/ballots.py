@@ -136,10 +136,9 @@ class Ballots:
 
     def drafts(self, ballot_id: str, serving_id: str) -> dict[str, str]:
         """The latest draft of each question about one set."""
-        answers, ballots = rows.answers.c, rows.ballots.c
-        session = select(ballots.session_id).where(ballots.id == ballot_id).scalar_subquery()  # there is an index on it
-        mine = (answers.session_id == session, answers.ballot_id == ballot_id, answers.serving_id == serving_id)
-        query = select(answers.question, answers.value).where(*mine, ~answers.final)
+        answers = rows.answers.c
+        mine = (answers.ballot_id == ballot_id, answers.serving_id == serving_id)
+        query = select(answers.question, answers.value).where(*mine, ~answers.final)  # there is an index on these
         return {row.question: row.value for row in self._desk.rows(query.order_by(answers.id))}
 
     # --- overall choice -----------------------------------------------------------------------------------------

@@ -322,6 +322,15 @@ Index(
     postgresql_where=text("final"),
 )
 
+# A rating screen asks for its drafts at every tap.
+Index(
+    "ix_answers_drafts",
+    answers.c.ballot_id,
+    answers.c.serving_id,
+    sqlite_where=text("final = 0"),
+    postgresql_where=text("NOT final"),
+)
+
 deviations: Final = Table(
     "deviations",
     metadata,
