@@ -71,10 +71,7 @@ def age_name(seconds: int) -> str:
 
 
 def lineage(trials: Iterable[Trial]) -> tuple[tuple[int, Trial], ...]:
-    """Trials with their depth, each below the one it was made from, siblings in the order they were made.
-
-    An only child keeps its parent's depth: a long line of trials stays a line, and only branches are set in.
-    """
+    """Trials with their depth, each set in below the one it was made from, siblings in the order they were made."""
     listed = sorted(trials, key=lambda trial: trial.made_at)
     known = {trial.id for trial in listed}
     below: dict[str | None, list[Trial]] = {}
@@ -86,7 +83,7 @@ def lineage(trials: Iterable[Trial]) -> tuple[tuple[int, Trial], ...]:
         depth, trial = waiting.pop()
         found.append((depth, trial))
         children = below.get(trial.id, [])
-        waiting.extend((depth + (len(children) > 1), child) for child in reversed(children))
+        waiting.extend((depth + 1, child) for child in reversed(children))
     return tuple(found)
 
 

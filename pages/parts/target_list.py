@@ -56,8 +56,8 @@ def _listed(notebook: Notebook, brief: Brief, kept: Aims | None) -> None:
 def line(target: Target) -> str:
     """ "woody at least 6.5 at 60 min, weight 2" """
     at = "over the whole dry-down" if target.minutes is None else f"at {target.minutes:f} min"
-    weight = "" if target.weight == 1 else f", weight {target.weight}"
-    return f"{target.descriptor}: {target.kind} {target.value} {at}{weight}"
+    weight = "" if target.weight == 1 else f", weight {target.weight:f}"
+    return f"{target.descriptor}: {target.kind} {target.value:f} {at}{weight}"
 
 
 # --- changes ----------------------------------------------------------------------------------------------------

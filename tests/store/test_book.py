@@ -8,7 +8,9 @@ from decimal import Decimal
 
 import pytest
 
-from evaluation.briefs import Brief
+from evaluation.actions import aims, book
+from evaluation.briefs import Brief, Target
+from evaluation.descriptors import Descriptor
 from evaluation.errors import ArgumentError, NotFound, StoreError
 from evaluation.store import Notebook
 from tests.store.prepared import count, fill, person, trial
@@ -140,3 +142,41 @@ def test_erasing_a_person_leaves_a_nameless_row_for_each(notebook: Notebook) -> 
         gone = tx.book.panelist("person-1")
         assert (gone.alias, gone.note, gone.active) == ("erased person", "", False)
         assert tx.book.panelists() == (person(3),)
+
+
+# --- what a brief wants rated and aims at -----------------------------------------------------------------------
+
+
+def test_descriptors_and_targets_are_kept_apart_by_brief_with_every_version(notebook: Notebook) -> None:
+    first, second = (book.add_brief(notebook, title).id for title in ("A dry garden", "Salt"))
+    words = (
+        Descriptor("bois sec, très", "category", "base", "cèdre", "aucun", "très", "Atlas 5 %"),
+        Descriptor("vert"),
+    )
+    aims.save_descriptors(notebook, first, words)
+    aims.save_descriptors(notebook, second, words[1:])
+    steps = (
+        (Target("vert", "at most", Decimal("2.50"), Decimal("0.5"), Decimal("0.1")),),
+        (),
+        (Target("bois sec, très", "about", Decimal(10)), Target("vert", "at least", Decimal(0), Decimal(10080))),
+    )
+    for targets in steps:
+        aims.save_targets(notebook, first, targets)
+    assert aims.descriptors(notebook, first) == words
+    assert aims.descriptors(notebook, second) == words[1:]
+    assert tuple(one.targets for one in aims.history(notebook, first)) == steps
+    written = [one.written_at for one in aims.history(notebook, first)]
+    assert written == sorted(set(written))
+    assert aims.targets(notebook, second) is None
+
+
+def test_a_refused_list_leaves_the_one_before(notebook: Notebook) -> None:
+    brief = book.add_brief(notebook, "A dry garden").id
+    aims.save_descriptors(notebook, brief, [Descriptor("woody")])
+    with pytest.raises(ArgumentError, match="at most 40"):
+        aims.save_descriptors(notebook, brief, [Descriptor(f"word {number}") for number in range(41)])
+    aims.save_targets(notebook, brief, [Target("woody", "about", Decimal(5))])
+    with pytest.raises(ArgumentError, match="at most 60"):
+        aims.save_targets(notebook, brief, [Target(f"word {n}", "about", Decimal(5)) for n in range(61)])
+    assert [one.name for one in aims.descriptors(notebook, brief)] == ["woody"]
+    assert len(aims.history(notebook, brief)) == 1
