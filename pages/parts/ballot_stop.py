@@ -35,7 +35,8 @@ WELCOME_BOTH: Final = (
     WELCOME_SKIN[1],
 )
 CAUTIONS_SKIN: Final = (
-    "Itching, burning, redness or a rash: tap “Stop, my skin reacts”. It is on every screen and asks no reason.",
+    "Itching, burning, redness or a rash: tap “Stop, my skin reacts”, on every screen, then wash the place with plain "
+    "soap and water. You need not give a reason.",
     "Do not rub, wash or cover the places, and smell without touching them. No flames near until they are dry.",
     "Tell the conductor before you begin if anything has changed: broken or shaved skin, allergy, asthma or migraine "
     "from scents, pregnancy, a new medicine.",
