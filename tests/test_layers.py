@@ -29,12 +29,12 @@ ROWS: tuple[tuple[str, ...], ...] = (
     ("briefs", "people", "trials"),
     ("skin",),
     ("decisions", "sessions"),
-    ("asking", "draws"),
+    ("asking", "dipping", "draws"),
     ("serving_orders",),
     ("blinding", "timetable"),
     ("tallies",),
     ("questions",),
-    ("entries",),
+    ("entries", "profiles"),
     ("figures",),
     ("verdicts",),
     ("outlook", "spread", "nulls", "sequences", "prospects"),
@@ -71,7 +71,7 @@ HOMES = {
     "scipy": ("evaluation.statistics",),
     "statsmodels": ("evaluation.statistics",),
 }
-BALLOT_MAY_IMPORT = {"asking", "descriptors", "sessions", "store", "checks", "errors"}
+BALLOT_MAY_IMPORT = {"asking", "descriptors", "dipping", "sessions", "store", "checks", "errors"}
 ASKS_THE_TIME = {"time", "time_ns", "monotonic", "monotonic_ns", "perf_counter", "perf_counter_ns", "process_time"}
 ROUNDS_BY_NAME = {"round", "around", "round_"}
 # tables.py is where numbers are rounded for people; the stepped clock turns minutes into whole milliseconds.

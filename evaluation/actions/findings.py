@@ -74,6 +74,21 @@ class PanelFound:
 
 
 @dataclass(frozen=True, slots=True)
+class Context:
+    """What stands around the numbers of an opened session of any method: notes, remarks, who saw the key, the log."""
+
+    session: Session
+    brief_title: str
+    names: tuple[str, ...]  # of the trials, in the order of the plan
+    noted: tuple[Noted, ...]
+    remarks: tuple[Remark, ...]
+    key_seen_by: tuple[str, ...]  # aliases; "" for somebody not on the panel
+    stopped: tuple[str, ...]  # aliases of those whose skin part ended early
+    log_holds: bool
+    last_hash: str
+
+
+@dataclass(frozen=True, slots=True)
 class Findings:
     """Everything the findings page shows of an opened session; the verdicts are in ``entries``."""
 
@@ -152,6 +167,22 @@ def held_of(tx: Transaction, session_id: str) -> Held:
         tx.ballots.session_answers(session_id),
         tx.sittings.deviations(session_id),
         _aliases(tx, session_id),
+    )
+
+
+def context_of(tx: Transaction, held: Held, session_id: str) -> Context:
+    """What stands around the numbers; ``held`` is what :func:`held_of` gave of the same session."""
+    records = tx.log.records(session_id)
+    return Context(
+        session=tx.sittings.session(session_id),
+        brief_title=tx.book.brief(held.plan.brief_id).title,
+        names=tuple(tx.book.trial(one).label for one in held.plan.trial_ids),
+        noted=tuple(_noted(one, held.plan, held) for one in held.deviations),
+        remarks=tuple(_remarks(held)),
+        key_seen_by=tuple(_key_seen_by(records, held)),
+        stopped=tuple(held.name_at(stop.seat) for stop in tx.live.stops(session_id) if stop.kind == SKIN),
+        log_holds=tx.log.verify(session_id),
+        last_hash=records[-1].hash,
     )
 
 

@@ -1,0 +1,54 @@
+"""What an opened profile found: strip and skin apart, with all that stands around it and what the brief aims at."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+from evaluation.actions import aims
+from evaluation.actions.aims import Aims
+from evaluation.actions.findings import Context, context_of, held_of
+from evaluation.profiles import ProfileFound, profile_found
+from evaluation.questions import Held, on_medium
+from evaluation.store import Notebook
+
+KEPT: Final = 4  # opened sessions whose numbers stay in memory
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ProfileFindings:
+    """Everything the findings page shows of an opened profile; ``found`` holds one part for each medium."""
+
+    context: Context
+    found: tuple[ProfileFound, ...]
+    aims: Aims | None  # what the brief aims at now
+    aims_late: bool  # written when this key was open already: not written blind
+
+
+def profile_findings(notebook: Notebook, session_id: str) -> ProfileFindings:
+    """What an opened profile found; StillBlind for any other, a void one included."""
+    with notebook.reading() as tx:
+        held = held_of(tx, session_id)
+        about = context_of(tx, held, session_id)
+        opened_at = max(one.at for one in tx.log.records(session_id) if one.kind == "open")
+    aimed = aims.targets(notebook, held.plan.brief_id)
+    late = aimed is not None and aimed.written_at >= opened_at
+    return ProfileFindings(about, _found(held, about), aimed, late)
+
+
+# An opened session takes no more answers, so its numbers are what they were: they are computed once for each last hash
+# and kept in this process. The key is asked for anew each time, and names are part of what is compared, so that a name
+# that was erased is not shown from memory.
+_Mark = tuple[str, str, tuple[str, ...], tuple[tuple[str, str], ...]]
+_kept: dict[_Mark, tuple[ProfileFound, ...]] = {}
+
+
+def _found(held: Held, about: Context) -> tuple[ProfileFound, ...]:
+    mark = (about.session.id, about.last_hash, about.names, tuple(sorted((held.aliases or {}).items())))
+    known = _kept.get(mark)
+    if known is None:
+        known = tuple(profile_found(on_medium(held, medium), about.names) for medium in held.plan.media)
+        while len(_kept) >= KEPT:
+            _kept.pop(next(iter(_kept)), None)
+        _kept[mark] = known
+    return known
