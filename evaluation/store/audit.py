@@ -9,7 +9,7 @@ from typing import Any, Final
 
 from sqlalchemy import Row, select
 
-from evaluation.canonical import canonical
+from evaluation.canonical import canonical, digest
 from evaluation.errors import StateError
 from evaluation.sessions import Record, Serving, next_state
 from evaluation.store import chain, rows, strips
@@ -154,6 +154,20 @@ def _stops_agree(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
     return Counter((row.ballot_id, row.kind, row.at, row.sequence) for row in stored) == Counter(told_of)
 
 
+def _timetables_agree(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
+    stored = desk.rows(select(rows.timetables).where(rows.timetables.c.session_id == session.id))
+    told_of = [(b["revision"], b["digest"], r.at, r.sequence) for r, b in told if r.kind == "timetable"]
+    return Counter((row.revision, digest(row.body.encode()), row.at, row.sequence) for row in stored) == Counter(
+        told_of
+    )
+
+
+def _dips_agree(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
+    stored = desk.rows(select(rows.dips).where(rows.dips.c.session_id == session.id))
+    told_of = [(b["serving_id"], b["dipped_at"], r.at, r.sequence) for r, b in told if r.kind == "dip"]
+    return Counter((row.serving_id, row.dipped_at, row.at, row.sequence) for row in stored) == Counter(told_of)
+
+
 _CHECKS: Final[tuple[Callable[[Desk, Row[Any], list[Told]], bool], ...]] = (
     _texts_agree,
     _session_agrees,
@@ -163,4 +177,6 @@ _CHECKS: Final[tuple[Callable[[Desk, Row[Any], list[Told]], bool], ...]] = (
     _deviations_agree,
     _marks_agree,
     _stops_agree,
+    _timetables_agree,
+    _dips_agree,
 )

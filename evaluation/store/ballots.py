@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, Final
 
-from sqlalchemy import Select, select, update
+from sqlalchemy import Select, func, select, update
 
 from evaluation.errors import AlreadyAnswered, ArgumentError, StateError
 from evaluation.sessions import Answer, Ballot, Serving
@@ -140,6 +140,14 @@ class Ballots:
         mine = (answers.ballot_id == ballot_id, answers.serving_id == serving_id)
         query = select(answers.question, answers.value).where(*mine, ~answers.final)  # there is an index on these
         return {row.question: row.value for row in self._desk.rows(query.order_by(answers.id))}
+
+    def first_taps(self, session_id: str) -> dict[tuple[str, str], int]:
+        """When the first draft of each set came, by ballot and serving."""
+        answers = rows.answers.c
+        query = select(answers.ballot_id, answers.serving_id, func.min(answers.at).label("first"))
+        mine = query.where(answers.session_id == session_id, ~answers.final)
+        found = self._desk.rows(mine.group_by(answers.ballot_id, answers.serving_id))
+        return {(row.ballot_id, row.serving_id): row.first for row in found}
 
     # --- overall choice -----------------------------------------------------------------------------------------
 
