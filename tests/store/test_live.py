@@ -11,6 +11,7 @@ from evaluation.actions import bench
 from evaluation.clock import SteppedClock
 from evaluation.errors import ArgumentError, StateError
 from evaluation.store import Notebook, read_body
+from evaluation.store.engine import transaction
 from tests.scenes import Scene, scene
 
 BODY = {"start": 5_000, "lines": [["one", "1", 0, 0, 15, 300, 390, 293]]}
@@ -22,7 +23,7 @@ def made(notebook: Notebook) -> Scene:
 
 
 def behind(notebook: Notebook, statement: str) -> None:
-    with notebook._engine.begin() as connection:
+    with transaction(notebook._engine, "writing") as connection:
         connection.execute(text(statement))
 
 
