@@ -16,8 +16,14 @@ def upgrade() -> None:
     op.add_column("keys", sa.Column("further_letters", sa.Text(), nullable=True))
     op.add_column("servings", sa.Column("medium", sa.Text(), server_default="strip", nullable=False))
     op.add_column("servings", sa.Column("sites", sa.Text(), server_default=sa.text("''"), nullable=False))
-    unlocked = {"sqlite_where": sa.text("final = 0"), "postgresql_where": sa.text("NOT final")}
-    op.create_index("ix_answers_drafts", "answers", ["ballot_id", "serving_id"], unique=False, **unlocked)
+    op.create_index(
+        "ix_answers_drafts",
+        "answers",
+        ["ballot_id", "serving_id"],
+        unique=False,
+        sqlite_where=sa.text("final = 0"),
+        postgresql_where=sa.text("NOT final"),
+    )
     op.create_table(
         "brief_sheets",
         sa.Column("id", sa.Integer(), nullable=False),
