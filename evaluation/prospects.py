@@ -11,7 +11,7 @@ from typing import Final
 
 from evaluation import figures
 from evaluation.asking import rated
-from evaluation.sessions import Plan
+from evaluation.sessions import SKIN, Plan
 from evaluation.statistics.paired import smallest_mean
 
 # What a session of the method is there to say; confirmed in words where the panel is too small ever to say it.
@@ -30,12 +30,13 @@ class Load:
     """What a session asks of whoever prepares and of each nose; minutes are rounded up.
 
     ``smellings`` counts what one nose smells: a strip smelt again counts again. ``at_once`` is the most at one age,
-    ``sittings`` how many parts they make, each at an age of its own or after a long rest. Skin has no strips.
+    ``sittings`` how many parts they make, each at an age of its own or after a long rest. ``places_each`` are on skin.
     """
 
     strips: int
     preparer_minutes: int
     strips_each: int
+    places_each: int
     smellings: int
     at_once: int
     sittings: int
@@ -129,6 +130,7 @@ def load_of(plan: Plan) -> Load:
         strips=plan.strips,
         preparer_minutes=ceil(plan.strips * SECONDS_A_STRIP / 60),
         strips_each=plan.strips // plan.people,
+        places_each=plan.sets_a_round * plan.replicates * plan.strips_a_set if SKIN in plan.media else 0,
         smellings=smellings,
         at_once=max(ages),
         sittings=sum(ceil(strips / STRIPS_BEFORE_REST) for strips in ages),

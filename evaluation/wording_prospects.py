@@ -53,11 +53,16 @@ def _prepared(load: Load) -> str:
 
 
 def _smelt(load: Load) -> str:
-    if not load.strips_each:
-        return f"Each nose smells {count(load.smellings, 'time', 'times')}."
-    own = count(load.strips_each, "strip", "strips")
-    again = f", smelt {load.smellings} times in all" if load.smellings > load.strips_each else ""
-    return f"Each nose: {own}{again}."
+    own = [
+        count(number, *words)
+        for number, words in (
+            (load.strips_each, ("strip", "strips")),
+            (load.places_each, ("place on skin", "places on skin")),
+        )
+        if number
+    ]
+    again = f", smelt {load.smellings} times in all" if load.smellings > load.strips_each + load.places_each else ""
+    return f"Each nose: {' and '.join(own)}{again}."
 
 
 def _rests(load: Load) -> str:
@@ -95,8 +100,12 @@ def _profile(prospect: Prospect) -> tuple[str, ...]:
         f"power {power} if it is the only one tested.",
         *_family(prospect, power),
         f"The least that can come out is {p_words(prospect.least_p, prospect.alpha)}: everybody on the same side.",
-        "Both sizes are approximations, by the noncentral t.",
+        f"Sizes are approximations, by the noncentral t{_FEW if prospect.judges < FEW else ''}.",
     )
+
+
+FEW: Final = 10  # below so many the sign flip may need more than the t-test says
+_FEW: Final = ": so few people may need more"
 
 
 def _family(prospect: Prospect, power: str) -> tuple[str, ...]:

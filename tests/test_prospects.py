@@ -215,7 +215,8 @@ def test_the_sentences_of_a_profile() -> None:
     )
     assert said[1].startswith("Among all 8 differences tested together, at most ")
     assert "p < .001" in said[2]
-    assert "approximations, by the noncentral t" in said[3]
+    assert said[3] == "Sizes are approximations, by the noncentral t."
+    assert "so few people may need more" in prospect_lines(prospect_of(several("profile", 8, 2)))[3]
     assert "Each nose rates 16 times, about 2 minutes of tapping (6 s each, our aim)." in said
 
 
@@ -232,3 +233,14 @@ def test_the_sentences_of_a_round_say_what_camps_need() -> None:
 def test_a_tiring_round_says_how_many_sittings_it_takes() -> None:
     said = prospect_lines(prospect_of(several("round", 16, 8)))
     assert any(line.startswith("A nose smells up to 56 at one age") and "5 sittings" in line for line in said)
+
+
+def test_places_on_skin_are_told_beside_strips() -> None:
+    made = several("profile", 8, 2, (5, 60), medium="strip and skin", skin_ages=ages(30), resmell=True)
+    load = load_of(made)
+    # two strips smelt at two ages, two places at one
+    assert (load.strips, load.strips_each, load.places_each, load.smellings) == (16, 2, 2, 6)
+    assert "Each nose: 2 strips and 2 places on skin, smelt 6 times in all." in prospect_lines(prospect_of(made))
+    skin = several("ranking", 8, 3, medium="skin")
+    assert (load_of(skin).strips, load_of(skin).preparer_minutes) == (0, 0)
+    assert "Each nose: 3 places on skin." in prospect_lines(prospect_of(skin))

@@ -22,7 +22,7 @@ from evaluation.sessions import DESCRIPTOR_ORDERS, MOST_REPLICATES, SEVERAL
 NOTES: Final = MappingProxyType(
     {
         "profile": "One strip at a time: each panelist rates what you choose below, blind, at every strip age. "
-        "Differences are tested together, so fewer descriptors find smaller ones.",
+        "Differences are tested together: the fewer descriptors, the smaller the ones found.",
         "round": "Two strips at a time, pair after pair: which is liked better. Every pair is smelt in both orders.",
         "ranking": "One strip of each trial at once: each panelist puts them in order, the best liked first. One "
         "ranking a person; to repeat, hold the session again on another day.",
@@ -32,10 +32,13 @@ ORDERS: Final = MappingProxyType(
     {"fixed": "as listed, for everybody", "drawn": "in an order of each panelist's own, the same on every screen"}
 )
 ONE_MORE: Final = MappingProxyType(
-    {"profile": "Strips of each trial per panelist at each age", "round": "Times each panelist smells a pair"}
+    {"profile": "Strips of each trial at each age", "round": "Times each panelist smells a pair"}
 )
 AGAIN: Final = MappingProxyType(
-    {"profile": "Two or more show how well a panelist repeats.", "round": "Opposite camps are told only from two on."}
+    {
+        "profile": "Per panelist. Two or more show how well a panelist repeats.",
+        "round": "Opposite camps are told only from two on.",
+    }
 )
 
 
@@ -170,7 +173,7 @@ def strips(room: Room, typed: Typed) -> Typed:
             [True, False],
             index=int(not typed.resmell),
             format_func={
-                True: "each panelist smells the own strips again, under their old codes",
+                True: "everybody smells their own strips again, under the old codes",
                 False: "fresh strips under new codes",
             }.__getitem__,
             help="The same strips show how one strip changes and cost fewer; a remembered code can lead the nose.",

@@ -14,6 +14,7 @@ from parts.plan_typed import Typed
 from evaluation.errors import MouilletteError
 from evaluation.sessions import METHODS, OVERALL, SKIN
 
+ONE_AGE: Final = frozenset({"round", "ranking"})
 FRESH: Final = "Minutes since dipping, such as 5, 60, 360. Fresh strips under new codes are dipped for every age."
 AGES_HELP: Final = MappingProxyType(
     {
@@ -24,13 +25,18 @@ AGES_HELP: Final = MappingProxyType(
 )
 
 
+def label(typed: Typed) -> str:
+    """What stands over the ages."""
+    return "Strip age in minutes" if typed.method in ONE_AGE else "Strip ages in minutes"
+
+
 def times(room: Room, typed: Typed) -> Typed:
     """Medium, strip ages, their tolerance, and which of them is primary."""
     st.subheader("Strips and strip ages", anchor=False)
     typed = plan_skin.ask(room, typed)
     left, right = st.columns([2, 1])
     ages = left.text_input(
-        plan_skin.SKIN_TIMES if typed.medium == SKIN else "Strip ages in minutes",
+        plan_skin.SKIN_TIMES if typed.medium == SKIN else label(typed),
         typed.ages,
         help=plan_skin.TIMES_HELP if typed.medium == SKIN else AGES_HELP.get(typed.method, FRESH),
         **room.keyed("ages"),

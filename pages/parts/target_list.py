@@ -8,12 +8,12 @@ from typing import Final
 
 import streamlit as st
 from parts import entries, frame, state
-from parts.bench_log import when
 
 from evaluation.actions import aims
 from evaluation.actions.aims import Aims
 from evaluation.briefs import HEAVIEST, TARGET_KINDS, Brief, Target
 from evaluation.descriptors import Descriptor
+from evaluation.skin import moment
 from evaluation.store import Notebook
 
 TEACHING: Final = (
@@ -46,10 +46,10 @@ def _listed(notebook: Notebook, brief: Brief, kept: Aims | None) -> None:
         frame.empty(TEACHING)
         return
     st.markdown("\n".join(f"- {frame.plain(line(one))}" for one in kept.targets))
-    st.caption(f"Written {when(kept.written_at, zone())}.")
+    st.caption(f"Written {moment(kept.written_at, zone())}.")
     late = aims.opened_before(notebook, brief.id, kept.written_at)
     if late:
-        told = ", ".join(f"“{one.title}” ({when(one.opened_at, zone())})" for one in late)
+        told = ", ".join(f"“{one.title}” ({moment(one.opened_at, zone())})" for one in late)
         st.warning(frame.plain(f"These targets were written after sessions of this brief were opened: {told}."))
 
 
@@ -89,12 +89,12 @@ _MINUTES: Final = "Leave it empty to aim over the whole dry-down."
 
 def read(word: str, kind: str, value: str, minutes: str, weight: str) -> Target:
     """A target as it was typed; each refusal is one sentence."""
-    moment: Decimal | None = entries.number("strip age", minutes, "60") if minutes.strip() else None
+    at: Decimal | None = entries.number("strip age", minutes, "60") if minutes.strip() else None
     return Target(
         word,
         kind,
         entries.number("value", value, "6.5"),
-        moment,
+        at,
         entries.number("weight", weight, "1"),
     )
 
@@ -128,7 +128,7 @@ def _history(notebook: Notebook, brief: Brief) -> None:
     with st.expander(f"What was aimed at before ({len(before)})"):
         for each in reversed(before):
             told = "; ".join(line(one) for one in each.targets) or "nothing"
-            st.markdown(f"**{when(each.written_at, zone())}** {frame.plain(told)}")
+            st.markdown(f"**{moment(each.written_at, zone())}** {frame.plain(told)}")
 
 
 def zone() -> str:

@@ -156,6 +156,24 @@ def test_a_part_round_still_smells_every_pair_in_both_orders(trials: int, people
     assert plan_several.fewest_pairs(trials, people) == fewest
 
 
+def test_on_skin_there_is_no_warm_up_and_nothing_to_smell_again() -> None:
+    form = _with(typed("profile"), medium="skin", resmell=True, warm_up=True)
+    made = plan_form.build(form, BRIEF)
+    assert (made.medium, made.resmell, made.warm_up, made.strips) == ("skin", False, False, 0)
+    both = plan_form.build(_with(form, medium="strip and skin", skin_ages="30, 90"), BRIEF)
+    assert (both.resmell, both.warm_up, [age.seconds for age in both.skin_ages]) == (True, False, [1800, 5400])
+    for plan in (made, both):
+        assert plan_form.build(plan_form.typed_of(plan), BRIEF) == plan
+    told = plan_words.summary(both, {}, {})
+    assert told[1:4] == [
+        "Medium: strips and skin",
+        "Strip ages: 5 min (give or take 30 s), 1 h (give or take 6 min)",
+        "Times on skin: 30 min (give or take 3 min), 90 min (give or take 9 min)",
+    ]
+    with pytest.raises(ArgumentError, match="a round of pairs needs more skin than there is"):
+        plan_form.build(_with(typed("round"), medium="skin"), BRIEF)
+
+
 def test_a_sealed_profile_is_told_with_all_its_fields() -> None:
     form = _with(
         typed("profile"), replicates=2, asks_liking=True, warm_up=True, descriptor_order="drawn", spares=2, resmell=True
