@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import combinations
 from types import MappingProxyType
 from typing import Any, Final
@@ -25,9 +25,11 @@ from evaluation.errors import StateError
 from evaluation.questions import Held, smelt
 from evaluation.sessions import TRIAL_LETTERS, Plan, Serving
 from evaluation.statistics import CheckAll, Decay, JustAboutRight, PanelistPerformance, ProfileDifferences, ProfileModel
+from evaluation.statistics.typical import between, refusal, subsets
 
 POINTS: Final = ("line", "category")
 MIDDLE: Final = 5.0  # of a line of 0 … 10: the threshold of strength shown first; a reading, sealed nowhere
+_ROUNDING: Final = 1.0 + 1e-12  # a p that equals alpha is not lost to the last digit
 COLUMNS: Final = (
     "panelist", "trial", "descriptor", "age_minutes", "replicate", "rating", "scale", "said", "seat", "deviations",
     "counted",
@@ -272,3 +274,113 @@ def _distinct(names: tuple[str, ...]) -> tuple[str, ...]:
     """Two people may go by one alias: then each name is followed by its place."""
     often = Counter(names)
     return tuple(f"{name} ({place})" if often[name] > 1 else name for place, name in enumerate(names, start=1))
+
+
+# --- what moved ---------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """One descriptor that differs between two trials, in one direction, at ages that follow each other.
+
+    ``differences`` are second − first at these ages, ``p_family`` the largest of theirs; ``first_age`` and ``last_age``
+    in minutes. ``from_start`` and ``to_end``: these are the first and the last age at which it was rated.
+    """
+
+    first: str
+    second: str
+    descriptor: str
+    first_age: float
+    last_age: float
+    differences: tuple[float, ...]
+    p_family: float
+    from_start: bool
+    to_end: bool
+
+    @property
+    def up(self) -> bool:
+        """The second trial has more of it."""
+        return self.differences[0] > 0
+
+
+def moves(found: ProfileDifferences, alpha: float, first: str, second: str) -> tuple[Move, ...]:
+    """What the family shows between two trials, descriptor by descriptor in the order of the plan, by age."""
+    table = found.table[(found.table["first"] == first) & (found.table["second"] == second)]
+    return tuple(move for _, rows in table.groupby("descriptor", sort=False) for move in _moves_of(rows, alpha))
+
+
+def _moves_of(rows: pd.DataFrame, alpha: float) -> Iterator[Move]:
+    rows = rows.sort_values("age_minutes")
+    shown = rows["in_family"] & (rows["p_family"] <= alpha * _ROUNDING)
+    direction = [(1 if one > 0 else -1) if yes else 0 for one, yes in zip(rows["difference"], shown, strict=True)]
+    start = 0
+    for place in range(1, len(direction) + 1):
+        if place < len(direction) and direction[place] == direction[start]:
+            continue
+        if direction[start]:
+            yield _move(rows, start, place)
+        start = place
+
+
+def _move(rows: pd.DataFrame, start: int, end: int) -> Move:
+    own, age = rows.iloc[start:end], rows["age_minutes"].tolist()
+    first, second, descriptor = (str(own[name].iloc[0]) for name in ("first", "second", "descriptor"))
+    return Move(
+        first=first,
+        second=second,
+        descriptor=descriptor,
+        first_age=age[start],
+        last_age=age[end - 1],
+        differences=tuple(own["difference"].tolist()),
+        p_family=float(own["p_family"].max()),
+        from_start=start == 0,
+        to_end=end == len(rows),
+    )
+
+
+def furthest(found: ProfileDifferences, first: str, second: str, without: tuple[str, ...] = ()) -> float | None:
+    """The largest end of an interval of the family between two trials; None where no row is left."""
+    table = found.table[(found.table["first"] == first) & (found.table["second"] == second)]
+    table = table[table["in_family"] & ~table["descriptor"].isin(without)]
+    return None if table.empty else float(table[["low", "high"]].abs().to_numpy().max())
+
+
+# --- the means of one descriptor ----------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Curves:
+    """One descriptor over the ages: ``people`` one row for each person, trial and age; ``means`` one for trial and age.
+
+    ``low``, ``high``: interval of the mean over people, by every subset of them (typical values); missing with fewer
+    than 6 people there.
+    """
+
+    people: pd.DataFrame  # trial, age_minutes, panelist, rating (mean over replicates)
+    means: pd.DataFrame  # trial, age_minutes, mean, low, high, panelists
+
+
+def curves(found: ProfileFound, words: tuple[str, ...], age: float | None = None) -> Curves:
+    """Of these descriptors (a column of both frames); ``age``: at this one only."""
+    rows = found.ratings(*POINTS).dropna(subset=["rating"])
+    rows = rows[rows["descriptor"].isin(words)]
+    rows = rows if age is None else rows[rows["age_minutes"] == age]
+    by = ["descriptor", "trial", "age_minutes"]
+    people = rows.groupby([*by, "panelist"], observed=True, sort=False)["rating"].mean().reset_index()
+    means = [
+        (*cell, float(own["rating"].mean()), *_limits(own["rating"].to_numpy(), found.level), len(own))
+        for cell, own in people.groupby(by, observed=True)
+    ]
+    return Curves(people, pd.DataFrame(means, columns=[*by, "mean", "low", "high", "panelists"]))
+
+
+def _limits(ratings: Any, level: float) -> tuple[float, float]:
+    if refusal(len(ratings), level):
+        return float("nan"), float("nan")
+    drawn = _subsets(len(ratings))
+    return between(drawn @ ratings / drawn.sum(axis=1), level)
+
+
+@lru_cache(maxsize=8)
+def _subsets(people: int) -> Any:
+    return subsets(people, seed=0)

@@ -9,9 +9,11 @@ from typing import Any, Final
 import pandas as pd
 
 from evaluation import statistics
+from evaluation.profiles import ProfileFound
 from evaluation.questions import Assessment, Impression, Loss, Sureness
 from evaluation.sequences import SequentialEntry
 from evaluation.sessions import OVERALL
+from evaluation.statistics import Decay
 from evaluation.verdicts import AnyEntry, Entry, PreferenceEntry
 from evaluation.wording_looks import NOT_VALID
 from evaluation.wording_verdicts import age_words
@@ -243,6 +245,77 @@ def impressions(rows: Iterable[Impression], names: tuple[str, str]) -> pd.DataFr
         for option, people in row.counts:
             told.setdefault((row.asked, option), {"asked": row.asked, "answer": option})[name] = people
     return _frame(list(told.values()))
+
+
+# --- profiles -----------------------------------------------------------------------------------------------------
+
+P_COLUMNS: Final = ("p_value", "p_family")
+
+
+def moved(found: ProfileFound) -> pd.DataFrame:
+    """Every comparison of a profile: difference second − first, interval, p by itself and within the family."""
+    table = pd.DataFrame() if found.differences is None else found.differences.table
+    if table.empty:
+        return table
+    standing = ["in the family" if one else "outside the family, described only" for one in table["in_family"]]
+    return _for_people(table.drop(columns=["in_family", "p_error", "p_family_error"]).assign(standing=standing), found)
+
+
+def rated(found: ProfileFound) -> pd.DataFrame:
+    """Every rating as the statistics read it; what is missing says why."""
+    told = found.rows.assign(counted=["yes" if one else "no" for one in found.rows["counted"]])
+    return _for_people(told.drop(columns="seat"), found)
+
+
+def effects(found: ProfileFound) -> pd.DataFrame:
+    """The mixed model: F of trial, age and both together for each rating, with the variances beside."""
+    if found.model is None:
+        return pd.DataFrame()
+    variances = found.model.variances.rename(columns={"panelist": "variance panelist", "residual": "variance residual"})
+    variances = variances.rename(columns={"panelist:trial": "variance panelist × trial"})
+    return _for_people(found.model.table.merge(variances, on="descriptor", sort=False), found)
+
+
+def falling(decay: Decay, found: ProfileFound) -> pd.DataFrame:
+    """How strength falls: area, and the age at which it falls to the threshold, one row for each trial."""
+    names = ("trial", "panelists", "area", "area_low", "area_high", "time_above", "low", "high", "censored", "reason")
+    rows = [{name: getattr(one, name) for name in names} | {"threshold": decay.threshold} for one in decay.trials]
+    return _for_people(pd.DataFrame(rows), found)
+
+
+def words_checked(found: ProfileFound) -> pd.DataFrame:
+    """How many checked a word for one of two trials only."""
+    return pd.DataFrame() if found.checked is None else _for_people(found.checked.pair_table, found)
+
+
+def levels(found: ProfileFound) -> pd.DataFrame:
+    """How many found a level too weak, right, too strong; how much less they like the trial is an association."""
+    return pd.DataFrame() if found.levels is None else _for_people(found.levels.table, found)
+
+
+def panelists(found: ProfileFound) -> pd.DataFrame:
+    """How each person uses the scale, by name and never in an order of merit."""
+    return pd.DataFrame() if found.people is None else _for_people(found.people.table, found)
+
+
+def _for_people(frame: pd.DataFrame, found: ProfileFound) -> pd.DataFrame:
+    """Rounded cells, and on what it was smelt."""
+    told = frame.reset_index(drop=True).astype(object)
+    for name in told.columns:
+        cell = shown_p if name in P_COLUMNS else _cell
+        told[name] = pd.Series([None if _nothing(one) else cell(one) for one in told[name]], dtype=object)
+    told.insert(0, "medium", found.medium)
+    return told.rename(columns=lambda name: str(name).replace("_", " "))
+
+
+def _nothing(cell: Any) -> bool:
+    return cell is None or (isinstance(cell, float) and math.isnan(cell))
+
+
+def _cell(cell: Any) -> Any:
+    if isinstance(cell, tuple):
+        return "; ".join(map(str, cell))
+    return shown(float(cell)) if isinstance(cell, float) else cell
 
 
 def _seconds_words(age: int | str) -> str:

@@ -42,7 +42,7 @@ ROWS: tuple[tuple[str, ...], ...] = (
     ("store",),
     ("wording_ballot",),
     ("wording_verdicts",),
-    ("wording_plans", "wording_panels", "wording_looks", "wording_prospects"),
+    ("wording_plans", "wording_panels", "wording_looks", "wording_prospects", "wording_profiles"),
     ("wording",),
     ("tables",),
     ("actions", "charts"),
