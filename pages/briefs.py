@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Any
+from typing import Any, Final
 
 import streamlit as st
 from parts import entries, frame, house, pickers, state
@@ -13,6 +13,8 @@ from evaluation.actions import book, plan
 from evaluation.briefs import Brief
 from evaluation.store import Notebook
 from evaluation.trials import Trial
+
+DEEPEST: Final = 5  # set in no further on the screen: every trial says which one it is from
 
 
 def show(notebook: Notebook) -> None:
@@ -24,6 +26,7 @@ def show(notebook: Notebook) -> None:
     _correct_brief(notebook, chosen)
     if chosen.text:
         frame.quote(chosen.text)
+    frame.page_link("descriptors.py", "Descriptors and targets of this brief")
     trials = sorted(book.trials(notebook, chosen.id), key=lambda trial: trial.made_at)
     listed, adding, correcting, comparing = st.tabs(["Trials", "Add a trial", "Correct a trial", "Compare two"])
     with listed:
@@ -95,11 +98,11 @@ def _list(notebook: Notebook, brief_id: str) -> None:
 
 
 def _line(depth: int, trial: Trial, names: dict[str, str]) -> str:
-    """One trial as a list item, indented below its parent."""
+    """One trial as a list item, indented below its parent, as far as a phone has room for."""
     origin = f", from {frame.plain(names[trial.parent_id])}" if trial.parent_id in names else ""
     changed = f": {frame.plain(trial.changed)}" if trial.changed else ""
     facts = " · ".join(frame.plain(fact) for fact in _facts(trial))
-    indent = "    " * depth
+    indent = "    " * min(depth, DEEPEST)
     return f"{indent}- **{frame.plain(trial.label)}**{origin}{changed}  \n{indent}  :small[{facts}]"
 
 

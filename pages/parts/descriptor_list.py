@@ -87,7 +87,7 @@ def _one(notebook: Notebook, brief: Brief, listed: Sequence[Descriptor]) -> None
     """A word of one's own, or one of the list changed or taken off."""
     with st.expander("A word of your own, or one to change"):
         names = {one.name: one for one in listed}
-        picked = st.selectbox("Word", [NEW, *names], key=f"word of {brief.id} {len(listed)}")
+        picked = st.selectbox("Write or change", [NEW, *names], key=f"word of {brief.id} {len(listed)}")
         old = names.get(picked)
         name = state.form_key(f"word {brief.id} {'' if old is None else old.name}")
         with st.form(name, border=False):

@@ -98,13 +98,13 @@ def test_a_word_of_ones_own_is_added_changed_and_taken_off(opened: Any, notebook
     assert kept == Descriptor("wet stone", "category", "heart", "rain on slate", "dry", "soaked", "geosmin 0.01 %")
     assert "dry to soaked · rain on slate · train with geosmin 0.01 %" in shown(app)
 
-    app = by(app.selectbox, "Word").set_value("smoky").run()
+    app = by(app.selectbox, "Write or change").set_value("smoky").run()
     by(app.selectbox, "Scale").set_value("level")
     app = press(app, "Save word")
     assert names(notebook, made) == ["woody", "smoky", "green", "wet stone"], "it keeps its place"
     assert aims.descriptors(notebook, made.brief_id)[1].scale == "level"
 
-    app = by(app.selectbox, "Word").set_value("woody").run()
+    app = by(app.selectbox, "Write or change").set_value("woody").run()
     press(app, "Take off the list")
     assert names(notebook, made) == ["smoky", "green", "wet stone"]
 
