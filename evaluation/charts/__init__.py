@@ -1,4 +1,4 @@
-"""Frames in, altair charts out: the only file that imports altair, and only when a chart is drawn.
+"""Frames in, altair charts out: the only package that imports altair, and only when a chart is drawn.
 
 Every chart reads in grey (shape and place carry the meaning, one accent marks what was seen), has a transparent
 background, takes the width of its place and comes in inks for light and dark. Values are plotted as they are: the
@@ -8,12 +8,12 @@ rounding of labels belongs to ``tables``, and what is written in a chart are cou
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
 import pandas as pd
 
 from evaluation import checks
+from evaluation.charts.ink import DARK, LIGHT, Ink, finish, ink_on
 from evaluation.errors import ArgumentError
 
 if TYPE_CHECKING:
@@ -34,22 +34,16 @@ AXIS_PIXELS: Final = 36  # a page may count the axis into the height
 POWER_PIXELS: Final = 320
 KINDS: Final = ("png", "svg")
 
-
-@dataclass(frozen=True, slots=True)
-class Ink:
-    """Colours for one background; the accent keeps its weight in grey."""
-
-    text: str
-    quiet: str
-    line: str
-    accent: str
-    pale: str
-    on_accent: str
-    on_pale: str
-
-
-LIGHT: Final = Ink("#24211c", "#5b5548", "#857c6b", "#6a3552", "#d6cdbb", "#ffffff", "#24211c")
-DARK: Final = Ink("#efe9dc", "#b9b1a0", "#857c6c", "#d9a3c2", "#4a453a", "#1c1a17", "#efe9dc")
+__all__ = [
+    "DARK",
+    "LIGHT",
+    "Ink",
+    "guess_against_seen",
+    "path_within_limits",
+    "picture",
+    "power_surface",
+    "preferences",
+]
 
 
 def guess_against_seen(frame: pd.DataFrame, *, dark: bool = False, width: int | None = None) -> alt.LayerChart:
@@ -63,7 +57,7 @@ def guess_against_seen(frame: pd.DataFrame, *, dark: bool = False, width: int | 
     rows["seen_text"] = [f"{c} of {n} right" for c, n in zip(rows["correct"], rows["assessments"], strict=True)]
     rows["needed_text"] = ["" if pd.isna(n) else f"{int(n)} needed" for n in rows["needed"]]
     rows["guessing_text"] = "guessing"
-    ink = _ink(dark)
+    ink = ink_on(dark)
     base = alt.Chart(rows).encode(y=_row_axis(alt, rows))
     seen, needed, guessing = (_share(alt, rows, name) for name in ("seen", "needed_share", "guessing"))
     layers = (
@@ -75,7 +69,7 @@ def guess_against_seen(frame: pd.DataFrame, *, dark: bool = False, width: int | 
         base.mark_point(filled=True, color=ink.accent, size=190, opacity=1).encode(x=seen),
         *_beside(base, "seen_text", seen, rows["seen"], ink.accent, -25, weight="bold"),
     )
-    return _finish(alt.layer(*layers), ink, ROW_PIXELS * len(rows) + AXIS_PIXELS, width)
+    return finish(alt.layer(*layers), ink, ROW_PIXELS * len(rows) + AXIS_PIXELS, width)
 
 
 def preferences(
@@ -89,7 +83,7 @@ def preferences(
 
     rows = _rows(frame, PREFERENCE_COLUMNS)
     names = (checks.text("first", first), checks.text("second", second))
-    ink = _ink(dark)
+    ink = ink_on(dark)
     rows["share_text"] = [f"of {n} votes" for n in rows["votes"]]
     pieces = _segments(rows, names)
     bars = alt.Chart(pieces).encode(y=_row_axis(alt, rows))
@@ -104,7 +98,7 @@ def preferences(
         share.mark_point(filled=True, color=ink.accent, size=170, opacity=1, yOffset=32).encode(x=at),
         *_beside(share, "share_text", at, rows["share"], ink.accent, 52),
     )
-    return _finish(alt.layer(*layers), ink, PREFERENCE_ROW_PIXELS * len(rows) + AXIS_PIXELS, width)
+    return finish(alt.layer(*layers), ink, PREFERENCE_ROW_PIXELS * len(rows) + AXIS_PIXELS, width)
 
 
 def power_surface(
@@ -118,7 +112,7 @@ def power_surface(
 
     rows = _complete(frame, POWER_COLUMNS)
     rows["place"] = rows["method"].map({name: place for place, name in enumerate(rows["method"].unique())})
-    ink = _ink(dark)
+    ink = ink_on(dark)
     x, y = _assessments_axis(alt, rows), _power_axis(alt)
     names = _line_names(rows)
     here = rows[rows["planned"] & (rows["assessments"] == planned)].assign(text=f"{planned} planned", floor=0.0)
@@ -134,7 +128,7 @@ def power_surface(
         .mark_text(color=ink.accent, align="left", dx=6, dy=-9, fontSize=13, fontWeight="bold")
         .encode(x=x, y="floor:Q", text="text"),
     ]
-    return _finish(alt.layer(*layers), ink, POWER_PIXELS, width)
+    return finish(alt.layer(*layers), ink, POWER_PIXELS, width)
 
 
 def picture(chart: alt.LayerChart, kind: str) -> bytes | None:
@@ -323,20 +317,6 @@ def _named_lines(alt: Any, names: pd.DataFrame, ink: Ink) -> list[Any]:
     return layers
 
 
-def _ink(dark: bool) -> Ink:
-    return DARK if dark else LIGHT
-
-
-def _finish(chart: Any, ink: Ink, height: int, width: int | None) -> alt.LayerChart:
-    finished: alt.LayerChart = (
-        chart.properties(width="container" if width is None else width, height=height, background="transparent")
-        .configure(font="Source Sans, sans-serif")
-        .configure_view(stroke=None)
-        .configure_axis(labelColor=ink.quiet, titleColor=ink.quiet, domainColor=ink.line, tickColor=ink.line)
-    )
-    return finished
-
-
 # --- a sequential session -----------------------------------------------------------------------------------------
 
 # One row per look planned; ``lower`` or ``upper`` missing where it cannot stop there, ``correct`` where none was taken.
@@ -355,7 +335,7 @@ def path_within_limits(
     import altair as alt
 
     rows = frame.loc[:, list(LOOK_COLUMNS)].astype(float)
-    ink, last = _ink(dark), float(rows["assessments"].max())
+    ink, last = ink_on(dark), float(rows["assessments"].max())
     x = alt.X(
         "assessments:Q", axis=_looks_axis(alt, rows), scale=alt.Scale(domain=[0, last * NAMED_LIMITS], nice=False)
     )
@@ -374,7 +354,7 @@ def path_within_limits(
             x=x, y=at, text="text:N"
         ),
     ]
-    return _finish(alt.layer(*layers), ink, LOOKS_PIXELS, width)
+    return finish(alt.layer(*layers), ink, LOOKS_PIXELS, width)
 
 
 def _right_text(taken: pd.DataFrame) -> list[str]:
