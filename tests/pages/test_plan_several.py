@@ -26,6 +26,7 @@ from evaluation.errors import ArgumentError
 from evaluation.prospects import prospect_of
 from evaluation.sessions import ALL_METHODS, DESCRIPTOR_ORDERS, SEVERAL, Session
 from tests.scenes import RATED, Scene, scene
+from tests.skin_scene import ready
 
 PAGES = Path(__file__).resolve().parents[2] / "pages"
 BRIEF = Brief("b", "Salt on warm stone", "Dry and mineral.", 0)
@@ -347,3 +348,18 @@ def test_too_few_trials_are_refused_in_one_sentence(opened: Any, notebook: Any) 
 def test_the_prospect_shown_is_the_one_sealing_asks() -> None:
     made = plan_form.build(typed("round"), BRIEF)
     assert prospect_of(made).to_confirm == ()
+
+
+def test_a_profile_on_skin_is_sealed_only_through_the_gate(opened: Any, notebook: Any) -> None:
+    made = scene(notebook)
+    aims.save_descriptors(notebook, made.brief_id, RATED)
+    app = by(begun(opened, "profile").radio, "Medium").set_value("skin").run()
+    assert "Skin gate: shut." in shown(app)
+    press(app, "Seal this plan")
+    assert planning.sessions(notebook, made.brief_id) == ()
+    ready(notebook, made.trial_ids, made.panelist_ids)
+    app = by(begun(opened, "profile").radio, "Medium").set_value("skin").run()
+    assert "Skin gate: open for everybody planned." in shown(app)
+    assert "Each nose: 2 places on skin." in shown(app)
+    press(app, "Seal this plan")
+    assert (stored(notebook, made).state, stored(notebook, made).plan.medium) == ("sealed", "skin")
