@@ -9,6 +9,7 @@ from typing import Final
 from fpdf import FPDF
 from fpdf.prefs import ViewerPreferences
 
+from evaluation.errors import ArgumentError
 from evaluation.sheets import fonts
 from evaluation.sheets.paper import Paper
 from evaluation.sheets.values import Break, Head, Sheet, Table, Text
@@ -33,7 +34,11 @@ class Drawing:
         self.pdf.c_margin = 0
         self.pdf.add_font(FAMILY, "", fonts.REGULAR)
         self.pdf.add_font(FAMILY, "B", fonts.BOLD)
-        fonts.check(texts, self._covered())
+        try:
+            fonts.check(texts, self._covered())
+        except ArgumentError:
+            self.close()
+            raise
         self._describe()
         self._feet: list[tuple[int, float, float]] = []
         self._widths: dict[tuple[str, float, bool], float] = {}
@@ -110,7 +115,14 @@ class Drawing:
 
     def bytes(self) -> bytes:
         self._draw_feet()
-        return bytes(self.pdf.output())
+        made = bytes(self.pdf.output())
+        self.close()
+        return made
+
+    def close(self) -> None:
+        """The library keeps its font files open."""
+        for font in self.pdf.fonts.values():
+            font.ttfont.close()  # type: ignore[union-attr]
 
     # --- measuring ----------------------------------------------------------------------------------------------------
 
