@@ -58,7 +58,7 @@ def pace_of(body: Mapping[str, Any] | None) -> Pace:
 
 def smell_times(body: Mapping[str, Any] | None) -> dict[str, int]:
     """When each set is to be smelt by a timetable, as instants."""
-    return {} if body is None else {line[0]: body["start"] + 1000 * line[4] for line in body["lines"]}
+    return {} if body is None else {line[0]: body["start"] + 1000 * line[5] for line in body["lines"]}
 
 
 def shared(servings: Iterable[Serving]) -> dict[str, tuple[str, ...]]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Set
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Final
@@ -11,6 +11,7 @@ from typing import Final
 from evaluation import checks
 from evaluation.asking import RATE, questions, to_smell
 from evaluation.descriptors import Descriptor
+from evaluation.dipping import Pace, dip_times, due_at, outside, pace_of, planned_age, set_age, smell_times
 from evaluation.errors import AlreadyAnswered, ArgumentError, StateError
 from evaluation.sessions import SKIN, STRIP, Answer, Ballot, Deviation, Plan, Question, Serving, Session
 from evaluation.store import Notebook, Transaction
@@ -48,6 +49,11 @@ class BallotView:
     on_skin: bool = False  # trials of this session are on this person's skin: the skin may react
     off_skin: bool = False  # this person has said so: nothing more is asked about skin
     unwell: bool = False  # this person has said that they do not feel well
+    zone: str = "UTC"
+    smell_at: int | None = None  # when the set that comes next is to be smelt, as far as anybody knows
+    smell_in: int = 0  # milliseconds until then, negative where it has passed
+    dipped: bool = False  # its strips are dipped
+    begun: bool = False  # something was tapped or answered about it already
 
 
 def view(notebook: Notebook, ballot_id: str) -> BallotView:
@@ -62,6 +68,8 @@ def view(notebook: Notebook, ballot_id: str) -> BallotView:
         rating = screen and screen[0].kind in RATINGS
         unwell = tx.live.stopped(ballot_id, "unwell")
         drafts = tx.ballots.drafts(ballot_id, screen[0].serving_id) if rating else {}
+        coming = sheet.coming
+        smell_at, dipped = _call(tx, session, sheet, coming) if coming else (None, False)
     serving = next((s for s in sheet.servings if screen and s.id == screen[0].serving_id), None)
     counted = [s for s in sheet.servings if not s.warm_up]
     return BallotView(
@@ -87,7 +95,24 @@ def view(notebook: Notebook, ballot_id: str) -> BallotView:
         on_skin=SKIN in plan.media,
         off_skin=sheet.off_skin,
         unwell=unwell,
+        zone=plan.zone,
+        smell_at=smell_at,
+        smell_in=0 if smell_at is None else smell_at - notebook.clock.now(),
+        dipped=dipped,
+        begun=bool(drafts) or (coming is not None and any(one == coming.id for one, _ in sheet.answered)),
     )
+
+
+def _call(tx: Transaction, session: Session, sheet: _Sheet, serving: Serving) -> tuple[int | None, bool]:
+    """When a set is to be smelt: as the timetable has it, unless its strips would not have their age then."""
+    planned = sheet.times.get(serving.id)
+    dipped = dip_times(sheet.servings, tx.live.dips(session.id)).get(serving.id)
+    age = planned_age(session.plan, serving)
+    if dipped is None or age is None:
+        return planned, False
+    due = due_at(serving, dipped, sheet.pace)
+    fits = planned is not None and abs(planned - due) <= 1000 * age.tolerance_seconds
+    return (planned if fits else due), True
 
 
 def lock(notebook: Notebook, ballot_id: str, serving_id: str, question: str, value: str, remark: str = "") -> None:
@@ -109,6 +134,7 @@ def lock_screen(
         ballot, session, sheet = _taking(tx, ballot_id)
         screen = _screen_now(sheet, serving_id, values)
         now = notebook.clock.now()
+        first = not any(one == serving_id for one, _ in sheet.answered)
         answers = [Answer(ballot_id, serving_id, q.name, checked_value(q, values[q.name]), now) for q in screen]
         said = checks.text("remark", remark, 1000, empty=True)
         if said and (serving_id, "remark") in sheet.answered:
@@ -120,8 +146,28 @@ def lock_screen(
             if values[question] == "yes":
                 noted = Deviation(serving_id, ballot.seat, question, "said on the ballot", now)
                 tx.sittings.note_deviation(session.id, noted)
+        if serving_id and first:
+            tapped = tx.ballots.first_taps(session.id, ballot_id).get((ballot_id, serving_id), now)
+            note_late(tx, session, serving_id, tapped)
         if len(sheet.open) == len(screen):
             tx.ballots.finish(ballot_id)
+
+
+def note_late(tx: Transaction, session: Session, serving_id: str, smelt_at: int) -> None:
+    """Write down that a set was smelt outside its tolerance, with the reason in words; nothing where it was not.
+
+    The answer stays. Whether it leaves the main analysis is the sealed rule's to say.
+    """
+    served = tx.sittings.servings(session.id)
+    serving = next(one for one in served if one.id == serving_id)
+    dipped, planned = dip_times(served, tx.live.dips(session.id)).get(serving_id), planned_age(session.plan, serving)
+    if dipped is None or planned is None or serving.warm_up:
+        return
+    newest = tx.live.timetable(session.id)
+    pace = pace_of(newest.body if newest else None)
+    reason = outside(planned, set_age(serving, dipped, smelt_at, pace), pace)
+    if reason:
+        tx.sittings.note_deviation(session.id, Deviation(serving_id, serving.seat, "late", reason, tx.clock.now()))
 
 
 def stop(notebook: Notebook, ballot_id: str, kind: str) -> None:
@@ -171,6 +217,14 @@ class _Sheet:
     open: tuple[Question, ...]
     answered: frozenset[tuple[str, str]]
     off_skin: bool
+    times: Mapping[str, int]  # by serving: when it is to be smelt, by the timetable
+    pace: Pace
+
+    @property
+    def coming(self) -> Serving | None:
+        """The set that is asked about next."""
+        first = self.open[0].serving_id if self.open else ""
+        return next((one for one in self.servings if one.id == first), None)
 
     @property
     def screen(self) -> tuple[Question, ...]:
@@ -189,9 +243,24 @@ def _sheet(tx: Transaction, ballot: Ballot, plan: Plan) -> _Sheet:
     groups: tuple[tuple[str, ...], ...] = ()
     if plan.method == "preference" and len(plan.ages) > 1 and all((s.id, "choice") in answered for s in smelt):
         groups = tx.ballots.groups_for(ballot.id)
-    listed = questions(plan, served, groups, off_skin=off_skin)
+    newest = tx.live.timetable(ballot.session_id)
+    times = smell_times(newest.body if newest else None)
+    begun = {one for one, _ in answered} | {one.id for one in smelt if one.warm_up}
+    listed = _timed(questions(plan, served, groups, off_skin=off_skin), times, begun)
     still_open = tuple(q for q in listed if (q.serving_id, q.name) not in answered)
-    return _Sheet(smelt, len(listed), still_open, answered, off_skin)
+    return _Sheet(smelt, len(listed), still_open, answered, off_skin, times, pace_of(newest.body if newest else None))
+
+
+def _timed(listed: tuple[Question, ...], times: Mapping[str, int], begun: Set[str]) -> tuple[Question, ...]:
+    """Sets in the order of the timetable, as they are called; ``begun`` (warm-up strips too) first, the end last."""
+    last = max(times.values(), default=0) + 1
+
+    def place(asked: Question) -> int:
+        if not asked.serving_id:
+            return last + 1
+        return 0 if asked.serving_id in begun else times.get(asked.serving_id, last)
+
+    return tuple(sorted(listed, key=place))
 
 
 def _screen_now(sheet: _Sheet, serving_id: str, values: Mapping[str, str]) -> tuple[Question, ...]:

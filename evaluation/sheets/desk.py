@@ -8,7 +8,7 @@ from types import MappingProxyType
 from typing import Final
 
 from evaluation import checks
-from evaluation.actions import bench, paper
+from evaluation.actions import bench, paper, timetable
 from evaluation.actions.paper import Card
 from evaluation.errors import ArgumentError, StateError
 from evaluation.sessions import Session
@@ -199,7 +199,8 @@ def _desk(notebook: Notebook, session_id: str, wish: Wish) -> _Desk:
 
 def timing_of(notebook: Notebook, session: Session) -> Timing | None:
     """The timetable as it stands, if there is one."""
-    return None
+    found = timetable.latest(notebook, session)
+    return None if found is None else Timing(*found, session.plan.zone)
 
 
 def _file(desk: _Desk, name: str, drawn: Sheet | Cards | Labels) -> File:

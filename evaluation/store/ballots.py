@@ -141,11 +141,12 @@ class Ballots:
         query = select(answers.question, answers.value).where(*mine, ~answers.final)  # there is an index on these
         return {row.question: row.value for row in self._desk.rows(query.order_by(answers.id))}
 
-    def first_taps(self, session_id: str) -> dict[tuple[str, str], int]:
-        """When the first draft of each set came, by ballot and serving."""
+    def first_taps(self, session_id: str, ballot_id: str = "") -> dict[tuple[str, str], int]:
+        """When the first draft of each set came, by ballot and serving; of one ballot, or of all."""
         answers = rows.answers.c
         query = select(answers.ballot_id, answers.serving_id, func.min(answers.at).label("first"))
         mine = query.where(answers.session_id == session_id, ~answers.final)
+        mine = mine.where(answers.ballot_id == ballot_id) if ballot_id else mine
         found = self._desk.rows(mine.group_by(answers.ballot_id, answers.serving_id))
         return {(row.ballot_id, row.serving_id): row.first for row in found}
 

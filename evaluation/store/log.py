@@ -19,6 +19,7 @@ from evaluation.store.translate import record_of
 KEPT_KINDS: Final = frozenset(
     {event for _, event in TRANSITIONS}
     | {"answer", "deviation", "void serving", "seat", "key shown", "finish", "marks", "stop", "seat shown"}
+    | {"timetable", "dip"}
 )
 
 
