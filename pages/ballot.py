@@ -10,6 +10,7 @@ from secrets import randbits
 from typing import Final
 
 import streamlit as st
+from parts import ballot_call as call
 from parts import ballot_choice as choice
 from parts import ballot_look as look
 from parts import ballot_rate as rate
@@ -67,7 +68,8 @@ def _screen(waiting: bool, seen: list[BallotView | None]) -> None:
     if view is None:
         _words(words.NO_WAY_IN, words.NO_WAY_IN_LINES, link=(SIGN_IN, words.SIGN_IN))
     elif view.question is None:
-        _words(*_WITHOUT_QUESTION.get(view.state, (words.THANKS, words.OVER_LINES)))
+        title, lines = _WITHOUT_QUESTION.get(view.state, (words.THANKS, words.OVER_LINES))
+        _words(title, (*lines, *(call.first(view) if view.state == "sealed" else ())))
     elif view.number == 1 and not view.drafts and not st.session_state.get(_BEGUN):
         _welcome(view)
         with st.container(key="ballot-later"):  # the first question waits under the welcome, out of sight

@@ -8,12 +8,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Final
 
+from parts import ballot_call
+
 from evaluation.actions.ballot import BallotView
 
 Part = Callable[[BallotView], bool]
 
 # Each draws its part and returns True where the question is to wait: the question and its lock are not drawn then.
-PARTS: Final[tuple[Part, ...]] = ()
+PARTS: Final[tuple[Part, ...]] = (ballot_call.draw,)
 
 
 def draw(view: BallotView) -> bool:
