@@ -1,0 +1,34 @@
+"""What an opened round of pairs or ranking found: strip and skin apart, with all that stands around it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Final
+
+from evaluation.actions.findings import Context, context_of, held_of
+from evaluation.questions import Held, on_medium
+from evaluation.rounds import RoundFound, ranking_found, round_found
+from evaluation.store import Notebook
+
+FOUND: Final[MappingProxyType[str, Callable[[Held, tuple[str, ...]], RoundFound]]] = MappingProxyType(
+    {"round": round_found, "ranking": ranking_found}
+)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RoundFindings:
+    """Everything the findings page shows of an opened round or ranking; ``found`` holds one part for each medium."""
+
+    context: Context
+    found: tuple[RoundFound, ...]
+
+
+def round_findings(notebook: Notebook, session_id: str) -> RoundFindings:
+    """What an opened round or ranking found; StillBlind for any other, a void one included."""
+    with notebook.reading() as tx:
+        held = held_of(tx, session_id)
+        about = context_of(tx, held, session_id)
+    of = FOUND[held.plan.method]
+    return RoundFindings(about, tuple(of(on_medium(held, medium), about.names) for medium in held.plan.media))
