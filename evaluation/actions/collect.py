@@ -1,0 +1,68 @@
+"""What each kind of opened session says about its trials, as points of evidence. A kind that is not in the table of
+collectors is named as a gap and never guessed at."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+from typing import Final
+
+from evaluation.actions.findings import Findings, findings
+from evaluation.evidence import NEARER, NOTICE, Distance, Point, exact, point_of
+from evaluation.sequences import SequentialEntry
+from evaluation.sessions import METHODS, SKIN, STRIP, Session
+from evaluation.store import Notebook
+from evaluation.wording_looks import sentence as look_sentence
+from evaluation.wording_verdicts import sentence
+
+
+@dataclass(frozen=True, slots=True)
+class Collected:
+    """What one session gave."""
+
+    points: tuple[Point, ...]
+    distances: tuple[Distance, ...] = ()
+    gaps: tuple[str, ...] = ()
+
+
+Collector = Callable[[Notebook, Session], Collected]
+
+
+def collect(notebook: Notebook, session: Session) -> Collected:
+    """Points of an opened session; StillBlind for any other."""
+    collector = COLLECTORS.get(session.plan.method)
+    if collector is None:
+        return Collected((), gaps=("What sessions of this kind say is not read here; see their findings.",))
+    return collector(notebook, session)
+
+
+def two_trials(notebook: Notebook, session: Session) -> Collected:
+    """Forced choices and preferences: verdicts, sequential ones, and which was held nearer the brief."""
+    found = findings(notebook, session.id)
+    parts = [(found, SKIN if session.plan.medium == SKIN else STRIP)]
+    if found.on_skin is not None:
+        parts.append((found.on_skin, SKIN))
+    return Collected(tuple(point for part, medium in parts for point in _of_findings(part, medium)))
+
+
+def _of_findings(found: Findings, medium: str) -> Iterator[Point]:
+    pair = (found.session.plan.first_trial_id, found.session.plan.second_trial_id)
+    for entry in found.entries:
+        yield point_of(entry, pair, medium, sentence(entry, found.labels))
+    for entry in found.nearer:
+        yield point_of(entry, pair, medium, _nearer_sentence(sentence(entry, found.labels)), NEARER)
+    if found.sequence is not None:
+        yield _of_looks(found.sequence, pair, medium)
+
+
+def _nearer_sentence(told: str) -> str:
+    return told.replace(" preferred: ", " nearer the brief: ").replace("No preference shown", "Neither shown nearer")
+
+
+def _of_looks(entry: SequentialEntry, pair: tuple[str, str], medium: str) -> Point:
+    bare = Point(NOTICE, *pair, medium, exact(entry.age_minutes), entry.verdict, True, look_sentence(entry))
+    return replace(bare, people=entry.panelists, settle=entry.settle)
+
+
+COLLECTORS: Final[MappingProxyType[str, Collector]] = MappingProxyType(dict.fromkeys(METHODS, two_trials))

@@ -1,0 +1,112 @@
+"""Deciding about a brief: the evidence of all its opened sessions, a proposal, and decisions on record."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+from evaluation.actions import aims, book
+from evaluation.actions.collect import collect
+from evaluation.actions.plan import sessions
+from evaluation.decisions import Decision
+from evaluation.evidence import Evidence, SessionShown, TrialShown, frozen, thawed
+from evaluation.next_smellings import NextSmelling, next_smellings
+from evaluation.proposals import Proposal, proposal
+from evaluation.sessions import Session
+from evaluation.store import Notebook
+
+WAITING: Final = ("sealed", "smelling", "closed")
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """Everything the decision page shows of a brief besides its record."""
+
+    evidence: Evidence
+    proposal: Proposal
+    next: tuple[NextSmelling, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """The decisions of a brief, oldest first, those superseded included; ``holds``: none was altered."""
+
+    decisions: tuple[Decision, ...]
+    holds: bool
+
+    @property
+    def superseded(self) -> frozenset[str]:
+        return frozenset(one.supersedes for one in self.decisions if one.supersedes is not None)
+
+    @property
+    def standing(self) -> tuple[Decision, ...]:
+        return tuple(one for one in self.decisions if one.id not in self.superseded)
+
+
+def outcome(notebook: Notebook, brief_id: str) -> Outcome:
+    """Evidence, what it bears, and what would teach most next."""
+    seen = evidence(notebook, brief_id)
+    panel = len(book.panelists(notebook))
+    return Outcome(seen, proposal(seen), next_smellings(seen, panel))
+
+
+def evidence(notebook: Notebook, brief_id: str) -> Evidence:
+    """What the opened sessions of a brief say; of any other session not more than that there are so many."""
+    aimed = aims.targets(notebook, brief_id)
+    listed = sorted(book.trials(notebook, brief_id), key=lambda one: one.made_at)
+    held = sessions(notebook, brief_id)
+    by_id = {one.id: one for one in held}
+    opened = aims.opened_before(notebook, brief_id, notebook.clock.now())
+    written = aimed.written_at if aimed else None
+    return Evidence(
+        brief_id,
+        tuple(TrialShown(one.id, one.label, one.parent_id, one.changed, one.made_at) for one in listed),
+        aimed.targets if aimed else (),
+        written,
+        tuple(_shown(notebook, by_id[one.session_id], one.opened_at, written) for one in opened),
+        sum(one.state in WAITING for one in held),
+    )
+
+
+def decide(
+    notebook: Notebook, brief_id: str, trial_id: str, word: str, reason: str, supersedes: str | None = None
+) -> Decision:
+    """Write a decision with the evidence as it stands now."""
+    seen = frozen(evidence(notebook, brief_id))
+    with notebook.writing() as tx:
+        return tx.decisions.add(brief_id, trial_id, word, reason, seen, supersedes)
+
+
+def record(notebook: Notebook, brief_id: str) -> Record:
+    """All decisions of a brief."""
+    with notebook.reading() as tx:
+        return Record(tx.decisions.decisions(brief_id), tx.decisions.verify(brief_id))
+
+
+def as_it_stood(decision: Decision) -> Evidence:
+    """The evidence a decision froze."""
+    return thawed(decision.evidence)
+
+
+def _shown(notebook: Notebook, session: Session, opened_at: int, written_at: int | None) -> SessionShown:
+    plan, found = session.plan, collect(notebook, session)
+    with notebook.reading() as tx:
+        last, holds = tx.log.records(session.id)[-1].hash, tx.log.verify(session.id)
+    late = written_at is not None and written_at >= opened_at
+    return SessionShown(
+        session.id,
+        plan.title,
+        plan.method,
+        plan.medium,
+        opened_at,
+        plan.trial_ids,
+        plan.alpha,
+        plan.beta,
+        plan.pd,
+        last,
+        holds,
+        late,
+        found.points,
+        found.distances,
+        found.gaps,
+    )

@@ -1,0 +1,219 @@
+"""What every opened session of a brief says about its trials, side by side: nothing is pooled over sessions.
+
+Evidence holds counts and sentences, never the name of a panelist, so that a decision can freeze it for good and a
+person can still be erased. Numbers are decimals: frozen evidence is canonical JSON and has no floats.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from math import isfinite
+from types import MappingProxyType
+from typing import Any, Final
+
+from evaluation.briefs import Target
+from evaluation.canonical import canonical
+from evaluation.entries import FIRST_PREFERRED, NO_PREFERENCE_SHOWN, SECOND_PREFERRED, AnyEntry, PreferenceEntry
+
+# What a point is about
+NOTICE: Final = "noticed"  # outcome: a verdict
+PREFERENCE: Final = "preferred"  # outcome of these and the following: FIRST, SECOND or NEITHER
+NEARER: Final = "held nearer the brief"
+DISTANCE: Final = "distance to the brief"
+MOVED: Final = "moved"  # FIRST: more of the descriptor in the first trial
+LASTING: Final = "lasting"
+CAMPS: Final = "camps"  # SPLIT or NEITHER
+TOPICS: Final = (NOTICE, PREFERENCE, NEARER, DISTANCE, MOVED, LASTING, CAMPS)
+
+FIRST: Final = "first"
+SECOND: Final = "second"
+NEITHER: Final = "neither"
+SPLIT: Final = "split"
+_PREFERRED: Final = MappingProxyType({FIRST_PREFERRED: FIRST, SECOND_PREFERRED: SECOND, NO_PREFERENCE_SHOWN: NEITHER})
+_OTHER: Final = MappingProxyType({FIRST: SECOND, SECOND: FIRST})
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """One thing a session showed about two trials.
+
+    ``weighs``: the session's sealed analysis stands behind it; others are shown and decide nothing. ``for_first``,
+    ``for_second`` and ``people`` count people where they chose. ``settle``: assessments of a fresh session of the same
+    kind that would settle what this one left open.
+    """
+
+    topic: str
+    first_id: str
+    second_id: str
+    medium: str
+    minutes: Decimal | None  # strip age, or time on skin; None: over all
+    outcome: str
+    weighs: bool
+    sentence: str
+    descriptor: str = ""
+    for_first: int = 0
+    for_second: int = 0
+    people: int = 0
+    settle: int | None = None
+
+    @property
+    def pair(self) -> frozenset[str]:
+        return frozenset((self.first_id, self.second_id))
+
+    def seen_from(self, trial_id: str) -> Point:
+        """The same with ``trial_id`` as the first trial."""
+        if self.first_id == trial_id:
+            return self
+        return replace(
+            self,
+            first_id=self.second_id,
+            second_id=self.first_id,
+            outcome=_OTHER.get(self.outcome, self.outcome),
+            for_first=self.for_second,
+            for_second=self.for_first,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Distance:
+    """How far a trial's mean profile was from the targets; limits None where nothing can be said.
+
+    ``nearest_in``: of 100 resamplings of the panel; not a probability, None under 8 panelists.
+    """
+
+    trial_id: str
+    medium: str
+    distance: Decimal
+    low: Decimal | None
+    high: Decimal | None
+    nearest_in: Decimal | None
+    costliest: str
+
+
+@dataclass(frozen=True, slots=True)
+class SessionShown:
+    """One opened session by itself; ``gaps`` says what could not be read from it."""
+
+    session_id: str
+    title: str
+    method: str
+    medium: str
+    opened_at: int
+    trial_ids: tuple[str, ...]
+    alpha: Decimal
+    beta: Decimal
+    pd: Decimal
+    last_hash: str
+    log_holds: bool
+    targets_late: bool  # the targets were written when this session was open already
+    points: tuple[Point, ...]
+    distances: tuple[Distance, ...] = ()
+    gaps: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class TrialShown:
+    """A trial as the book had it."""
+
+    id: str
+    label: str
+    parent_id: str | None
+    changed: str
+    made_at: int
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """All of a brief, as it stands at one moment; ``waiting`` counts sessions sealed and not opened."""
+
+    brief_id: str
+    trials: tuple[TrialShown, ...]
+    targets: tuple[Target, ...]
+    targets_written_at: int | None
+    sessions: tuple[SessionShown, ...]
+    waiting: int
+
+    @property
+    def points(self) -> tuple[Point, ...]:
+        return tuple(point for session in self.sessions for point in session.points)
+
+    def label(self, trial_id: str) -> str:
+        return next(one.label for one in self.trials if one.id == trial_id)
+
+    def steps(self, trial_id: str) -> int:
+        """How many changes lie between the trial and the start of its line."""
+        parents = {one.id: one.parent_id for one in self.trials}
+        seen: set[str] = set()
+        parent = parents.get(trial_id)
+        while parent in parents and parent not in seen:
+            seen.add(parent)
+            parent = parents[parent]
+        return len(seen)
+
+    def simpler(self, one: str, other: str) -> str:
+        """Of two trials the one with fewer changes behind it; of equals the one made first."""
+        made = {trial.id: trial.made_at for trial in self.trials}
+        return min(one, other, key=lambda trial: (self.steps(trial), made[trial], trial))
+
+
+# --- from entries to points -----------------------------------------------------------------------------------------
+
+
+def point_of(entry: AnyEntry, trial_ids: tuple[str, str], medium: str, sentence: str, topic: str = "") -> Point:
+    """A verdict as a point; of a session with a primary age only that age weighs."""
+    weighs = entry.confirmatory and (entry.primary or entry.primary_age is None)
+    minutes = None if isinstance(entry.age_minutes, str) else exact(entry.age_minutes)
+    about = (*trial_ids, medium, minutes)
+    if isinstance(entry, PreferenceEntry):
+        people = entry.first + entry.second + entry.none
+        counts = (entry.first, entry.second, people, entry.settle)
+        return Point(topic or PREFERENCE, *about, _PREFERRED[entry.verdict], weighs, sentence, "", *counts)
+    return Point(topic or NOTICE, *about, entry.verdict, weighs, sentence, people=entry.panelists, settle=entry.settle)
+
+
+def exact(number: float | None) -> Decimal | None:
+    """A float as the shortest decimal that reads back as it; None for what is no number."""
+    return None if number is None or not isfinite(number) else Decimal(repr(float(number)))
+
+
+# --- frozen ---------------------------------------------------------------------------------------------------------
+
+
+def frozen(evidence: Evidence) -> str:
+    """Canonical JSON, the same for the same evidence."""
+    return canonical(evidence).decode()
+
+
+def thawed(text: str) -> Evidence:
+    """Evidence as it stood when it was frozen."""
+    fields = json.loads(text)["value"]
+    return Evidence(
+        **{
+            **fields,
+            "trials": tuple(TrialShown(**one) for one in fields["trials"]),
+            "targets": tuple(Target(**_numbers(one, ("value", "minutes", "weight"))) for one in fields["targets"]),
+            "sessions": tuple(_session(one) for one in fields["sessions"]),
+        }
+    )
+
+
+def _session(fields: Mapping[str, Any]) -> SessionShown:
+    return SessionShown(
+        **{
+            **_numbers(fields, ("alpha", "beta", "pd")),
+            "trial_ids": tuple(fields["trial_ids"]),
+            "points": tuple(Point(**_numbers(one, ("minutes",))) for one in fields["points"]),
+            "distances": tuple(Distance(**_numbers(one, _OF_DISTANCE)) for one in fields["distances"]),
+            "gaps": tuple(fields["gaps"]),
+        }
+    )
+
+
+_OF_DISTANCE: Final = ("distance", "low", "high", "nearest_in")
+
+
+def _numbers(fields: Mapping[str, Any], names: Iterable[str]) -> dict[str, Any]:
+    return {**fields, **{name: None if fields[name] is None else Decimal(fields[name]) for name in names}}
