@@ -9,6 +9,7 @@ from typing import Any, Final
 import pandas as pd
 
 from evaluation import statistics
+from evaluation.briefs import Target
 from evaluation.profiles import ProfileFound
 from evaluation.questions import Assessment, Impression, Loss, Sureness
 from evaluation.sequences import SequentialEntry
@@ -16,6 +17,8 @@ from evaluation.sessions import OVERALL
 from evaluation.statistics import Decay
 from evaluation.verdicts import AnyEntry, Entry, PreferenceEntry
 from evaluation.wording_looks import NOT_VALID
+from evaluation.wording_profiles import age_words as age_of_profile
+from evaluation.wording_profiles import signed
 from evaluation.wording_verdicts import age_words
 
 DIGITS: Final = 3  # of shares and d-prime
@@ -170,6 +173,44 @@ def looks(entry: SequentialEntry) -> pd.DataFrame:
     return _frame([about | end | look | risks | {"speaks for": entry.speaks_for} for look in taken or [{}]])
 
 
+def map_rows(found: ProfileFound, first: str, second: str) -> pd.DataFrame:
+    """Rows for the map of what moved between two trials; the text in a cell is the difference."""
+    table = pd.DataFrame() if found.differences is None else found.differences.table
+    table = table[(table["first"] == first) & (table["second"] == second)]
+    return pd.DataFrame(
+        {
+            "descriptor": table["descriptor"].astype(str),
+            "age": [age_of_profile(one) for one in table["age_minutes"]],
+            "difference": table["difference"],
+            "sure": table["in_family"] & (table["p_family"] <= found.alpha),
+            "outside": ~table["in_family"],
+            "text": ["" if math.isnan(one) else signed(one) for one in table["difference"]],
+        }
+    ).dropna(subset=["difference"])
+
+
+def strength_rows(decay: Decay) -> pd.DataFrame:
+    """Rows for the curve of strength, one for each trial and age."""
+    return pd.DataFrame(
+        [
+            {"trial": one.trial, "age_minutes": at.age_minutes, "mean": at.mean, "fitted": at.fitted}
+            for one in decay.trials
+            for at in one.curve
+        ]
+    )
+
+
+def target_rows(targets: Iterable[Target], words: Iterable[str], age: float) -> pd.DataFrame:
+    """Targets for this age or for the whole dry-down, by the descriptor's name as the plan spells it."""
+    known = {word.casefold(): word for word in words}
+    rows = [
+        {"descriptor": known[one.descriptor.casefold()], "value": float(one.value), "kind": one.kind}
+        for one in targets
+        if one.descriptor.casefold() in known and (one.minutes is None or float(one.minutes) == age)
+    ]
+    return pd.DataFrame(rows, columns=["descriptor", "value", "kind"])
+
+
 # --- answers ------------------------------------------------------------------------------------------------------
 
 
@@ -259,6 +300,23 @@ def moved(found: ProfileFound) -> pd.DataFrame:
         return table
     standing = ["in the family" if one else "outside the family, described only" for one in table["in_family"]]
     return _for_people(table.drop(columns=["in_family", "p_error", "p_family_error"]).assign(standing=standing), found)
+
+
+def moved_between(found: ProfileFound, first: str, second: str) -> pd.DataFrame:
+    """The comparisons of two trials for the screen: what is said of all of them is left away."""
+    table = moved(found)
+    if table.empty:
+        return table
+    own = table[(table["first"] == first) & (table["second"] == second)]
+    own = own.assign(age=[age_of_profile(one) for one in own.pop("age minutes")])
+    kept = ["descriptor", "age", "difference", "low", "high", "p value", "p family", "panelists", "standing"]
+    return own[kept].rename(columns={"p value": "p", "p family": "p in the family", "panelists": "people"})
+
+
+def effects_shown(found: ProfileFound) -> pd.DataFrame:
+    """The mixed model for the screen."""
+    kept = ["descriptor", "effect", "F", "df effect", "df error", "p value", "singular", "note"]
+    return effects(found)[kept].rename(columns={"p value": "p", "singular": "a variance held at 0"})
 
 
 def rated(found: ProfileFound) -> pd.DataFrame:

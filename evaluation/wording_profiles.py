@@ -6,15 +6,16 @@ import math
 from collections.abc import Iterator
 from typing import Final
 
-from evaluation.asking import LIKING_NAME, STRENGTH_NAME
+from evaluation.asking import LIKING_NAME, STRENGTH_NAME, rated
 from evaluation.profiles import Came, Move, ProfileFound, furthest, moves
-from evaluation.sessions import SKIN
+from evaluation.sessions import SKIN, Plan
 from evaluation.statistics import (
     CheckedPair,
     JustRightRow,
     JustRightSide,
     PairDecay,
     PanelistOverall,
+    ProfileDifferences,
     Stretch,
     TrialDecay,
 )
@@ -32,18 +33,18 @@ NOT_THE_SAME: Final = (
 # --- what moved ---------------------------------------------------------------------------------------------------
 
 
-def summary_lines(found: ProfileFound) -> tuple[str, ...]:
-    """One sentence for each two trials, then what is described only."""
-    if found.differences is None:
+def summary_lines(found: ProfileFound, *, everything: bool = False) -> tuple[str, ...]:
+    """One sentence for each two trials, then what is described only; ``everything``: of all answers, none left out."""
+    family = (found.all_differences if everything else None) or found.differences
+    if family is None:
         return ("No two trials were rated on points: there is nothing to compare.",)
-    return (*(_pair_line(found, *pair) for pair in found.differences.pairs), *_outside(found))
+    return (*(_pair_line(found, family, *pair) for pair in family.pairs), *_outside(family))
 
 
-def _pair_line(found: ProfileFound, first: str, second: str) -> str:
-    assert found.differences is not None
-    shown = moves(found.differences, found.alpha, first, second)
+def _pair_line(found: ProfileFound, family: ProfileDifferences, first: str, second: str) -> str:
+    shown = moves(family, found.alpha, first, second)
     moved = tuple(dict.fromkeys(one.descriptor for one in shown))
-    bound = furthest(found.differences, first, second, moved)
+    bound = furthest(family, first, second, moved)
     told = "; ".join(move_words(one, found.alpha, full=place == 0) for place, one in enumerate(shown))
     rest = _rest(bound, found.level, bool(shown))
     return f"{told}{'; ' if rest else ''}{rest}." if shown else f"Trials {first} and {second}: {rest}."
@@ -113,11 +114,9 @@ def _rest(bound: float | None, level: float, some: bool) -> str:
     )
 
 
-def _outside(found: ProfileFound) -> Iterator[str]:
+def _outside(family: ProfileDifferences) -> Iterator[str]:
     """Rows outside the family: described, labelled, nothing claimed."""
-    assert found.differences is not None
-    table = found.differences.table
-    few = table[~table["in_family"]]
+    few = family.table[~family.table["in_family"]]
     if len(few):
         yield (
             f"{count(len(few), 'comparison has', 'comparisons have')} fewer than {FEWEST_IN_FAMILY} people who rated "
@@ -271,3 +270,36 @@ def _caveats(found: ProfileFound) -> Iterator[str]:
         yield f"The p rest on {differences.patterns:,} drawn patterns of signs, not on all of them.".replace(",", " ")
     if any(one.not_smelt + one.skipped for one in found.came):
         yield "“Not smelt” and skipped answers are missing, never 0; people seldom miss at random."
+
+
+# --- what was sealed --------------------------------------------------------------------------------------------
+
+_SCALES: Final = {
+    "line": "on a line of 0 to 10",
+    "category": "in categories 0 to 9",
+    "check": "to check if they apply",
+    "level": "as too weak, right or too strong",
+}
+
+
+def plan_lines(plan: Plan, names: tuple[str, ...]) -> tuple[str, ...]:
+    """The sealed plan of a profile, one sentence a line."""
+    return tuple(_plan_lines(plan, names))
+
+
+def _plan_lines(plan: Plan, names: tuple[str, ...]) -> Iterator[str]:
+    yield f"Trials {', '.join(names)}, each smelt by itself, on {plan.medium}."
+    for medium in plan.media:
+        times = ", ".join(age_words(age.minutes) for age in plan.ages_on(medium))
+        yield f"On skin {times} after application." if medium == SKIN else f"Strip ages {times}."
+    for scale, how in _SCALES.items():
+        named = [one.name for one in rated(plan) if one.scale == scale]
+        if named:
+            yield f"Rated {how}: {', '.join(named)}."
+    again = " The same strip was smelt again at every age, under its old code." if plan.resmell else ""
+    yield f"{count(plan.people, 'person', 'people')}, {count(plan.replicates, 'strip', 'strips')} of each trial.{again}"
+    yield f"Descriptors in {'one order for all' if plan.descriptor_order == 'fixed' else 'an order drawn for each'}."
+    if plan.warm_up:
+        yield "One strip came before the others, to warm up; its answers do not count."
+    yield f"Alpha risk {plan.alpha}, over every rating on points, every age and every two trials together."
+    yield f"These leave the main analysis: {', '.join(plan.left_out)}."

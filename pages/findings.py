@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Final
 
 import streamlit as st
 from parts import (
     bench_choose,
     bench_log,
+    findings_ages,
     findings_before,
+    findings_differences,
     findings_files,
     findings_looks,
+    findings_profile,
     findings_record,
     findings_show,
     findings_words,
@@ -20,13 +24,13 @@ from parts import (
 )
 from parts.house import House
 
-from evaluation.actions import bench, book, findings, plan
+from evaluation.actions import bench, findings
 from evaluation.actions.findings import Findings
-from evaluation.sessions import SKIN, STRIP, Session
-from evaluation.wording import mismatch as difference_words
+from evaluation.sessions import Session
 
+# Findings of methods that compare several trials are pages of their own
+SEVERAL: Final[dict[str, Callable[[House, Session], None]]] = {"profile": findings_profile.show}
 STATES: Final = ("sealed", "smelling", "closed", "opened", "void")
-SMELT: Final = ("strength", "batch")  # how old a solution was counts on the day of smelling, not today
 
 
 def show(here: House) -> None:
@@ -40,12 +44,16 @@ def show(here: House) -> None:
         )
         return
     st.header(frame.plain(session.plan.title), anchor=False)
-    if session.state == "opened":
+    if session.state == "opened" and session.plan.method in SEVERAL:
+        SEVERAL[session.plan.method](here, session)
+    elif session.state == "opened":
         _opened(here, findings.findings(here.notebook, session.id))
     elif session.state == "void":
         findings_before.void()
     else:
         findings_before.show(here, session)
+    if session.state == "opened":
+        findings_ages.show(here, session)
     with st.expander("Log of this session"):
         bench_log.show(here, session)
 
@@ -57,7 +65,7 @@ def _opened(here: House, found: Findings) -> None:
         *findings_looks.caveats(found),
         *findings_words.caveats(found),
         *_alone(here, found),
-        *_differences(here, found.session),
+        *findings_differences.lines(here, found.session),
     )
     st.markdown("\n".join(f"- {frame.plain(line)}" for line in lines))
     with st.expander("What was sealed"):
@@ -70,23 +78,6 @@ def _alone(here: House, found: Findings) -> tuple[str, ...]:
     """What a session smelt alone rests on, as the person and the log have it."""
     recognised = sum("recognised" in row.deviations for row in found.rows)
     return tuple(solo_words.caveats(found.session.plan, bench.log(here.notebook, found.session.id), recognised))
-
-
-def _differences(here: House, session: Session) -> tuple[str, ...]:
-    """What besides the change could be smelt, as the trial book has it."""
-    sealed = session.plan
-    differing = plan.compare(here.notebook, sealed.first_trial_id, sealed.second_trial_id, sealed.zone)
-    told = [difference_words(one) for one in differing if one.kind in SMELT and one.kind in _on(sealed.media)]
-    if SKIN in sealed.media:
-        first, second = (book.trial(here.notebook, one) for one in (sealed.first_trial_id, sealed.second_trial_id))
-        if first.skin_strength_percent != second.skin_strength_percent:
-            told.append("The two were on skin at different strengths: what is smelt may be that.")
-    return tuple(told)
-
-
-def _on(media: tuple[str, ...]) -> tuple[str, ...]:
-    """The strength smelt on strips says nothing about skin."""
-    return SMELT if STRIP in media else tuple(kind for kind in SMELT if kind != "strength")
 
 
 show(house.current())

@@ -37,6 +37,7 @@ def finish(chart: Any, ink: Ink, height: int, width: int | None) -> alt.LayerCha
         chart.properties(width="container" if width is None else width, height=height, background="transparent")
         .configure(font="Source Sans, sans-serif")
         .configure_view(stroke=None)
+        .configure_legend(labelColor=ink.text)
         .configure_axis(labelColor=ink.quiet, titleColor=ink.quiet, domainColor=ink.line, tickColor=ink.line)
     )
     return finished

@@ -6,13 +6,18 @@ import streamlit as st
 from parts import bench_choose, bench_rows, frame
 
 from evaluation import wording
-from evaluation.actions.findings import Findings
+from evaluation.actions.findings import Context, Findings
 from evaluation.sessions import SKIN, STRIP, STRIPS, Plan
 
 
 def show(found: Findings) -> None:
     """The sealed plan and its hash; the log's last hash and whether the chain holds."""
-    st.markdown("\n".join(f"- {frame.plain(line)}" for line in plan_words(found.session.plan, found.labels)))
+    stands(plan_words(found.session.plan, found.labels), found)
+
+
+def stands(lines: tuple[str, ...], found: Findings | Context) -> None:
+    """A sealed plan in ``lines``, of any method, and whether the record stands."""
+    st.markdown("\n".join(f"- {frame.plain(line)}" for line in lines))
     seal = f'Sealed with the hash <span class="mo-hash">{found.session.sealed_hash}</span>'
     last = f'Last hash of the log <span class="mo-hash">{found.last_hash}</span>'
     st.html(f"{bench_rows.STYLE}<p>{seal}</p><p>{last}</p>")

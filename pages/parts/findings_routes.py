@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Final
 
 from parts import house, visitor
+from parts.house import House
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import PlainTextResponse, Response
@@ -13,6 +15,7 @@ from starlette.routing import Route
 from evaluation.actions.doors import CONDUCTOR
 from evaluation.errors import MouilletteError
 
+Made = tuple[str, bytes | None] | None  # media type and content; nothing where there is no such file
 PATH: Final = "/files/{session_id}/{name}"
 NOT_FOUND: Final = "Not found."
 NOTHING_TO_DRAW: Final = "There is nothing to draw, or pictures cannot be drawn here."
@@ -32,20 +35,44 @@ def _file(request: Request) -> Response:
     met = visitor.handshake(dict(request.headers), request.cookies)
     if visitor.recognise(here, met).role != CONDUCTOR:
         return PlainTextResponse(NOT_FOUND, 404)
-    from parts import findings_files  # the frames and charts behind it are heavy: not at the server's start
+    name, session_id = request.path_params["name"], request.path_params["session_id"]
+    try:
+        made = _made(here, session_id, name)
+    except MouilletteError as error:
+        return PlainTextResponse(str(error), 404)
+    if made is None:
+        return PlainTextResponse(NOT_FOUND, 404)
+    kind, content = made
+    if content is None:
+        return PlainTextResponse(NOTHING_TO_DRAW, 404)
+    saved_as = f'attachment; filename="session-{session_id[:8]}-{name}"'
+    return Response(content, media_type=kind, headers={"Content-Disposition": saved_as, "Cache-Control": "no-store"})
+
+
+def _made(here: House, session_id: str, name: str) -> Made:
+    """Media type and content of one file. The frames and charts behind it are heavy: not at the server's start."""
+    from evaluation.actions import plan
+
+    return _MAKERS.get(plan.session(here.notebook, session_id).plan.method, _of_two)(here, session_id, name)
+
+
+def _of_two(here: House, session_id: str, name: str) -> Made:
+    from parts import findings_files
 
     from evaluation.actions import findings
 
-    name = request.path_params["name"]
     if name not in findings_files.FILES:
-        return PlainTextResponse(NOT_FOUND, 404)
-    try:
-        found = findings.findings(here.notebook, request.path_params["session_id"])
-    except MouilletteError as error:
-        return PlainTextResponse(str(error), 404)
+        return None
     _, kind, build = findings_files.FILES[name]
-    content = build(found)
-    if content is None:
-        return PlainTextResponse(NOTHING_TO_DRAW, 404)
-    saved_as = f'attachment; filename="session-{found.session.id[:8]}-{name}"'
-    return Response(content, media_type=kind, headers={"Content-Disposition": saved_as, "Cache-Control": "no-store"})
+    return kind, build(findings.findings(here.notebook, session_id))
+
+
+def _of_profile(here: House, session_id: str, name: str) -> Made:
+    from parts import findings_profile_files
+
+    from evaluation.actions.profile_findings import profile_findings
+
+    return findings_profile_files.file(profile_findings(here.notebook, session_id), name)
+
+
+_MAKERS: Final[dict[str, Callable[[House, str, str], Made]]] = {"profile": _of_profile}

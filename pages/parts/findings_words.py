@@ -9,7 +9,7 @@ from typing import Final
 from parts import entries as typed
 
 from evaluation import tables, wording
-from evaluation.actions.findings import Findings
+from evaluation.actions.findings import Context, Findings
 from evaluation.entries import (
     CHECK_THE_KEY,
     FIRST_PREFERRED,
@@ -192,7 +192,7 @@ def caveats(found: Findings) -> tuple[str, ...]:
         "This session is judged alone: answers of other sessions are never added to it.",
         *_leak(found),
         *_not_sameness(found),
-        *_blind(found),
+        *blind(found),
         *_spares(found),
     ]
     for entry in found.entries:
@@ -231,7 +231,7 @@ def _not_sameness(found: Findings) -> Iterable[str]:
         yield "A preference says which one, not by how much."
 
 
-def _blind(found: Findings) -> Iterable[str]:
+def blind(found: Findings | Context) -> Iterable[str]:
     """What the blindness of the session rests on."""
     looked = [alias for alias in found.key_seen_by if alias]
     if found.session.plan.solo:
