@@ -14,12 +14,13 @@ from typing import Final
 from sqlalchemy import select
 
 from evaluation.errors import ArgumentError, StateError, StillBlind, StoreError
-from evaluation.sessions import Key
+from evaluation.sessions import SEVERAL, Key, Plan
 from evaluation.store import chain, strips
 from evaluation.store.desk import Desk, refused_as
-from evaluation.store.rows import key_orders, keys, marks, panelists, servings, sessions
-from evaluation.store.sealing import LETTER_COLUMNS, commitment_to
+from evaluation.store.rows import key_orders, keys, marks, panelists, records, servings, sessions
+from evaluation.store.sealing import LETTER_COLUMNS, add_key, commitment_to
 from evaluation.store.sittings import RUNNING, Sittings
+from evaluation.store.translate import record_of
 
 PREPARING: Final = ("sealed", "smelling")
 MARKING: Final = ("smelling", "closed")  # at the end of a sitting, or of the session
@@ -94,6 +95,16 @@ class Keys:
     def marked(self, session_id: str) -> frozenset[str]:
         """The sets whose marks are entered, without what they say."""
         return strips.marked(self._desk, session_id)
+
+    def lay_in(self, session_id: str, plan: Plan, key: Key) -> None:
+        """The key of a copied session, as :meth:`open_key` gave it; marks come again from the log beside it."""
+        sealed = replace(key, orders=tuple((one, "") for one, _ in key.orders)) if plan.solo else key
+        add_key(self._desk, session_id, sealed, several=plan.method in SEVERAL)
+        query = select(records).where(records.c.session_id == session_id, records.c.kind == "marks")
+        for record in map(record_of, self._desk.rows(query)):
+            entered = {"at": record.at, "sequence": record.sequence}
+            told = chain.read_body(record)["orders"].items()
+            self._desk.add(marks, *({"serving_id": one, "trials": trials} | entered for one, trials in told))
 
     # --- sequential sessions ----------------------------------------------------------------------------------------
 

@@ -17,6 +17,7 @@ from evaluation.store import engine as engines
 from evaluation.store import schema
 from evaluation.store.ballots import Ballots
 from evaluation.store.book import Book
+from evaluation.store.copies import Copies
 from evaluation.store.decisions import Decisions
 from evaluation.store.desk import Desk
 from evaluation.store.doors import Doors
@@ -32,7 +33,7 @@ PATIENCE_SECONDS: Final = 30.0
 class Transaction:
     """The verbs, all working on one connection."""
 
-    __slots__ = ("ballots", "book", "clock", "decisions", "doors", "key", "live", "log", "sittings", "skin")
+    __slots__ = ("ballots", "book", "clock", "copies", "decisions", "doors", "key", "live", "log", "sittings", "skin")
 
     def __init__(self, connection: Connection, clock: Clock) -> None:
         desk = Desk(connection, clock)
@@ -46,6 +47,7 @@ class Transaction:
         self.doors = Doors(desk)
         self.skin = Skin(desk)
         self.decisions = Decisions(desk)
+        self.copies = Copies(desk, self.key)
 
 
 class _Turns:

@@ -29,7 +29,7 @@ def lay_down(desk: Desk, session: Session, drawn: Drawn, commitment: str, sealed
     placed = enumerate(drawn.servings)
     desk.add(rows.servings, *(serving_row(one, session.id, position) for position, one in placed))
     desk.add(rows.ballots, *ballots)
-    _add_key(desk, session.id, drawn.key, further=session.plan.method in SEVERAL)
+    add_key(desk, session.id, drawn.key, several=session.plan.method in SEVERAL)
     desk.add(rows.groupings, *({"serving_id": one, "pattern": pattern} for one, pattern in drawn.groupings))
     body = {
         "plan": session.plan,
@@ -66,6 +66,7 @@ def _letter_row(key: Key, *, several: bool) -> dict[str, str | None]:
     )
 
 
-def _add_key(desk: Desk, session_id: str, key: Key, *, further: bool) -> None:
-    desk.add(rows.keys, {"session_id": session_id, "seed": key.seed} | _letter_row(key, several=further))
+def add_key(desk: Desk, session_id: str, key: Key, *, several: bool) -> None:
+    """Write the key down; nothing but ``key.py`` reads it again."""
+    desk.add(rows.keys, {"session_id": session_id, "seed": key.seed} | _letter_row(key, several=several))
     desk.add(rows.key_orders, *({"serving_id": one, "trials": order} for one, order in key.orders))

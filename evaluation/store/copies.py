@@ -1,0 +1,106 @@
+"""A copy of one opened session: taken out of a notebook, and laid into an empty one.
+
+It holds what was planned, smelt and answered, the key, and the log. It does not hold links and visits, notes on people,
+formulas, or anything about somebody's skin. Words and names are there as far as the notebook still has them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+from typing import Any, Final
+
+from sqlalchemy import Date, Select, Table, select
+from sqlalchemy.exc import SQLAlchemyError
+
+from evaluation.errors import StoreError
+from evaluation.sessions import Key
+from evaluation.store import rows
+from evaluation.store.desk import Desk
+from evaluation.store.key import Keys
+from evaluation.store.translate import plan_of
+
+Rows = list[dict[str, Any]]
+
+# In the order in which they can be laid in: what others refer to comes first.
+OWN: Final[tuple[Table, ...]] = (
+    rows.servings,
+    rows.ballots,
+    rows.heads,
+    rows.records,
+    rows.personal_texts,
+    rows.answers,
+    rows.deviations,
+    rows.timetables,
+    rows.dips,
+    rows.stops,
+)
+AROUND: Final[tuple[Table, ...]] = (rows.briefs, rows.brief_sheets, rows.trials, rows.panelists, rows.sessions)
+_BLANK: Final[Mapping[str, Mapping[str, Any]]] = {
+    "ballots": {"token_hash": None},
+    "panelists": {"note": ""},
+    "trials": {"parent_id": None},  # trials that were not smelt do not go along
+}
+
+
+class Copies:
+    """Verbs on whole sessions."""
+
+    def __init__(self, desk: Desk, keys: Keys) -> None:
+        self._desk = desk
+        self._keys = keys
+
+    def take_out(self, session_id: str) -> dict[str, Any]:
+        """Plain values for canonical JSON; StillBlind for a session that is not opened."""
+        key = self._keys.open_key(session_id)  # refuses first: nothing below may be read before
+        session = self._desk.one(select(rows.sessions).where(rows.sessions.c.id == session_id), "session")
+        plan = plan_of(session.plan)
+        own = {one.name: self._rows(one, select(one).where(one.c.session_id == session_id)) for one in OWN}
+        people = {row["panelist_id"] for name in ("ballots", "personal_texts") for row in own[name]}
+        people |= {seat.panelist_id for seat in plan.seats}
+        around = {
+            rows.briefs: rows.briefs.c.id == plan.brief_id,
+            rows.brief_sheets: rows.brief_sheets.c.brief_id == plan.brief_id,
+            rows.trials: rows.trials.c.id.in_(plan.trial_ids),
+            rows.panelists: rows.panelists.c.id.in_([one for one in people if one]),
+            rows.sessions: rows.sessions.c.id == session_id,
+        }
+        found = {one.name: self._rows(one, select(one).where(which)) for one, which in around.items()}
+        return {"session_id": session_id, "key": key, "rows": found | own}
+
+    def lay_in(self, copy: Mapping[str, Any]) -> str:
+        """Lay a copy into an empty notebook; StoreError where it is not what ``take_out`` gave."""
+        try:
+            return self._lay_in(copy)
+        except (SQLAlchemyError, KeyError, TypeError, ValueError, AttributeError, IndexError) as problem:
+            raise StoreError(
+                "This is no copy of a session, or it was altered: what it holds does not agree."
+            ) from problem
+
+    def _lay_in(self, copy: Mapping[str, Any]) -> str:
+        session_id, stored = str(copy["session_id"]), copy["rows"]
+        if [row["id"] for row in stored["sessions"]] != [session_id] or stored.keys() != {t.name for t in AROUND + OWN}:
+            raise ValueError("another session, or other tables")
+        plan = plan_of(stored["sessions"][0]["plan"])
+        for table in (*AROUND, rows.servings, rows.ballots):
+            self._add(table, stored[table.name])
+        key = Key(copy["key"]["seed"], tuple(copy["key"]["letters"]), tuple(map(tuple, copy["key"]["orders"])))
+        for table in (rows.heads, rows.records):
+            self._add(table, stored[table.name])
+        self._keys.lay_in(session_id, plan, key)
+        for table in OWN[4:]:
+            self._add(table, stored[table.name])
+        return session_id
+
+    def _rows(self, table: Table, query: Select[Any]) -> Rows:
+        """In the order of the primary key, so that the same session gives the same copy."""
+        found = self._desk.rows(query.order_by(*table.primary_key.columns))
+        return [dict(row._mapping) | dict(_BLANK.get(table.name, {})) for row in found]
+
+    def _add(self, table: Table, given: Rows) -> None:
+        days = [column.name for column in table.columns if isinstance(column.type, Date)]
+        for row in given:
+            if row.keys() != {column.name for column in table.columns}:
+                raise ValueError("other columns")
+            row = row | {day: date.fromisoformat(row[day]) for day in days if row[day]}
+            self._desk.add(table, row)
