@@ -16,6 +16,8 @@ from parts import (
     bench_sheets,
     bench_steps,
     bench_stops,
+    bench_times,
+    bench_timing,
     bench_trays,
     frame,
     house,
@@ -77,6 +79,7 @@ def _head(session: Session) -> None:
 
 
 def _live(here: House, session: Session) -> None:
+    bench_times.show(here, session)
     st.header("Progress", anchor=False)
     bench_looks.show(here, session)
     bench_live.show(here, session)
@@ -91,6 +94,12 @@ def _live(here: House, session: Session) -> None:
 def _work(here: House, session: Session) -> None:
     open_now = session.state != "closed"
     if open_now:
+        with st.expander("Timetable: plan it, or change it"):
+            bench_timing.show(here, session)
+        with st.expander("Timetable: by preparer and by person"):
+            bench_times.whole(here, session)
+        with st.expander("A wrong time of dipping"):
+            bench_times.correct(here, session)
         with st.expander("Key for whoever prepares the strips"):
             bench_key.show(here, session)
         with st.expander("Trays: codes in order"):

@@ -7,12 +7,13 @@ from typing import Any
 
 import pytest
 
-from evaluation.actions import ballot, bench, live
+from evaluation.actions import ballot, bench, findings, live
 from evaluation.actions import timetable as planning
+from evaluation.actions.ages import TrialAges, real_ages
 from evaluation.actions.timetable import Settings
 from evaluation.clock import SteppedClock
 from evaluation.dipping import Revision
-from evaluation.errors import ArgumentError, StateError
+from evaluation.errors import ArgumentError, StateError, StillBlind
 from evaluation.sessions import ALWAYS_OUT, Session, StripAge
 from evaluation.store import Notebook
 from evaluation.timetable import NoFit, breaks
@@ -230,3 +231,39 @@ def test_nothing_is_planned_afresh_once_something_was_dipped(made: Scene, clock:
     changed = live.flow(made.notebook, session.id, "changed", {"preparers": 2})
     assert isinstance(changed, Revision)
     assert planning.bench_of(changed.body).preparers == 2
+
+
+# --- afterwards --------------------------------------------------------------------------------------------------------
+
+
+def test_findings_tell_real_ages_and_warn_where_one_trial_was_older(made: Scene, clock: SteppedClock) -> None:
+    session = made.smelling(ages=ages(5), primary=300)
+    planning.make(made.notebook, session.id, Settings(clock.now() + 1000, dips_per_minute=1))  # a minute a strip: NoFit
+    assert live.board(made.notebook, session.id) is None
+    planned(made, session)
+    with pytest.raises(StillBlind):
+        real_ages(made.notebook, session.id)
+    for one in looked(made, session.id).dips:
+        clock.instant = max(clock.instant, one.at + 10_000)
+        live.dipped(made.notebook, session.id, one.serving_id)
+        tapped = clock.instant
+        clock.instant = tapped + 300_000
+        answered(made, ballots(made.notebook, session.id)[one.seat - 1].id)
+    bench.close(made.notebook, session.id)
+    findings.open_session(made.notebook, session.id)
+    found = real_ages(made.notebook, session.id)
+    assert found is not None
+    # Three strips of 5 s: from the middle of the dip 7.5 s more than from the tap, and a few of the clock's own steps.
+    assert [one.real // 100 for one in found.sets] == [3075] * 3
+    assert (found.late, found.unknown) == (0, 0)
+    with made.notebook.reading() as tx:
+        smelt = {one.id for one in tx.sittings.servings(session.id) if not one.spare}
+        orders = [order for one, order in tx.key.open_key(session.id).orders if one in smelt]
+    for letter, (label, mean) in zip("AB", found.trials[0].means, strict=True):
+        strips = [age for order in orders for on, age in zip(order, (312.5, 307.5, 302.5), strict=True) if on == letter]
+        assert label == {"A": "7", "B": "8"}[letter]
+        assert abs(mean / 1000 - sum(strips) / len(strips)) < 0.1
+    assert not found.trials[0].differs
+    assert TrialAges("strip", 300, (("7", 300_000), ("8", 320_001))).differs
+    assert TrialAges("strip", 60, (("7", 60_000), ("8", 66_001))).differs  # a tenth of a minute
+    assert not TrialAges("strip", 60, (("7", 60_000), ("8", 66_000))).differs

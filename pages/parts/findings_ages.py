@@ -1,0 +1,71 @@
+"""Findings: how old the strips really were, as far as somebody tapped when they were dipped."""
+
+from __future__ import annotations
+
+import streamlit as st
+from parts import bench_rows, entries, frame
+from parts.house import House
+
+from evaluation.actions import ages
+from evaluation.actions.ages import AgesFound, TrialAges
+from evaluation.dipping import span
+from evaluation.sessions import SKIN, Session
+
+RULE = (
+    "Real age: from the middle of the dip to the first answer about the set, on the server’s clock. Smelling began a "
+    "little before that answer; a set counts as outside its tolerance only where it was so even then."
+)
+
+
+def show(here: House, session: Session) -> None:
+    """Nothing where nobody tapped a dip."""
+    found = ages.real_ages(here.notebook, session.id)
+    if found is None:
+        return
+    for one in found.trials:
+        if one.differs:
+            st.warning(frame.plain(_warning(one)))
+    with st.expander("How old the strips really were"):
+        _tables(found)
+
+
+def _warning(one: TrialAges) -> str:
+    told = ", ".join(f"trial {label} at {span(mean // 1000)}" for label, mean in one.means)
+    return (
+        f"The trials were not smelt at the same age ({_when(one.medium, one.planned)}): {told} on average. What was "
+        "found there may be the age."
+    )
+
+
+def _when(medium: str, planned: int) -> str:
+    return f"{'on skin, ' if medium == SKIN else ''}planned {entries.age_name(planned)}"
+
+
+def _tables(found: AgesFound) -> None:
+    st.caption(RULE)
+    bench_rows.table(
+        ("Planned", "Mean real age of each trial"),
+        [
+            (
+                bench_rows.said(_when(one.medium, one.planned).removeprefix("planned ")),
+                bench_rows.said(", ".join(f"{label}: {span(mean // 1000)}" for label, mean in one.means)),
+            )
+            for one in found.trials
+        ],
+    )
+    ordered = sorted(found.sets, key=lambda one: (one.medium, one.planned, one.panelist))
+    bench_rows.table(
+        ("Person", "Planned", "Real", ""),
+        [
+            (
+                bench_rows.said(one.panelist),
+                f"{span(one.planned)} ± {span(one.tolerance)}",
+                span(one.real // 1000),
+                "outside" if one.late else "",
+            )
+            for one in ordered
+        ],
+    )
+    late = f"{found.late} of {len(found.sets)} sets were smelt outside their tolerance."
+    unknown = f" Of {found.unknown} more nobody tapped when they were dipped." if found.unknown else ""
+    st.markdown(late + unknown)

@@ -1,0 +1,50 @@
+"""The timetable on the bench, through the app's own entry page."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from streamlit.testing.v1 import AppTest
+
+from evaluation.actions import live
+from tests import scenes
+from tests.pages.test_bench import app, opened, refusals, scene, tap, words
+
+__all__ = ["app", "scene"]
+
+
+def typed(app: AppTest, label: str, text: str) -> None:
+    next(one for one in app.text_input if one.label.startswith(label)).set_value(text)
+
+
+def test_plan_then_dip_with_one_tap(app: AppTest, scene: scenes.Scene, notebook: Any) -> None:
+    session = scene.smelling(ages=scenes.ages(5, 10), primary=300)
+    opened(app)
+    assert "To dip" not in words(app)
+    typed(app, "First dip at", "09:00")
+    tap(app, "Plan the timetable")
+    assert not refusals(app)
+    board = live.board(notebook, session.id)
+    assert board is not None
+    assert "To dip" in words(app)
+    assert "Call Nose" in words(app)
+    app.button(key=f"dipped {board.dips[0].serving_id}").click()
+    app.run()
+    assert not app.exception
+    after = live.board(notebook, session.id)
+    assert after is not None
+    assert len(after.dips) == len(board.dips) - 1
+    assert "were dipped" in words(app)
+
+
+def test_what_does_not_fit_is_one_sentence_with_a_way_out(app: AppTest, scene: scenes.Scene, notebook: Any) -> None:
+    session = scene.sealed(ages=scenes.ages(5, 10), primary=300)
+    opened(app)
+    typed(app, "First dip at", "09:00")
+    typed(app, "All over by", "09:12")
+    tap(app, "Plan the timetable")
+    assert "would do" in words(app)
+    assert live.board(notebook, session.id) is None
+    typed(app, "All over by", "noon")
+    tap(app, "Plan the timetable")
+    assert refusals(app) == ["Time must be a time of day such as 14:05, not 'noon'."]
