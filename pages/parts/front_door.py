@@ -23,6 +23,7 @@ CONDUCTOR_PAGES: Final = (
     ("bench", "Bench"),
     ("solo", "Alone"),
     ("findings", "Findings"),
+    ("decide", "Decision"),
 )
 _PATHS: Final = frozenset(f"/{name}" for name, _ in CONDUCTOR_PAGES)
 

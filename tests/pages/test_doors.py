@@ -62,10 +62,10 @@ def test_signing_in_sets_a_cookie_no_script_and_no_other_site_can_use(desk: Desk
 def test_a_panelist_sees_the_ballot_and_no_other_page(desk: Desk, signed_in: dict[str, str]) -> None:
     frames = shown(desk, desk.join())
     assert list(pages(frames)) == [""]
-    assert not {"Trial book", "Panel", "Plan", "Bench", "Alone", "Findings"} & set(pages(frames).values())
+    assert not {"Trial book", "Panel", "Plan", "Bench", "Alone", "Findings", "Decision"} & set(pages(frames).values())
 
 
-@pytest.mark.parametrize("page", ["bench", "findings/", "solo"])
+@pytest.mark.parametrize("page", ["bench", "findings/", "solo", "decide"])
 def test_anybody_else_who_asks_for_a_page_of_the_conductor_is_sent_to_the_front_door(
     desk: Desk, signed_in: dict[str, str], page: str
 ) -> None:
@@ -153,7 +153,7 @@ def test_leaving_ends_the_visit(desk: Desk, signed_in: dict[str, str]) -> None:
 
 
 @pytest.mark.parametrize(
-    "name", ["briefs", "descriptors", "panel", "skin", "plan", "bench", "findings", "start", "app", "serve"]
+    "name", ["briefs", "descriptors", "panel", "skin", "plan", "bench", "findings", "decide", "start", "app", "serve"]
 )
 def test_no_page_of_the_conductor_can_be_reached_from_a_ballot(
     desk: Desk, signed_in: dict[str, str], name: str

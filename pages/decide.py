@@ -1,0 +1,75 @@
+"""Decision: the trials of a brief as a lineage, what every opened session said, a proposal, and what was decided."""
+
+from __future__ import annotations
+
+import streamlit as st
+from parts import decide_evidence, decide_record, entries, frame, house, pickers
+
+from evaluation import wording_decisions
+from evaluation.actions import book, decide
+from evaluation.actions.decide import Outcome, Record
+from evaluation.store import Notebook
+from evaluation.trials import Trial
+
+_DEEPEST = 3  # levels a phone has room for
+
+
+def show(notebook: Notebook) -> None:
+    frame.page("Decision", "Which trial to keep: what was smelt, what it bears, and what you decide.")
+    chosen = pickers.brief(notebook)
+    if chosen is None:
+        frame.empty("A decision belongs to a brief. Begin with the trial book.", "briefs.py", "Open the trial book")
+        return
+    trials = book.trials(notebook, chosen.id)
+    if not trials:
+        frame.empty("This brief has no trial yet.", "briefs.py", "Add its first trial")
+        return
+    found, record = decide.outcome(notebook, chosen.id), decide.record(notebook, chosen.id)
+    _proposal(found)
+    st.header("Trials", anchor=False)
+    st.markdown("\n".join(_line(depth, trial, trials, record) for depth, trial in entries.lineage(trials)))
+    st.header("What was opened", anchor=False)
+    decide_evidence.show(found.evidence)
+    _next(found)
+    st.header("Decide", anchor=False)
+    decide_record.form(notebook, chosen.id, trials, record)
+    st.header("On record", anchor=False)
+    decide_record.listed(record)
+
+
+def _proposal(found: Outcome) -> None:
+    """The proposal first, and at once what would change it."""
+    st.subheader("Proposal", anchor=False)
+    st.markdown(f"**{frame.plain(wording_decisions.headline(found.proposal, found.evidence))}**")
+    for told in wording_decisions.beside(found.proposal, found.evidence):
+        st.markdown(frame.plain(told))
+    changes = wording_decisions.would_change(found.proposal, found.evidence)
+    st.markdown("What would change it:\n" + "\n".join(f"- {frame.plain(one)}" for one in changes))
+
+
+def _line(depth: int, trial: Trial, trials: tuple[Trial, ...], record: Record) -> str:
+    """One trial below the one it was made from, with what was changed and what was decided last."""
+    names = {one.id: one.label for one in trials}
+    origin = f", from {frame.plain(names[trial.parent_id])}" if trial.parent_id in names else ""
+    changed = f": {frame.plain(trial.changed)}" if trial.changed else ""
+    decided = [one for one in record.standing if one.trial_id == trial.id]
+    last = f"  \n{'    ' * min(depth, _DEEPEST)}  :small[{_decided(decided[-1].word)}]" if decided else ""
+    return f"{'    ' * min(depth, _DEEPEST)}- **{frame.plain(trial.label)}**{origin}{changed}{last}"
+
+
+def _decided(word: str) -> str:
+    return f"Decided: {wording_decisions.word_name(word).lower()}"
+
+
+def _next(found: Outcome) -> None:
+    st.header("What to smell next", anchor=False)
+    if not found.next:
+        st.markdown("Nothing stands out that a further comparison would settle.")
+    for one in found.next:
+        title, why, takes = wording_decisions.next_words(one, found.evidence)
+        st.markdown(f"**{frame.plain(title)}**  \n{frame.plain(why)} {frame.plain(takes)}")
+    if found.next:
+        frame.page_link("plan.py", "Plan a session")
+
+
+show(house.current().notebook)

@@ -1,0 +1,116 @@
+"""The page Decision as the conductor uses it: nothing before opening, a proposal with its reason, a record that stays."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from parts import house, visitor
+from parts.house import House
+from streamlit.testing.v1 import AppTest
+
+from evaluation.actions import decide, findings
+from evaluation.actions.doors import CONDUCTOR, Visitor
+from tests.actions.test_decide import preferred, triangles
+from tests.scenes import scene
+
+PAGES = Path(__file__).resolve().parents[2] / "pages"
+
+
+@pytest.fixture
+def opened(notebook: Any, monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[[], AppTest]]:
+    """Opens the page of a house with an in-memory notebook, as the conductor."""
+    house.put(House(notebook, bytes(32)))
+    monkeypatch.setattr(visitor, "current", lambda: Visitor(CONDUCTOR))
+
+    def open_page() -> AppTest:
+        app = AppTest.from_file(str(PAGES / "app.py"), default_timeout=120).run()
+        app.switch_page("decide.py").run()
+        assert not app.exception
+        return app
+
+    yield open_page
+    house.put(None)
+
+
+def shown(app: AppTest) -> str:
+    assert not app.exception, app.exception
+    kinds = [*app.markdown, *app.error, *app.success, *app.caption, *app.info]
+    return "\n".join(each.value for each in kinds).replace("\\", "")
+
+
+def by(widgets: Any, label: str) -> Any:
+    found = [each for each in widgets if each.label == label]
+    assert found, f"no {label!r} among {[each.label for each in widgets]}"
+    return found[0]
+
+
+def write(app: AppTest, trial_id: str | None, word: str | None, reason: str) -> AppTest:
+    if word is not None:
+        by(app.radio, "Decision").set_value(word)
+    if trial_id is not None:
+        by(app.selectbox, "Trial").set_value(trial_id)
+    by(app.text_area, "Reason").set_value(reason)
+    return by(app.button, "Write decision").click().run()
+
+
+def test_without_a_brief_the_page_says_where_to_begin(opened: Any) -> None:
+    assert "Begin with the trial book." in shown(opened())
+
+
+def test_before_opening_only_that_a_session_waits_is_told(opened: Any, notebook: Any) -> None:
+    made = scene(notebook)
+    bare = shown(opened())
+    assert "Nothing opened yet" in bare
+    triangles(made)
+    told = shown(opened())
+    assert "Sealed and not opened yet, and no part of this: 1." in told
+    new = {line for line in told.splitlines() if line not in bare.splitlines()}
+    assert all("not opened yet" in line for line in new if line.strip()), new
+
+
+def test_the_proposal_its_reason_and_every_session_are_shown(opened: Any, notebook: Any) -> None:
+    made = scene(notebook)
+    for session in (triangles(made), preferred(made)):
+        findings.open_session(notebook, session.id)
+    told = shown(opened())
+    assert "Keep 8: against 7, noticed, preferred by 8 of 8 people" in told
+    assert "What would change it:" in told
+    assert "Each session stands by itself" in told
+    assert "8 of 8 people for 8, 0 for 7" in told
+
+
+def test_a_decision_is_written_with_its_evidence_and_superseded(opened: Any, notebook: Any) -> None:
+    made = scene(notebook)
+    app = write(opened(), made.trial_ids[1], "smell again", "nobody smelt it")
+    assert "1. Smell again 8" in shown(app)
+    first = decide.record(notebook, made.brief_id).decisions[0]
+    findings.open_session(notebook, preferred(made).id)
+    app = opened()
+    by(app.selectbox, "Takes the place of").set_value(first.id)
+    app = write(app, made.trial_ids[1], "keep", "all prefer it")
+    told = shown(app)
+    assert "~~1. Smell again 8~~ superseded by 2" in told
+    assert "Decided: keep" in told
+    record = decide.record(notebook, made.brief_id)
+    assert [one.reason for one in record.decisions] == ["nobody smelt it", "all prefer it"]
+    assert [len(decide.as_it_stood(one).sessions) for one in record.decisions] == [0, 1]
+
+
+@pytest.mark.parametrize(
+    ("trial", "word", "reason", "said"),
+    [
+        (True, "keep", "  ", "Reason must not be empty"),
+        (True, None, "liked", "Choose a decision and the trial"),
+        (False, "keep", "liked", "Choose a decision and the trial"),
+    ],
+)
+def test_what_is_missing_is_said_and_nothing_is_written(
+    opened: Any, notebook: Any, trial: bool, word: str | None, reason: str, said: str
+) -> None:
+    made = scene(notebook)
+    app = write(opened(), made.trial_ids[1] if trial else None, word, reason)
+    assert said in shown(app)
+    assert decide.record(notebook, made.brief_id).decisions == ()
