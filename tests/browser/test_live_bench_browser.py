@@ -1,0 +1,68 @@
+"""A ballot that waits for its time, and the bench that calls, in a real browser; the clock is the server's own."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import BrowserContext, expect
+
+from evaluation.actions import live
+from evaluation.actions import timetable as planning
+from evaluation.actions.timetable import Settings
+from tests.browser.ballot_desk import Desk, desk_beside, faults
+from tests.browser.conftest import LAPTOP, PHONE, Served
+from tests.browser.waiting import settled
+from tests.scenes import ages
+
+Device = Callable[..., BrowserContext]
+
+
+@pytest.fixture
+def desk(served: Served) -> Iterator[Desk]:
+    with desk_beside(served) as one:
+        yield one
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_a_ballot_waits_with_a_countdown_and_a_tap_ends_the_waiting(
+    desk: Desk, device: Device, screenshots: Path, scheme: str
+) -> None:
+    sitting = desk.smelling(people=3, ages=ages(5, 10, 20), primary=300)
+    found = planning.make(desk.notebook, sitting.session_id, Settings(desk.notebook.clock.now() + 60_000))
+    board = live.board(desk.notebook, sitting.session_id)
+    assert board is not None, found
+    live.dipped(desk.notebook, sitting.session_id, board.dips[0].serving_id)
+    page = sitting.join(device(PHONE, scheme))
+    page.get_by_role("button", name="Begin").click()
+    clock = page.locator(".count-clock:visible")
+    expect(clock).to_have_text(re.compile(r"^\d+:\d\d$"))
+    first = clock.inner_text()
+    expect(clock).not_to_have_text(first)
+    settled(page)
+    page.screenshot(path=screenshots / f"ballot-waits-{scheme}.png")
+    assert faults(page) == []
+    page.get_by_role("button", name="I was called: smell now").click()
+    expect(page.get_by_role("button", name="Lock this answer")).to_be_visible()
+
+
+@pytest.mark.parametrize(("name", "size", "scheme"), [("phone", PHONE, "light"), ("laptop", LAPTOP, "dark")])
+def test_the_bench_shows_what_is_due_and_takes_the_tap(
+    desk: Desk, device: Device, screenshots: Path, name: str, size: dict[str, int], scheme: str
+) -> None:
+    sitting = desk.smelling(people=3, ages=ages(5, 10, 20), primary=300)
+    planning.make(desk.notebook, sitting.session_id, Settings(desk.notebook.clock.now() + 60_000))
+    page = device(size, scheme).new_page()
+    page.goto(f"{desk.served.origin}/bench")
+    tap = page.get_by_role("button", name="Dipped").first
+    expect(tap).to_be_visible()
+    expect(page.locator(".count-clock:visible")).to_be_visible()
+    settled(page)
+    page.screenshot(path=screenshots / f"bench-live-{name}-{scheme}.png", full_page=True)
+    tap.click()
+    expect(page.get_by_text("not dipped yet")).to_have_count(8)
+    board = live.board(desk.notebook, sitting.session_id)
+    assert board is not None
+    assert len(board.done) == 1
