@@ -60,7 +60,7 @@ class ToCall:
 class Board:
     """The live bench at one instant."""
 
-    now: int
+    moment: int
     revision: int
     start: int
     ends_at: int
@@ -82,7 +82,7 @@ class _Now:
     names: Mapping[int, str]
     dipped: Mapping[str, int]
     begun: Mapping[str, int]  # first answer of a set
-    now: int
+    moment: int
 
     @property
     def pace(self) -> Pace:
@@ -111,7 +111,7 @@ def board(notebook: Notebook, session_id: str) -> Board | None:
     known = {one.id: one for one in here.served}
     open_lines = [line for line in listed if line.serving_id in known and line.serving_id not in here.begun]
     return Board(
-        here.now,
+        here.moment,
         here.newest.number,
         int(body["start"]),
         here.instant(int(body["makespan"])),
@@ -175,7 +175,7 @@ def _to_dip(here: _Now, line: Line, serving: Serving, numbers: Mapping[str, int]
         serving.sites,
         line.preparer + 1,
         at,
-        here.now > here.instant(line.dip_to) + GRACE_MS,
+        here.moment > here.instant(line.dip_to) + GRACE_MS,
     )
 
 
@@ -195,7 +195,7 @@ def _to_call(here: _Now, line: Line, serving: Serving, numbers: Mapping[str, int
         here.instant(line.smell_from),
         dipped is not None,
         until,
-        until is not None and here.now > until + SECOND * here.pace.smell,
+        until is not None and here.moment > until + SECOND * here.pace.smell,
     )
 
 
@@ -265,7 +265,7 @@ def follow(notebook: Notebook, session_id: str) -> Revision | NoFit | None:
     """Plan anew if something is late, at most once a minute; None where all is on time."""
     with notebook.reading() as tx:
         here = _now(tx, session_id)
-    if here is None or here.session.state != "smelling" or here.now - here.newest.at < APART_MS:
+    if here is None or here.session.state != "smelling" or here.moment - here.newest.at < APART_MS:
         return None
     return flow(notebook, session_id, LOG_REASON) if _behind(here) else None
 
@@ -275,10 +275,10 @@ def _behind(here: _Now) -> bool:
     open_lines = [line for one, line in here.lines.items() if one not in here.begun]
     known = {one.id for one in here.served}
     waiting = _undipped(here, [line for line in open_lines if line.serving_id in known])
-    if any(here.now > here.instant(line.dip_to) + GRACE_MS for line in waiting):
+    if any(here.moment > here.instant(line.dip_to) + GRACE_MS for line in waiting):
         return True
     lying = (line for line in open_lines if line.serving_id in here.dipped)
-    return any(here.now > here.instant(line.smell_to) + GRACE_MS for line in lying)
+    return any(here.moment > here.instant(line.smell_to) + GRACE_MS for line in lying)
 
 
 def flow(notebook: Notebook, session_id: str, why: str, changes: Mapping[str, Any] | None = None) -> Any:
@@ -295,7 +295,7 @@ def flow(notebook: Notebook, session_id: str, why: str, changes: Mapping[str, An
     bench = replace(planning.bench_of(body), **(changes or {}))
     wanted = planning.wanted_sets(here.plan, here.served, here.names)
     people = planning.people_of(body, here.names)
-    second = max(0, (here.now - int(body["start"])) // SECOND)
+    second = max(0, (here.moment - int(body["start"])) // SECOND)
     done, smelt = _past(here, second)
     found = reflow(planning.timetable_of(body), second, done, smelt, wanted, people, bench)
     if isinstance(found, NoFit):
@@ -321,7 +321,7 @@ def _from_first_dip(here: _Now) -> _Now:
     """Where something was dipped before the planned start, the timetable counts from there."""
     start = int(here.newest.body["start"])
     length = max((here.pace.each(one) * len(one.codes) for one in here.served), default=0)
-    early = min([start, here.now, *(at - SECOND * length for at in here.dipped.values())])
+    early = min([start, here.moment, *(at - SECOND * length for at in here.dipped.values())])
     seconds = -((early - start) // SECOND)
     if seconds <= 0:
         return here

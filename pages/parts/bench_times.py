@@ -85,7 +85,7 @@ def _next(board: Board) -> None:
         return
     first = min(coming, key=lambda one: one.at)
     label = f"{_verb(first)}: {first.alias}, set {first.number}, {' '.join(first.codes)}"
-    countdown.draw("bench-countdown", label, first.at - board.now, NOW, turn=first.at // 1000, asks=False)
+    countdown.draw("bench-countdown", label, first.at - board.moment, NOW, turn=first.at // 1000, asks=False)
 
 
 def _verb(one: ToDip | ToCall) -> str:
@@ -126,7 +126,7 @@ def _calls(board: Board) -> None:
 
 
 def _call_line(one: ToCall, board: Board) -> str:
-    due = one.at - board.now <= live.SOON_MS
+    due = one.at - board.moment <= live.SOON_MS
     said = f"Call {frame.plain(one.alias)}: set {one.number}, smell at {clock(one.at, board.zone)}"
     said = f"**{said}**" if due and one.dipped else said
     if one.late:
