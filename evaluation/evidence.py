@@ -95,7 +95,7 @@ class Distance:
 
 @dataclass(frozen=True, slots=True)
 class SessionShown:
-    """One opened session by itself; ``gaps`` says what could not be read from it."""
+    """One opened session by itself; ``gaps`` says what else must be known, and what could not be read."""
 
     session_id: str
     title: str
@@ -109,6 +109,15 @@ class SessionShown:
     last_hash: str
     log_holds: bool
     targets_late: bool  # the targets were written when this session was open already
+    points: tuple[Point, ...]
+    distances: tuple[Distance, ...] = ()
+    gaps: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Collected:
+    """What was read from one session, see :class:`SessionShown`."""
+
     points: tuple[Point, ...]
     distances: tuple[Distance, ...] = ()
     gaps: tuple[str, ...] = ()

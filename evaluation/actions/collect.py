@@ -4,27 +4,19 @@ collectors is named as a gap and never guessed at."""
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from types import MappingProxyType
 from typing import Final
 
+from evaluation.actions.collect_profile import profile
+from evaluation.actions.collect_rounds import rounds
 from evaluation.actions.findings import Findings, findings
-from evaluation.evidence import NEARER, NOTICE, Distance, Point, exact, point_of
+from evaluation.evidence import NEARER, NOTICE, Collected, Point, exact, point_of
 from evaluation.sequences import SequentialEntry
 from evaluation.sessions import METHODS, SKIN, STRIP, Session
 from evaluation.store import Notebook
 from evaluation.wording_looks import sentence as look_sentence
 from evaluation.wording_verdicts import sentence
-
-
-@dataclass(frozen=True, slots=True)
-class Collected:
-    """What one session gave."""
-
-    points: tuple[Point, ...]
-    distances: tuple[Distance, ...] = ()
-    gaps: tuple[str, ...] = ()
-
 
 Collector = Callable[[Notebook, Session], Collected]
 
@@ -65,4 +57,6 @@ def _of_looks(entry: SequentialEntry, pair: tuple[str, str], medium: str) -> Poi
     return replace(bare, people=entry.panelists, settle=entry.settle)
 
 
-COLLECTORS: Final[MappingProxyType[str, Collector]] = MappingProxyType(dict.fromkeys(METHODS, two_trials))
+COLLECTORS: Final[MappingProxyType[str, Collector]] = MappingProxyType(
+    {**dict.fromkeys(METHODS, two_trials), "profile": profile, "round": rounds, "ranking": rounds}
+)

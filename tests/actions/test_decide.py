@@ -8,12 +8,13 @@ from typing import Any
 import pytest
 
 from evaluation.actions import aims, bench, book, decide, findings
+from evaluation.actions.collect import COLLECTORS
 from evaluation.blinding import correct_value
 from evaluation.briefs import Target
 from evaluation.errors import ArgumentError
-from evaluation.sessions import Question, Session
+from evaluation.sessions import ALL_METHODS, Question, Serving, Session
 from evaluation.wording_decisions import headline
-from tests.scenes import Scene, answer_all, answer_by_worth, ballots, key_of, scene
+from tests.scenes import Scene, answer_all, answer_by_worth, answer_profile, ballots, key_of, scene
 
 
 def preferred(made: Scene) -> Session:
@@ -114,3 +115,78 @@ def test_the_proposal_names_the_trials_of_the_book(notebook: Any) -> None:
     findings.open_session(notebook, triangles(made).id)
     found = decide.outcome(notebook, made.brief_id)
     assert headline(found.proposal, found.evidence).startswith("Smell again 8: ")
+
+
+def rated(made: Scene) -> Session:
+    """A closed profile in which everybody finds the second trial woodier, by 3 to 4 points."""
+    session = made.smelling(method="profile")
+
+    def rate(seat: int, letter: str, serving: Serving, word: str) -> str:
+        more = 3 + seat / 10 if letter == "B" and word == "woody" else 0
+        return f"{4 + more + (seat % 3) / 10:.1f}"
+
+    answer_profile(made.notebook, session.id, rate)
+    return bench.close(made.notebook, session.id)
+
+
+def test_a_profile_says_what_moved_and_which_is_nearer_the_targets(notebook: Any) -> None:
+    made = scene(notebook)
+    aims.save_targets(
+        notebook,
+        made.brief_id,
+        (Target("Woody", "at least", Decimal(8)), Target("green", "at most", Decimal(2), Decimal(999))),
+    )
+    findings.open_session(notebook, rated(made).id)
+    found = decide.outcome(notebook, made.brief_id)
+    session = found.evidence.sessions[0]
+    moved = [(one.descriptor, one.outcome) for one in session.points if one.topic == "moved"]
+    assert moved == [("woody", "second")]
+    # people's mean gap to 8: 4 + (seat % 3) / 10 for the first trial, 3 + seat / 10 less for the second
+    first = 4 - sum(seat % 3 for seat in range(1, 9)) / 80
+    assert {one.trial_id: float(one.distance) for one in session.distances} == pytest.approx(
+        {made.trial_ids[0]: first, made.trial_ids[1]: first - 3 - 4.5 / 10}
+    )
+    assert session.gaps == ("Targets that were not rated here, and are no part of the distance: green at 999 min.",)
+    assert (found.proposal.word, found.proposal.trial_id) == ("keep", made.trial_ids[1])
+    assert "nearer the targets of the brief" in headline(found.proposal, found.evidence)
+
+
+def test_targets_written_after_opening_are_shown_and_weigh_nothing(notebook: Any) -> None:
+    made = scene(notebook)
+    findings.open_session(notebook, rated(made).id)
+    aims.save_targets(notebook, made.brief_id, (Target("woody", "at least", Decimal(8)),))
+    found = decide.outcome(notebook, made.brief_id)
+    far = next(one for one in found.evidence.points if one.topic == "distance to the brief")
+    assert (far.seen_from(made.trial_ids[0]).outcome, far.weighs) == ("second", False)
+    assert "decides nothing" in far.sentence
+    assert found.proposal.word == ""
+
+
+def test_a_round_says_who_prefers_what_of_every_two(notebook: Any) -> None:
+    made = scene(notebook)
+    session = made.smelling(method="round", trials=3)
+    answer_by_worth(notebook, session.id, lambda seat, letter: float(letter == "B"))
+    bench.close(notebook, session.id)
+    findings.open_session(notebook, session.id)
+    found = decide.outcome(notebook, made.brief_id)
+    votes = {
+        (one.first_id, one.second_id): (one.for_first, one.for_second, one.outcome) for one in found.evidence.points
+    }
+    seven, eight, nine = made.trials(3)
+    assert votes == {(seven, eight): (0, 8, "second"), (seven, nine): (0, 0, "neither"), (eight, nine): (8, 0, "first")}
+    assert (found.proposal.word, found.proposal.trial_id) == ("keep", eight)
+
+
+def test_camps_of_a_round_propose_nothing(notebook: Any) -> None:
+    made = scene(notebook)
+    session = made.smelling(method="round", trials=3, replicates=4)
+    answer_by_worth(notebook, session.id, lambda seat, letter: "ABC".index(letter) * (1.0 if seat % 2 else -1.0))
+    bench.close(notebook, session.id)
+    findings.open_session(notebook, session.id)
+    found = decide.outcome(notebook, made.brief_id)
+    assert found.proposal.rule == "opposite camps"
+    assert "two camps" in headline(found.proposal, found.evidence)
+
+
+def test_every_kind_of_session_has_a_collector() -> None:
+    assert set(COLLECTORS) == set(ALL_METHODS)

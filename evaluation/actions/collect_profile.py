@@ -1,0 +1,143 @@
+"""What an opened profile says of every two of its trials: what moved, how long it lasts, how near the brief."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import isfinite
+from typing import Any
+
+from evaluation import statistics
+from evaluation.actions.aims import Aims
+from evaluation.actions.profile_findings import profile_findings
+from evaluation.briefs import Target
+from evaluation.errors import ArgumentError
+from evaluation.evidence import (
+    DISTANCE,
+    FIRST,
+    LASTING,
+    MOVED,
+    NEITHER,
+    SECOND,
+    Collected,
+    Distance,
+    Point,
+    exact,
+)
+from evaluation.profiles import POINTS, ProfileFound, moves
+from evaluation.sessions import Session
+from evaluation.store import Notebook
+from evaluation.wording_profiles import move_words, parting_lines, summary_lines
+from evaluation.wording_verdicts import p_words
+
+
+def profile(notebook: Notebook, session: Session) -> Collected:
+    """Points of every medium, and distances where the brief has targets."""
+    told = profile_findings(notebook, session.id)
+    parts = [_part(found, told.aims, told.aims_late) for found in told.found]
+    return Collected(
+        tuple(point for one in parts for point in one.points),
+        tuple(far for one in parts for far in one.distances),
+        tuple(dict.fromkeys(gap for one in parts for gap in one.gaps)),
+    )
+
+
+def _part(found: ProfileFound, aims: Aims | None, late: bool) -> Collected:
+    near = _nearness(found, aims.targets if aims else (), late)
+    return Collected((*_moved(found), *_lasting(found), *near.points), near.distances, near.gaps)
+
+
+def _ids(found: ProfileFound) -> dict[Any, str]:
+    """By name in the ratings."""
+    return dict(zip(found.names, found.plan.trial_ids, strict=True))
+
+
+# --- what moved -------------------------------------------------------------------------------------------------------
+
+
+def _moved(found: ProfileFound) -> Iterator[Point]:
+    family, ids = found.differences, _ids(found)
+    if family is None:
+        return
+    for (first, second), line in zip(family.pairs, summary_lines(found), strict=False):
+        about = (ids[first], ids[second], found.medium)
+        shown = moves(family, found.alpha, first, second)
+        if not shown:
+            yield Point(MOVED, *about, None, NEITHER, True, line)
+        for one in shown:
+            told = f"{move_words(one, found.alpha)}."
+            yield Point(MOVED, *about, exact(one.first_age), SECOND if one.up else FIRST, True, told, one.descriptor)
+
+
+def _lasting(found: ProfileFound) -> Iterator[Point]:
+    """Curves of strength; they are no test, so they weigh nothing."""
+    ids = _ids(found)
+    for pair in found.decay.pairs if found.decay else ():
+        for stretch, told in zip(pair.stretches, parting_lines(pair), strict=True):
+            outcome = FIRST if stretch.stronger == pair.first else SECOND
+            about = (ids[pair.first], ids[pair.second], found.medium, exact(stretch.since))
+            yield Point(LASTING, *about, outcome, False, told)
+
+
+# --- how near the brief -----------------------------------------------------------------------------------------------
+
+
+def _nearness(found: ProfileFound, targets: tuple[Target, ...], late: bool) -> Collected:
+    """Targets written after opening are shown and weigh nothing: they were not written blind."""
+    wanted = [one for target in targets for one in _at_ages(found, target)]
+    gaps = tuple(_unrated(found, targets))
+    if not wanted:
+        return Collected((), (), gaps)
+    try:
+        near = statistics.nearness_to_brief(found.ratings(*POINTS), wanted, found.names, level=found.level)
+    except ArgumentError as refused:
+        return Collected((), (), (*gaps, f"No distance to the brief: {refused}"))
+    ids, sure = _ids(found), not late
+    distances = tuple(_distance(row, ids, found.medium) for row in near.table.to_dict("records"))
+    points = tuple(_differs(row, ids, found, sure) for row in near.differences.to_dict("records"))
+    return Collected(points, distances, gaps)
+
+
+def _at_ages(found: ProfileFound, target: Target) -> Iterator[statistics.Target]:
+    """A target of the whole dry-down counts once, shared over all ages; names are compared without case."""
+    known = {word.casefold(): word for word in found.words(*POINTS)}
+    word, ages = known.get(target.descriptor.casefold()), _ages(found, target)
+    if word is None:
+        return
+    for age in ages:
+        weight = float(target.weight) / len(ages)
+        yield statistics.Target(word, age, target.kind, float(target.value), weight)
+
+
+def _ages(found: ProfileFound, target: Target) -> list[float]:
+    return [age for age in found.ages if target.minutes is None or age == float(target.minutes)]
+
+
+def _unrated(found: ProfileFound, targets: tuple[Target, ...]) -> Iterator[str]:
+    missed = [one for one in targets if not list(_at_ages(found, one))]
+    if missed:
+        named = ", ".join(
+            f"{one.descriptor}{'' if one.minutes is None else f' at {one.minutes} min'}" for one in missed
+        )
+        yield f"Targets that were not rated here, and are no part of the distance: {named}."
+
+
+def _distance(row: dict[Any, Any], ids: dict[Any, str], medium: str) -> Distance:
+    far = exact(row["distance"])
+    assert far is not None  # a distance is always a number
+    limits = (exact(row["low"]), exact(row["high"]), exact(row["nearest_in"]))
+    return Distance(ids[row["trial"]], medium, far, *limits, row["costliest"] or "")
+
+
+def _differs(row: dict[Any, Any], ids: dict[Any, str], found: ProfileFound, sure: bool) -> Point:
+    """A negative difference: the first is nearer."""
+    p, gap = float(row["p_family"]), float(row["difference"])
+    shown = isfinite(p) and p <= found.alpha and gap != 0
+    outcome = NEITHER if not shown else FIRST if gap < 0 else SECOND
+    one, other = row["first"], row["second"]
+    told = f"Neither {one} nor {other} is shown to lie nearer the targets"
+    if shown:
+        told = f"{one if gap < 0 else other} lies nearer the targets than {other if gap < 0 else one}"
+    p_told = f" ({p_words(p, found.alpha)}, corrected for all pairs)" if isfinite(p) else ": too few people rated both"
+    blind = "" if sure else " The targets were written after opening, so this decides nothing."
+    about = (ids[one], ids[other], found.medium, None)
+    return Point(DISTANCE, *about, outcome, sure, f"{told}{p_told}.{blind}")
