@@ -2,7 +2,8 @@
 
 ``demo_sessions/`` holds what is played: trials, plans, the secret seeds, and the truth from which the answers are
 simulated. The truth of a forced choice is the share of sets in which the difference is noticed (``share``) or a
-``d_prime``; that of a preference is the share of people on each side.
+``d_prime``; that of a preference is the share of people on each side; that of a profile the level of each descriptor
+and trial at each age, and how far ratings scatter.
 """
 
 from __future__ import annotations
@@ -18,8 +19,9 @@ from typing import Any, Final
 from evaluation import blinding, statistics
 from evaluation.actions import ballot, bench, book, findings, plan, seal
 from evaluation.actions.ballot import BallotView
-from evaluation.asking import STRENGTH, SURE, WEAR
+from evaluation.asking import RATE, STRENGTH, SURE, WEAR
 from evaluation.clock import SteppedClock
+from evaluation.descriptors import Descriptor
 from evaluation.draws import SEED_BYTES, Stream
 from evaluation.places import folder
 from evaluation.sessions import NO_PREFERENCE, OVERALL, Plan, Question, Seat, Session, StripAge
@@ -61,7 +63,7 @@ def load(notebook: Notebook) -> tuple[Session, ...]:
 def planned(told: Mapping[str, Any], brief_id: str, trials: Mapping[str, str], panel: list[str]) -> Plan:
     """The plan a file tells, for trials and people by id."""
     ages = tuple(StripAge(60 * m, 60 * m // TOLERANCE) for m in told["ages_minutes"])
-    primary = told["primary"] if isinstance(told["primary"], str) else 60 * told["primary"]
+    primary = 60 * told["primary"] if isinstance(told["primary"], int) else told["primary"]
     people, spare = told["people"], told.get("spare_seats", 0)
     seats = [*panel[:people], *[None] * spare]
     return Plan(
@@ -82,6 +84,8 @@ def planned(told: Mapping[str, Any], brief_id: str, trials: Mapping[str, str], p
         expected=told.get("expected", ""),
         plain_difference=told.get("plain_difference", False),
         confirmed=tuple(told.get("confirmed", ())),
+        descriptors=tuple(Descriptor(*one) for one in told.get("descriptors", ())),
+        asks_strength=told["method"] == "profile",
     )
 
 
@@ -116,6 +120,11 @@ def _answer(notebook: Notebook, scenario: Scenario, nose: Nose, ballot_id: str) 
     remark = scenario.remarks.get(str(nose.seat), "")
     while (view := ballot.view(notebook, ballot_id)).question is not None:
         asked = view.question
+        if asked.kind == "line":
+            rated = {one.name: nose.rating(one, view) for one in view.screen}
+            ballot.lock_screen(notebook, ballot_id, asked.serving_id, rated)
+            _pass_time(notebook, 0.5)
+            continue
         said = remark if asked.name == "choice" else ""
         ballot.lock(notebook, ballot_id, asked.serving_id, asked.name, nose.answer(asked, view), said)
         remark = "" if said else remark
@@ -150,6 +159,15 @@ class Nose:
         if asked.name.startswith(("wear ", "strength ")):
             return self._impression(asked)
         return "no"
+
+    def rating(self, asked: Question, view: BallotView) -> str:
+        """The true level, this person's way with the scale (drawn once), and a scatter of one strip; 0 to 10."""
+        word, trial = asked.name.removeprefix(RATE), self._trial(asked.codes[0])
+        ages = [str(age.seconds // 60) for age in self.plan.ages]
+        level = self.truth["levels"][word][trial][ages.index(str(view.age_seconds // 60))]
+        own = self._stream("own way").below(FINE) / FINE - 0.5
+        strip = self._stream(f"{word} {asked.codes}").below(FINE) / FINE - 0.5
+        return f"{min(10.0, max(0.0, level + 2 * own + self.truth['scatter'] * strip)):.1f}"
 
     def _stream(self, purpose: str) -> Stream:
         seed = int(self.truth["seed"], 16).to_bytes(SEED_BYTES, "big")

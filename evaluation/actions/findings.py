@@ -85,6 +85,7 @@ class Context:
     key_seen_by: tuple[str, ...]  # aliases; "" for somebody not on the panel
     stopped: tuple[str, ...]  # aliases of those whose skin part ended early
     log_holds: bool
+    opened_at: int
     last_hash: str
 
 
@@ -170,8 +171,17 @@ def held_of(tx: Transaction, session_id: str) -> Held:
     )
 
 
-def context_of(tx: Transaction, held: Held, session_id: str) -> Context:
-    """What stands around the numbers; ``held`` is what :func:`held_of` gave of the same session."""
+def log_holds(notebook: Notebook, session_id: str) -> bool:
+    """Whether every line of a session's log stands as it was written."""
+    with notebook.reading() as tx:
+        return tx.log.verify(session_id)
+
+
+def context_of(tx: Transaction, held: Held, session_id: str, *, check_log: bool = True) -> Context:
+    """What stands around the numbers; ``held`` is what :func:`held_of` gave of the same session.
+
+    Without ``check_log`` the log counts as one that does not hold until somebody asks :func:`log_holds`.
+    """
     records = tx.log.records(session_id)
     return Context(
         session=tx.sittings.session(session_id),
@@ -181,7 +191,8 @@ def context_of(tx: Transaction, held: Held, session_id: str) -> Context:
         remarks=tuple(_remarks(held)),
         key_seen_by=tuple(_key_seen_by(records, held)),
         stopped=tuple(held.name_at(stop.seat) for stop in tx.live.stops(session_id) if stop.kind == SKIN),
-        log_holds=tx.log.verify(session_id),
+        log_holds=check_log and tx.log.verify(session_id),
+        opened_at=max((one.at for one in records if one.kind == "open"), default=0),
         last_hash=records[-1].hash,
     )
 

@@ -25,14 +25,13 @@ class ProfileFindings:
     aims_late: bool  # written when this key was open already: not written blind
 
 
-def profile_findings(notebook: Notebook, session_id: str) -> ProfileFindings:
-    """What an opened profile found; StillBlind for any other, a void one included."""
+def profile_findings(notebook: Notebook, session_id: str, *, check_log: bool = True) -> ProfileFindings:
+    """What an opened profile found; StillBlind for any other, a void one included. ``check_log``: see ``context_of``."""
     with notebook.reading() as tx:
         held = held_of(tx, session_id)
-        about = context_of(tx, held, session_id)
-        opened_at = max(one.at for one in tx.log.records(session_id) if one.kind == "open")
+        about = context_of(tx, held, session_id, check_log=check_log)
     aimed = aims.targets(notebook, held.plan.brief_id)
-    late = aimed is not None and aimed.written_at >= opened_at
+    late = aimed is not None and aimed.written_at >= about.opened_at
     return ProfileFindings(about, _found(held, about), aimed, late)
 
 

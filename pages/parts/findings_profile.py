@@ -7,6 +7,7 @@ sentences are then put into.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 import streamlit as st
 from parts import (
@@ -21,7 +22,7 @@ from parts import (
 from parts.house import House
 
 from evaluation import wording_profiles
-from evaluation.actions.findings import Context
+from evaluation.actions.findings import Context, log_holds
 from evaluation.actions.profile_findings import ProfileFindings, profile_findings
 from evaluation.profiles import ProfileFound
 from evaluation.sessions import SKIN, Session
@@ -39,7 +40,7 @@ STYLE = """<style>
 
 def show(here: House, session: Session) -> None:
     """Everything of one opened profile, strip and skin one after the other."""
-    found = profile_findings(here.notebook, session.id)
+    found = profile_findings(here.notebook, session.id, check_log=False)
     for part in found.found:
         if len(found.found) > 1:
             st.header("On skin" if part.medium == SKIN else "On strips", anchor=False, divider="gray")
@@ -49,7 +50,8 @@ def show(here: House, session: Session) -> None:
     st.header("What this does not say, and what it rests on", anchor=False)
     _lines(_caveats(here, found))
     with st.expander("What was sealed"):
-        findings_record.stands(wording_profiles.plan_lines(session.plan, found.context.names), found.context)
+        checked = replace(found.context, log_holds=log_holds(here.notebook, session.id))  # slow: after the numbers
+        findings_record.stands(wording_profiles.plan_lines(session.plan, found.context.names), checked)
     with st.expander("Files"):
         findings_profile_files.show(found)
 
