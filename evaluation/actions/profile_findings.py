@@ -26,7 +26,7 @@ class ProfileFindings:
 
 
 def profile_findings(notebook: Notebook, session_id: str, *, check_log: bool = True) -> ProfileFindings:
-    """What an opened profile found; StillBlind for any other, a void one included. ``check_log``: see ``context_of``."""
+    """What an opened profile found; StillBlind for any other, void included. ``check_log``: see ``context_of``."""
     with notebook.reading() as tx:
         held = held_of(tx, session_id)
         about = context_of(tx, held, session_id, check_log=check_log)
