@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from decimal import Decimal
+from typing import Final
 
 import streamlit as st
 from parts import entries, frame, target_list
 
 from evaluation import wording
-from evaluation.evidence import Distance, Evidence, Point, SessionShown
+from evaluation.evidence import LASTING, MOVED, Distance, Evidence, Point, SessionShown
 from evaluation.skin import moment
 from evaluation.tables import shown
+
+_SAY_WHEN: Final = frozenset({MOVED, LASTING})  # their sentences tell the time themselves
 
 
 def show(seen: Evidence) -> None:
@@ -53,7 +56,8 @@ def _session(session: SessionShown, seen: Evidence) -> Iterator[str]:
 
 
 def _point(point: Point) -> str:
-    when = entries.age_name(int(point.minutes * 60)) if point.minutes is not None else ""
+    bare = point.minutes is None or point.topic in _SAY_WHEN
+    when = "" if bare or point.minutes is None else entries.age_name(int(point.minutes * 60))
     where = " ".join(one for one in (f"on {point.medium}" if point.medium == "skin" else "", when) if one)
     hint = "" if point.weighs else " (Shown only; the sealed analysis does not rest on it.)"
     return (f"{frame.plain(where)}: " if where else "") + frame.plain(point.sentence + hint)

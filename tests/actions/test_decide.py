@@ -101,6 +101,8 @@ def test_frozen_evidence_names_nobody(notebook: Any) -> None:
     for panelist in book.panelists(notebook):
         assert panelist.alias not in decision.evidence
         assert panelist.id not in decision.evidence
+        book.erase_panelist(notebook, panelist.id)
+    assert decide.record(notebook, made.brief_id) == decide.Record((decision,), True)
 
 
 def test_a_reason_is_required(notebook: Any) -> None:
