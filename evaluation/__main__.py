@@ -14,7 +14,8 @@ DESCRIPTION = """\
 Mouillette: blind smelling sessions between trials of a scent, from plan to verdict, in the browser.
 
 Without further words it starts on this computer only; open the address it prints. To judge a file of
-answers without the browser: python -m evaluation judge answers.csv (see: python -m evaluation judge --help)."""
+answers without the browser: python -m evaluation judge answers.csv (see: python -m evaluation judge --help). To work
+out a report anew from the exported data of a session: python -m evaluation report EXPORT.zip (see its --help)."""
 
 EPILOG = """\
 Panelists answer on their phones when the app listens on your network (--lan). Conductor pages then ask for a
@@ -40,6 +41,10 @@ def main(argv: Sequence[str] | None = None) -> int:
         from evaluation.judge import main as judge
 
         return int(judge(words[1:]))
+    if words[:1] == ["report"]:
+        from evaluation.report.command import main as report
+
+        return int(report(words[1:]))
     try:
         return _start(_parsed(words))
     except Unusable as problem:

@@ -48,10 +48,12 @@ ROWS: tuple[tuple[str, ...], ...] = (
     ("wording_decisions",),
     ("wording",),
     ("tables",),
+    ("tables_rounds",),
     ("actions", "charts"),
     ("answers",),
     ("answer_files",),
-    ("report", "sheets", "judge", "demo"),
+    ("sheets", "judge", "demo"),
+    ("report",),
 )
 RANK = {name: rank for rank, row in enumerate(ROWS) for name in row}
 PAGES = len(ROWS)

@@ -32,7 +32,7 @@ ROW_PIXELS: Final = 84
 PREFERENCE_ROW_PIXELS: Final = 142
 AXIS_PIXELS: Final = 36  # a page may count the axis into the height
 POWER_PIXELS: Final = 320
-KINDS: Final = ("png", "svg")
+KINDS: Final = ("png", "svg", "pdf")
 
 __all__ = [
     "DARK",
@@ -132,7 +132,7 @@ def power_surface(
 
 
 def picture(chart: alt.LayerChart, kind: str) -> bytes | None:
-    """The chart as a PNG or SVG file on white, drawn without network; None where vl-convert is not installed."""
+    """The chart as a PNG, SVG or PDF file on white, drawn without network; None where vl-convert is not installed."""
     checks.choice("kind", kind, KINDS)
     try:
         import vl_convert
@@ -141,6 +141,8 @@ def picture(chart: alt.LayerChart, kind: str) -> bytes | None:
     drawn = chart.properties(background="white").to_dict()
     if kind == "svg":
         return str(vl_convert.vegalite_to_svg(drawn)).encode()
+    if kind == "pdf":
+        return bytes(vl_convert.vegalite_to_pdf(drawn))
     return bytes(vl_convert.vegalite_to_png(drawn, scale=2))
 
 

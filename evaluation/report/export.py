@@ -87,7 +87,7 @@ def _log_checked(notebook: Notebook, session_id: str, manifest: Mapping[str, Any
         raise StoreError("The file was altered: its manifest speaks of another session, or of another last hash.")
     if manifest.get("log_holds") is not holds:
         raise StoreError("The file was altered: its log does not stand as it was written.")
-    return holds
+    return bool(holds)
 
 
 def _read(path: Path) -> bytes:

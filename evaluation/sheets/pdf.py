@@ -179,7 +179,7 @@ def leading(size: float) -> float:
 # --- sheets of paragraphs and tables ----------------------------------------------------------------------------------
 
 
-class _Flow:
+class Flow:
     """Blocks one below the other, on as many pages as they need."""
 
     def __init__(self, sheet: Sheet) -> None:
@@ -256,7 +256,7 @@ class _Flow:
 
 def sheet_pdf(sheet: Sheet) -> bytes:
     """A sheet of paragraphs and tables."""
-    flow = _Flow(sheet)
+    flow = Flow(sheet)
     for block in sheet.blocks:
         if isinstance(block, Text):
             flow.text(block)

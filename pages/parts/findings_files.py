@@ -8,7 +8,7 @@ from typing import Final
 
 import pandas as pd
 import streamlit as st
-from parts import bench_rows, findings_looks, findings_show
+from parts import bench_rows, findings_looks, findings_report, findings_show
 from parts.findings_words import medium_of
 
 from evaluation import charts, tables
@@ -27,7 +27,7 @@ def show(found: Findings) -> None:
         if can_draw() or not name.startswith("chart")
         if found.sequence is None or name != TO_JUDGE
     )
-    st.html(f'<ul style="line-height: 2.2">{links}</ul>')
+    st.html(f'<ul style="line-height: 2.2">{findings_report.links(found.session.id)}{links}</ul>')
 
 
 def can_draw() -> bool:

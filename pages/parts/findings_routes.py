@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Final
 
-from parts import house, visitor
+from parts import findings_report, house, visitor
 from parts.house import House
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
@@ -53,6 +53,8 @@ def _made(here: House, session_id: str, name: str) -> Made:
     """Media type and content of one file. The frames and charts behind it are heavy: not at the server's start."""
     from evaluation.actions import plan
 
+    if name in findings_report.FILES:
+        return findings_report.file(here, session_id, name)
     return _MAKERS.get(plan.session(here.notebook, session_id).plan.method, _of_two)(here, session_id, name)
 
 
@@ -75,4 +77,16 @@ def _of_profile(here: House, session_id: str, name: str) -> Made:
     return findings_profile_files.file(profile_findings(here.notebook, session_id), name)
 
 
-_MAKERS: Final[dict[str, Callable[[House, str, str], Made]]] = {"profile": _of_profile}
+def _of_round(here: House, session_id: str, name: str) -> Made:
+    from parts import findings_rounds
+
+    from evaluation.actions.round_findings import round_findings
+
+    return findings_rounds.file(round_findings(here.notebook, session_id), name)
+
+
+_MAKERS: Final[dict[str, Callable[[House, str, str], Made]]] = {
+    "profile": _of_profile,
+    "round": _of_round,
+    "ranking": _of_round,
+}

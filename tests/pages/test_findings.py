@@ -269,6 +269,28 @@ def test_files_are_handed_to_the_conductor_only(client: tuple[Browser, SimpleNam
     assert browser.get("/files/no-such-session/answers.csv").status_code == 404
 
 
+def test_reports_and_the_file_of_everything_are_the_conductors(
+    client: tuple[Browser, SimpleNamespace], scene: scenes.Scene
+) -> None:
+    """Nobody else gets them, and nobody before opening: the answer then is the sentence of the shut key."""
+    browser, who = client
+    session = smelt(scene, 8)
+    kinds = {"report.html": b"<!doctype html>", "report.pdf": b"%PDF-", "everything.zip": b"PK"}
+    for name in kinds:
+        early = browser.get(f"/files/{session.id}/{name}")
+        assert early.status_code == 404
+        assert b"opened" in early.body
+    open_it(scene, session)
+    for name, begins in kinds.items():
+        for stranger in (NO_VISITOR, Visitor(BALLOT, "some ballot")):
+            who.visitor = stranger
+            assert (browser.get(f"/files/{session.id}/{name}").body) == b"Not found."
+        who.visitor = Visitor(CONDUCTOR)
+        answer = browser.get(f"/files/{session.id}/{name}")
+        assert answer.status_code == 200
+        assert answer.body.startswith(begins)
+
+
 def test_no_file_of_a_session_that_is_not_opened(client: tuple[Browser, SimpleNamespace], scene: scenes.Scene) -> None:
     browser, _ = client
     session = smelt(scene, 8)

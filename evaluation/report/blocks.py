@@ -1,0 +1,109 @@
+"""What a report is made of, before it is set: the paragraphs and tables of the sheets, and charts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from hashlib import sha256
+from typing import Any, Final
+from zoneinfo import ZoneInfo
+
+import pandas as pd
+
+from evaluation.actions.findings import Context, Findings
+from evaluation.sheets.values import Table, Text
+
+NOTHING: Final = "—"
+MOST_COLUMNS: Final = 4  # beside the names of the numbers
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Chart:
+    """A chart, drawn when the report is set, with what it shows in words."""
+
+    drawn: Any
+    caption: str
+
+
+Block = Text | Table | Chart
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Report:
+    """A document; ``numbers`` are the canonical ones, "" where there are none of its own."""
+
+    title: str
+    seal: str  # first signs of a hash, for the foot of each page
+    instant: int  # of the last thing in the log: the date of the file
+    zone: str
+    blocks: tuple[Block, ...]
+    numbers: str = ""
+
+    @property
+    def numbers_hash(self) -> str:
+        return sha256(self.numbers.encode()).hexdigest()
+
+    @property
+    def day(self) -> str:
+        return moment(self.instant, self.zone)
+
+
+def moment(instant: int, zone: str) -> str:
+    """Day and time in a zone, the same on every machine."""
+    at = datetime.fromtimestamp(instant / 1000, UTC).astimezone(ZoneInfo(zone))
+    return f"{at:%Y-%m-%d %H:%M} {zone}"
+
+
+def head(text: str) -> Text:
+    return Text(text, "head")
+
+
+def lines(told: Iterable[str]) -> list[Block]:
+    """One paragraph each, none twice."""
+    return [Text(one) for one in dict.fromkeys(told) if one]
+
+
+def table(columns: Sequence[str], rows: Iterable[Sequence[str]], widths: Sequence[float] = ()) -> list[Block]:
+    """A table, or nothing where it would be empty."""
+    body = tuple(tuple(map(str, row)) for row in rows)
+    return [Table(tuple(columns), body, tuple(widths) or (1.0,) * len(columns))] if body else []
+
+
+def framed(frame: pd.DataFrame) -> list[Block]:
+    """A frame made for people, as it is."""
+    body = [[cell_words(cell) for cell in row] for row in frame.itertuples(index=False)]
+    return table([str(name) for name in frame.columns], body)
+
+
+def across(frame: pd.DataFrame, by: str) -> list[Block]:
+    """A frame with many columns turned round: one line a number, one column for each of its rows."""
+    found: list[Block] = []
+    for start in range(0, len(frame), MOST_COLUMNS):
+        part = frame.iloc[start : start + MOST_COLUMNS]
+        names = [name for name in part.columns if name != by]
+        rows = [[str(name), *(cell_words(cell) for cell in part[name])] for name in names]
+        found += table([by, *map(str, part[by])], rows, [1.2, *[1.0] * len(part)])
+    return found
+
+
+def cell_words(cell: Any) -> str:
+    if cell is None or cell is pd.NA or (isinstance(cell, float) and pd.isna(cell)):
+        return NOTHING
+    if isinstance(cell, float):
+        return "beyond measure" if cell in (float("inf"), float("-inf")) else f"{cell:g}"
+    return str(cell)
+
+
+def record(found: Findings | Context) -> list[Block]:
+    """The seal, the end of the log, and whether the record stands."""
+    stands = (
+        "The log was checked when this was made: every line stands as it was written."
+        if found.log_holds
+        else "The log does not stand as it was written: something was changed behind it. Do not rely on this report."
+    )
+    return [
+        Text(f"Sealed plan, SHA-256: {found.session.sealed_hash}"),
+        Text(f"Last hash of the log: {found.last_hash}"),
+        Text(stands, "plain" if found.log_holds else "lead"),
+    ]

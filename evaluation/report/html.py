@@ -1,0 +1,82 @@
+"""A report as one page that fetches nothing: no script, charts drawn into it, made to be printed."""
+
+from __future__ import annotations
+
+import re
+from html import escape
+from typing import Final
+
+from evaluation import charts
+from evaluation.report.blocks import Block, Chart, Report
+from evaluation.sheets.values import Table, Text
+
+NO_CHARTS: Final = "The charts are left out: drawing them needs the extra “pictures”."
+_STYLE: Final = """
+html { color: #1b1720; background: #fff; font: 11pt/1.5 "DejaVu Sans", "Noto Sans", system-ui, sans-serif; }
+body { max-width: 46rem; margin: 0 auto; padding: 2rem 1rem; overflow-wrap: anywhere; }
+h1 { font-size: 1.7rem; line-height: 1.2; margin: 0 0 .3rem; } h2 { font-size: 1.15rem; margin: 2rem 0 .5rem; }
+p { margin: 0 0 .5rem; } .lead { font-size: 1.12rem; font-weight: 600; border-left: .3rem solid #6A3552;
+  padding-left: .8rem; margin: .8rem 0; } .small, figcaption { font-size: .82rem; color: #4c4653; }
+table { border-collapse: collapse; width: 100%; margin: .6rem 0 1rem; font-size: .86rem; }
+thead { display: table-header-group; } tr, figure { break-inside: avoid; }
+th, td { text-align: left; vertical-align: top; padding: .25rem .6rem .25rem 0; border-bottom: 1px solid #d8d3dc; }
+figure { margin: 1rem 0; } svg { max-width: 100%; height: auto; }
+pre { font-size: .68rem; white-space: pre-wrap; } h2 { break-after: avoid; }
+@page { margin: 16mm; } @media print { body { max-width: none; padding: 0; } html { font-size: 9.5pt; } }
+"""
+
+
+def page(report: Report) -> bytes:
+    """The whole page, as it is stored."""
+    body, drawn = [], 0
+    for block in report.blocks:
+        drawn += isinstance(block, Chart)
+        body.append(_block(block, drawn))
+    title = escape(report.title)
+    told = (
+        f'<!doctype html>\n<html lang="en"><head><meta charset="utf-8">'
+        f'<meta name="viewport" content="width=device-width, initial-scale=1"><title>{title}</title>'
+        f"<style>{_STYLE}</style></head><body><h1>{title}</h1>"
+        f'<p class="small">Report · last entry of the record {escape(report.day)} · seal {escape(report.seal)}</p>'
+        f"{''.join(body)}{_numbers(report)}</body></html>\n"
+    )
+    return told.encode()
+
+
+def _block(block: Block, drawn: int) -> str:
+    if isinstance(block, Text):
+        tag = "h2" if block.style == "head" else "p"
+        return f'<{tag} class="{block.style}">{escape(block.text)}</{tag}>'
+    return _table(block) if isinstance(block, Table) else _figure(block, drawn)
+
+
+def _table(block: Table) -> str:
+    head = "".join(f'<th scope="col">{escape(one)}</th>' for one in block.columns)
+    rows = "".join("<tr>" + "".join(f"<td>{escape(cell)}</td>" for cell in row) + "</tr>" for row in block.rows)
+    return f"<table><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>"
+
+
+def _figure(block: Chart, drawn: int) -> str:
+    made = charts.picture(block.drawn, "svg")
+    if made is None:
+        return f'<p class="small">{NO_CHARTS}</p>'
+    return f"<figure>{_own_ids(made.decode(), drawn)}<figcaption>{escape(block.caption)}</figcaption></figure>"
+
+
+def _own_ids(svg: str, drawn: int) -> str:
+    """Names of clips counted from 1 in each chart: the renderer counts on from picture to picture."""
+    known: dict[str, str] = {}
+    for name in re.findall(r'\bid="([^"]+)"', svg):
+        known.setdefault(name, f"chart{drawn}-{len(known) + 1}")
+    svg = re.sub(r'\bid="([^"]+)"', lambda found: f'id="{known[found[1]]}"', svg)
+    return re.sub(r"url\(#([^)]+)\)", lambda found: f"url(#{known.get(found[1], found[1])})", svg)
+
+
+def _numbers(report: Report) -> str:
+    if not report.numbers:
+        return ""
+    return (
+        f'<h2>All numbers</h2><p class="small">As “report FILE --numbers” prints them from the exported data; SHA-256 '
+        f"{report.numbers_hash}.</p><details><summary>Show</summary>"
+        f'<pre id="numbers">{escape(report.numbers)}</pre></details>'
+    )

@@ -1,0 +1,253 @@
+"""The report of a session that compared two trials."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any, Final
+
+import pandas as pd
+
+from evaluation import charts, tables, wording, wording_looks, wording_panels
+from evaluation.actions.findings import Context, Findings
+from evaluation.entries import AnyEntry, Entry
+from evaluation.report import methods, numbers
+from evaluation.report.blocks import Block, Chart, Report, across, framed, head, lines, record, table
+from evaluation.sessions import OVERALL, SKIN, Plan
+from evaluation.sheets.values import Text
+from evaluation.wording_profiles import age_words
+
+WIDTH: Final = 640
+
+
+def report(found: Findings, instant: int) -> Report:
+    """Everything of an opened session; ``instant`` is that of the last line of its log."""
+    parts = [found] if found.on_skin is None else [found, found.on_skin]
+    blocks: list[Block] = [
+        Text(f"Brief: {found.brief_title}. Trials {found.comparison}."),
+        head("What was found"),
+        *(block for part in parts for block in _verdict(part)),
+        head("What was planned and sealed"),
+        *lines(plan_lines(found.session.plan, found.labels)),
+        *record(found),
+        *(block for part in parts for block in _part(part, several=len(parts) > 1)),
+        *_remarks(found),
+        head("What this does not say, and what it rests on"),
+        *lines(cautions(found)),
+        head("Methods"),
+        *lines(methods.lines_of(found.session.plan)),
+    ]
+    session = found.session
+    told = numbers.of_two(found)
+    return Report(session.plan.title, session.sealed_hash[:12], instant, session.plan.zone, tuple(blocks), told)
+
+
+def _verdict(found: Findings) -> list[Block]:
+    where = "On skin: " if found.session.plan.medium == SKIN else ""
+    if found.sequence is not None:
+        return [Text(where + wording_looks.sentence(found.sequence), "lead")]
+    heads = [one for one in found.entries if one.primary and one.primary_age is not None] or list(found.entries)
+    return [Text(f"{where}{_age(one)}: {wording.sentence(one, found.labels)}", "lead") for one in heads]
+
+
+def _age(entry: AnyEntry) -> str:
+    return OVERALL.capitalize() if isinstance(entry.age_minutes, str) else f"At {age_words(entry.age_minutes)}"
+
+
+def _part(found: Findings, *, several: bool) -> list[Block]:
+    on = " on skin" if found.session.plan.medium == SKIN else " on strips"
+    return [
+        head(f"The numbers{on if several else ''}"),
+        *_chart(found),
+        *_numbers(found),
+        *_came(found),
+        *_further(found),
+        *_second_opinions(found),
+    ]
+
+
+def _chart(found: Findings) -> list[Block]:
+    if found.sequence is not None:
+        lower = "stop, undecided" if found.sequence.beta_exact is None else "not noticed"
+        drawn = charts.path_within_limits(tables.look_rows(found.sequence), lower_says=lower, width=WIDTH)
+        told = "Points: right answers at each look taken. Marks: the limits at which a look stops the session."
+        return [Chart(drawn, told)] if found.sequence.looks else []
+    preference = found.session.plan.method == "preference"
+    rows = tables.preference_rows(found.entries) if preference else tables.guessing_rows(found.entries)
+    if rows.empty:
+        return []
+    rows = rows.assign(age=[_short(one) for one in found.entries if one.assessments])
+    if preference:
+        return [Chart(charts.preferences(rows, *found.labels, width=WIDTH), _OF_VOTES)]
+    return [Chart(charts.guess_against_seen(rows, width=WIDTH), _OF_GUESSING)]
+
+
+_OF_VOTES: Final = (
+    "Bar: people for either trial. Dot and line: share of the votes in the test with its exact interval; the mark in "
+    "the middle is one half."
+)
+_OF_GUESSING: Final = (
+    "Dot: share of right answers seen, with its exact interval. Thin mark: what guessing gives. Thick mark: fewest "
+    "needed."
+)
+
+
+def _short(entry: AnyEntry) -> str:
+    return OVERALL if isinstance(entry.age_minutes, str) else age_words(entry.age_minutes)
+
+
+def _numbers(found: Findings) -> list[Block]:
+    if found.sequence is not None:
+        rows = [
+            (one.assessments, one.correct, wording_looks.limit_words(one.assessments, one.lower, one.upper),
+             wording_looks.state_words(one.outcome))
+            for one in found.sequence.looks
+        ]  # fmt: skip
+        return [
+            *table(("Number", "Value"), wording_looks.facts(found.sequence)),
+            *table(("Answers", "Right", "Limits", "Said"), [tuple(map(str, row)) for row in rows], (1, 1, 3, 2)),
+        ]
+    return _entries(found.entries, found)
+
+
+def _entries(entries: Iterable[AnyEntry], found: Findings) -> list[Block]:
+    given = tuple(entries)
+    preference = found.session.plan.method == "preference"
+    rows = tables.preferences(given) if preference else tables.verdicts(given)
+    if rows.empty:
+        return []
+    rows = rows.drop(columns=["comparison", "method"]).assign(**{"strip age": [_short(one) for one in given]})
+    when = "time on skin" if found.session.plan.medium == SKIN else "strip age"
+    return across(rows.rename(columns={"strip age": when}), when)
+
+
+def _came(found: Findings) -> list[Block]:
+    noted = [
+        (one.panelist, "all sets" if one.age is None else age_words(one.age / 60), one.kind, one.reason,
+         "left out" if one.leaves else "counted")
+        for one in found.noted
+    ]  # fmt: skip
+    aside = [
+        f"Put aside and replaced by a spare set: {alias} at {age_words(age / 60)}." for alias, age in found.put_aside
+    ]
+    told = [head("What came in, and deviations"), *framed(_losses(found)), *lines(aside)]
+    told += table(("Person", "Sets", "What happened", "Reason", "In the analysis"), noted, (2, 2, 2, 4, 2))
+    told += [] if noted or aside else [Text("No deviation was noted.")]
+    if found.reduced and found.all_entries:
+        told += [Text("With every answer, also those the sealed rule leaves out; the verdict is the sealed one's:")]
+        told += lines(f"{_age(one)}: {wording.sentence(one, found.labels)}" for one in found.all_entries)
+    if found.unrecognised:
+        told += [Text("Without the sets recognised by sight, touch or wetness; the verdict is the sealed one's:")]
+        told += lines(f"{_age(one)}: {wording.sentence(one, found.labels)}" for one in found.unrecognised)
+    return told
+
+
+def _losses(found: Findings) -> pd.DataFrame:
+    ages = [OVERALL if isinstance(one.age, str) else age_words(one.age / 60) for one in found.losses]
+    when = "time on skin" if found.session.plan.medium == SKIN else "strip age"
+    return tables.losses(found.losses).assign(**{"strip age": ages}).rename(columns={"strip age": when})
+
+
+def _further(found: Findings) -> list[Block]:
+    told: list[Block] = []
+    if found.null_control is not None:
+        told += [head("Null sets"), *lines(wording_panels.null_lines(found.null_control))]
+    if any(one.assessments for one in found.nearer):
+        told += [head("Which is nearer to the brief"), Text("A further question; it does not change the verdict.")]
+        told += _entries(found.nearer, found)
+    if found.impressions:
+        names = found.labels if found.labels[0] != found.labels[1] else (f"{found.labels[0]} (first)", "second")
+        told += [head("Wearing and strength"), *framed(tables.impressions(found.impressions, names))]
+    if any(one.answers for one in found.sureness):
+        told += [head("How sure"), *framed(tables.sureness(found.sureness))]
+    people = [
+        line
+        for entry, panel in zip(found.entries, found.panels, strict=False)
+        if panel is not None and isinstance(entry, Entry)
+        for line in wording_panels.spread_lines(entry, panel.spread)
+    ]
+    return [*told, head("How people differ"), *lines(people)] if people else told
+
+
+def _second_opinions(found: Findings) -> list[Block]:
+    given: list[tuple[Any, Any]] = list(zip(found.entries, found.opinions, strict=False))
+    if found.sequence is not None:
+        given = [(found.sequence, found.sequence_opinion)]
+    told = [line for entry, one in given if one is not None for line in wording_panels.opinion_lines(entry, one)]
+    return [head("A second opinion, never the verdict"), *lines(told)] if told else []
+
+
+def _remarks(found: Findings) -> list[Block]:
+    rows = [
+        ("at the end" if isinstance(one.age, str) else age_words(one.age / 60), one.panelist, one.text)
+        for one in found.remarks
+    ]
+    return [head("Remarks"), *table(("When", "Person", "Remark"), rows, (1, 1, 4))] if rows else []
+
+
+# --- plan and cautions ----------------------------------------------------------------------------------------------
+
+
+def plan_lines(plan: Plan, labels: tuple[str, str]) -> tuple[str, ...]:
+    """The sealed plan, one sentence a line."""
+    ages = ", ".join(age_words(one.minutes) for one in plan.ages)
+    skin = ", ".join(age_words(one.minutes) for one in plan.skin_ages)
+    people = "1 person" if plan.people == 1 else f"{plan.people} people"
+    told = [
+        f"{wording.method_name(plan.method)}: {wording.method_sentence(plan.method)}",
+        f"First trial {labels[0]}, second trial {labels[1]}, {plan.strips_a_set} in a set, on {plan.medium}.",
+        f"Ages {ages}{f'; on skin {skin}' if skin else ''}.",
+        f"{people}, {plan.replicates} at each age for everybody.",
+        f"Risks: alpha {plan.alpha}, beta {plan.beta}, with a share of {plan.pd} that would matter.",
+        f"These leave the main analysis: {', '.join(plan.left_out)}.",
+    ]
+    if isinstance(plan.primary, int) and len(plan.ages) > 1:
+        told.append(f"Primary age {age_words(plan.primary / 60)}.")
+    if plan.descriptor:
+        more = labels[0] if plan.expected == "first" else labels[1]
+        told.append(f"Asked for more {plan.descriptor}; {more} was expected to show more of it.")
+    if plan.method == "preference":
+        told.append(
+            f"Answers without a preference: {'dropped from' if plan.ties_rule == 'drop' else 'split in'} the test."
+        )
+    if plan.null_sets:
+        told.append(f"Null sets, in which one trial was served as if it were two: {plan.null_sets} for everybody.")
+    if plan.look_every:
+        told.append(f"Looked at after every {plan.look_every} answers, to stop as soon as the sealed rule allows.")
+    if plan.confirmed:
+        told.append(f"Confirmed before sealing that this cannot be the verdict: {', '.join(plan.confirmed)}.")
+    return tuple(told)
+
+
+def cautions(found: Findings) -> tuple[str, ...]:
+    """For whom it speaks, what the blind rests on, and what must be said beside each number."""
+    told = ["This session is judged alone: answers of other sessions are never added to it.", *blind(found)]
+    if found.session.plan.media == (SKIN,):
+        told.append("Skin only: it differs from person to person, and on a strip the same change may show otherwise.")
+    elif found.on_skin is None:
+        told.append("Strips only: on skin a difference may show more, less, or at another time.")
+    else:
+        told.append("Strip and skin are judged apart, each at its own alpha risk; their answers are never added.")
+    for part in (found, found.on_skin):
+        told += [f"{_age(one)} it speaks for {one.speaks_for}." for one in (part.entries if part else ())]
+        told += [note for one in (part.entries if part else ()) for note in wording.notes(one)]
+    if found.sequence is not None:
+        told += [f"It speaks for {found.sequence.speaks_for}.", *wording_looks.caveats(found.sequence)]
+    return tuple(dict.fromkeys(told))
+
+
+def blind(found: Findings | Context) -> Iterable[str]:
+    """What the blindness of the session rests on."""
+    looked = [alias for alias in found.key_seen_by if alias]
+    if found.session.plan.solo:
+        yield "One person prepared and smelt: the blind rests on that person's word; orders came from shuffling."
+        return
+    if found.session.plan.people == 1:
+        yield "One nose smelt alone: the blind rests on that person's word; orders were drawn by chance, not balanced."
+    if "" in found.key_seen_by:
+        yield "The key was shown to somebody who did not smell: the blind rests on that person's silence."
+    if looked:
+        yield f"The key was shown early to {', '.join(looked)}, whose answers stay out of the verdict."
+    if not found.key_seen_by:
+        yield "The key was never shown on the bench, so it is not on record how the trials were prepared."
+    if found.stopped:
+        yield f"Stopped because the skin reacted: {', '.join(found.stopped)}."

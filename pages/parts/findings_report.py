@@ -1,0 +1,37 @@
+"""The report of an opened session and the file with everything in it, of any method; light until one is asked for."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from parts import bench_rows
+from parts.house import House
+
+HTML: Final = "report.html"
+PDF: Final = "report.pdf"
+EXPORT: Final = "everything.zip"
+FILES: Final = {
+    HTML: ("Report, one page to read and print (HTML)", "text/html; charset=utf-8"),
+    PDF: ("Report (PDF)", "application/pdf"),
+    EXPORT: ("Everything of this session, key and log included (ZIP)", "application/zip"),
+}
+
+
+def links(session_id: str) -> str:
+    """List items for the files of a session."""
+    return "".join(
+        f'<li><a href="/files/{bench_rows.said(session_id)}/{name}" download target="_self">'
+        f"{bench_rows.said(words)}</a></li>"
+        for name, (words, _) in FILES.items()
+    )
+
+
+def file(here: House, session_id: str, name: str) -> tuple[str, bytes]:
+    """Media type and content; StillBlind for a session that is not opened."""
+    from evaluation.report import desk, export, html, pdf
+
+    _, kind = FILES[name]
+    if name == EXPORT:
+        return kind, export.export(here.notebook, session_id)
+    report = desk.report(here.notebook, session_id)
+    return kind, html.page(report) if name == HTML else pdf.document(report)
