@@ -16,6 +16,7 @@ from parts import (
     findings_looks,
     findings_profile,
     findings_record,
+    findings_rounds,
     findings_show,
     findings_words,
     frame,
@@ -29,7 +30,11 @@ from evaluation.actions.findings import Findings
 from evaluation.sessions import Session
 
 # Findings of methods that compare several trials are pages of their own
-SEVERAL: Final[dict[str, Callable[[House, Session], None]]] = {"profile": findings_profile.show}
+SEVERAL: Final[dict[str, Callable[[House, Session], None]]] = {
+    "profile": findings_profile.show,
+    "round": findings_rounds.show,
+    "ranking": findings_rounds.show,
+}
 STATES: Final = ("sealed", "smelling", "closed", "opened", "void")
 
 

@@ -1,0 +1,200 @@
+"""What a round of pairs or a ranking found, in sentences: people for each pair, camps, circles, how sure, for whom."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from evaluation.rounds import BY_MERITS, Came, Pair, RoundFound, circular, led_by
+from evaluation.sessions import SKIN, Plan
+from evaluation.statistics import PairCamps
+from evaluation.wording_verdicts import count, p_words, percent
+
+UNTOLD = "cannot be told from indifference"
+
+
+# --- first of all -------------------------------------------------------------------------------------------------
+
+
+def summary_lines(found: RoundFound) -> tuple[str, ...]:
+    """Camps first, then every pair that is shown, then the rest in one sentence, then an order sealed beforehand."""
+    if not found.answered:
+        return ("No set that counts came in: there is nothing to compare.",)
+    return (*_camps(found), *_shown(found), *_rest(found), *_circle(found), *_page(found))
+
+
+def _camps(found: RoundFound) -> Iterator[str]:
+    if found.camps is None or not found.split:
+        return
+    for one in found.camps.pairs:
+        if one.opposite:
+            first, second = found.names[one.first], found.names[one.second]
+            people = count(one.people, "person", "people")
+            yield (
+                f"The panel splits into two camps over {first} and {second}: of {people} {one.for_first} keep to "
+                f"{first}, {one.for_second} to {second}{_undecided(one)} (both directions, family "
+                f"{_p(one.opposite_p_family or 0.0, found.alpha)}). An average of the two would be held by nobody, so "
+                "none is given."
+            )
+
+
+def _undecided(one: PairCamps) -> str:
+    return f", {one.even} to neither" if one.even else ""
+
+
+def _shown(found: RoundFound) -> Iterator[str]:
+    place = {one: at for at, one in enumerate(led_by(found))}
+    shown = [pair for pair in found.pairs if pair.shown]
+    for pair in sorted(shown, key=lambda one: (place[one.better], one.people)):
+        yield pair_line(pair, found.names)
+
+
+def pair_line(pair: Pair, names: tuple[str, ...]) -> str:
+    """ "8 is preferred to 7 by 14 of 18 people (1 no preference; family p = .012)."."""
+    better, worse = (pair.first, pair.second) if pair.better == pair.first else (pair.second, pair.first)
+    most = max(pair.for_first, pair.for_second)
+    even = f"{pair.even} liked both as often; " if pair.even else ""
+    return (
+        f"{names[better]} is preferred to {names[worse]} by {most} of {count(pair.people, 'person', 'people')} "
+        f"({even}family {_p(pair.p_family, pair.alpha)})."
+    )
+
+
+def _rest(found: RoundFound) -> Iterator[str]:
+    open_ = [pair for pair in found.pairs if not pair.shown and not pair.camps]
+    if not open_:
+        return
+    if len(open_) == len(found.pairs):
+        yield "No order shown: no pair is told apart by preference. That does not say that all are liked alike."
+        return
+    told = ", ".join(f"{found.names[one.first]} and {found.names[one.second]}" for one in open_)
+    yield f"Not told apart by preference: {told}. That does not say that they are liked alike."
+
+
+def _circle(found: RoundFound) -> Iterator[str]:
+    circles = circular(found)
+    if circles:
+        names = [found.names[place] for place in circles[0]]
+        yield (
+            f"More people prefer {names[0]} to {names[1]}, {names[1]} to {names[2]}, and {names[2]} to {names[0]}: "
+            "these majorities go in a circle, no order holds for them."
+        )
+
+
+def _page(found: RoundFound) -> Iterator[str]:
+    page = None if found.ranked is None else found.ranked.page
+    if page is None or found.split:
+        return
+    order = ", ".join(found.names[place] for place in page.order)
+    follows = "The ranks follow" if page.p_value <= found.alpha else "The ranks are not shown to follow"
+    yield f"{follows} the order sealed beforehand, best first {order} (Page, {_p(page.p_value, found.alpha)})."
+
+
+# --- numbers ------------------------------------------------------------------------------------------------------
+
+
+def facts(found: RoundFound) -> tuple[tuple[str, str], ...]:
+    """What the sentences rest on, one line a number; nothing averaged over camps."""
+    return tuple(_facts(found))
+
+
+def _facts(found: RoundFound) -> Iterator[tuple[str, str]]:
+    yield "People", str(found.people)
+    if found.ranked is not None and not found.split:
+        sums = ", ".join(f"{n} {s:g}" for n, s in zip(found.names, found.ranked.rank_sums, strict=True))
+        exact = "exact" if found.ranked.exact else "by χ²"
+        yield "Rank sums, small is better", sums
+        yield "Do the ranks differ (Friedman)", f"{_p(found.ranked.p_value, found.alpha)}, {exact}"
+        yield "Agreement of people (W, 0 to 1)", f"{found.ranked.agreement:.2f}"
+    if found.merits is not None and not found.split:
+        by = found.merits.equality_by_people
+        yield "Do the merits differ, by people", "cannot be told" if by is None else _p(by, found.alpha)
+        yield "Does one scale explain the answers", _fit_words(found.merits.fit.p_value, found.alpha)
+    yield "Camps", _camp_word(found)
+    place = found.placed
+    if place is not None and place.position_effect is not None and place.position_error is not None:
+        yield "Habit of taking the first smelt", f"log-odds {place.position_effect:+.2f} ± {place.position_error:.2f}"
+
+
+def _fit_words(p_value: float | None, alpha: float) -> str:
+    return "cannot be told" if p_value is None else f"misfit {_p(p_value, alpha)}"
+
+
+def _camp_word(found: RoundFound) -> str:
+    if found.camps is None:
+        return "nobody preferred anything"
+    p = "" if found.camps.p_value is None else f" ({_p(found.camps.p_value, found.alpha)})"
+    return f"{found.camps.finding}{p}"
+
+
+def _p(p_value: float, level: float) -> str:
+    return p_words(p_value, level)
+
+
+def came_line(came: Came) -> str:
+    """Planned, come in, counted, and what was left out."""
+    lost = "".join(f", {number} left out ({kind})" for kind, number in came.left_out)
+    return f"{count(came.planned, 'set', 'sets')} planned, {came.came_in} came in, {came.counted} counted{lost}."
+
+
+# --- what it does not say -----------------------------------------------------------------------------------------
+
+
+def caveats(found: RoundFound) -> tuple[str, ...]:
+    """One sentence each."""
+    return tuple(_caveats(found))
+
+
+def _caveats(found: RoundFound) -> Iterator[str]:
+    yield f"This speaks for the {count(found.people, 'person', 'people')} who answered; for others only if drawn so."
+    yield "A preference says which one, not by how much, and nothing on whether it suits the brief."
+    if found.camps is not None and found.camps.finding == UNTOLD:
+        yield (
+            "Nobody answered twice about a pair: camps of opposite minds cannot be told from indifference. Two or more "
+            "replicates tell."
+        )
+    if found.merits is not None:
+        yield from _merit_caveats(found)
+    if found.plan.method == "ranking" and found.plan.replicates > 1:
+        yield "Several rankings of one person are averaged first and ranked anew: each person is one row."
+    if found.medium == SKIN:
+        yield "Skin only: it differs from person to person, and on a strip the same change may show more or less."
+    else:
+        yield "Strips only: on skin a difference may show more, less, or at another time."
+
+
+def _merit_caveats(found: RoundFound) -> Iterator[str]:
+    assert found.merits is not None
+    if found.merits.explanation:
+        yield found.merits.explanation
+    if any(pair.by == BY_MERITS for pair in found.pairs):
+        yield (
+            "Which pairs are shown is said by the merits, their error by people (Holm over all pairs); people’s "
+            "majorities stand beside."
+        )
+    else:
+        yield (
+            "Which pairs are shown is said by people’s majorities (exact sign tests, Holm over all pairs): the merits "
+            "rest on too few people, or have no highest point."
+        )
+    misfit = found.merits.fit.p_value
+    if misfit is not None and misfit <= found.alpha:
+        yield "One scale does not explain the answers well: look at the pairs, not at the merits."
+
+
+def plan_lines(plan: Plan, names: tuple[str, ...]) -> tuple[str, ...]:
+    """The sealed plan, one sentence a line."""
+    each = count(plan.sets_a_round, *(("pair", "pairs") if plan.method == "round" else ("tray", "trays")))
+    times = f", {plan.replicates} times over" if plan.replicates > 1 else ""
+    lines = [
+        f"{'Round of pairs' if plan.method == 'round' else 'Ranking'} of {len(names)} trials: {', '.join(names)}, on "
+        f"{plan.medium}.",
+        f"{count(plan.people, 'person', 'people')}, {each} each{times}.",
+        f"Risks: alpha {percent(float(plan.alpha))} for the family of all pairs.",
+        f"These leave the main analysis: {', '.join(plan.left_out)}.",
+    ]
+    if plan.method == "round":
+        lines.append(f"No preference {'could' if plan.ties_allowed else 'could not'} be chosen.")
+    if plan.expected_order:
+        order = [names[plan.trial_ids.index(one)] for one in plan.expected_order]
+        lines.append(f"Order expected beforehand, least first: {', '.join(order)}.")
+    return tuple(lines)

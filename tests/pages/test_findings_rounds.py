@@ -1,0 +1,109 @@
+"""Findings of rounds and rankings: the sentences, the pictures' rows and the page with its files."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+from parts import findings_rounds, findings_routes, house, visitor
+from streamlit.testing.v1 import AppTest
+
+from evaluation import tables_rounds, wording_rounds
+from evaluation.actions import bench, findings
+from evaluation.actions.doors import CONDUCTOR, Visitor
+from evaluation.actions.round_findings import RoundFindings, round_findings
+from evaluation.charts import rounds as drawn
+from tests import scenes
+
+PAGES = Path(__file__).resolve().parents[2] / "pages"
+
+
+@pytest.fixture
+def app(notebook: Any, monkeypatch: pytest.MonkeyPatch) -> Iterator[AppTest]:
+    monkeypatch.setattr(visitor, "current", lambda: Visitor(CONDUCTOR))
+    house.put(house.House(notebook, bytes(range(32))))
+    yield AppTest.from_file(str(PAGES / "app.py"), default_timeout=120)
+    house.put(None)
+
+
+def opened(notebook: Any, worth: Any, people: int = 12, **changes: Any) -> RoundFindings:
+    session = scenes.scene(notebook, people=people).smelling(**changes)
+    scenes.answer_by_worth(notebook, session.id, worth)
+    bench.close(notebook, session.id)
+    findings.open_session(notebook, session.id)
+    return round_findings(notebook, session.id)
+
+
+def worth(seat: int, letter: str) -> float:
+    """Nine of twelve people and more like B best; C is last for all."""
+    return {"A": 2, "B": 1 if seat <= 1 else 3, "C": 0}[letter]
+
+
+def camps(seat: int, letter: str) -> float:
+    return {"A": seat % 2, "B": 1 - seat % 2, "C": -1}[letter]
+
+
+def shown_text(app: AppTest) -> str:
+    parts = [*app.markdown, *app.header, *app.caption, *app.get("html")]
+    return " ".join(str(getattr(one, "value", None) or one.proto.body) for one in parts)
+
+
+def test_the_sentence_counts_people(notebook: Any) -> None:
+    (part,) = opened(notebook, worth, method="round").found
+    lines = wording_rounds.summary_lines(part)
+    assert lines[0].startswith(
+        "8 is preferred to 7 by 11 of 12 people (family p = .006"
+    )  # 2 × 13 / 4096, the last of three
+    assert lines[1].startswith("8 is preferred to 9 by 12 of 12 people")
+
+
+def test_camps_leave_no_average(notebook: Any) -> None:
+    (part,) = opened(notebook, camps, method="round", replicates=4).found
+    lines = wording_rounds.summary_lines(part)
+    assert "splits into two camps over 7 and 8: of 12 people 6 keep to 7, 6 to 8" in lines[0]
+    assert tables_rounds.merits(part).empty
+    assert tables_rounds.merit_rows(part).empty
+    assert not any("7 is preferred to 8" in line or "8 is preferred to 7" in line for line in lines)
+    assert not any("scale" in name for name, _ in wording_rounds.facts(part))
+
+
+def test_nothing_shown_is_not_sameness(notebook: Any) -> None:
+    (part,) = opened(notebook, lambda seat, letter: (seat + "ABC".index(letter)) % 3, people=3, method="ranking").found
+    lines = wording_rounds.summary_lines(part)
+    assert lines[0] == (
+        "No order shown: no pair is told apart by preference. That does not say that all are liked alike."
+    )
+    assert "go in a circle" in lines[1]  # the three cyclic orders: Condorcet's own case
+    assert any("Nobody answered twice" in line for line in wording_rounds.caveats(part))
+
+
+def test_the_one_in_front_is_the_one_more_people_prefer(notebook: Any) -> None:
+    rows = tables_rounds.pair_rows(opened(notebook, worth, method="round").found[0])
+    assert (rows["for_front"] >= rows["for_back"]).all()
+    assert rows.iloc[0][["front", "back", "for_front"]].tolist() == ["8", "7", 11]
+    assert "8|7" in str(drawn.pairs(rows).to_dict())
+
+
+@pytest.mark.parametrize("method", ["round", "ranking"])
+def test_the_page_and_its_files(app: AppTest, notebook: Any, method: str) -> None:
+    found = opened(notebook, worth, method=method)
+    app.run().switch_page("findings.py").run()
+    assert not app.exception
+    text = shown_text(app)
+    assert "8 is preferred to 7 by 11 of 12 people" in text
+    assert "36 sets planned" in text if method == "round" else "12 sets planned" in text
+    for name, (_, build) in findings_rounds.TABLES.items():
+        made = findings_rounds.file(found, name)
+        assert made is not None
+        assert made[1] is not None
+        rows = len(build(found.found[0]))
+        assert len(made[1].decode("utf-8-sig").splitlines()) == (rows + 1 if rows else 1)
+    assert findings_rounds.file(found, "verdict.csv") is None
+    here = SimpleNamespace(notebook=notebook)
+    kind, content = findings_routes._made(here, found.context.session.id, "pairs.csv") or ("", None)
+    assert kind.startswith("text/csv")
+    assert content is not None
+    assert b"8 preferred" in content
