@@ -8,8 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import permutations
-from math import factorial
+from math import factorial, prod
 from typing import Any
 
 import numpy as np
@@ -20,6 +19,8 @@ from evaluation.statistics.inputs import Floats, Ints
 
 # Rows of sums sorted in all, beyond which the law of rank sums is not worked out (a second or two).
 MOST_WORK = 8_000_000
+# Orders of one row: 9 trials without ties have so many, 10 ten times more than memory is worth.
+MOST_ORDERS = 400_000
 # Trials and panelists up to which the law of Page's sum is worked out.
 MOST_ORDERED_TRIALS, MOST_ORDERED_PANELISTS = 8, 200
 
@@ -44,18 +45,16 @@ class SumLaw:
 @lru_cache(maxsize=64)
 def sum_law(rows: tuple[Row, ...]) -> SumLaw | None:
     """Of the sums of these rows of doubled ranks (sorted within and among themselves); None beyond ``MOST_WORK``."""
-    if _work(rows) > MOST_WORK:
+    if _work(rows) > MOST_WORK or max(map(_amount, rows)) > MOST_ORDERS:
         return None
     states, chances, work = np.zeros((len(rows[0]), 1), dtype=np.int32), np.ones(1), 0
     *others, last = sorted(rows, key=lambda one: len(set(one)))
     for row in others:
-        orders = _orders(row)
-        work += len(chances) * len(orders)
+        work += len(chances) * _amount(row)
         if work > MOST_WORK:
             return None
-        states, chances = _added(states, chances, orders)
-    orders = _orders(last)
-    return _closed(states, chances, orders) if work + len(chances) * len(orders) <= MOST_WORK else None
+        states, chances = _added(states, chances, _orders(row))
+    return _closed(states, chances, _orders(last)) if work + len(chances) * _amount(last) <= MOST_WORK else None
 
 
 def _work(rows: tuple[Row, ...]) -> float:
@@ -66,12 +65,22 @@ def _work(rows: tuple[Row, ...]) -> float:
     return factorial(t) * float(sum(points)) / 2.0  # the guess need only keep hopeless tables from being tried
 
 
+def _amount(row: Row) -> int:
+    """How many different orders a row has."""
+    return factorial(len(row)) // prod(factorial(row.count(one)) for one in set(row))
+
+
 @lru_cache(maxsize=256)
 def _orders(row: Row) -> Ints:
-    """The different orders of a row, one per line."""
+    """The different orders of a sorted row, one per line: each of its values first, then the orders of the rest."""
     if len(set(row)) == 1:
         return np.array([row], dtype=np.int64)
-    return np.array(sorted(set(permutations(row))), dtype=np.int64)
+    parts = []
+    for one in sorted(set(row)):
+        place = row.index(one)
+        rest = _orders(row[:place] + row[place + 1 :])
+        parts.append(np.insert(rest, 0, one, axis=1))
+    return np.concatenate(parts)
 
 
 def _added(states: Sums, chances: Floats, orders: Ints) -> tuple[Sums, Floats]:

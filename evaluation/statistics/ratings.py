@@ -28,9 +28,10 @@ class Coded:
 
     def place(self, name: str, label: Any) -> int:
         """Where ``label`` stands; ``name`` is the argument it came in."""
-        for place, known in enumerate(self.labels):
-            if known == label:
-                return place
+        if np.ndim(label) == 0:  # an array compares with each of its cells
+            for place, known in enumerate(self.labels):
+                if known == label:
+                    return place
         listed = ", ".join(repr(one) for one in self.labels)
         raise ArgumentError(f"{name} must be one of {listed}, not {label!r}.")
 
