@@ -24,9 +24,9 @@ def preferred(made: Scene) -> Session:
     return bench.close(made.notebook, session.id)
 
 
-def triangles(made: Scene) -> Session:
+def triangles(made: Scene, **changes: Any) -> Session:
     """A closed triangle session in which everybody is right."""
-    session = made.smelling()
+    session = made.smelling(**changes)
     orders = dict(key_of(made.notebook, session.id).orders)
 
     def right(asked: Question) -> str:
@@ -60,6 +60,16 @@ def test_evidence_shows_each_opened_session_and_bears_a_proposal(notebook: Any) 
     found = decide.outcome(notebook, made.brief_id)
     assert [(one.topic, one.outcome, one.people) for one in found.evidence.points] == [("noticed", "noticed", 8)]
     assert (found.proposal.rule, found.next[0].method) == ("told apart, no better one", "preference")
+
+
+def test_a_session_with_looks_speaks_with_its_own_verdict(notebook: Any) -> None:
+    made = scene(notebook)
+    session = triangles(made, look_every=4, confirmed=("not noticed", "noticed"))
+    findings.open_session(notebook, session.id)
+    sequence = findings.findings(notebook, session.id).sequence
+    assert sequence is not None
+    points = decide.evidence(notebook, made.brief_id).points
+    assert [(one.topic, one.outcome, one.weighs) for one in points] == [("noticed", sequence.verdict, True)]
 
 
 def test_a_preference_and_a_difference_make_one_proposal_and_stay_two_sessions(notebook: Any) -> None:
