@@ -238,3 +238,10 @@ def test_the_power_surface_is_drawn_without_network(powers: pd.DataFrame, no_net
 def test_a_power_frame_that_lacks_a_column_is_refused(powers: pd.DataFrame) -> None:
     with pytest.raises(ArgumentError, match="it lacks power"):
         charts.power_surface(powers.drop(columns="power"), 3, 0.95)
+
+
+@pytest.mark.parametrize(("first", "second", "filled"), [(9, 3, ["first"]), (3, 9, ["second"]), (6, 6, [])])
+def test_the_dark_piece_is_whoever_has_more_people(first: int, second: int, filled: list[str]) -> None:
+    row = {"row": "5 min", "first": first, "none": 2, "second": second}
+    pieces = charts._segments(pd.DataFrame([row]), ("7", "8"))
+    assert pieces.loc[pieces["fill"] == "leads", "who"].tolist() == filled

@@ -223,16 +223,27 @@ def _segments(rows: pd.DataFrame, names: tuple[str, str]) -> pd.DataFrame:
     said = {"first": f"for {names[0]}", "second": f"for {names[1]}", "none": "no preference"}
     frame["text"] = [f"{count} {said[who]}" for who, count in zip(frame["who"], frame["people"], strict=True)]
     frame["count_text"] = [str(count) if count else "" for count in frame["people"]]
+    # Who has more votes is filled dark, whichever trial it is; even ones are both pale. The names say it in words.
+    frame["fill"] = [
+        "none" if who == "none" else "leads" if count > other else "other"
+        for who, count, other in zip(frame["who"], frame["people"], _other_side(frame), strict=True)
+    ]
     frame["edge"] = [{"first": 0.0, "none": 0.5, "second": 1.0}[who] for who in frame["who"]]
     return frame
 
 
+def _other_side(pieces: pd.DataFrame) -> list[int]:
+    """Beside each piece the people on the other side; the pieces of a bar are first, none, second."""
+    people = pieces["people"].tolist()
+    return [people[place - place % 3 + 2 - place % 3] for place in range(len(people))]
+
+
 def _people_bars(alt: Any, bars: Any, ink: Ink, middle: pd.Series[float]) -> list[Any]:
     start = alt.X("from:Q", axis=alt.Axis(title=PEOPLE_AXIS, format=".0%", values=[0, 0.25, 0.5, 0.75, 1], grid=False))
-    fills = (("first", ink.accent, ink.on_accent), ("none", "transparent", ink.text), ("second", ink.pale, ink.on_pale))
+    fills = (("leads", ink.accent, ink.on_accent), ("none", "transparent", ink.text), ("other", ink.pale, ink.on_pale))
     layers = []
-    for who, fill, on_fill in fills:
-        mine = bars.transform_filter(f"datum.who == '{who}'")
+    for part, fill, on_fill in fills:
+        mine = bars.transform_filter(f"datum.fill == '{part}'")
         layers.append(
             mine.mark_bar(color=fill, stroke=ink.line, strokeWidth=1, size=30, yOffset=-20).encode(x=start, x2="to")
         )

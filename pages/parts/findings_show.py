@@ -183,7 +183,7 @@ def _both_ways(found: Findings) -> None:
         st.caption("What is missing is not counted as wrong: the needed counts are those for the answers that came in.")
     if found.noted:
         _table(
-            ("Person", "Sets", "What happened", "Reason", "In the main analysis"),
+            ("Person", "Age", "What happened", "Reason", "In the main analysis"),
             [
                 (one.panelist, "all" if one.age is None else _age(one.age), one.kind, one.reason, _kept(one.leaves))
                 for one in found.noted
