@@ -14,7 +14,9 @@ from evaluation.briefs import Target
 from evaluation.errors import ArgumentError
 from evaluation.sessions import ALL_METHODS, Question, Serving, Session
 from evaluation.wording_decisions import headline
+from tests.actions.test_findings_skin import answered, directed
 from tests.scenes import Scene, answer_all, answer_by_worth, answer_profile, ballots, key_of, scene
+from tests.skin_scene import ready
 
 
 def preferred(made: Scene) -> Session:
@@ -70,6 +72,17 @@ def test_a_session_with_looks_speaks_with_its_own_verdict(notebook: Any) -> None
     assert sequence is not None
     points = decide.evidence(notebook, made.brief_id).points
     assert [(one.topic, one.outcome, one.weighs) for one in points] == [("noticed", sequence.verdict, True)]
+
+
+def test_strip_and_skin_are_two_points_and_do_not_contradict(notebook: Any) -> None:
+    made = scene(notebook, people=12)
+    ready(notebook, made.trial_ids, made.panelist_ids)
+    session = made.smelling(**directed())
+    answered(made, session, {"strip": 12, "skin": 7})
+    found = decide.outcome(notebook, made.brief_id)
+    told = [(one.medium, one.minutes, one.outcome) for one in found.evidence.points]
+    assert told == [("strip", 5, "noticed"), ("skin", 30, "undecided")]
+    assert found.proposal.rule == "told apart, no better one"
 
 
 def test_a_preference_and_a_difference_make_one_proposal_and_stay_two_sessions(notebook: Any) -> None:
