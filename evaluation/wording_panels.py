@@ -104,7 +104,7 @@ def _null_word(found: NullControl) -> str:
             f"Noticed, though there was nothing to notice: a leak, or a chance of at most {risk(found.alpha)}. "
             f"Before you rely on the verdict, {CHECK_FOR_LEAKS}."
         )
-    caught = f"it would have caught pd {bare(found.pd, 2)} with power {bare(found.power, 2)}"
+    caught = f"it would have caught a pd of {percent(found.pd)} with power {bare(found.power, 2)}"
     return f"Quiet. This does not clear the preparation; {caught}."
 
 

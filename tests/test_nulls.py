@@ -49,7 +49,7 @@ def test_what_is_said_when_noticed_and_when_quiet() -> None:
     assert "a leak, or a chance of at most .05" in noticed
     assert "check colour, dose, age, wet length" in noticed
     power = binom.sf(7, 12, 1 / 3 + 0.3 * 2 / 3)  # ISO 4120 table A.1: n = 12 needs 8 at alpha .05
-    assert f"does not clear the preparation; it would have caught pd .30 with power {power:.2f}"[:-4] in quiet
+    assert f"does not clear the preparation; it would have caught a pd of 30 % with power {power:.2f}"[:-4] in quiet
     assert f"{power:.2f}".removeprefix("0") in quiet
     assert "Noticed" not in quiet
 
@@ -57,7 +57,7 @@ def test_what_is_said_when_noticed_and_when_quiet() -> None:
 def test_few_null_sets_can_show_nothing_and_say_so() -> None:
     told = " ".join(wording_panels.null_lines(control(1, 1, "triangle")))
     assert "even all would not show a leak at alpha .05" in told
-    assert "it would have caught pd .30 with power .00" in told
+    assert "it would have caught a pd of 30 % with power .00" in told
 
 
 def test_a_leak_the_other_way_counts_where_a_direction_is_asked() -> None:

@@ -113,6 +113,7 @@ def _pieces(rows: pd.DataFrame) -> pd.DataFrame:
 
 
 def _text(row: dict[Any, Any], side: str) -> str:
-    return {"front": f"{row['for_front']} for {row['front']}", "back": f"{row['for_back']} for {row['back']}"}.get(
-        side, ""
-    )
+    return {
+        "front": f"{row['for_front']} for trial {row['front']}",
+        "back": f"{row['for_back']} for trial {row['back']}",
+    }.get(side, "")

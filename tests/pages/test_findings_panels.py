@@ -70,7 +70,7 @@ def test_a_leak_is_said_loudly_and_the_verdict_stays(app: AppTest, scene: scenes
 def test_quiet_null_sets_do_not_clear_the_preparation(app: AppTest, scene: scenes.Scene) -> None:
     found_of(scene, lambda seat, null, _: not null, null_sets=1)
     told = words(shown(app))
-    assert "This does not clear the preparation; it would have caught pd .30 with power" in told
+    assert "This does not clear the preparation; it would have caught a pd of 30 % with power" in told
     assert not [one for one in app.warning if "leak" in one.value]
 
 

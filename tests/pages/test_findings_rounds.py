@@ -107,3 +107,18 @@ def test_the_page_and_its_files(app: AppTest, notebook: Any, method: str) -> Non
     assert kind.startswith("text/csv")
     assert content is not None
     assert b"8 preferred" in content
+
+
+def test_merits_are_drawn_where_people_are_not_of_one_mind(app: AppTest, notebook: Any) -> None:
+    """Every order of three occurs, so the table is regular; four of them more often than their reverse."""
+    orders = ("ABC", "ACB", "BAC", "BCA", "CAB", "CBA", "BAC", "BCA", "BAC", "ABC", "BCA", "BAC")
+    found = opened(notebook, lambda seat, letter: -orders[seat - 1].index(letter), method="round").found[0]
+    assert found.merits is not None
+    assert found.merits.condition == "regular"
+    assert {pair.by for pair in found.pairs} == {"merits"}
+    rows = tables_rounds.merit_rows(found)
+    assert set(rows["best"]) == {"8"}
+    assert ((rows["low"] < rows["chance"]) & (rows["chance"] < rows["high"])).all()
+    app.run().switch_page("findings.py").run()
+    assert not app.exception
+    assert "chance of being preferred to 8" in shown_text(app)
