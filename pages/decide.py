@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import streamlit as st
-from parts import decide_evidence, decide_record, entries, frame, house, pickers
+from parts import decide_evidence, decide_record, entries, findings_report, frame, house, pickers
 
 from evaluation import wording_decisions
 from evaluation.actions import book, decide
@@ -35,6 +35,8 @@ def show(notebook: Notebook) -> None:
     decide_record.form(notebook, chosen.id, trials, record)
     st.header("On record", anchor=False)
     decide_record.listed(record)
+    with st.expander("Files"):
+        st.html(f"<ul>{findings_report.links(chosen.id, findings_report.BRIEF_FILES)}</ul>")
 
 
 def _proposal(found: Outcome) -> None:

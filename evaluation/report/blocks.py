@@ -13,6 +13,7 @@ import pandas as pd
 
 from evaluation.actions.findings import Context, Findings
 from evaluation.sheets.values import Table, Text
+from evaluation.wording_profiles import age_words
 
 NOTHING: Final = "—"
 MOST_COLUMNS: Final = 4  # beside the names of the numbers
@@ -107,3 +108,27 @@ def record(found: Findings | Context) -> list[Block]:
         Text(f"Last hash of the log: {found.last_hash}"),
         Text(stands, "plain" if found.log_holds else "lead"),
     ]
+
+
+def noted(found: Findings | Context) -> list[Block]:
+    """Every deviation, with what the sealed rule makes of it."""
+    rows = [
+        (
+            one.panelist,
+            "all sets" if one.age is None else age_words(one.age / 60),
+            one.kind,
+            one.reason,
+            "left out" if one.leaves else "counted",
+        )
+        for one in found.noted
+    ]
+    return table(("Person", "Sets", "What happened", "Reason", "In the analysis"), rows, (2, 2, 2, 4, 2))
+
+
+def remarks(found: Findings | Context) -> list[Block]:
+    """What people wrote, as far as nobody has taken it back."""
+    rows = [
+        ("at the end" if isinstance(one.age, str) else age_words(one.age / 60), one.panelist, one.text)
+        for one in found.remarks
+    ]
+    return [head("Remarks"), *table(("When", "Person", "Remark"), rows, (1, 1, 4))] if rows else []

@@ -2,10 +2,27 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from types import MappingProxyType
+from typing import Final
+
 from evaluation.actions.findings import findings
-from evaluation.report import two
+from evaluation.actions.profile_findings import profile_findings
+from evaluation.report import profile, two
 from evaluation.report.blocks import Report
 from evaluation.store import Notebook
+
+
+def _of_two(notebook: Notebook, session_id: str, instant: int) -> Report:
+    return two.report(findings(notebook, session_id), instant)
+
+
+def _of_profile(notebook: Notebook, session_id: str, instant: int) -> Report:
+    return profile.report(profile_findings(notebook, session_id), instant)
+
+
+# Methods not named here compare two trials
+_OF: Final[MappingProxyType[str, Callable[[Notebook, str, int], Report]]] = MappingProxyType({"profile": _of_profile})
 
 
 def report(notebook: Notebook, session_id: str) -> Report:
@@ -13,4 +30,4 @@ def report(notebook: Notebook, session_id: str) -> Report:
     with notebook.reading() as tx:
         tx.key.open_key(session_id)  # refuses first
         session, last = tx.sittings.session(session_id), tx.log.records(session_id)[-1].at
-    return two.report(findings(notebook, session.id), last)
+    return _OF.get(session.plan.method, _of_two)(notebook, session_id, last)

@@ -11,7 +11,7 @@ from evaluation import charts, tables, wording, wording_looks, wording_panels
 from evaluation.actions.findings import Context, Findings
 from evaluation.entries import AnyEntry, Entry
 from evaluation.report import methods, numbers
-from evaluation.report.blocks import Block, Chart, Report, across, framed, head, lines, record, table
+from evaluation.report.blocks import Block, Chart, Report, across, framed, head, lines, noted, record, remarks, table
 from evaluation.sessions import OVERALL, SKIN, Plan
 from evaluation.sheets.values import Text
 from evaluation.wording_profiles import age_words
@@ -30,7 +30,7 @@ def report(found: Findings, instant: int) -> Report:
         *lines(plan_lines(found.session.plan, found.labels)),
         *record(found),
         *(block for part in parts for block in _part(part, several=len(parts) > 1)),
-        *_remarks(found),
+        *remarks(found),
         head("What this does not say, and what it rests on"),
         *lines(cautions(found)),
         head("Methods"),
@@ -121,17 +121,12 @@ def _entries(entries: Iterable[AnyEntry], found: Findings) -> list[Block]:
 
 
 def _came(found: Findings) -> list[Block]:
-    noted = [
-        (one.panelist, "all sets" if one.age is None else age_words(one.age / 60), one.kind, one.reason,
-         "left out" if one.leaves else "counted")
-        for one in found.noted
-    ]  # fmt: skip
     aside = [
         f"Put aside and replaced by a spare set: {alias} at {age_words(age / 60)}." for alias, age in found.put_aside
     ]
     told = [head("What came in, and deviations"), *framed(_losses(found)), *lines(aside)]
-    told += table(("Person", "Sets", "What happened", "Reason", "In the analysis"), noted, (2, 2, 2, 4, 2))
-    told += [] if noted or aside else [Text("No deviation was noted.")]
+    told += noted(found)
+    told += [] if found.noted or aside else [Text("No deviation was noted.")]
     if found.reduced and found.all_entries:
         told += [Text("With every answer, also those the sealed rule leaves out; the verdict is the sealed one's:")]
         told += lines(f"{_age(one)}: {wording.sentence(one, found.labels)}" for one in found.all_entries)
@@ -174,14 +169,6 @@ def _second_opinions(found: Findings) -> list[Block]:
         given = [(found.sequence, found.sequence_opinion)]
     told = [line for entry, one in given if one is not None for line in wording_panels.opinion_lines(entry, one)]
     return [head("A second opinion, never the verdict"), *lines(told)] if told else []
-
-
-def _remarks(found: Findings) -> list[Block]:
-    rows = [
-        ("at the end" if isinstance(one.age, str) else age_words(one.age / 60), one.panelist, one.text)
-        for one in found.remarks
-    ]
-    return [head("Remarks"), *table(("When", "Person", "Remark"), rows, (1, 1, 4))] if rows else []
 
 
 # --- plan and cautions ----------------------------------------------------------------------------------------------

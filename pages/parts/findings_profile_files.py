@@ -8,7 +8,7 @@ from typing import Any, Final
 
 import pandas as pd
 import streamlit as st
-from parts import bench_rows, findings_files
+from parts import bench_rows, findings_files, findings_report
 from parts import findings_profile_charts as drawn
 
 from evaluation import charts, tables
@@ -25,6 +25,7 @@ def show(found: ProfileFindings) -> None:
     """Links to the tables that hold anything."""
     links = [(name, words) for name, (words, build) in TABLES.items() if any(len(build(one)) for one in found.found)]
     listed = "".join(f"<li>{_link(found, name, words)}</li>" for name, words in links)
+    listed = findings_report.links(found.context.session.id) + listed
     st.html(f'<ul style="line-height: 2.2">{listed}</ul>')
     st.caption("Each picture above can be saved as PNG or SVG from the view that shows it.")
 

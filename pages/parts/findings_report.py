@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Final
 
 from parts import bench_rows
@@ -16,13 +17,19 @@ FILES: Final = {
     EXPORT: ("Everything of this session, key and log included (ZIP)", "application/zip"),
 }
 
+# Of a brief, under its own id; sessions that are not opened tell nothing there
+BRIEF_FILES: Final = {
+    "brief.html": ("Report of this brief, one page to read and print (HTML)", "text/html; charset=utf-8"),
+    "brief.pdf": ("Report of this brief (PDF)", "application/pdf"),
+}
 
-def links(session_id: str) -> str:
-    """List items for the files of a session."""
+
+def links(session_id: str, files: Mapping[str, tuple[str, str]] = FILES) -> str:
+    """List items for the files of a session; with ``BRIEF_FILES`` of a brief."""
     return "".join(
         f'<li><a href="/files/{bench_rows.said(session_id)}/{name}" download target="_self">'
         f"{bench_rows.said(words)}</a></li>"
-        for name, (words, _) in FILES.items()
+        for name, (words, _) in files.items()
     )
 
 
@@ -35,3 +42,12 @@ def file(here: House, session_id: str, name: str) -> tuple[str, bytes]:
         return kind, export.export(here.notebook, session_id)
     report = desk.report(here.notebook, session_id)
     return kind, html.page(report) if name == HTML else pdf.document(report)
+
+
+def brief_file(here: House, brief_id: str, name: str) -> tuple[str, bytes]:
+    """Media type and content of a file of a brief."""
+    from evaluation.report import brief, html, pdf
+
+    _, kind = BRIEF_FILES[name]
+    report = brief.report(here.notebook, brief_id)
+    return kind, html.page(report) if name.endswith(".html") else pdf.document(report)

@@ -53,6 +53,8 @@ def _made(here: House, session_id: str, name: str) -> Made:
     """Media type and content of one file. The frames and charts behind it are heavy: not at the server's start."""
     from evaluation.actions import plan
 
+    if name in findings_report.BRIEF_FILES:
+        return findings_report.brief_file(here, session_id, name)
     if name in findings_report.FILES:
         return findings_report.file(here, session_id, name)
     return _MAKERS.get(plan.session(here.notebook, session_id).plan.method, _of_two)(here, session_id, name)

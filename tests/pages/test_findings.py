@@ -289,6 +289,12 @@ def test_reports_and_the_file_of_everything_are_the_conductors(
         answer = browser.get(f"/files/{session.id}/{name}")
         assert answer.status_code == 200
         assert answer.body.startswith(begins)
+    for name, begins in {"brief.html": b"<!doctype html>", "brief.pdf": b"%PDF-"}.items():
+        assert browser.get(f"/files/{scene.brief_id}/{name}").body.startswith(begins)
+        assert browser.get(f"/files/no-such-brief/{name}").status_code == 404
+        who.visitor = Visitor(BALLOT, "some ballot")
+        assert browser.get(f"/files/{scene.brief_id}/{name}").body == b"Not found."
+        who.visitor = Visitor(CONDUCTOR)
 
 
 def test_no_file_of_a_session_that_is_not_opened(client: tuple[Browser, SimpleNamespace], scene: scenes.Scene) -> None:

@@ -1,0 +1,101 @@
+"""The report of a profile: what moved, when, by how much, and all that stands around it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Final
+
+from evaluation import tables, wording_profiles
+from evaluation.actions.profile_findings import ProfileFindings
+from evaluation.charts import profiles as drawn
+from evaluation.profiles import POINTS, ProfileFound, curves
+from evaluation.report import methods, numbers
+from evaluation.report.blocks import Block, Chart, Report, framed, head, lines, noted, record, remarks
+from evaluation.report.two import WIDTH, blind
+from evaluation.sheets.values import Text
+from evaluation.wording_profiles import age_words
+
+_MAP: Final = (
+    "Size of a disc: size of the difference. The number says which trial has more, in points. A ring and full colour: "
+    "the family shows it. Pale: not shown, which is not “the same”. A cross: fewer than 6 people, described only."
+)
+
+
+def report(found: ProfileFindings, instant: int) -> Report:
+    """Everything of an opened profile; ``instant`` is that of the last line of its log."""
+    about, session = found.context, found.context.session
+    blocks: list[Block] = [
+        Text(f"Brief: {about.brief_title}. Trials {', '.join(about.names)}."),
+        head("What was found"),
+        *(Text(line, "lead") for part in found.found for line in _summary(found, part)),
+        head("What was planned and sealed"),
+        *lines(wording_profiles.plan_lines(session.plan, about.names)),
+        *record(about),
+        *(block for part in found.found for block in _part(part)),
+        head("What came in, and deviations"),
+        *lines(_came(found)),
+        *(noted(about) or [Text("No deviation was noted.")]),
+        *remarks(about),
+        head("What this does not say, and what it rests on"),
+        *lines(_cautions(found)),
+        head("Methods"),
+        *lines(methods.lines_of(session.plan)),
+    ]
+    told = numbers.of_profile(found)
+    return Report(session.plan.title, session.sealed_hash[:12], instant, session.plan.zone, tuple(blocks), told)
+
+
+def _summary(found: ProfileFindings, part: ProfileFound) -> Iterable[str]:
+    where = f"On {part.medium}: " if len(found.found) > 1 else ""
+    return (f"{where}{line}" for line in wording_profiles.summary_lines(part))
+
+
+def _part(part: ProfileFound) -> list[Block]:
+    told = [head(f"What moved, on {part.medium}"), *_maps(part)]
+    for pair in part.differences.pairs if part.differences else ():
+        told += [Text(f"{pair[1]} less {pair[0]}:"), *framed(tables.moved_between(part, *pair))]
+    told += _curves(part)
+    if part.decay is not None:
+        told += [head("How strength falls")]
+        told += lines(wording_profiles.decay_line(one, part.decay.threshold) for one in part.decay.trials)
+    if part.model is not None:
+        told += [head("Mixed model"), *framed(tables.effects_shown(part))]
+    for name, frame in (("Words to check", tables.words_checked(part)), ("Levels", tables.levels(part))):
+        told += [head(name), *framed(frame.drop(columns="medium"))] if len(frame) else []
+    return told
+
+
+def _maps(part: ProfileFound) -> Iterable[Block]:
+    for pair in part.differences.pairs if part.differences else ():
+        rows = tables.map_rows(part, *pair)
+        if not rows.empty:
+            ages = [age_words(age) for age in part.ages]
+            yield Chart(drawn.difference_map(rows, ages, pair[1], width=WIDTH), f"{pair[1]} less {pair[0]}. {_MAP}")
+
+
+def _curves(part: ProfileFound) -> list[Block]:
+    told: list[Block] = [head("Over the ages")]
+    for word in part.words(*POINTS):
+        rows = curves(part, (word,))
+        if not rows.means.empty:
+            chart = drawn.dry_down(rows.people, rows.means, part.names, width=WIDTH)
+            told.append(Chart(chart, f"{word}: means over people with their intervals; small marks: each person."))
+    return told
+
+
+def _came(found: ProfileFindings) -> Iterable[str]:
+    for part in found.found:
+        yield from (f"On {part.medium}, {wording_profiles.came_line(one)}" for one in part.came)
+        if part.reduced:
+            yield "With every answer, also those the sealed rule leaves out; the findings are the sealed ones:"
+            yield from wording_profiles.summary_lines(part, everything=True)
+
+
+def _cautions(found: ProfileFindings) -> Iterable[str]:
+    yield "It speaks for this panel, and as far as its people were chosen at random for people like it."
+    yield "This session is judged alone: answers of other sessions are never added to it."
+    for part in found.found:
+        yield from wording_profiles.caveats(part)
+    yield from blind(found.context)
+    if found.aims_late:
+        yield "What the brief aims at was written when this key was open already: not blind."

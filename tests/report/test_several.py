@@ -1,0 +1,62 @@
+"""Reports of profiles and briefs: set as page and PDF, and the numbers of a profile from its file alone."""
+
+from __future__ import annotations
+
+import io
+from html import unescape
+from typing import Any
+
+from pypdf import PdfReader
+
+from evaluation.actions import bench, book, decide, findings
+from evaluation.report import brief, desk, export, html, pdf
+from evaluation.sessions import Serving
+from tests import scenes
+from tests.report.test_export import played
+from tests.report.test_report import Reader
+
+
+def rate(seat: int, letter: str, serving: Serving, word: str) -> str:
+    """The second trial is more woody for the first hour."""
+    more = letter == "B" and word == "woody" and serving.age_seconds <= 3600
+    return f"{3 + seat / 4 + (1 + seat % 3 if more else 0):.1f}"
+
+
+def test_a_profile_is_set_and_its_numbers_come_out_of_the_file(notebook: Any) -> None:
+    scene = scenes.scene(notebook, people=8)
+    session = scene.smelling(method="profile", minutes=(5, 60, 240), primary=None)
+    scenes.answer_profile(notebook, session.id, rate)
+    bench.close(notebook, session.id)
+    findings.open_session(notebook, session.id)
+    report = desk.report(notebook, session.id)
+    with export.opened(export.export(notebook, session.id)) as copy:
+        again = desk.report(copy.notebook, copy.session_id)
+    assert again.numbers == report.numbers
+    page = html.page(report)
+    assert html.page(again) == page
+    read = Reader(page)
+    assert read.tags.count("svg") == 1 + 4  # the map, and a curve for each of woody, smoky, green, strength
+    assert "script" not in read.tags
+    assert len(read.ids) == len(set(read.ids))
+    assert "more woody" in unescape(page.decode())
+    told = " ".join(" ".join(one.extract_text() for one in PdfReader(io.BytesIO(pdf.document(report))).pages).split())
+    assert "more woody" in told
+
+
+def test_a_brief_is_set_with_lineage_sessions_and_decisions(notebook: Any) -> None:
+    scene, _ = played(notebook)
+    decide.decide(notebook, scene.brief_id, scene.trial_ids[1], "keep", "It is the drier one.")
+    shut = scene.smelling(title="A session that is not opened")
+    report = brief.report(notebook, scene.brief_id)
+    told = unescape(html.page(report).decode())
+    for needed in (
+        "vetiver 2 to 3",
+        "Trial 7 against trial 8",
+        "It is the drier one.",
+        "1. Keep 8",
+        "The record holds",
+    ):
+        assert needed in told, needed
+    assert shut.plan.title not in told
+    assert not any(one.alias in told for one in book.panelists(notebook))
+    assert len(PdfReader(io.BytesIO(pdf.document(report))).pages) >= 1
