@@ -19,6 +19,8 @@ from evaluation.statistics.inputs import Floats, Ints
 # Numbers added up for an exact law: well under a second. Beyond it the placings are drawn.
 MOST_SUMS = 40_000_000
 DRAWN = 9_999
+# Placings of one person that are listed; of 6 trials there are 20 at most.
+MOST_PLACINGS = 10_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,14 +84,24 @@ def _law(given: tuple[int, ...], trials: int) -> tuple[Ints, Floats]:
     return squares, np.bincount(place.ravel(), law[met]).astype(np.float64)
 
 
+def _placed(people: int, yeses: int, trials: int, random: np.random.Generator) -> Ints:
+    """Drawn totals of so many people with so many yeses each: where the placings are few, from their list."""
+    if math.comb(trials, yeses) > MOST_PLACINGS:
+        rows = np.broadcast_to(np.arange(trials) < yeses, (DRAWN, trials))
+        return np.asarray(sum(random.permuted(rows, axis=1).astype(np.int64) for _ in range(people)))
+    placings = np.zeros((math.comb(trials, yeses), trials), dtype=np.int64)
+    for row, places in zip(placings, combinations(range(trials), yeses), strict=True):
+        row[list(places)] = 1
+    return np.asarray(sum(placings[random.integers(0, len(placings), DRAWN)] for _ in range(people)))
+
+
 @lru_cache(maxsize=256)
 def _drawn(given: tuple[int, ...], trials: int, seed: int) -> Ints:
     """Sums of the squared totals for drawn placings."""
     random = np.random.default_rng(seed)
     totals = np.zeros((DRAWN, trials), dtype=np.int64)
-    for one in given:
-        placed = np.tile(np.arange(trials) < one, (DRAWN, 1))
-        totals += random.permuted(placed, axis=1)
+    for one in sorted(set(given)):
+        totals += _placed(given.count(one), one, trials, random)
     return np.asarray((totals**2).sum(axis=1))
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from numbers import Real
 from typing import Any
 
 import numpy as np
@@ -55,9 +56,15 @@ def _numeric(name: str, value: Any) -> npt.NDArray[Any]:
         raise ArgumentError(f"{name} must be a number or a regular array of numbers.") from problem
     if array.size == 0:
         return np.zeros(array.shape)
+    if array.dtype.kind == "O" and hasattr(value, "to_numpy") and all(map(_is_number, array.flat)):
+        return array.astype(np.float64)  # a frame of numbers that may lack, which numpy takes for things
     if array.dtype.kind not in "iuf" or _holds_truths(value):
         raise KindError(f"{name} must be a number or an array of numbers, not {value!r}.")
     return array
+
+
+def _is_number(value: Any) -> bool:
+    return isinstance(value, Real) and not isinstance(value, bool | np.bool_)
 
 
 def _holds_truths(value: Any) -> bool:

@@ -166,7 +166,7 @@ def pairwise_merits(
     alpha : float, between 0 and 1
         Accepted risk of calling any pair different when it is not.
     draws : int, 0 … 20000
-        Tables drawn for ``fit`` and ``equality``.
+        Tables drawn for ``fit`` and ``equality``. With 20 trials they take seconds, with 50 minutes: fewer or 0 then.
 
     Returns
     -------

@@ -203,6 +203,8 @@ class _Profiles:
 
 
 def _targets(targets: Iterable[Target]) -> tuple[Target, ...]:
+    if not isinstance(targets, Iterable):
+        raise KindError(f"targets must be several of Target, not {targets!r}.")
     wanted = tuple(targets)
     if not wanted:
         raise ArgumentError("targets must hold at least one target.")
@@ -213,6 +215,8 @@ def _targets(targets: Iterable[Target]) -> tuple[Target, ...]:
 
 
 def _profiles(cells: Cells, targets: tuple[Target, ...], trials: Sequence[Any] | None) -> _Profiles:
+    if trials is not None and not isinstance(trials, Iterable):
+        raise KindError(f"trials must be several labels of trials, not {trials!r}.")
     chosen = cells.trials if trials is None else tuple(trials)
     places = [_place("trials", one, cells.trials) for one in chosen]
     if not places or len(set(places)) < len(places):

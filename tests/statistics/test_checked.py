@@ -58,7 +58,10 @@ def test_large_tables_agree_with_chi_square(people: int, trials: int) -> None:
     assert found.p_value == pytest.approx(float(other_cochrans_q(table.astype(int)).pvalue), abs=0.06)
 
 
-def test_drawn_placings_stand_for_the_law(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize("listed", [0, 10_000])  # each person's placings shuffled, or picked from their list
+def test_drawn_placings_stand_for_the_law(monkeypatch: pytest.MonkeyPatch, listed: int) -> None:
+    cochran._drawn.cache_clear()
+    monkeypatch.setattr(cochran, "MOST_PLACINGS", listed)
     table = (np.random.default_rng(5).random((20, 4)) < [0.3, 0.5, 0.5, 0.7]).astype(np.int64)
     exact = cochran_q(table)
     monkeypatch.setattr(cochran, "MOST_SUMS", 0)

@@ -210,6 +210,9 @@ def unrated() -> pd.DataFrame:
 REFUSED: list[tuple[type[Exception], str, Callable[[], Any]]] = [
     (ArgumentError, "targets", lambda: nearness_to_brief(frame(), [])),
     (KindError, "targets", lambda: nearness_to_brief(frame(), ["fresh"])),  # type: ignore[list-item]
+    (KindError, "targets", lambda: nearness_to_brief(frame(), BRIEF[0])),  # type: ignore[arg-type]
+    (KindError, "targets", lambda: nearness_to_brief(frame(), None)),  # type: ignore[arg-type]
+    (KindError, "trials", lambda: nearness_to_brief(frame(), BRIEF, trials=3)),  # type: ignore[arg-type]
     (ArgumentError, "descriptor", lambda: nearness_to_brief(frame(), [Target("smoky", 0.0, "about", 5.0)])),
     (ArgumentError, "age_minutes", lambda: nearness_to_brief(frame(), [Target("fresh", 5.0, "about", 5.0)])),
     (ArgumentError, "trials", lambda: nearness_to_brief(frame(), BRIEF, trials=["A", "Z"])),

@@ -10,6 +10,7 @@ from itertools import combinations, permutations, product
 from pathlib import Path
 
 import numpy as np
+import pandas as pd
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -192,6 +193,14 @@ def test_many_trials_of_few_people_need_no_list_of_all_orders(row: list[float], 
     found = rank_test([row] * people)
     assert found.exact == (len(set(row)) < 3)
     assert found.statistic == pytest.approx((len(row) - 1) * people if len(set(row)) > 1 else 0.0)
+
+
+@pytest.mark.parametrize("kind", ["int64", "float64", "Int64", "object"])
+def test_a_frame_is_read_like_its_numbers(kind: str) -> None:
+    rows = [[1, 2, 3], [1, 3, 2], [2, 1, 3]]
+    assert rank_test(pd.DataFrame(rows).astype(kind)).p_value == rank_test(rows).p_value
+    with pytest.raises(KindError, match="ranks"):
+        rank_test(pd.DataFrame([*rows, [1, None, 2]], dtype="Int64"))
 
 
 def test_improper_rows_are_ranked_anew_and_named() -> None:
