@@ -8,7 +8,8 @@ from typing import Final
 
 from evaluation.actions.findings import findings
 from evaluation.actions.profile_findings import profile_findings
-from evaluation.report import profile, two
+from evaluation.actions.round_findings import round_findings
+from evaluation.report import profile, rounds, two
 from evaluation.report.blocks import Report
 from evaluation.store import Notebook
 
@@ -21,8 +22,14 @@ def _of_profile(notebook: Notebook, session_id: str, instant: int) -> Report:
     return profile.report(profile_findings(notebook, session_id), instant)
 
 
+def _of_round(notebook: Notebook, session_id: str, instant: int) -> Report:
+    return rounds.report(round_findings(notebook, session_id), instant)
+
+
 # Methods not named here compare two trials
-_OF: Final[MappingProxyType[str, Callable[[Notebook, str, int], Report]]] = MappingProxyType({"profile": _of_profile})
+_OF: Final[MappingProxyType[str, Callable[[Notebook, str, int], Report]]] = MappingProxyType(
+    {"profile": _of_profile, "round": _of_round, "ranking": _of_round}
+)
 
 
 def report(notebook: Notebook, session_id: str) -> Report:

@@ -14,6 +14,7 @@ import pandas as pd
 
 from evaluation.actions.findings import Findings
 from evaluation.actions.profile_findings import ProfileFindings
+from evaluation.actions.round_findings import RoundFindings
 from evaluation.profiles import ProfileFound
 
 FORMAT: Final = 1
@@ -21,6 +22,7 @@ _LEFT_AWAY: Final = frozenset(
     {"session", "rows", "null_rows", "remarks", "noted", "on_skin"}
 )  # words and single answers
 _OF_PROFILE: Final = ("came", "differences", "all_differences", "model", "decay", "checked", "levels", "people")
+_OF_ROUND: Final = ("came", "merits", "placed", "ranked", "camps", "pairs", "nearer")
 
 
 def of_two(found: Findings) -> str:
@@ -35,6 +37,12 @@ def of_two(found: Findings) -> str:
 def of_profile(found: ProfileFindings) -> str:
     """The numbers of a profile."""
     told = {part.medium: _profile(part) for part in found.found}
+    return _spelt(found.context.session.sealed_hash, found.context.last_hash, told)
+
+
+def of_round(found: RoundFindings) -> str:
+    """The numbers of a round of pairs or a ranking."""
+    told = {part.medium: {name: getattr(part, name) for name in _OF_ROUND} for part in found.found}
     return _spelt(found.context.session.sealed_hash, found.context.last_hash, told)
 
 

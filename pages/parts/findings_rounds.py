@@ -7,7 +7,7 @@ from typing import Any, Final
 
 import pandas as pd
 import streamlit as st
-from parts import bench_rows, findings_files, findings_record, findings_words, frame
+from parts import bench_rows, findings_files, findings_record, findings_report, findings_words, frame
 from parts.house import House
 
 from evaluation import charts, tables, tables_rounds, wording_rounds
@@ -136,7 +136,8 @@ def _files(found: RoundFindings) -> None:
             for k in KINDS
         ]
     own = said(found.context.session.id)
-    listed = "".join(
+    listed = findings_report.links(found.context.session.id)
+    listed += "".join(
         f'<li><a href="/files/{own}/{said(name)}" download target="_self">{said(words)}</a></li>'
         for name, words in links
     )

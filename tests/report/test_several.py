@@ -6,6 +6,7 @@ import io
 from html import unescape
 from typing import Any
 
+import pytest
 from pypdf import PdfReader
 
 from evaluation.actions import bench, book, decide, findings
@@ -41,6 +42,23 @@ def test_a_profile_is_set_and_its_numbers_come_out_of_the_file(notebook: Any) ->
     assert "more woody" in unescape(page.decode())
     told = " ".join(" ".join(one.extract_text() for one in PdfReader(io.BytesIO(pdf.document(report))).pages).split())
     assert "more woody" in told
+
+
+@pytest.mark.parametrize("method", ["round", "ranking"])
+def test_rounds_and_rankings_are_set(notebook: Any, method: str) -> None:
+    scene = scenes.scene(notebook, people=8)
+    session = scene.smelling(method=method, trials=3)
+    scenes.answer_by_worth(notebook, session.id, lambda seat, letter: "CBA".index(letter) + (seat % 3) / 2)
+    bench.close(notebook, session.id)
+    findings.open_session(notebook, session.id)
+    report = desk.report(notebook, session.id)
+    with export.opened(export.export(notebook, session.id)) as copy:
+        again = desk.report(copy.notebook, copy.session_id)
+    assert again.numbers == report.numbers
+    assert html.page(again) == html.page(report)
+    assert Reader(html.page(report)).tags.count("svg") >= 1
+    assert "7 is preferred to 9" in unescape(html.page(report).decode())
+    assert PdfReader(io.BytesIO(pdf.document(report))).pages
 
 
 def test_a_brief_is_set_with_lineage_sessions_and_decisions(notebook: Any) -> None:
