@@ -155,7 +155,7 @@ def pairwise_merits(
 
     Parameters
     ----------
-    wins : t × t or panelists × t × t array of whole numbers, 0 or more, t from 2 to 50
+    wins : t × t or panelists × t × t array of whole numbers, 0 or more, t from 2 to 50 (above 20 it takes minutes)
         ``wins[i, j]``: times i was preferred to j. Give the panelists' layers wherever one person answered more than
         once: the covariance is then by people.
     ties : the same shape, or None
@@ -166,7 +166,7 @@ def pairwise_merits(
     alpha : float, between 0 and 1
         Accepted risk of calling any pair different when it is not.
     draws : int, 0 … 20000
-        Tables drawn for ``fit`` and ``equality``. With 20 trials they take seconds, with 50 minutes: fewer or 0 then.
+        Tables drawn for ``fit`` and ``equality``. With 20 trials they take seconds.
 
     Returns
     -------
