@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 
-from evaluation.rounds import BY_MERITS, Came, Pair, RoundFound, circular, led_by
+from evaluation.rounds import Came, Pair, RoundFound, circular, led_by
 from evaluation.sessions import SKIN, Plan
 from evaluation.statistics import PairCamps
 from evaluation.wording_verdicts import count, p_words, percent
@@ -162,20 +163,19 @@ def _caveats(found: RoundFound) -> Iterator[str]:
         yield "Strips only: on skin a difference may show more, less, or at another time."
 
 
+def _named(explanation: str, names: tuple[str, ...]) -> str:
+    """The statistics speak of trials by place, in braces; people know them by name."""
+    return re.sub(r"\{([\d, ]+)\}", lambda at: ", ".join(names[int(one)] for one in at[1].split(",")), explanation)
+
+
 def _merit_caveats(found: RoundFound) -> Iterator[str]:
     assert found.merits is not None
     if found.merits.explanation:
-        yield found.merits.explanation
-    if any(pair.by == BY_MERITS for pair in found.pairs):
-        yield (
-            "Which pairs are shown is said by the merits, their error by people (Holm over all pairs); people’s "
-            "majorities stand beside."
-        )
-    else:
-        yield (
-            "Which pairs are shown is said by people’s majorities (exact sign tests, Holm over all pairs): the merits "
-            "rest on too few people, or have no highest point."
-        )
+        yield _named(found.merits.explanation, found.names)
+    yield (
+        "Which pairs are shown is said by people’s majorities (exact sign tests, Holm over all pairs); the merits "
+        "describe, with their error by people."
+    )
     misfit = found.merits.fit.p_value
     if misfit is not None and misfit <= found.alpha:
         yield "One scale does not explain the answers well: look at the pairs, not at the merits."

@@ -36,11 +36,14 @@ _PROFILE: Final = (
     "of all rows gives the p of the family (Westfall and Young 1993).",
     "Mixed model: panelists and their way with each trial at random, fitted by restricted maximum likelihood.",
 )
-_RANKS: Final = (
+_ROUND: Final = (
     "Round of pairs: merits after Bradley and Terry 1952, ties after Davidson 1970; how sure, by leaving out one "
     "panelist at a time.",
+)
+_RANKING: Final = (
     "Ranking: Friedman's test with ties, Page's where an order was sealed in advance; comparisons corrected together.",
 )
+_SEVERAL: Final = MappingProxyType({"profile": _PROFILE, "round": _ROUND, "ranking": _RANKING})
 ALL: Final = (
     "Blinding: three-digit codes and orders drawn and sealed before smelling; each line of the log holds a hash over "
     "the one before (SHA-256). The seal protects against accident and later alteration, not against the owner of the "
@@ -59,8 +62,8 @@ def _used(plan: Plan) -> Iterable[str]:
     elif plan.method == "preference":
         yield from _PREFERENCE
     else:
-        yield from _PROFILE if plan.method == "profile" else _RANKS
+        yield from _SEVERAL[plan.method]
     if plan.look_every:
         yield from _LOOKS
-    if len(plan.ages) > 1 and plan.method != "profile":
+    if len(plan.ages) > 1 and plan.method not in _SEVERAL:
         yield from _AGES
