@@ -24,8 +24,6 @@ from evaluation.statistics import OppositeCamps, PairwiseMerits, RankTest
 
 METHODS: Final = ("round", "ranking")
 OPPOSITE: Final = "opposite camps"  # as the camp test says it
-BY_MERITS: Final = "merits"
-BY_PEOPLE: Final = "people"
 
 Counts = npt.NDArray[np.int64]
 Ranks = npt.NDArray[np.float64]
@@ -87,10 +85,8 @@ class Votes:
 class Pair:
     """Two trials by place, ``first`` and ``second`` in the order of the plan.
 
-    People, not answers: ``for_first`` preferred it more often, ``even`` both alike. ``p_family`` is corrected for all
-    pairs, ``by`` says of what: merits, or people - under 10 of them, where the merits are
-    penalised, and in a ranking. ``camps``: both directions
-    are shown, so that no preference of the panel is said.
+    People, not answers: ``for_first`` preferred it more often, ``even`` both alike. ``p_family`` is that of the exact
+    sign test of people, corrected for all pairs. ``camps``: both directions are shown, and no preference is said.
     """
 
     first: int
@@ -99,7 +95,6 @@ class Pair:
     for_second: int
     even: int
     p_family: float
-    by: str
     camps: bool
     alpha: float
 
@@ -341,14 +336,11 @@ def _foretold(plan: Plan) -> tuple[int, ...] | None:
 
 
 def _pairs_of_merits(held: RoundFound, found: PairwiseMerits) -> Iterator[Pair]:
-    # Where the table is separated the distances are the penalty's, and their errors grow faster than they do: people's
-    # own majorities, exact, say then what is shown.
-    by = BY_PEOPLE if found.few_people or found.penalised else BY_MERITS
-    for merit, people in zip(found.comparisons, found.majorities or (), strict=True):
+    # People's own majorities, exact whatever the answers: a test chosen by how the merits turn out would keep no level.
+    for people in found.majorities or ():
         place = people.first, people.second
-        p_family = people.p_family if by == BY_PEOPLE else merit.p_family
-        even = _even(held.votes, *place)
-        yield Pair(*place, people.for_first, people.for_second, even, p_family, by, place in held._opposed, held.alpha)
+        even, camps = _even(held.votes, *place), place in held._opposed
+        yield Pair(*place, people.for_first, people.for_second, even, people.p_family, camps, held.alpha)
 
 
 def _even(given: Votes, i: int, j: int) -> int:
@@ -360,9 +352,7 @@ def _even(given: Votes, i: int, j: int) -> int:
 def _pairs_of_ranks(found: RankTest, opposed: set[tuple[int, int]], alpha: float) -> Iterator[Pair]:
     for one in found.comparisons:
         camps = (one.first, one.second) in opposed
-        yield Pair(
-            one.first, one.second, one.before, one.behind, one.even, one.people_p_family, BY_PEOPLE, camps, alpha
-        )
+        yield Pair(one.first, one.second, one.before, one.behind, one.even, one.people_p_family, camps, alpha)
 
 
 def led_by(found: RoundFound) -> tuple[int, ...]:

@@ -28,7 +28,6 @@ def _pair(found: RoundFound, place: int) -> dict[str, Any]:
         "both alike": one.even,
         "people": one.people,
         "p in the family": shown_p(one.p_family),
-        "p by": one.by,
         "said": said,
     }
 

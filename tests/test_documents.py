@@ -64,17 +64,22 @@ def options(*words: str) -> set[str]:
     return set(re.findall(r"(?<![\w-])--[a-z-]+", done.stdout)) - {"--help"}
 
 
-@pytest.mark.parametrize("words", [(), ("judge",)], ids=["app", "judge"])
+@pytest.mark.parametrize("words", [(), ("judge",), ("report",)], ids=["app", "judge", "report"])
 def test_every_option_has_its_line_in_the_readme(words: tuple[str, ...]) -> None:
     found = options(*words)
-    assert found >= ({"--data", "--demo", "--lan", "--port"} if not words else {"--alpha", "--json", "--ties"})
+    some = {
+        (): {"--data", "--demo", "--lan", "--port"},
+        ("judge",): {"--alpha", "--json"},
+        ("report",): {"--html", "--pdf"},
+    }
+    assert found >= some[words]
     rows = [re.match(r"\| `(--[a-z-]+)", line) for line in README.splitlines()]
     assert found <= {row[1] for row in rows if row}
 
 
 def test_the_readme_lists_no_option_that_is_gone() -> None:
     rows = [re.match(r"\| `(--[a-z-]+)", line) for line in README.splitlines()]
-    assert {row[1] for row in rows if row} <= options() | options("judge")
+    assert {row[1] for row in rows if row} <= options() | options("judge") | options("report")
 
 
 # --- names ------------------------------------------------------------------------------------------------------------

@@ -115,7 +115,6 @@ def test_merits_are_drawn_where_people_are_not_of_one_mind(app: AppTest, noteboo
     found = opened(notebook, lambda seat, letter: -orders[seat - 1].index(letter), method="round").found[0]
     assert found.merits is not None
     assert found.merits.condition == "regular"
-    assert {pair.by for pair in found.pairs} == {"merits"}
     rows = tables_rounds.merit_rows(found)
     assert set(rows["best"]) == {"8"}
     assert ((rows["low"] < rows["chance"]) & (rows["chance"] < rows["high"])).all()
