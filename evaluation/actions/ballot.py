@@ -131,7 +131,7 @@ def lock_screen(
     A rating screen takes a value for each of its questions; one that is missing is named and nothing is stored.
     """
     with notebook.writing() as tx:
-        ballot, session, sheet = _taking(tx, ballot_id)
+        ballot, session, sheet = _taking(tx, tx.ballots.held(ballot_id))  # nothing below is stale
         screen = _screen_now(sheet, serving_id, values)
         now = notebook.clock.now()
         first = not any(one == serving_id for one, _ in sheet.answered)
@@ -191,7 +191,7 @@ def stop(notebook: Notebook, ballot_id: str, kind: str) -> None:
 def draft(notebook: Notebook, ballot_id: str, serving_id: str, values: Mapping[str, str]) -> None:
     """Keep what was tapped on a rating screen, by name of the question: no answer yet, the latest of each counts."""
     with notebook.writing() as tx:
-        _, _, sheet = _taking(tx, ballot_id)
+        _, _, sheet = _taking(tx, tx.ballots.ballot(ballot_id))
         asked = {q.name: q for q in sheet.screen if q.serving_id == serving_id}
         for name, value in values.items():
             if name not in asked or asked[name].kind not in RATINGS:
@@ -199,9 +199,8 @@ def draft(notebook: Notebook, ballot_id: str, serving_id: str, values: Mapping[s
             tx.ballots.draft(ballot_id, serving_id, name, checked_value(asked[name], value))
 
 
-def _taking(tx: Transaction, ballot_id: str) -> tuple[Ballot, Session, _Sheet]:
+def _taking(tx: Transaction, ballot: Ballot) -> tuple[Ballot, Session, _Sheet]:
     """The ballot, its session and what is open on it, if answers are taken."""
-    ballot = tx.ballots.ballot(ballot_id)
     session = tx.sittings.session(ballot.session_id)
     if session.state != "smelling":
         raise StateError("Answers are taken only while the session is running.")

@@ -25,7 +25,7 @@ def seal(notebook: Notebook, session_id: str, seed: bytes | None = None) -> Sess
     """
     drawn_seed = secrets.token_bytes(SEED_BYTES) if seed is None else seed
     with notebook.writing() as tx:
-        plan = tx.sittings.session(session_id).plan
+        plan = tx.sittings.held_draft(session_id).plan  # what is drawn for and asked about is what is sealed
         check_references(tx, plan)
         check_outlook(plan)
         drawn = draw(plan, drawn_seed, new_id, _met(tx, plan))

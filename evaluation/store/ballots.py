@@ -30,6 +30,11 @@ class Ballots:
         query = select(rows.ballots).where(rows.ballots.c.session_id == session_id)
         return tuple(ballot_of(row) for row in self._desk.rows(query.order_by(rows.ballots.c.seat)))
 
+    def held(self, ballot_id: str) -> Ballot:
+        """The ballot as it stands once everybody else who writes about its session is done."""
+        chain.hold(self._desk, self.ballot(ballot_id).session_id)
+        return self.ballot(ballot_id)
+
     def by_token(self, token_hash: str) -> Ballot | None:
         row = self._desk.maybe(select(rows.ballots).where(rows.ballots.c.token_hash == token_hash))
         return None if row is None else ballot_of(row)
@@ -47,15 +52,10 @@ class Ballots:
 
     def finish(self, ballot_id: str) -> Ballot:
         """Nothing more will come from this seat; asked again, it stays as it was."""
-        ballot = self._held(ballot_id)
+        ballot = self.held(ballot_id)
         if ballot.finished_at is None:
             self._set(ballot_id, finished_at=self._desk.now())
             chain.write(self._desk, ballot.session_id, "finish", {"ballot_id": ballot_id, "seat": ballot.seat})
-        return self.ballot(ballot_id)
-
-    def _held(self, ballot_id: str) -> Ballot:
-        """The ballot as it stands once everybody else who writes about its session is done."""
-        chain.hold(self._desk, self.ballot(ballot_id).session_id)
         return self.ballot(ballot_id)
 
     def _set(self, ballot_id: str, **values: Any) -> None:
@@ -75,7 +75,7 @@ class Ballots:
 
     def lock(self, ballot_id: str, answers: Sequence[Answer]) -> None:
         """Make these answers final, all or none of them."""
-        ballot = self._held(ballot_id)
+        ballot = self.held(ballot_id)
         self._check_open(ballot)
         for answer in answers:
             self._check_mine(ballot, answer)

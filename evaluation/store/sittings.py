@@ -67,6 +67,10 @@ class Sittings:
         if len(known) != len(people):
             raise NotFound("No such panelist.")
 
+    def held_draft(self, session_id: str) -> Session:
+        """A draft that nobody else changes until the transaction ends."""
+        return self._held(session_id, ("draft",), "sealed")
+
     # --- states -------------------------------------------------------------------------------------------------
 
     def seal(self, session_id: str, drawn: Drawn, commitment: str, sealed_hash: str) -> Session:

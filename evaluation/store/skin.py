@@ -144,7 +144,8 @@ class Skin:
 
     def read_patch(self, patch_id: str, result: str, read_at: int, note: str = "") -> Patch:
         """Write down what was seen; a clear reading may be followed by a reaction, nothing else is changed."""
-        before = self.patch(patch_id)
+        held = select(rows.patches).where(rows.patches.c.id == patch_id).with_for_update()
+        before = _patch_of(self._desk.one(held, "patch"))  # a reaction read at this moment is not written over
         if before.result != UNREAD and not (before.result == "clear" and result == "reaction"):
             raise StateError("This patch is read already; put a new one on instead.")
         after = replace(before, result=result, read_at=read_at, note=note)
