@@ -7,7 +7,15 @@ from typing import Any, Final
 
 import pandas as pd
 import streamlit as st
-from parts import bench_rows, findings_files, findings_record, findings_report, findings_words, frame
+from parts import (
+    bench_rows,
+    findings_differences,
+    findings_files,
+    findings_record,
+    findings_report,
+    findings_words,
+    frame,
+)
 from parts.house import House
 
 from evaluation import charts, tables, tables_rounds, wording_rounds
@@ -40,7 +48,7 @@ def show(here: House, session: Session) -> None:
         st.header("Remarks", anchor=False)
         _table(("Person", "Remark"), [(one.panelist, one.text) for one in found.context.remarks])
     st.header("What this does not say, and what it rests on", anchor=False)
-    _lines(_caveats(found))
+    _lines(_caveats(here, found))
     with st.expander("What was sealed"):
         findings_record.stands(wording_rounds.plan_lines(session.plan, found.context.names), found.context)
     with st.expander("Files"):
@@ -91,7 +99,7 @@ def _what_came_in(found: RoundFindings) -> None:
         _table(("Person", "What happened", "Reason", "In the main analysis"), rows)
 
 
-def _caveats(found: RoundFindings) -> tuple[str, ...]:
+def _caveats(here: House, found: RoundFindings) -> tuple[str, ...]:
     listed = [line for part in found.found for line in wording_rounds.caveats(part)]
     if len(found.found) > 1:
         listed.append("Strip and skin are two families, each at its own alpha risk; their answers are never added.")
@@ -99,6 +107,7 @@ def _caveats(found: RoundFindings) -> tuple[str, ...]:
     listed += findings_words.blind(found.context)
     if found.context.stopped:
         listed.append(f"Stopped because the skin reacted: {', '.join(found.context.stopped)}.")
+    listed += findings_differences.lines(here, found.context.session)
     return tuple(dict.fromkeys(listed))
 
 

@@ -161,6 +161,71 @@ def test_a_damaged_file_is_refused(notebook: Any) -> None:
         pass
 
 
+def _locked(data: bytes) -> bytes:
+    """Every member said to be under a password: bit 0 of the flags (APPNOTE.TXT 4.4.4, from memory)."""
+    locked = bytearray(data)
+    for mark, flags in ((b"PK\x03\x04", 6), (b"PK\x01\x02", 8)):
+        at = data.find(mark)
+        while at >= 0:
+            locked[at + flags] |= 1
+            at = data.find(mark, at + 4)
+    return bytes(locked)
+
+
+def _garbled(data: bytes) -> bytes:
+    """The packed bytes of the first member are no packed bytes: a block type that does not exist (RFC 1951, 3.2.3)."""
+    begins = 30 + int.from_bytes(data[26:28], "little") + int.from_bytes(data[28:30], "little")
+    return data[:begins] + b"\x07" + data[begins + 1 :]
+
+
+def _deep(data: bytes) -> bytes:
+    return packed(parts(data) | {"session.json": b"[" * 200_000 + b"]" * 200_000})
+
+
+def _deep_manifest(data: bytes) -> bytes:
+    made = io.BytesIO()
+    with zipfile.ZipFile(made, "w") as out:
+        for name, one in (parts(data) | {"manifest.json": b"[" * 200_000}).items():
+            out.writestr(name, one)
+    return made.getvalue()
+
+
+@pytest.mark.parametrize("spoil", [_locked, _garbled, _deep, _deep_manifest])
+def test_whatever_is_wrong_with_a_file_is_said_in_one_sentence(notebook: Any, spoil: Any) -> None:
+    _, session_id = played(notebook)
+    data = spoil(export.export(notebook, session_id))
+    with pytest.raises(StoreError, match="damaged"), export.opened(data):
+        pass
+
+
+def _no_log(copy: Any) -> None:
+    copy["rows"]["records"], copy["rows"]["personal_texts"] = [], []
+    copy["rows"]["heads"][0] |= {"sequence": 0, "hash": ""}
+
+
+def _body(copy: Any) -> None:
+    """A log that was chained anew over a line that cannot be read."""
+    from evaluation.sessions import Record
+    from evaluation.store import chain
+
+    previous = ""
+    copy["rows"]["records"][1]["body"] = "[]"
+    for row in copy["rows"]["records"]:
+        previous = row["hash"] = chain.hash_of(previous, Record(**row))
+    copy["rows"]["heads"][0]["hash"] = previous
+
+
+@pytest.mark.parametrize("alter", [_no_log, _body])
+def test_a_log_nobody_can_read_is_said_in_one_sentence(notebook: Any, alter: Any) -> None:
+    _, session_id = played(notebook)
+    members = parts(export.export(notebook, session_id))
+    copy = json.loads(members["session.json"])
+    alter(copy["value"])
+    members["session.json"] = json.dumps(copy).encode()
+    with pytest.raises(StoreError, match="altered"), export.opened(packed(members)):
+        pass
+
+
 def test_a_log_that_does_not_stand_is_told(notebook: Any) -> None:
     """A file of such a session can be had and read, and says so."""
     from sqlalchemy import text
