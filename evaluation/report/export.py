@@ -11,6 +11,7 @@ import csv
 import io
 import json
 import zipfile
+import zlib
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -20,7 +21,7 @@ from typing import Any, Final
 
 from evaluation.canonical import canonical
 from evaluation.clock import SteppedClock
-from evaluation.errors import StoreError
+from evaluation.errors import MouilletteError, StoreError
 from evaluation.store import Notebook
 from evaluation.tables import RISKY
 
@@ -30,6 +31,8 @@ LOG: Final = "log.csv"
 MANIFEST: Final = "manifest.json"
 FORMAT: Final = 1
 MOST_BYTES: Final = 256 << 20  # of one member, unpacked: far beyond any session
+# What reading a file nobody vouches for may raise: RuntimeError where it is locked or nested without end.
+_DAMAGE: Final = (zipfile.BadZipFile, zlib.error, KeyError, TypeError, ValueError, RuntimeError, EOFError, OSError)
 _DAY: Final = (1980, 1, 1, 0, 0, 0)  # the oldest a zip can say: the same session gives the same file
 _COLUMNS: Final = {
     ANSWERS: ("answers", ("sequence", "at", "ballot_id", "serving_id", "question", "value", "text_digest", "final")),
@@ -80,9 +83,14 @@ def opened(file: str | Path | bytes) -> Iterator[Copied]:
 
 def _log_checked(notebook: Notebook, session_id: str, manifest: Mapping[str, Any]) -> bool:
     """A file made of a log that no longer stood says so, and so does every report of it; else it must stand."""
-    with notebook.reading() as tx:
-        holds, last = tx.log.verify(session_id), tx.log.records(session_id)[-1].hash
-        tx.key.open_key(session_id)
+    try:
+        with notebook.reading() as tx:
+            holds, last = tx.log.verify(session_id), tx.log.records(session_id)[-1].hash
+            tx.key.open_key(session_id)
+    except (KeyError, TypeError, ValueError, AttributeError, IndexError) as problem:
+        if isinstance(problem, MouilletteError):
+            raise
+        raise StoreError("The file was altered: its log cannot be read.") from problem
     if manifest.get("session_id") != session_id or manifest.get("last_hash") != last:
         raise StoreError("The file was altered: its manifest speaks of another session, or of another last hash.")
     if manifest.get("log_holds") is not holds:
@@ -104,7 +112,7 @@ def _checked(data: bytes) -> tuple[Mapping[str, Any], Mapping[str, Any]]:
         digests = dict(manifest["sha256"])
         copy = json.loads(members[SESSION])["value"]
         known = manifest["format"] == FORMAT
-    except (zipfile.BadZipFile, KeyError, TypeError, ValueError, NotImplementedError, EOFError, OSError) as problem:
+    except _DAMAGE as problem:
         raise StoreError("The file is not an export of a session, or it is damaged.") from problem
     if not known:
         raise StoreError("The file was written by another version of the program, which this one cannot read.")
