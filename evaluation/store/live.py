@@ -97,7 +97,8 @@ class Live:
         if not reason and any(one.serving_id == serving_id for one in self.dips(session_id)):
             raise StateError("This set is dipped already: a correction needs a reason.")
         about = {"serving_id": serving_id, "dipped_at": dipped_at}
-        record = chain.write(self._desk, session_id, "dip", about | ({"reason": reason} if reason else {}))
+        told = about | ({"reason": reason} if reason else {})
+        record = chain.write(self._desk, session_id, "dip", told, strips.panelist_of(self._desk, serving_id))
         row = about | {"session_id": session_id, "at": record.at, "sequence": record.sequence}
         self._desk.add(rows.dips, row)
         return Dip(serving_id, dipped_at, record.at)

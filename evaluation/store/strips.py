@@ -33,6 +33,12 @@ def ballot_at(desk: Desk, session_id: str, seat: int) -> Ballot:
     return ballot_of(desk.one(query, "seat"))
 
 
+def panelist_of(desk: Desk, serving_id: str) -> str | None:
+    """Whose set it is: what is written about it goes when that person is erased."""
+    row = desk.one(_serving_row(serving_id), "serving")
+    return ballot_at(desk, row.session_id, row.seat).panelist_id
+
+
 def check_served(desk: Desk, ballot: Ballot, serving_id: str) -> Row[Any]:
     """The serving's row, if it was drawn for this ballot's seat."""
     row = desk.maybe(_serving_row(serving_id))

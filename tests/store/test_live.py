@@ -74,6 +74,18 @@ def test_a_dip_is_corrected_only_with_a_reason_and_both_stay_in_the_log(made: Sc
     assert holds(made.notebook, session.id)
 
 
+def test_an_erased_person_takes_the_reasons_of_their_dips_along(made: Scene, clock: SteppedClock) -> None:
+    session = made.smelling()
+    serving = bench.servings(made.notebook, session.id)[0]
+    with made.notebook.writing() as tx:
+        tx.live.dip(serving.id, clock.now(), "Nose 1 came in late from the dentist")
+        who = next(one.panelist_id for one in tx.ballots.ballots(session.id) if one.seat == serving.seat)
+        assert who is not None
+        tx.book.erase_panelist(who)
+        assert not tx.log.texts(session.id)
+    assert holds(made.notebook, session.id)
+
+
 def test_nothing_is_written_once_a_session_is_closed(made: Scene, clock: SteppedClock) -> None:
     session = made.smelling()
     bench.close(made.notebook, session.id)
