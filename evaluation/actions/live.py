@@ -9,6 +9,7 @@ from typing import Any, Final
 from evaluation import checks
 from evaluation.actions import timetable as planning
 from evaluation.actions.ballot import note_late
+from evaluation.actions.skin_gate import check_application
 from evaluation.asking import to_smell
 from evaluation.canonical import canonical
 from evaluation.dipping import Pace, Revision, dip_times, due_at, pace_of, planned_age, shared
@@ -220,7 +221,9 @@ def _dipped(here: _Now, lines: Mapping[str, Line], numbers: Mapping[str, int]) -
 def dipped(notebook: Notebook, session_id: str, serving_id: str) -> None:
     """The last strip of a set is done now: its clock starts, and a plan that it does not fit follows it."""
     with notebook.writing() as tx:
-        _check_set(tx, session_id, serving_id)
+        serving = _check_set(tx, session_id, serving_id)
+        if serving.medium == SKIN:
+            check_application(tx, session_id, serving.seat)
         dip = tx.live.dip(serving_id, tx.clock.now())
         here = _now(tx, session_id)
     if here is not None:

@@ -1,4 +1,4 @@
-"""The gate where it counts: shown while planning, asked at sealing, at the start and when somebody takes a spare seat.
+"""The gate where it counts: shown while planning, asked at sealing, the start, a spare seat and each application.
 
 Nothing here can be confirmed away. What the gate saw is written to the log, with ids and instants of what people said
 but never what they said.
@@ -62,6 +62,13 @@ def pass_gate(tx: Transaction, session_id: str, moment: str, panelist_ids: Itera
     shown = _gates(tx, plan, people)
     refuse_shut(shown)
     tx.log.append(session_id, RECORD, _seen(tx, moment, shown, people))
+
+
+def check_application(tx: Transaction, session_id: str, seat: int) -> None:
+    """Refuse to put more on this person's skin where the gate has shut since the start."""
+    plan = tx.sittings.session(session_id).plan
+    sitting = [one.panelist_id for one in tx.ballots.ballots(session_id) if one.seat == seat]
+    refuse_shut(_gates(tx, plan, [tx.book.panelist(one) for one in sitting if one is not None]))
 
 
 def refuse_shut(shown: Iterable[Gate]) -> None:

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from evaluation.actions import ballot, bench, book, seal, skin, skin_gate
+from evaluation.actions import ballot, bench, book, live, seal, skin, skin_gate
 from evaluation.actions import plan as planning
 from evaluation.clock import SteppedClock
 from evaluation.errors import ArgumentError, MouilletteError, StateError
@@ -254,6 +254,35 @@ def test_a_stop_is_taken_after_the_last_answer_and_after_closing(made: Scene) ->
     bench.close(made.notebook, session.id)
     ballot.stop(made.notebook, two.id, "skin")
     assert [stop.seat for stop in skin.stops(made.notebook, session.id)] == [2, 1]
+
+
+def test_once_barred_nothing_more_is_applied_while_the_session_runs(made: Scene) -> None:
+    session = _smelling(made, **on_both(), method="2-afc", descriptor="smokier", expected="second")
+    first, second, *_ = ballots(made.notebook, session.id)
+    served = bench.servings(made.notebook, session.id)
+    place = {(one.seat, one.medium): one.id for one in served if not one.spare}
+    live.dipped(made.notebook, session.id, place[first.seat, "skin"])
+    ballot.stop(made.notebook, first.id, "skin")
+    with pytest.raises(StateError, match="barred from skin"):
+        live.dipped(made.notebook, session.id, place[second.seat, "skin"])
+    live.dipped(made.notebook, session.id, place[second.seat, "strip"])
+    for trial_id in made.trial_ids:
+        skin.let_back(made.notebook, trial_id, "the strap of a watch, seen by a doctor")
+    live.dipped(made.notebook, session.id, place[second.seat, "skin"])
+
+
+@pytest.mark.parametrize("change", [{"consent": False}, {"broken_skin": True}])
+def test_who_takes_consent_back_while_smelling_gets_nothing_more_on_the_skin(
+    made: Scene, change: dict[str, bool]
+) -> None:
+    session = _smelling(made)
+    own = ballots(made.notebook, session.id)[1]
+    served = next(one for one in bench.servings(made.notebook, session.id) if one.seat == own.seat and not one.spare)
+    skin.record_facts(made.notebook, str(own.panelist_id), **(NO | {"consent": True} | change))
+    with pytest.raises(StateError, match="skin gate is shut"):
+        live.dipped(made.notebook, session.id, served.id)
+    with made.notebook.reading() as tx:
+        assert not tx.live.dips(session.id)
 
 
 def test_feeling_unwell_is_stored_for_strips_and_bars_nothing(made: Scene) -> None:
