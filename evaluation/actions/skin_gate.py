@@ -9,14 +9,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
+from evaluation.canonical import canonical
 from evaluation.errors import StateError
 from evaluation.people import Panelist
 from evaluation.sessions import SKIN, Plan
 from evaluation.skin import CLEAR, Gate, SkinShare, gate, not_for_strips
 from evaluation.skin import sentences as told_once
 from evaluation.store import Notebook, Transaction
-
-RECORD = "skin gate"
+from evaluation.store.skin import GATE
 
 
 def gates(notebook: Notebook, plan: Plan) -> tuple[Gate, ...]:
@@ -61,7 +61,7 @@ def pass_gate(tx: Transaction, session_id: str, moment: str, panelist_ids: Itera
     people = [tx.book.panelist(one) for one in panelist_ids]
     shown = _gates(tx, plan, people)
     refuse_shut(shown)
-    tx.log.append(session_id, RECORD, _seen(tx, moment, shown, people))
+    tx.log.append(session_id, GATE, _seen(tx, moment, shown, people))
 
 
 def check_application(tx: Transaction, session_id: str, seat: int) -> None:
@@ -115,7 +115,7 @@ def _seen(tx: Transaction, moment: str, shown: tuple[Gate, ...], people: list[Pa
     clear = [one for one in tx.skin.patches() if one.trial_id in trials and one.result == CLEAR]
     return {
         "moment": moment,
-        "trials": [_trial_seen(one) for one in shown],
+        "note": canonical([_trial_seen(one) for one in shown]).decode(),  # beside the log: it tells the formulas
         "people": [
             {
                 "panelist_id": one.id,

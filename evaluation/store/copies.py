@@ -1,11 +1,13 @@
 """A copy of one opened session: taken out of a notebook, and laid into an empty one.
 
 It holds what was planned, smelt and answered, the key, and the log. It does not hold links and visits, notes on people,
-formulas, or anything about somebody's skin. Words and names are there as far as the notebook still has them.
+formulas, or what somebody said of their skin; that somebody stopped is told. Words and names are there as far as the
+notebook still has them.
 """
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from datetime import date
 from typing import Any, Final
@@ -18,6 +20,7 @@ from evaluation.sessions import Key
 from evaluation.store import rows
 from evaluation.store.desk import Desk
 from evaluation.store.key import Keys
+from evaluation.store.skin import GATE
 from evaluation.store.translate import plan_of
 
 Rows = list[dict[str, Any]]
@@ -66,6 +69,7 @@ class Copies:
             rows.sessions: rows.sessions.c.id == session_id,
         }
         found = {one.name: self._rows(one, select(one).where(which)) for one, which in around.items()}
+        own["personal_texts"] = _without_formulas(own["personal_texts"], own["records"])
         return {"session_id": session_id, "key": key, "rows": found | own}
 
     def lay_in(self, copy: Mapping[str, Any]) -> str:
@@ -104,3 +108,10 @@ class Copies:
                 raise ValueError("other columns")
             row = row | {day: date.fromisoformat(row[day]) for day in days if row[day]}
             self._desk.add(table, row)
+
+
+def _without_formulas(texts: Rows, records: Rows) -> Rows:
+    """What the skin gate saw is left out like words that were erased: the log stands without it."""
+    seen = [json.loads(row["body"])["value"].get("note") for row in records if row["kind"] == GATE]
+    hidden = {note["digest"] for note in seen if note}
+    return [row | {"salt": None, "text": None} if row["digest"] in hidden else row for row in texts]

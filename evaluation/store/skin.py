@@ -17,6 +17,7 @@ from evaluation.store import rows
 from evaluation.store.desk import Desk, refused_as
 from evaluation.store.translate import flat
 
+GATE: Final = "skin gate"  # the log's lines on what the gate saw; their note tells materials and shares
 STOPPED: Final = "somebody stopped a session because their skin reacted"
 
 

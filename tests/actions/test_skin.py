@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
@@ -46,7 +47,8 @@ def test_an_open_gate_lets_a_plan_be_sealed_and_what_it_saw_is_on_record(made: S
     bench.start(made.notebook, session.id)
     sealed, started = logged(made, session.id, "skin gate")
     assert (sealed["moment"], started["moment"]) == ("seal", "start")
-    first = sealed["trials"][0]
+    with made.notebook.reading() as tx:
+        first = json.loads(tx.log.texts(session.id)[sealed["note"]["digest"]])["value"][0]
     # 40 % of the formula from a 10 % stock in a 10 % solution: 0.4 %; 60 % pure: 6 %.
     assert [(one["material"], one["percent"]) for one in first["shares"]] == [
         ("Vetiver oil", "0.4"),

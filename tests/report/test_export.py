@@ -15,6 +15,7 @@ from evaluation.canonical import canonical
 from evaluation.errors import StillBlind, StoreError
 from evaluation.report import export, numbers
 from tests import scenes
+from tests.skin_scene import DOCUMENT, on_skin, ready
 
 
 def played(notebook: Any, people: int = 8, **changes: Any) -> tuple[scenes.Scene, str]:
@@ -101,6 +102,23 @@ def test_neither_links_nor_notes_go_along(notebook: Any) -> None:
     told = json.loads(parts(export.export(notebook, session_id))["session.json"])["value"]["rows"]
     assert not told.keys() & {"visits", "settings", "skin_facts", "formula_lines", "patches"}
     assert {row["token_hash"] for row in told["ballots"]} == {None}
+
+
+def test_what_the_skin_gate_saw_of_a_formula_stays_at_home(notebook: Any) -> None:
+    scene = scenes.scene(notebook)
+    ready(notebook, scene.trial_ids, scene.panelist_ids)
+    session = scene.smelling(**on_skin())
+    bench.close(notebook, session.id)
+    findings.open_session(notebook, session.id)
+    data = export.export(notebook, session.id)
+    told = b"".join(parts(data).values()).decode()
+    assert "Vetiver oil" not in told
+    assert DOCUMENT not in told
+    with export.opened(data) as copy:
+        assert copy.log_held
+    with notebook.reading() as tx:
+        assert any("Vetiver oil" in one for one in tx.log.texts(session.id).values())  # it is kept where it was seen
+        assert tx.log.verify(session.id)
 
 
 def _answer(copy: Any) -> None:
