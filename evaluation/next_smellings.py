@@ -31,6 +31,7 @@ from evaluation.sessions import FORCED_CHOICE, MOST_REPLICATES, STRIPS
 MOST_SHOWN: Final = 3
 UNSMELT: Final = "not smelt"  # a trial nobody compared yet
 WHICH_WAY: Final = "which way"  # told apart or better, and nobody rated what moved
+IDLE: Final = frozenset({OPEN, TOLD})  # teach nothing on which trial to keep once one of the two is beaten
 PROFILE_TIMES: Final = 3  # strip ages of a profile: opening, heart, end
 FEWEST_RATING: Final = 8  # people: under so many a resampling of the panel is not shown
 
@@ -91,6 +92,8 @@ Wanted = tuple[str, str, str, str]
 def _wanted(evidence: Evidence) -> Iterator[Wanted]:
     proposed, stand = proposal(evidence), standings(evidence)
     asked = [*_from_standings(evidence, stand), *_of_leaders(proposed), *_unsmelt(evidence, proposed, stand)]
+    dropped = {one.trial_id for one in proposed.beside if one.word == "drop"}
+    asked = [one for one in asked if one[0] not in IDLE or not dropped & {one[1], one[2]}]
     order = list(_ASKS)
     return iter(sorted(asked, key=lambda one: order.index(one[0])))
 

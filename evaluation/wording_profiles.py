@@ -149,7 +149,9 @@ def _parting(pair: PairDecay, one: Stretch) -> str:
     since = f"{_about(one.since)} or before" if one.since_censored else f"about {_about(one.since)}"
     until = f"{_about(one.until)} at least" if one.until_censored else f"about {_about(one.until)}"
     gap = ", with a gap between" if one.pieces > 1 else ""
-    return f"The curve of trial {one.stronger} lies above that of trial {other} from {since} until {until}{gap}."
+    return (
+        f"Strength: the curve of trial {one.stronger} lies above that of trial {other} from {since} until {until}{gap}."
+    )
 
 
 def _interval(low: float, high: float) -> str:

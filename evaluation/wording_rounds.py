@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator
 
@@ -101,9 +102,9 @@ def facts(found: RoundFound) -> tuple[tuple[str, str], ...]:
 def _facts(found: RoundFound) -> Iterator[tuple[str, str]]:
     yield "People", str(found.people)
     if found.ranked is not None and not found.split:
-        sums = ", ".join(f"{n} {s:g}" for n, s in zip(found.names, found.ranked.rank_sums, strict=True))
+        sums = ", ".join(f"{s:g} for {n}" for n, s in zip(found.names, found.ranked.rank_sums, strict=True))
         exact = "exact" if found.ranked.exact else "by χ²"
-        yield "Rank sums, small is better", sums
+        yield "Sum of places, small is better", sums
         yield "Do the ranks differ (Friedman)", f"{_p(found.ranked.p_value, found.alpha)}, {exact}"
         yield "Agreement of people (W, 0 to 1)", f"{found.ranked.agreement:.2f}"
     if found.merits is not None and not found.split:
@@ -113,7 +114,13 @@ def _facts(found: RoundFound) -> Iterator[tuple[str, str]]:
     yield "Camps", _camp_word(found)
     place = found.placed
     if place is not None and place.position_effect is not None and place.position_error is not None:
-        yield "Habit of taking the first smelt", f"log-odds {place.position_effect:+.2f} ± {place.position_error:.2f}"
+        yield "Habit of taking the first smelt", _habit_words(place.position_effect, place.position_error)
+
+
+def _habit_words(effect: float, error: float) -> str:
+    """The log-odds as the share of pairs liked alike in which the first smelt is taken."""
+    share = percent(1 / (1 + math.exp(-effect)))
+    return f"taken in {share} of pairs liked alike (log-odds {effect:+.2f}, standard error {error:.2f})"
 
 
 def _fit_words(p_value: float | None, alpha: float) -> str:
@@ -146,7 +153,8 @@ def caveats(found: RoundFound) -> tuple[str, ...]:
 
 
 def _caveats(found: RoundFound) -> Iterator[str]:
-    yield f"This speaks for the {count(found.people, 'person', 'people')} who answered; for others only if drawn so."
+    people = count(found.people, "person", "people")
+    yield f"This speaks for the {people} who answered; for others only if these were drawn from them by lot."
     yield "A preference says which one, not by how much, and nothing on whether it suits the brief."
     if found.camps is not None and found.camps.finding == UNTOLD:
         yield (

@@ -211,3 +211,12 @@ def test_a_better_trial_that_was_never_rated_is_to_be_rated() -> None:
         session(LIKES_8, point(PREFERENCE, SECOND, "89"), point(MOVED, SECOND), point(MOVED, SECOND, "89"))
     )
     assert next_smellings(rated, 12) == ()
+
+
+def test_a_beaten_trial_is_not_asked_about_again() -> None:
+    """8 beats 7 and is undecided against 9: what 7 is to 9 decides nothing any more."""
+    seen = evidence(
+        session(LIKES_8, point(MOVED, SECOND), *(point(PREFERENCE, NEITHER, pair) for pair in ("79", "89")))
+    )
+    assert proposal(seen).trial_id == "t8"
+    assert [(one.first_id, one.second_id) for one in next_smellings(seen, 12)] == [("t8", "t9")]

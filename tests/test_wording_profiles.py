@@ -156,7 +156,7 @@ def test_strength_over_time_in_words() -> None:
     assert seven.startswith("Trial 7 falls to 5 at about 2.2 h (interval ")
     assert eight.startswith("Trial 8 is still above 5 at the last age, 8 h")
     assert words.parting_lines(one.pairs[0]) == (
-        "The curve of trial 8 lies above that of trial 7 from 5 min or before until 8 h at least.",
+        "Strength: the curve of trial 8 lies above that of trial 7 from 5 min or before until 8 h at least.",
     )
 
 

@@ -31,7 +31,8 @@ def _of_pair(found: RoundFound, pair: Pair) -> Iterator[Point]:
 def _sentence(found: RoundFound, pair: Pair) -> str:
     one, other = found.names[pair.first], found.names[pair.second]
     even = f", {pair.even} both alike" if pair.even else ""
-    votes = f"{pair.for_first} of {count(pair.people, 'person', 'people')} for {one}, {pair.for_second} for {other}"
+    people = count(pair.people, "person", "people")
+    votes = f"{pair.for_first} of {people} for trial {one}, {pair.for_second} for trial {other}"
     p = p_words(pair.p_family, pair.alpha)
     if not pair.shown:
         return f"No preference shown between {one} and {other}: {votes}{even} ({p}, corrected for all pairs)."
@@ -49,5 +50,5 @@ def _beside(found: RoundFound) -> Iterator[str]:
     if not found.answered:
         yield "No answers came in that count."
     if found.nearer:
-        told = ", ".join(f"{name} {count(times, 'time', 'times')}" for name, times in found.nearer)
+        told = ", ".join(f"{name} ({count(times, 'time', 'times')})" for name, times in found.nearer)
         yield f"Said to be the nearer to the brief of a pair, in answers and not tested: {told}."

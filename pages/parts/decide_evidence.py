@@ -16,6 +16,8 @@ from evaluation.tables import shown
 
 _SAY_WHEN: Final = frozenset({MOVED, LASTING})  # their sentences tell the time themselves
 
+SHOWN_ONLY: Final = " (shown only)"
+
 
 def show(seen: Evidence) -> None:
     """Every opened session, oldest first."""
@@ -23,6 +25,8 @@ def show(seen: Evidence) -> None:
         st.markdown("Nothing opened yet. A session shows here once it is closed and its key is opened.")
     for session in seen.sessions:
         st.markdown("\n".join(_session(session, seen)))
+    if not all(point.weighs for point in seen.points):
+        st.caption("Shown only: told beside the sealed analysis, which does not rest on it; it weighs nothing here.")
     if len(seen.sessions) > 1:
         st.caption("Each session stands by itself: answers of several sessions are never added together.")
     _waiting(seen)
@@ -59,7 +63,7 @@ def _point(point: Point) -> str:
     bare = point.minutes is None or point.topic in _SAY_WHEN
     when = "" if bare or point.minutes is None else entries.age_name(int(point.minutes * 60))
     where = " ".join(one for one in (f"on {point.medium}" if point.medium == "skin" else "", when) if one)
-    hint = "" if point.weighs else " (Shown only; the sealed analysis does not rest on it.)"
+    hint = "" if point.weighs else SHOWN_ONLY
     return (f"{frame.plain(where)}: " if where else "") + frame.plain(point.sentence + hint)
 
 

@@ -64,7 +64,7 @@ def _part(part: RoundFound) -> None:
     st.altair_chart(drawn.pairs(tables_rounds.pair_rows(part), dark=_dark()), theme=None, width="stretch")
     st.caption(
         "Each bar counts people, in front the trial more of them prefer; between, those who liked both as often. "
-        "Filled dark where the preference is shown. Dashed: one half."
+        "In strong colour where the preference is shown. Dashed: one half."
     )
     merits = tables_rounds.merit_rows(part)
     if not merits.empty:

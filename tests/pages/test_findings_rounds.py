@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
+from decimal import Decimal
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -12,7 +14,7 @@ from parts import findings_rounds, findings_routes, house, visitor
 from streamlit.testing.v1 import AppTest
 
 from evaluation import tables_rounds, wording_rounds
-from evaluation.actions import bench, findings
+from evaluation.actions import bench, book, findings
 from evaluation.actions.doors import CONDUCTOR, Visitor
 from evaluation.actions.round_findings import RoundFindings, round_findings
 from evaluation.charts import rounds as drawn
@@ -107,6 +109,19 @@ def test_the_page_and_its_files(app: AppTest, notebook: Any, method: str) -> Non
     assert kind.startswith("text/csv")
     assert content is not None
     assert b"8 preferred" in content
+
+
+def test_what_else_could_be_smelt_is_said_of_each_pair(app: AppTest, notebook: Any) -> None:
+    opened(notebook, worth, method="round")
+    third = next(one for one in book.trials(notebook, book.briefs(notebook)[0].id) if one.label == "9")
+    with notebook.writing() as tx:  # as an older trial book may have it: the action refuses this once it was served
+        tx.book.replace_trial(replace(third, strength_percent=Decimal(12)))
+    app.run().switch_page("findings.py").run()
+    assert not app.exception
+    text = shown_text(app).replace("\\", "")
+    assert "7 and 9: The solutions differ in strength (10 % and 12 %)" in text
+    assert "8 and 9: The solutions differ in strength (10 % and 12 %)" in text
+    assert "7 and 8: The" not in text
 
 
 def test_merits_are_drawn_where_people_are_not_of_one_mind(app: AppTest, notebook: Any) -> None:
