@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
+from evaluation.actions.paper import told_times
 from evaluation.dipping import Pace, dip_times, mean_ages, outside, pace_of, planned_age, set_age, strip_ages
 from evaluation.sessions import TRIAL_LETTERS, Serving
 from evaluation.store import Notebook, Transaction
@@ -42,7 +43,7 @@ class TrialAges:
 
 @dataclass(frozen=True, slots=True)
 class AgesFound:
-    """Real ages of a session; ``unknown`` sets were answered and nobody tapped when they were dipped."""
+    """Real ages of a session; of ``unknown`` sets, answered, nobody told when they were dipped, or on paper smelt."""
 
     sets: tuple[SetAge, ...]
     trials: tuple[TrialAges, ...]
@@ -60,7 +61,7 @@ def real_ages(notebook: Notebook, session_id: str) -> AgesFound | None:
         session = tx.sittings.session(session_id)
         served, dips = tx.sittings.servings(session_id), tx.live.dips(session_id)
         newest = tx.live.timetable(session_id)
-        first = _first_answers(tx, session_id)
+        answered = _first_answers(tx, session_id)
         labels = dict(zip(TRIAL_LETTERS, (tx.book.trial(one).label for one in session.plan.trial_ids), strict=False))
         people = {
             one.seat: tx.book.panelist(one.panelist_id).alias
@@ -70,25 +71,26 @@ def real_ages(notebook: Notebook, session_id: str) -> AgesFound | None:
     if not dips:
         return None
     pace = pace_of(newest.body if newest else None)
-    smelt = [one for one in served if not (one.void or one.spare or one.warm_up) and one.id in first]
+    first = {one: at for one, at in answered.items() if at is not None}
+    smelt = [one for one in served if not (one.void or one.spare or one.warm_up) and one.id in answered]
     dipped = dip_times((one for one in served if not one.void), dips)
     sets = []
     for one in smelt:
         age = planned_age(session.plan, one)
-        if age is not None and one.id in dipped:
+        if age is not None and one.id in dipped and one.id in first:
             real = set_age(one, dipped[one.id], first[one.id], pace)
             late = bool(outside(age, real, pace))
             sets.append(SetAge(people[one.seat], one.medium, age.seconds, age.tolerance_seconds, real, late))
-    timed = [one for one in smelt if one.id in dipped]
+    timed = [one for one in smelt if one.id in dipped and one.id in first]
     return AgesFound(tuple(sets), _by_trial(timed, orders, labels, dipped, first, pace), len(smelt) - len(timed))
 
 
-def _first_answers(tx: Transaction, session_id: str) -> dict[str, int]:
-    """The server's time of the first tap or answer about each set."""
+def _first_answers(tx: Transaction, session_id: str) -> dict[str, int | None]:
+    """The server's time of the first tap or answer about each set; on paper, what was written down."""
     found = {serving_id: at for (_, serving_id), at in tx.ballots.first_taps(session_id).items()}
     for answer in tx.ballots.session_answers(session_id):
         found[answer.serving_id] = min(answer.at, found.get(answer.serving_id, answer.at))
-    return found
+    return found | told_times(tx, session_id)
 
 
 def _by_trial(

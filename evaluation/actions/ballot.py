@@ -153,10 +153,11 @@ def lock_screen(
             tx.ballots.finish(ballot_id)
 
 
-def note_late(tx: Transaction, session: Session, serving_id: str, smelt_at: int) -> None:
+def note_late(tx: Transaction, session: Session, serving_id: str, smelt_at: int, within: int = 0) -> None:
     """Write down that a set was smelt outside its tolerance, with the reason in words; nothing where it was not.
 
-    The answer stays. Whether it leaves the main analysis is the sealed rule's to say.
+    The answer stays. Whether it leaves the main analysis is the sealed rule's to say. ``within``: milliseconds after
+    ``smelt_at`` it may have been as well; what fits the plan best counts.
     """
     served = tx.sittings.servings(session.id)
     serving = next(one for one in served if one.id == serving_id)
@@ -165,7 +166,8 @@ def note_late(tx: Transaction, session: Session, serving_id: str, smelt_at: int)
         return
     newest = tx.live.timetable(session.id)
     pace = pace_of(newest.body if newest else None)
-    reason = outside(planned, set_age(serving, dipped, smelt_at, pace), pace)
+    real = set_age(serving, dipped, smelt_at, pace)
+    reason = outside(planned, min(max(real, 1000 * planned.seconds), real + within), pace)
     if reason:
         tx.sittings.note_deviation(session.id, Deviation(serving_id, serving.seat, "late", reason, tx.clock.now()))
 

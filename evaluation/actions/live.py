@@ -9,6 +9,7 @@ from typing import Any, Final
 from evaluation import checks
 from evaluation.actions import timetable as planning
 from evaluation.actions.ballot import note_late
+from evaluation.actions.paper import MINUTE, told_times
 from evaluation.actions.skin_gate import check_application
 from evaluation.asking import to_smell
 from evaluation.canonical import canonical
@@ -244,14 +245,21 @@ def correct(notebook: Notebook, session_id: str, serving_id: str, dipped_at: int
         session = tx.sittings.session(session_id)
         noted = {one.serving_id for one in tx.sittings.deviations(session_id) if one.kind == "late"}
         tx.live.dip(serving_id, dipped_at, reason)
-        taps = {one: at for (_, one), at in tx.ballots.first_taps(session_id).items()}
-        answers = tx.ballots.session_answers(session_id)
         served = tx.sittings.servings(session_id)
-        for one in shared(s for s in served if not s.void).get(serving.id, ()):
-            times = [taps[one]] if one in taps else [each.at for each in answers if each.serving_id == one]
-            if one not in noted and any(each.serving_id == one for each in answers):
-                note_late(tx, session, one, min(times))
+        together = shared(one for one in served if not one.void).get(serving.id, ())
+        for one, (smelt_at, within) in _smelt(tx, session_id).items():
+            if one in together and one not in noted:
+                note_late(tx, session, one, smelt_at, within)
     flow(notebook, session_id, "corrected")
+
+
+def _smelt(tx: Transaction, session_id: str) -> dict[str, tuple[int, int]]:
+    """When each answered set was smelt, as far as it is known, and within how many milliseconds from then."""
+    found = {answer.serving_id: answer.at for answer in reversed(tx.ballots.session_answers(session_id))}
+    taps = {one: at for (_, one), at in tx.ballots.first_taps(session_id).items() if one in found}
+    told = told_times(tx, session_id)
+    known = {one: (at, 0) for one, at in (found | taps).items() if one not in told}
+    return known | {one: (at - MINUTE // 2, MINUTE) for one, at in told.items() if at is not None}
 
 
 def _check_set(tx: Transaction, session_id: str, serving_id: str) -> Serving:

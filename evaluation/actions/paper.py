@@ -17,13 +17,14 @@ from zoneinfo import ZoneInfo
 
 from evaluation import checks
 from evaluation.actions import paper_reading
-from evaluation.actions.ballot import TELLING, checked_value
+from evaluation.actions.ballot import TELLING, checked_value, note_late
 from evaluation.actions.paper_reading import Typed
 from evaluation.asking import questions, to_smell
 from evaluation.errors import AlreadyAnswered, ArgumentError, MouilletteError, StateError
 from evaluation.sessions import SKIN, Answer, Ballot, Deviation, Question, Serving, Session
-from evaluation.store import Notebook, Transaction
+from evaluation.store import Notebook, Transaction, read_body
 
+MINUTE: Final = 60_000  # what people write on a card is a minute, not an instant
 TYPED: Final = "typed from paper"  # kind of the log's line
 REMARK: Final = "remark"
 SMELT_AT: Final = "smelt at"
@@ -193,10 +194,31 @@ def _lock(tx: Transaction, session: Session, card: Card, typed: Typed, now: int)
     for name, value in typed.values:
         if name in TELLING and value == "yes":
             tx.sittings.note_deviation(session.id, Deviation(card.serving_id, card.seat, name, "said on paper", now))
+    if smelt_at is not None and card.serving_id and not card.answered:
+        note_late(tx, session, card.serving_id, smelt_at, MINUTE)
     finished = _complete(tx, session, card.ballot_id)
     if finished:
         tx.ballots.finish(card.ballot_id)
     return Entered(card, len(answers), finished)
+
+
+def told_times(tx: Transaction, session_id: str) -> dict[str, int | None]:
+    """When each set typed from paper was smelt, in the middle of the minute written down; None where none was.
+
+    When it was typed says nothing about how old its strips were. Sets begun on a phone are not among them.
+    """
+    found: dict[str, int | None] = {}
+    on_phones: set[str] = set()
+    for record in tx.log.records(session_id):
+        if record.kind not in ("answer", TYPED):
+            continue
+        body = read_body(record)
+        one, told = body["serving_id"], body.get("smelt_at")
+        if record.kind == "answer" and one not in found:
+            on_phones.add(one)
+        elif record.kind == TYPED and one and one not in on_phones and found.get(one) is None:
+            found[one] = None if told is None else told + MINUTE // 2
+    return found
 
 
 def _complete(tx: Transaction, session: Session, ballot_id: str) -> bool:

@@ -67,5 +67,5 @@ def _tables(found: AgesFound) -> None:
         ],
     )
     late = f"{found.late} of {len(found.sets)} sets were smelt outside their tolerance."
-    unknown = f" Of {found.unknown} more nobody tapped when they were dipped." if found.unknown else ""
+    unknown = f" Of {found.unknown} more nobody told when they were dipped, or on paper smelt." if found.unknown else ""
     st.markdown(late + unknown)

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Any
 
 import pytest
 
-from evaluation.actions import ballot, bench, findings, live
+from evaluation.actions import ballot, bench, findings, live, paper
 from evaluation.actions import timetable as planning
 from evaluation.actions.ages import TrialAges, real_ages
 from evaluation.actions.timetable import Settings
@@ -196,6 +196,47 @@ def test_a_correction_needs_a_reason_and_judges_answers_given(made: Scene, clock
         live.correct(made.notebook, session.id, first.serving_id, tapped - 600_000, " ")
     live.correct(made.notebook, session.id, first.serving_id, tapped - 600_000, "tapped ten minutes late")
     assert late_notes(made, session.id) == [(first.seat, "smelt at 15 min instead of 5 min ± 30 s")]
+
+
+def _typed(made: Scene, clock: SteppedClock, minutes: int, told: bool = True) -> tuple[Session, live.ToDip]:
+    """A set of the youngest age dipped, smelt so many minutes later by its card, and typed in an hour after that."""
+    session = made.smelling(**THREE, zone="UTC")
+    planned(made, session)
+    first = first_to_smell(made, session.id)
+    clock.instant = 60_000 * (first.at // 60_000 + 1) + 8_000  # the middle of three dips lies on the minute
+    live.dipped(made.notebook, session.id, first.serving_id)
+    smelt = datetime.fromtimestamp((clock.instant - 8_000) / 1000 + 60 * minutes, UTC)
+    clock.forward(minutes=60)
+    (card,) = [one for one in paper.cards(made.notebook, session.id) if one.serving_id == first.serving_id]
+    at = f" @{smelt:%H:%M}" if told else ""
+    paper.enter(made.notebook, session.id, card.label, f"{card.codes[0]} 1{at}")
+    return session, first
+
+
+@pytest.mark.parametrize(("minutes", "late"), [(5, 0), (15, 1)])
+def test_a_set_on_paper_is_as_old_as_its_card_says_not_as_when_it_is_typed(
+    made: Scene, clock: SteppedClock, minutes: int, late: int
+) -> None:
+    session, _ = _typed(made, clock, minutes)
+    assert len(late_notes(made, session.id)) == late
+    bench.close(made.notebook, session.id)
+    findings.open_session(made.notebook, session.id)
+    found = real_ages(made.notebook, session.id)
+    assert found is not None
+    (own,) = found.sets
+    assert abs(own.real - 60_000 * minutes) <= 60_000  # a card tells a minute
+    assert (found.late, found.unknown) == (late, 0)
+
+
+def test_a_set_on_paper_without_a_time_has_no_known_age(made: Scene, clock: SteppedClock) -> None:
+    session, first = _typed(made, clock, 5, told=False)
+    live.correct(made.notebook, session.id, first.serving_id, clock.instant - 3_900_000, "tapped on the wrong set")
+    assert late_notes(made, session.id) == []
+    bench.close(made.notebook, session.id)
+    findings.open_session(made.notebook, session.id)
+    found = real_ages(made.notebook, session.id)
+    assert found is not None
+    assert (found.sets, found.unknown) == ((), 1)
 
 
 def test_without_a_timetable_nothing_waits_and_nothing_is_late(made: Scene, clock: SteppedClock) -> None:
