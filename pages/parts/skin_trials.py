@@ -139,14 +139,16 @@ def zone() -> str:
 def _bars(notebook: Notebook, trial: Trial) -> None:
     latest = skin.bars(notebook, [trial.id]).get(trial.id)
     barred = latest is not None and latest.kind == BARRED
+    # Named after what it answers: a form shown before another reaction was written down is sent in vain.
+    form = f"bar {trial.id} {latest.at if latest else 0}"
     title = "Let this trial return to skin" if barred else "Take this trial off skin"
-    with st.expander(title, expanded=barred), st.form(state.form_key(f"bar {trial.id}"), border=False):
+    with st.expander(title, expanded=barred), st.form(state.form_key(form), border=False):
         asked = "Why may it return?" if barred else "Why?"
-        reason = st.text_input(asked, max_chars=400, key=state.form_key(f"bar reason {trial.id}"))
+        reason = st.text_input(asked, max_chars=400, key=state.form_key(f"reason {form}"))
         if st.form_submit_button("Let it return" if barred else "Take it off"):
             with frame.one_sentence():
                 (skin.let_back if barred else skin.take_off)(notebook, trial.id, reason)
-                state.clear_form(f"bar {trial.id}")
-                state.clear_form(f"bar reason {trial.id}")
+                state.clear_form(form)
+                state.clear_form(f"reason {form}")
                 state.say(f"Trial {trial.label} {'may return to skin' if barred else 'is barred from skin'}.")
                 st.rerun()

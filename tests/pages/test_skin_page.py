@@ -132,6 +132,23 @@ def test_from_nothing_to_an_open_gate_on_the_page(app: Any, notebook: Any, clock
     assert skin.patches(notebook) == ()
 
 
+def test_a_page_shown_before_somebody_else_reacted_lets_nothing_return(
+    app: Any, notebook: Any, made: Scene, clock: SteppedClock
+) -> None:
+    trial_id = made.trial_ids[-1]
+    skin.take_off(notebook, trial_id, "an old sheet")
+    page = app("skin")
+    by(page.text_input, "Why may it return?").set_value("a new sheet")
+    clock.forward(minutes=1)
+    skin.take_off(notebook, trial_id, "a second person reacted")
+    press(page, "Let it return")
+    assert skin.bars(notebook, [trial_id])[trial_id].kind == "barred"
+    assert "a second person reacted" in words(page)
+    by(page.text_input, "Why may it return?").set_value("seen by a doctor")
+    press(page, "Let it return")
+    assert skin.bars(notebook, [trial_id])[trial_id].kind == "allowed again"
+
+
 def test_the_page_teaches_where_there_is_nothing(app: Any, notebook: Any) -> None:
     assert "Begin with the trial book" in words(app("skin"))
     book.add_brief(notebook, "Salt")
