@@ -127,13 +127,15 @@ SERVED: Final = ("label", "strength_percent", "mixed_on", "diluted_on", "batch")
 
 def _check_unserved(tx: Transaction, before: Trial, after: Trial) -> None:
     """A sealed session speaks of the trial as it was served; only what changed and the parent may be corrected."""
-    sealed = [session for session in tx.sittings.sessions(before.brief_id) if _serves(session, before.id)]
+    sessions = tx.sittings.sessions(before.brief_id)
+    sealed = [session for session in sessions if _serves(session, before.id)]
     if any(getattr(before, name) != getattr(after, name) for name in SERVED) and sealed:
         raise StateError(
             f"Trial {before.label} is in a sealed session: label, strength, dates and batch stay as they were. "
             "Add a new trial instead."
         )
-    worn = any(SKIN in session.plan.media for session in sealed)
+    # given up as well: somebody may have reacted, and the emergency tells what they had on
+    worn = any(s.state != "draft" and SKIN in s.plan.media and before.id in s.plan.trial_ids for s in sessions)
     if before.skin_strength_percent != after.skin_strength_percent and worn:
         raise StateError(
             f"Trial {before.label} is in a sealed session on skin: its strength on skin stays. Add a new trial instead."

@@ -153,6 +153,16 @@ def test_the_strength_worn_in_a_sealed_session_stays(made: Scene) -> None:
         skin.set_strength(made.notebook, made.trial_ids[0], Decimal(8))
 
 
+def test_the_strength_worn_stays_when_the_session_is_given_up_and_the_emergency_still_tells_it(made: Scene) -> None:
+    session = _smelling(made)
+    ballot.stop(made.notebook, ballots(made.notebook, session.id)[0].id, "skin")
+    bench.void(made.notebook, session.id, "somebody reacted")
+    with pytest.raises(StateError, match="strength on skin stays"):
+        skin.set_strength(made.notebook, made.trial_ids[0], Decimal(1))
+    shown = skin.emergency(made.notebook, session.id, 1)
+    assert {one.strength_percent for one in shown} == {Decimal(10)}
+
+
 def _without_patches(notebook: Any, people: int = 2) -> Scene:
     own = scene(notebook, people)
     ready(notebook, own.trial_ids, own.panelist_ids)
