@@ -201,7 +201,7 @@ def plan_lines(plan: Plan, names: tuple[str, ...]) -> tuple[str, ...]:
         f"These leave the main analysis: {', '.join(plan.left_out)}.",
     ]
     if plan.method == "round":
-        lines.append(f"No preference {'could' if plan.ties_allowed else 'could not'} be chosen.")
+        lines.append(f"The answer “no preference” {'could' if plan.ties_allowed else 'could not'} be chosen.")
     if plan.expected_order:
         order = [names[plan.trial_ids.index(one)] for one in plan.expected_order]
         lines.append(f"Order expected beforehand, least first: {', '.join(order)}.")

@@ -32,11 +32,13 @@ def _sentence(found: RoundFound, pair: Pair) -> str:
     one, other = found.names[pair.first], found.names[pair.second]
     even = f", {pair.even} both alike" if pair.even else ""
     people = count(pair.people, "person", "people")
-    votes = f"{pair.for_first} of {people} for trial {one}, {pair.for_second} for trial {other}"
     p = p_words(pair.p_family, pair.alpha)
-    if not pair.shown:
-        return f"No preference shown between {one} and {other}: {votes}{even} ({p}, corrected for all pairs)."
-    return f"{found.names[pair.better]} preferred: {votes}{even} ({p}, corrected for all pairs)."
+    if pair.shown:
+        worse, most = (other, pair.for_first) if pair.better == pair.first else (one, pair.for_second)
+        better = found.names[pair.better]
+        return f"{better} is preferred to {worse} by {most} of {people}{even} ({p}, corrected for all pairs)."
+    votes = f"{pair.for_first} of {people} for trial {one}, {pair.for_second} for trial {other}"
+    return f"No preference shown between {one} and {other}: {votes}{even} ({p}, corrected for all pairs)."
 
 
 def _camps(found: RoundFound, pair: Pair) -> str:

@@ -39,7 +39,7 @@ def report(notebook: Notebook, brief_id: str) -> Report:
     last = record.decisions[-1].hash if record.decisions else ""
     instant = max([brief.made_at, *(one.made_at for one in seen.trials), *(s.opened_at for s in seen.sessions),
                    *(one.at for one in record.decisions)])  # fmt: skip
-    return Report(brief.title, last[:12] or "no decision yet", instant, ZONE, tuple(blocks))
+    return Report(brief.title, last[:12] or "none, nothing is decided yet", instant, ZONE, tuple(blocks))
 
 
 def _proposed(found: Outcome) -> list[Block]:

@@ -20,6 +20,7 @@ p { margin: 0 0 .5rem; } .lead { font-size: 1.12rem; font-weight: 600; border-le
 table { border-collapse: collapse; width: 100%; margin: .6rem 0 1rem; font-size: .86rem; }
 thead { display: table-header-group; } tr, figure { break-inside: avoid; }
 th, td { text-align: left; vertical-align: top; padding: .25rem .6rem .25rem 0; border-bottom: 1px solid #d8d3dc; }
+table { overflow-wrap: break-word; } .wide { overflow-x: auto; }
 figure { margin: 1rem 0; } svg { max-width: 100%; height: auto; }
 pre { font-size: .68rem; white-space: pre-wrap; } h2 { break-after: avoid; }
 @page { margin: 16mm; } @media print { body { max-width: none; padding: 0; } html { font-size: 9.5pt; } }
@@ -53,7 +54,7 @@ def _block(block: Block, drawn: int) -> str:
 def _table(block: Table) -> str:
     head = "".join(f'<th scope="col">{escape(one)}</th>' for one in block.columns)
     rows = "".join("<tr>" + "".join(f"<td>{escape(cell)}</td>" for cell in row) + "</tr>" for row in block.rows)
-    return f"<table><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>"
+    return f'<div class="wide"><table><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table></div>'
 
 
 def _figure(block: Chart, drawn: int) -> str:
