@@ -9,6 +9,7 @@ import streamlit as st
 from parts import bench_live, bench_rows
 from parts.house import House
 
+from evaluation.actions import timetable
 from evaluation.sessions import Session
 from evaluation.sheets.paper import PAPERS, STOCKS
 
@@ -16,8 +17,9 @@ OPEN: Final = (
     ("ballots", "Paper ballots", "One card for each person and set, codes only."),
     ("strip-labels", "Strip labels", "One code each; spare sets on sheets of their own."),
     ("times", "Times for each person", "One page each; without a timetable the times are written in."),
-    ("preparers", "Times for whoever prepares", "Codes only; needs a timetable."),
+    ("preparers", "Times for whoever prepares", "Codes only."),
 )
+UNTIMED: Final = "Times for whoever prepares and a calendar with alarms come here once there is a timetable."
 KEYED: Final = (
     ("preparation", "Preparation sheet"),
     ("letter-key", "Letter key"),
@@ -26,7 +28,8 @@ KEYED: Final = (
 _STYLE: Final = """<style>
 .mo-sheets {border-collapse: collapse; width: 100%;}
 .mo-sheets td {padding: .3rem 1rem .3rem 0; vertical-align: middle;}
-.mo-sheets a, .mo-sheets button {display: inline-block; min-height: 44px; line-height: 44px; padding: 0 .9rem;
+.mo-sheets a, .mo-sheets button {display: inline-block; margin: .15rem 0; white-space: nowrap;
+  min-height: 44px; padding: 0 .9rem;
   border: 1px solid currentColor; border-radius: .4rem; color: inherit; background: none; font: inherit;
   line-height: 42px; text-decoration: none; cursor: pointer;}
 .mo-sheets form {display: inline;} .mo-sheets small {opacity: .86;}
@@ -36,11 +39,14 @@ _STYLE: Final = """<style>
 def show(here: House, session: Session) -> None:
     """How it is to be printed, then a link for each sheet, then the way back from paper."""
     wish = _wish(here, session)
-    rows = "".join(_row(session, name, words, more, wish) for name, words, more in OPEN)
-    calendar = _link(session, "calendar", "Calendar file", wish)
-    rows += (
-        f"<tr><td>Calendar, an alarm before each set<br><small>Needs a timetable.</small></td><td>{calendar}</td></tr>"
-    )
+    timed = timetable.latest(here.notebook, session) is not None
+    offered = [one for one in OPEN if timed or one[0] != "preparers"]
+    rows = "".join(_row(session, name, words, more, wish) for name, words, more in offered)
+    if timed:
+        calendar = _link(session, "calendar", "Calendar", wish)
+        rows += f"<tr><td>Calendar, an alarm before each set</td><td>{calendar}</td></tr>"
+    else:
+        rows += f'<tr><td colspan="2"><small>{UNTIMED}</small></td></tr>'
     st.html(f'{_STYLE}<table class="mo-sheets">{rows}</table>')
     st.caption(
         "Print at 100 %, not fitted to the page: on each label sheet a line tells whether it came out right. The "
