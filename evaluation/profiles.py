@@ -117,12 +117,16 @@ class ProfileFound:
         """The same with the answers the sealed rule leaves out; None also where it leaves none out."""
         return self._family(self.ratings(*POINTS, everything=True)) if self.reduced else None
 
+    @property
+    def has_model(self) -> bool:
+        """Whether there is a mixed model, without working it out."""
+        rows = self.ratings(*POINTS)
+        return _several(rows, "trial") and _several(rows, "panelist")
+
     @cached_property
     def model(self) -> ProfileModel | None:
         """The mixed model of each rating on points; None where one trial or one person is all there is."""
-        rows = self.ratings(*POINTS)
-        enough = _several(rows, "trial") and _several(rows, "panelist")
-        return statistics.profile_model(rows) if enough else None
+        return statistics.profile_model(self.ratings(*POINTS)) if self.has_model else None
 
     @cached_property
     def decay(self) -> Decay | None:
@@ -154,12 +158,19 @@ class ProfileFound:
         some = not liking["rating"].isna().all()
         return statistics.just_about_right(rows, liking if some else None, level=self.level)
 
+    @property
+    def has_people(self) -> bool:
+        """Whether anything can be said of how people use the scale, without working it out."""
+        return bool(self._scaled()["rating"].notna().any())
+
     @cached_property
     def people(self) -> PanelistPerformance | None:
         """How each person uses the scale; strength counts, liking does not: nobody likes rightly or wrongly."""
+        return statistics.panelist_performance(self._scaled(), alpha=self.alpha) if self.has_people else None
+
+    def _scaled(self) -> pd.DataFrame:
         rows = self.ratings(*POINTS)
-        rows = rows[rows["descriptor"] != LIKING_NAME]
-        return None if rows["rating"].isna().all() else statistics.panelist_performance(rows, alpha=self.alpha)
+        return rows[rows["descriptor"] != LIKING_NAME]
 
     def _family(self, rows: pd.DataFrame) -> ProfileDifferences | None:
         there = set(rows["trial"])

@@ -187,6 +187,12 @@ def log(notebook: Notebook, session_id: str) -> tuple[Record, ...]:
         return tx.log.records(session_id)
 
 
+def part_of_log(notebook: Notebook, session_id: str, first: int, last: int) -> tuple[Record, ...]:
+    """Lines ``first`` to ``last`` of the log, both counted."""
+    with notebook.reading() as tx:
+        return tx.log.part(session_id, first, last)
+
+
 def _advance(notebook: Notebook, session_id: str, event: str, reason: str = "") -> Session:
     with notebook.writing() as tx:
         return tx.sittings.advance(session_id, event, {"reason": reason} if reason else None)

@@ -32,6 +32,7 @@ DASHES: Final = ([1, 0], [7, 3], [2, 2], [10, 3, 2, 3], [4, 4], [1, 3])
 TIMES: Final = ("log", "linear")
 CURVE_PIXELS: Final = 340
 ROW_PIXELS: Final = 38
+LEGEND_PIXELS: Final = 84  # legend above, axis and its title below: rows keep their height beside them
 # Two hues that colour-blind people tell apart (orange and blue), each as dark as the other at its end.
 LESS: Final = {False: "#a04000", True: "#f0a860"}
 MORE: Final = {False: "#1d4f7a", True: "#8cc0ee"}
@@ -159,7 +160,7 @@ def at_one_age(
                 x=_points_across(alt, "mean"), y=y, color=colour, shape=_shape(alt, names)
             ),
         ]
-    return finish(alt.layer(*layers), ink, ROW_PIXELS * rows["descriptor"].nunique() + 36, width)
+    return finish(alt.layer(*layers), ink, ROW_PIXELS * rows["descriptor"].nunique() + LEGEND_PIXELS, width)
 
 
 def one_panelist(rows: pd.DataFrame, *, dark: bool = False, width: int | None = None) -> alt.LayerChart:

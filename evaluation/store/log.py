@@ -40,6 +40,12 @@ class Log:
         query = select(records).where(records.c.session_id == session_id).order_by(records.c.sequence)
         return tuple(record_of(row) for row in self._desk.rows(query))
 
+    def part(self, session_id: str, first: int, last: int) -> tuple[Record, ...]:
+        """The records from sequence ``first`` to ``last``: a long log need not be read for its end."""
+        inside = records.c.sequence.between(checks.whole("first", first, 1), checks.whole("last", last))
+        query = select(records).where(records.c.session_id == session_id, inside).order_by(records.c.sequence)
+        return tuple(record_of(row) for row in self._desk.rows(query))
+
     def last(self, session_id: str) -> int:
         """The sequence of the last record, 0 if there is none."""
         row = self._desk.maybe(select(heads.c.sequence).where(heads.c.session_id == session_id))

@@ -17,21 +17,38 @@ from evaluation.sessions import Record, Session
 from evaluation.store import read_body
 
 SHOWN: Final = 10
+PAGE: Final = 200  # a long log comes in pages: twenty thousand rows would hold up the browser and every run
 Words = Callable[[Mapping[str, Any], Mapping[str, str]], str]
 
 
 def show(here: House, session: Session) -> None:
-    """Every line, newest first; answers are told without what was answered."""
-    records = bench.log(here.notebook, session.id)
-    if not records:
+    """The newest lines first, the older ones page by page; answers are told without what was answered."""
+    last = bench.last_event(here.notebook, session.id)
+    if not last:
         st.markdown("Nothing is written down yet.")
         return
-    spoken = findings.log_texts(here.notebook, session.id)
-    people = _names(here, session)
-    everything = len(records) <= SHOWN or st.toggle(f"All {len(records)} lines", key="whole log")
-    shown = records if everything else records[-SHOWN:]
-    st.html(f'{bench_rows.STYLE}<p>Last hash: <span class="mo-hash">{bench_rows.said(records[-1].hash)}</span></p>')
+    spoken, people = findings.log_texts(here.notebook, session.id), _names(here, session)
+    shown = bench.part_of_log(here.notebook, session.id, *_lines(last))
+    (newest,) = bench.part_of_log(here.notebook, session.id, last, last)
+    st.html(f'{bench_rows.STYLE}<p>Last hash: <span class="mo-hash">{bench_rows.said(newest.hash)}</span></p>')
     bench_rows.table(("No.", "Time", "What"), [line(one, session, people, spoken) for one in reversed(shown)])
+
+
+def _lines(last: int) -> tuple[int, int]:
+    """First and last line to show: the newest few, or on demand all of them, page by page where they are many."""
+    if last <= SHOWN:
+        return 1, last
+    if not st.toggle(f"All {last} lines", key="whole log"):
+        return last - SHOWN + 1, last
+    if last <= PAGE:
+        return 1, last
+    pages = range(1, last + 1, PAGE)
+    begin = st.selectbox("Lines", list(reversed(pages)), format_func=lambda one: _page(one, last), key="page of log")
+    return begin, min(begin + PAGE - 1, last)
+
+
+def _page(begin: int, last: int) -> str:
+    return f"{begin} to {min(begin + PAGE - 1, last)}"
 
 
 def _names(here: House, session: Session) -> dict[str, str]:

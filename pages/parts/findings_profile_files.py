@@ -23,7 +23,7 @@ KINDS: Final = {"png": "image/png", "svg": "image/svg+xml"}
 
 def show(found: ProfileFindings) -> None:
     """Links to the tables that hold anything."""
-    links = [(name, words) for name, (words, build) in TABLES.items() if any(len(build(one)) for one in found.found)]
+    links = [(name, words) for name, (words, _, there) in TABLES.items() if any(map(there, found.found))]
     listed = "".join(f"<li>{_link(found, name, words)}</li>" for name, words in links)
     listed = findings_report.links(found.context.session.id) + listed
     st.html(f'<ul style="line-height: 2.2">{listed}</ul>')
@@ -77,12 +77,17 @@ def _fallen(part: ProfileFound) -> pd.DataFrame:
     return pd.DataFrame() if part.decay is None else tables.falling(part.decay, part)
 
 
-TABLES: Final[dict[str, tuple[str, Callable[[ProfileFound], pd.DataFrame]]]] = {
-    "moved.csv": ("What moved: every comparison (CSV)", tables.moved),
-    "ratings.csv": ("Every rating (CSV)", tables.rated),
-    "model.csv": ("Mixed model (CSV)", tables.effects),
-    "strength.csv": ("How strength falls (CSV)", _fallen),
-    "words.csv": ("Words checked (CSV)", tables.words_checked),
-    "levels.csv": ("Too weak, right, too strong (CSV)", tables.levels),
-    "people.csv": ("How each person uses the scale (CSV)", tables.panelists),
+def _moved(part: ProfileFound) -> bool:
+    return part.differences is not None and len(part.differences.table) > 0
+
+
+# What each file is called, how it is built, and whether there is one: told without building it, which takes its time
+TABLES: Final[dict[str, tuple[str, Callable[[ProfileFound], pd.DataFrame], Callable[[ProfileFound], bool]]]] = {
+    "moved.csv": ("What moved: every comparison (CSV)", tables.moved, _moved),
+    "ratings.csv": ("Every rating (CSV)", tables.rated, lambda part: len(part.rows) > 0),
+    "model.csv": ("Mixed model (CSV)", tables.effects, lambda part: part.has_model),
+    "strength.csv": ("How strength falls (CSV)", _fallen, lambda part: part.decay is not None),
+    "words.csv": ("Words checked (CSV)", tables.words_checked, lambda part: len(tables.words_checked(part)) > 0),
+    "levels.csv": ("Too weak, right, too strong (CSV)", tables.levels, lambda part: part.levels is not None),
+    "people.csv": ("How each person uses the scale (CSV)", tables.panelists, lambda part: part.has_people),
 }

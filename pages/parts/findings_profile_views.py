@@ -24,6 +24,7 @@ STRENGTH: Final = "Strength"
 WORDS: Final = "Words and levels"
 PEOPLE: Final = "People"
 NUMBERS: Final = "Numbers"
+SYMBOLS: Final = ("p ", "F ", "df ")  # heads of columns that stay as statistics write them
 
 
 def show(found: ProfileFindings, part: ProfileFound) -> None:
@@ -181,9 +182,15 @@ def _saved(found: ProfileFindings, part: ProfileFound, name: str) -> None:
 
 
 def _frame(rows: pd.DataFrame) -> None:
-    body = [tuple("" if pd.isna(cell) else str(cell) for cell in row) for row in rows.itertuples(index=False)]
-    head = [str(name)[:1].upper() + str(name)[1:] for name in rows.columns]
+    body = [tuple("" if pd.isna(cell) else _cell(cell) for cell in row) for row in rows.itertuples(index=False)]
+    head = [str(name) if f"{name} ".startswith(SYMBOLS) else str(name).capitalize() for name in rows.columns]
     bench_rows.table(head, [[said(cell) for cell in row] for row in body], wide=True)
+
+
+def _cell(cell: Any) -> str:
+    """Whole numbers without a decimal, and a p that stays on one line."""
+    told = str(int(cell)) if isinstance(cell, float) and cell.is_integer() else str(cell)
+    return told.replace("< ", "<\u00a0").replace("trial:age", "trial × age")
 
 
 def _lines(lines: Iterable[str]) -> None:
