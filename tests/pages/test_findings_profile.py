@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import asyncio
 import io
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pandas as pd
 import pytest
+from parts import bench_log, findings_profile_files, findings_routes, house, visitor
 from parts import findings_profile_views as views
-from parts import findings_routes, house, visitor
 from starlette.requests import Request
 from starlette.responses import Response
 from streamlit.testing.v1 import AppTest
@@ -155,6 +156,18 @@ def test_tables_parse_and_hold_no_formula(files: str) -> None:
     assert (read["ratings"]["said"] == "not smelt").sum() == 2 * len(MINUTES)
 
 
+def test_a_file_is_offered_exactly_where_its_table_holds_something(scene: scenes.Scene) -> None:
+    """The page does not build the tables to list them: what it says instead must agree with them."""
+    from evaluation.actions.profile_findings import profile_findings
+
+    whole = profile_findings(scene.notebook, opened(scene)).found[0]
+    bare = profile_findings(scene.notebook, opened(scene, descriptors=scenes.RATED[:1], asks_strength=False)).found[0]
+    for part in (whole, bare):
+        offered = {name: there(part) for name, (_, _, there) in findings_profile_files.TABLES.items()}
+        assert offered == {name: len(build(part)) > 0 for name, (_, build, _) in findings_profile_files.TABLES.items()}
+    assert not all(offered.values())
+
+
 @pytest.mark.parametrize("name", ["strip-curve-0", "strip-map-0", "strip-profile-1", "strip-strength-0"])
 def test_pictures_are_pictures(files: str, name: str) -> None:
     pytest.importorskip("vl_convert", reason="vl-convert is optional: pictures cannot be drawn without it")
@@ -175,3 +188,21 @@ def test_panelists_get_no_file(app: AppTest, scene: scenes.Scene, monkeypatch: p
     session_id = opened(scene)
     monkeypatch.setattr(visitor, "recognise", lambda *_: Visitor(BALLOT))
     assert fetch(session_id, "moved.csv").status_code == 404
+
+
+def test_a_long_log_comes_page_by_page(app: AppTest, scene: scenes.Scene, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(bench_log, "PAGE", 50)
+
+    def lines() -> list[int]:
+        told = "".join(one.proto.body for one in page.get("html") if "<th>No.</th>" in one.proto.body)
+        return [int(one) for one in re.findall(r"<tr><td>(\d+)</td>", told)]
+
+    last = len(bench.log(scene.notebook, opened(scene)))
+    begin = (last - 1) // 50 * 50 + 1
+    page = shown(app)
+    assert lines() == list(range(last, last - bench_log.SHOWN, -1))
+    page.toggle(key="whole log").set_value(True).run()
+    assert lines() == list(range(last, begin - 1, -1))
+    page.selectbox(key="page of log").set_value(1).run()
+    assert lines() == list(range(50, 0, -1))
+    assert not page.exception

@@ -43,6 +43,13 @@ def test_records_count_up_and_each_covers_the_one_before(busy: Held) -> None:
     assert busy.verifies()
 
 
+def test_a_part_of_the_log_is_that_part(busy: Held) -> None:
+    with busy.notebook.reading() as tx:
+        records = tx.log.records(busy.id)
+        assert tx.log.part(busy.id, 3, 7) == records[2:7]
+        assert tx.log.part(busy.id, len(records), len(records) + 5) == records[-1:]
+
+
 def test_the_chain_can_be_checked_without_this_program(busy: Held) -> None:
     """Written out anew with hashlib and json: parts with their length before them, canonical JSON, version 1."""
 
