@@ -1,12 +1,14 @@
 """The findings page of a large profile - 60 people, 20 descriptors, 6 ages, 3 trials - as the server runs it.
 
-"ours" is the run of the whole page in a process that has already imported it, numbers not yet reckoned; "theirs" is
-the goal of 1.5 s for the first paint, so that a ratio above 1 keeps it.
+"ours" is the server's part in a process that has already imported the page, numbers not yet reckoned: until the
+sentences and the first chart are sent, and the whole run. What the browser adds - fetching, drawing - is not in it.
+"theirs" is the goal of 1.5 s for the first paint, so that a ratio above 1 keeps it.
 """
 
 from __future__ import annotations
 
 import sys
+import time
 from pathlib import Path
 from typing import Any
 
@@ -65,7 +67,7 @@ def _reckoned(notebook: Any, session_id: str) -> float:
 
 def _pages(notebook: Any) -> list[Row]:
     """The page as the framework runs it, first anew, then again with its numbers kept."""
-    from parts import house, visitor
+    from parts import findings_profile, house, visitor
     from streamlit.testing.v1 import AppTest
 
     from evaluation.actions import profile_findings as action
@@ -77,8 +79,19 @@ def _pages(notebook: Any) -> list[Row]:
     app.run()
     app.switch_page("findings.py").run()
     action._kept.clear()
+    painted: list[float] = []
+    below = findings_profile._what_came_in  # what follows the sentences and the first chart
+
+    def marked(found: Any) -> None:
+        painted.append(time.perf_counter())
+        below(found)
+
+    findings_profile._what_came_in = marked
+    begin = time.perf_counter()
     first = seconds(lambda: app.run())
+    findings_profile._what_came_in = below
     again = seconds(lambda: app.run())
     house.put(None)
-    names = (("findings page of a profile, whole run", first), ("the same again, numbers kept", again))
+    paint = ("findings page of a profile, until sentences and first chart are sent", painted[0] - begin)
+    names = (paint, ("findings page of a profile, whole run", first), ("the same again, numbers kept", again))
     return [compared(name, took, GOAL_SECONDS, _NOTE) for name, took in names]

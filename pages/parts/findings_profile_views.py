@@ -190,7 +190,7 @@ def _frame(rows: pd.DataFrame) -> None:
 def _cell(cell: Any) -> str:
     """Whole numbers without a decimal, and a p that stays on one line."""
     told = str(int(cell)) if isinstance(cell, float) and cell.is_integer() else str(cell)
-    return told.replace("< ", "<\u00a0").replace("trial:age", "trial × age")
+    return told.replace("< ", "<\u00a0").replace("trial:age", "trial\u00a0×\u00a0age")
 
 
 def _lines(lines: Iterable[str]) -> None:
