@@ -316,7 +316,8 @@ def moved_between(found: ProfileFound, first: str, second: str) -> pd.DataFrame:
 def effects_shown(found: ProfileFound) -> pd.DataFrame:
     """The mixed model for the screen."""
     kept = ["descriptor", "effect", "F", "df effect", "df error", "p value", "singular", "note"]
-    return effects(found)[kept].rename(columns={"p value": "p", "singular": "a variance held at 0"})
+    told = effects(found)[kept].replace({"singular": {True: "yes", False: "no"}})
+    return told.rename(columns={"p value": "p", "singular": "a variance held at 0"})
 
 
 def rated(found: ProfileFound) -> pd.DataFrame:

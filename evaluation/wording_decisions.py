@@ -126,14 +126,17 @@ def _voters(points: list[Point]) -> str:
 
 
 def beside(found: Proposal, evidence: Evidence) -> tuple[str, ...]:
-    """What becomes of the other trials, a sentence each."""
-    told = []
-    for one in found.beside:
-        label = evidence.label(one.trial_id)
-        if one.standing is None:
-            told.append(f"{label} was not compared with {evidence.label(found.trial_id)}: nothing is said of it.")
-        else:
-            told.append(f"{_WORDS[one.word]} {label}: {pair_words(one.standing, evidence, one.trial_id)}.")
+    """What becomes of the other trials, a sentence each; one for all that were not compared."""
+    told = [
+        f"{_WORDS[one.word]} {evidence.label(one.trial_id)}: {pair_words(one.standing, evidence, one.trial_id)}."
+        for one in found.beside
+        if one.standing is not None
+    ]
+    unsaid = [evidence.label(one.trial_id) for one in found.beside if one.standing is None]
+    if unsaid:
+        were, them = ("was", "it") if len(unsaid) == 1 else ("were", "them")
+        kept = evidence.label(found.trial_id)
+        told.append(f"{', '.join(unsaid)} {were} not compared with {kept}: nothing is said of {them}.")
     return tuple(told)
 
 

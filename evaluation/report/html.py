@@ -23,7 +23,9 @@ th, td { text-align: left; vertical-align: top; padding: .25rem .6rem .25rem 0; 
 table { overflow-wrap: break-word; } .wide { overflow-x: auto; }
 figure { margin: 1rem 0; } svg { max-width: 100%; height: auto; }
 pre { font-size: .68rem; white-space: pre-wrap; } h2 { break-after: avoid; }
-@page { margin: 16mm; } @media print { body { max-width: none; padding: 0; } html { font-size: 9.5pt; } }
+@page { margin: 16mm; }
+@media print { .wide { overflow: visible; } table { overflow-wrap: anywhere; }
+  body { max-width: none; padding: 0; } html { font-size: 9.5pt; } }
 """
 
 

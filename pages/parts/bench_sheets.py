@@ -13,7 +13,7 @@ from evaluation.actions import timetable
 from evaluation.sessions import Session
 from evaluation.sheets.paper import PAPERS, STOCKS
 
-OPEN: Final = (
+OPEN: Final[tuple[tuple[str, str, str], ...]] = (
     ("ballots", "Paper ballots", "One card for each person and set, codes only."),
     ("strip-labels", "Strip labels", "One code each; spare sets on sheets of their own."),
     ("times", "Times for each person", "One page each; without a timetable the times are written in."),
