@@ -58,8 +58,10 @@ def real_ages(notebook: Notebook, session_id: str) -> AgesFound | None:
     """Of an opened session (StillBlind for any other); None where no dip was tapped."""
     with notebook.reading() as tx:
         orders = dict(tx.key.open_key(session_id).orders)  # refuses first
-        session = tx.sittings.session(session_id)
-        served, dips = tx.sittings.servings(session_id), tx.live.dips(session_id)
+        dips = tx.live.dips(session_id)
+        if not dips:
+            return None  # before every answer is read
+        session, served = tx.sittings.session(session_id), tx.sittings.servings(session_id)
         newest = tx.live.timetable(session_id)
         answered = _first_answers(tx, session_id)
         labels = dict(zip(TRIAL_LETTERS, (tx.book.trial(one).label for one in session.plan.trial_ids), strict=False))
@@ -68,8 +70,6 @@ def real_ages(notebook: Notebook, session_id: str) -> AgesFound | None:
             for one in tx.ballots.ballots(session_id)
             if one.panelist_id is not None
         }
-    if not dips:
-        return None
     pace = pace_of(newest.body if newest else None)
     first = {one: at for one, at in answered.items() if at is not None}
     smelt = [one for one in served if not (one.void or one.spare or one.warm_up) and one.id in answered]
