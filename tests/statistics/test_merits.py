@@ -153,7 +153,8 @@ def test_two_trials(first: int, second: int, ties: int) -> None:
     assert found.tie_parameter == pytest.approx(ties / np.sqrt(first * second), rel=1e-7)
     half = (first + second) / 2
     g = 2 * (first * np.log(first / half) + second * np.log(second / half))
-    assert pair.p_value == pytest.approx(stats.chi2.sf(g, 1), abs=1e-7)
+    # p moves as the root of the deviance: where that is 0, the last digit of the likelihoods (1e-14) is 1e-7 of p
+    assert pair.p_value == pytest.approx(stats.chi2.sf(g, 1), abs=1e-6)
 
 
 @given(st.integers(1, 30))
