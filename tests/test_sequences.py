@@ -187,7 +187,7 @@ def test_no_p_and_no_interval_is_told() -> None:
 
 
 def test_too_few_people_are_told_with_how_many() -> None:
-    """DECISIONS, small panels: twelve people with one answer each, else this panel only."""
+    """Our rule (DEVELOPERS.md): twelve people with one answer each, else this panel only."""
     few = wording_looks.sentence(entry_of(totals((6,), (6,)), RULE, About("7 and 8", 5.0, 6)))
     assert few.endswith(
         "To speak for people like this panel, answers of 12 people are needed, 6 more than here: a fresh session."
