@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import binom, binomtest, fisher_exact
 from statsmodels.stats.multitest import multipletests
@@ -29,6 +29,8 @@ def tables(draw: st.DrawFn) -> list[np.ndarray]:
     return given_counts
 
 
+# few: statsmodels collects garbage in every call, which is slow in a large process
+@settings(deadline=None, max_examples=20)
 @given(tables())
 def test_rows_are_fishers_tests_and_holms_correction(table: list[np.ndarray]) -> None:
     right, asked, elsewhere, asked_elsewhere = table

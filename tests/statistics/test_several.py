@@ -14,7 +14,8 @@ from evaluation.statistics import holm
 families = st.lists(st.floats(0, 1), min_size=1, max_size=12)
 
 
-@settings(deadline=None, max_examples=40)
+# few: statsmodels collects garbage in every call, which is slow in a large process
+@settings(deadline=None, max_examples=15)
 @given(families)
 def test_holm_is_that_of_statsmodels(p_values: list[float]) -> None:
     assert holm(p_values) == pytest.approx(multipletests(p_values, method="holm")[1], rel=1e-12, abs=1e-300)
