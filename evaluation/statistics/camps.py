@@ -175,14 +175,17 @@ class _Answers:
 
     @property
     def agreeing(self) -> int:
+        """Pairs of answers of one person that say the same."""
         return int((_twos(self.first) + _twos(self.asked - self.first)).sum())
 
     @property
     def comparable(self) -> int:
+        """Pairs of answers of one person."""
         return int(_twos(self.asked).sum())
 
     @property
     def work(self) -> int:
+        """How large a table the exact law fills."""
         return int((self.asked + 1).sum()) * (int(self.first.sum()) + 1) * (self.comparable + 1)
 
 

@@ -66,6 +66,7 @@ class Effect:
 
     @property
     def p_value(self) -> float:
+        """Upper tail of F; NaN where the effect cannot be asked."""
         return float(fdtrc(self.df_effect, self.df_error, self.f)) if self.df_effect > 0 else float("nan")
 
 
