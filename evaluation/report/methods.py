@@ -30,10 +30,10 @@ _LOOKS: Final = (
     "Looks: limits after Wald 1947, with exact risks for the looks that were planned (ISO 16820:2004 is the standard "
     "of such sessions).",
 )
-_AGES: Final = ("Several ages: Holm 1979 within the family named above.",)
+_AGES: Final = ("Several ages: Holm 1979 (from memory) within the family named above.",)
 _PROFILE: Final = (
     "Differences between trials: sign flips over panelists, each person's rows together; the greatest statistic "
-    "of all rows gives the p of the family (Westfall and Young 1993).",
+    "of all rows gives the p of the family (Westfall and Young 1993, from memory).",
     "Mixed model: panelists and their way with each trial at random, fitted by restricted maximum likelihood.",
 )
 _ROUND: Final = (
