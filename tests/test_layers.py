@@ -29,6 +29,7 @@ ROWS: tuple[tuple[str, ...], ...] = (
     ("briefs", "people", "trials"),
     ("skin",),
     ("decisions", "sessions"),
+    ("smelling",),
     ("asking", "dipping", "draws"),
     ("serving_orders",),
     ("blinding", "timetable"),
@@ -76,7 +77,7 @@ HOMES = {
     "scipy": ("evaluation.statistics",),
     "statsmodels": ("evaluation.statistics",),
 }
-BALLOT_MAY_IMPORT = {"asking", "descriptors", "dipping", "sessions", "store", "checks", "errors"}
+BALLOT_MAY_IMPORT = {"asking", "descriptors", "dipping", "sessions", "smelling", "store", "checks", "errors"}
 ASKS_THE_TIME = {"time", "time_ns", "monotonic", "monotonic_ns", "perf_counter", "perf_counter_ns", "process_time"}
 ROUNDS_BY_NAME = {"round", "around", "round_"}
 # tables.py is where numbers are rounded for people; the stepped clock turns minutes into whole milliseconds.
