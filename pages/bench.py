@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Final
 
 import streamlit as st
@@ -24,21 +25,22 @@ from parts import (
 )
 from parts.house import House
 
-from evaluation import wording
+from evaluation import cautions, wording
 from evaluation.sessions import SKIN, Session
 
 STATES: Final = ("sealed", "smelling", "closed")
 CAUTIONS: Final = (
     "A strip is smelt by one person only and never passed on. The strips of one set are dipped together in tray order, "
-    "within 10 % of the strip age or 20 s, whichever is less. Ask everybody about asthma and migraine from scents "
-    "before the first strip. Nobody talks about the strips until everybody has finished."
+    "within 10 % of the strip age or 20 s, whichever is less. Nobody talks about the strips until everybody has "
+    f"finished. {cautions.ASK_BEFORE_STRIPS}"
 )
 
 SKIN_CAUTIONS: Final = (
     "On skin: wash with unscented soap, rinse, dry and wait 30 min before applying; equal small amounts, no rubbing; "
     "places at least 5 cm apart on one arm; nothing else on them for 24 h before and after (common practice, no "
-    "source). Never undiluted, and only what the skin gate has let through. Follow current safety standards, your "
-    "local rules and licensed advice; this tool gives none."
+    f"source). Never undiluted, and only what the skin gate has let through. {cautions.SKIN_RULE} "
+    f"{cautions.ASK_ON_THE_DAY} Follow current safety standards, your local rules and licensed advice; this tool gives "
+    "none."
 )
 
 
@@ -82,12 +84,9 @@ def _live(here: House, session: Session) -> None:
     bench_times.show(here, session)
     st.header("Progress", anchor=False)
     bench_looks.show(here, session)
-    bench_live.show(here, session)
-    left, right = st.columns(2)
-    if session.state == "smelling":
-        with left:
-            bench_steps.close(here, session)
-    with right:
+    smelling = session.state == "smelling"
+    bench_live.show(here, session, partial(bench_steps.close, here, session) if smelling else None)
+    with st.columns(2)[0]:
         bench_steps.void(here, session)
 
 

@@ -5,15 +5,15 @@ from __future__ import annotations
 import streamlit as st
 from parts import frame, house, panel_material, state
 
+from evaluation import cautions
 from evaluation.actions import book
 from evaluation.people import Panelist
 from evaluation.store import Notebook
 
 PRIVACY = (
     "People are kept under an alias only: no name, no address, nothing that is not needed to run a session. "
-    "Write nothing about health here, neither allergies nor illness nor medicines. Before strips are smelt, ask in "
-    "person about asthma and migraine from scents, and do not keep the answer. Who is to have trials on skin is asked "
-    "on the page Skin, which says what it keeps."
+    "Write nothing about health here, neither allergies nor illness nor medicines. "
+    f"{cautions.ASK_BEFORE_STRIPS} Who is to have trials on skin is asked on the page Skin, which says what it keeps."
 )
 
 

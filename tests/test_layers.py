@@ -29,7 +29,7 @@ ROWS: tuple[tuple[str, ...], ...] = (
     ("briefs", "people", "trials"),
     ("skin",),
     ("decisions", "sessions"),
-    ("smelling",),
+    ("cautions", "smelling"),
     ("asking", "dipping", "draws"),
     ("serving_orders",),
     ("blinding", "timetable"),

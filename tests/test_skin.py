@@ -302,11 +302,11 @@ def test_phototoxic_materials_bring_the_sun_warning_and_never_open_or_shut() -> 
     assert found.warnings[0].startswith("Peel: marked phototoxic. Keep the sites out of the sun")
 
 
-def test_asthma_and_migraine_are_told_before_strips_too() -> None:
-    said = {"person-1": facts(1, asthma=True, migraine=True), "person-2": facts(2, pregnancy=True)}
+def test_what_strips_can_harm_too_is_told_before_strips() -> None:
+    said = {"person-1": facts(1, asthma=True, migraine=True), "person-2": facts(2, broken_skin=True)}
     told = not_for_strips((person(1), person(2), person(3)), said)
     assert len(told) == 1
-    assert told[0].startswith("Nose 1 said: asthma and migraine set off by scents.")
+    assert told[0].startswith("Nose 1 said: asthma; migraine set off by scents. On strips too")
 
 
 def test_what_several_people_lack_is_said_once_with_their_names() -> None:

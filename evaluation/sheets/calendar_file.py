@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import UTC, datetime
 from typing import Final
 
+from evaluation import cautions
 from evaluation.actions.paper import Card
 from evaluation.sheets import words
 from evaluation.sheets.timing import Timing
@@ -35,7 +36,7 @@ def calendar(cards: Sequence[Card], timing: Timing, stamp: int, seal: str, revis
 def _event(card: Card, at: tuple[int, ...], stamp: int, seal: str, revision: int) -> Iterator[str]:
     assert card.serving is not None
     told = escaped(f"{card.alias}: set {card.number} of {card.sets}, {' '.join(card.codes)}")
-    more = f"Smell {words.after(card.serving.age_seconds, card.serving.medium)}. {words.STRIP_CAUTIONS[2]}"
+    more = f"Smell {words.after(card.serving.age_seconds, card.serving.medium)}. {cautions.STOP}"
     yield from (
         "BEGIN:VEVENT",
         f"UID:{card.serving_id}.{seal}@mouillette.invalid",

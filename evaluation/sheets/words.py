@@ -6,19 +6,20 @@ from datetime import UTC, datetime
 from typing import Final
 from zoneinfo import ZoneInfo
 
+from evaluation import cautions
+
 NOT_FOR_PANELISTS: Final = "NOT FOR PANELISTS"
 FLAMMABLE: Final = "Flammable (ethanol): no flames or heat, air the room"
 STRIP_CAUTIONS: Final = (
-    "Smell only the dry end of the strip, a little away from your nose; do not touch nose or skin with it, and pass it "
-    "on to nobody.",
-    "Asthma, or migraine set off by scents: do not take part, and tell the conductor.",
-    "Stop whenever you feel unwell; you need not say why.",
-    "Strips carry ethanol, which is flammable: no flames or sparks, and air the room.",
-    "Do not talk about the strips until everybody is done. Follow local rules and your doctor's advice.",
+    cautions.STRIPS_YOU,
+    cautions.STOP,
+    cautions.FLAMMABLE,
+    "Do not talk about the strips until everybody is done.",
+    cautions.DEFER_ON_PAPER,
 )
 SKIN_CAUTIONS: Final = (
     "On skin: if it itches, burns or reddens, stop, wash with water and mild soap, and tell the conductor at once.",
-    "Broken or irritated skin, allergy, asthma, pregnancy, under age: nothing is put on your skin.",
+    cautions.SKIN_YOU,
 )
 PREPARER_CAUTION: Final = (
     "Solutions carry ethanol, which is flammable: keep flames and heat away, air the room, close the vials. Follow "

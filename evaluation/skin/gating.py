@@ -253,6 +253,7 @@ def not_for_strips(people: Iterable[Panelist], facts: Mapping[str, SkinFacts]) -
         words = [EXCLUSIONS[name] for name in ALSO_STRIPS if said is not None and getattr(said, name)]
         if words:
             told.append(
-                f"{person.alias} said: {' and '.join(words)}. Strips can set that off too: leave {person.alias} out."
+                f"{person.alias} said: {'; '.join(words)}. On strips too {person.alias} should not take part without "
+                "advice from somebody qualified."
             )
     return tuple(told)

@@ -55,7 +55,7 @@ EXCLUSIONS: Final = MappingProxyType(
         "light_sensitive": "medicine that makes skin sensitive to light",
     }
 )
-ALSO_STRIPS: Final = ("asthma", "migraine")  # asked before strips too
+ALSO_STRIPS: Final = ("asthma", "migraine", "allergy", "pregnancy", "under_age")  # before strips too
 
 
 def _percent(name: str, value: Decimal, low: int, *, low_counts: bool = False) -> None:

@@ -10,6 +10,7 @@ from parts import ballot_look as look
 from parts import ballot_words as words
 from parts import house, visitor
 
+from evaluation import cautions as stated
 from evaluation.actions import ballot, doors
 from evaluation.actions.ballot import BallotView
 from evaluation.errors import MouilletteError
@@ -38,8 +39,7 @@ CAUTIONS_SKIN: Final = (
     "Itching, burning, redness or a rash: tap “Stop, my skin reacts”, on every screen, then wash the place with plain "
     "soap and water. You need not give a reason.",
     "Do not rub, wash or cover the places, and smell without touching them. No flames near until they are dry.",
-    "Tell the conductor before you begin if anything has changed: broken or shaved skin, allergy, asthma or migraine "
-    "from scents, pregnancy, a new medicine.",
+    stated.SKIN_YOU,
 )
 
 # Ours: a frame that no other button of the ballot has, in the colour of a warning.
@@ -61,7 +61,7 @@ def cautions(view: BallotView) -> tuple[str, ...]:
     """Those of what this session is smelt on; the last of the usual ones defers to rules and doctors."""
     if not view.on_skin:
         return words.CAUTIONS
-    usual = words.CAUTIONS if view.on_strips else [one for one in words.CAUTIONS if "strip" not in one.lower()]
+    usual = words.CAUTIONS if view.on_strips else (stated.STOP, stated.DEFER)
     return (*CAUTIONS_SKIN, *usual)
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
+from evaluation import cautions
+
 WELCOME: Final = "Welcome to this blind smelling"
 WELCOME_LINES: Final = (
     "You get paper strips under three-digit codes and one question at a time. Choose, then lock: a locked answer is "
@@ -24,13 +26,7 @@ _WELCOMES: Final = {
         WELCOME_LINES[1],
     ),
 }
-CAUTIONS: Final = (
-    "Smell only the dry end of the strip, a little away from your nose, and do not touch your nose or skin with it.",
-    "Asthma, or migraine set off by scents: tell the conductor, who runs this session, and do not take part.",
-    "Stop if you feel unwell. You need not give a reason.",
-    "The strips carry ethanol, which is flammable: no flames or sparks, and air the room.",
-    "Follow your local rules and your doctor's advice; this page gives none.",
-)
+CAUTIONS: Final = (cautions.STRIPS_YOU, cautions.STOP, cautions.FLAMMABLE, cautions.DEFER)
 BEGIN: Final = "Begin"
 LOCK: Final = "Lock this answer"
 LOCK_STRIP: Final = "Lock this strip"

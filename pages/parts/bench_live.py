@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Final
 
 import streamlit as st
@@ -12,19 +13,24 @@ from evaluation.actions import bench, plan
 from evaluation.actions.bench import SeatProgress
 from evaluation.sessions import Session
 
+Closing = Callable[[list[SeatProgress]], None]
 EVERY: Final = "2.5s"
 _KEPT: Final = "bench progress kept"
 _ON_PAGE: Final = "bench state on page"
 
 
-def show(here: House, session: Session) -> None:
-    """Progress of every seat; it refreshes itself while answers may come in."""
+def show(here: House, session: Session, closes: Closing | None = None) -> None:
+    """Progress of every seat; it refreshes itself while answers may come in.
+
+    ``closes`` is drawn below it from the same seats of the same instant, so that what it asks about who has not
+    finished is what the line above says.
+    """
     st.session_state[_ON_PAGE] = (session.id, session.state)
     every = EVERY if session.state in ("sealed", "smelling") else None
-    st.fragment(_pulse, run_every=every)(here, session.id, every is None)
+    st.fragment(_pulse, run_every=every)(here, session.id, every is None, closes)
 
 
-def _pulse(here: House, session_id: str, over: bool) -> None:
+def _pulse(here: House, session_id: str, over: bool, closes: Closing | None) -> None:
     visitor.require("conductor")
     seats = seats_of(here, session_id)
     people = [seat for seat in seats if seat.panelist_id is not None]
@@ -34,6 +40,8 @@ def _pulse(here: House, session_id: str, over: bool) -> None:
     free = len(seats) - len(people)
     if free:
         st.caption(f"Free spare seats: {free}.")
+    if closes is not None:
+        closes(people)
 
 
 def seats_of(here: House, session_id: str) -> tuple[SeatProgress, ...]:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import streamlit as st
 from parts import bench_live, bench_trays, frame, state
 from parts.house import House
 
 from evaluation.actions import bench, book
+from evaluation.actions.bench import SeatProgress
 from evaluation.sessions import DEVIATIONS, Session
 
 WHOLE_SEAT = ""
@@ -33,11 +36,10 @@ def start(here: House, session: Session) -> None:
             st.rerun()
 
 
-def close(here: House, session: Session) -> None:
-    """Close, after saying who has not finished."""
-    people = [seat for seat in bench_live.seats_of(here, session.id) if seat.panelist_id is not None]
+def close(here: House, session: Session, people: Sequence[SeatProgress]) -> None:
+    """Close, after saying how many of ``people`` have not finished: those the progress beside it was drawn from."""
     unfinished = sum(not seat.finished for seat in people)
-    with st.popover("Close the session", type="primary", width="stretch"):
+    with st.columns(2)[0].popover("Close the session", type="primary", width="stretch"):
         st.markdown(_closing(unfinished, len(people)))
         if st.button("Close now", type="primary", key="close now"):
             with frame.one_sentence():

@@ -12,6 +12,7 @@ from parts.plan_room import Room
 from parts.plan_typed import Typed, on_skin
 from parts.skin_trials import told
 
+from evaluation import cautions
 from evaluation.actions import skin_gate
 from evaluation.sessions import MEDIA, SITES, SKIN, STRIP, Plan
 from evaluation.skin import moment
@@ -25,9 +26,6 @@ NOTE: Final = (
 )
 SKIN_TIMES: Final = "Times on skin in minutes"
 TIMES_HELP: Final = "Minutes since application. A choice on skin has one time; a profile may have several."
-BEFORE_STRIPS: Final = (
-    "Before strips too, ask each person about asthma and migraine set off by scents: who has either does not take part."
-)
 SHUT: Final = "Skin gate: shut. This plan cannot be sealed, and nothing here confirms that away."
 OPEN: Final = "Skin gate: open for everybody planned. It is asked again when smelling starts."
 
@@ -62,7 +60,9 @@ def times(room: Room, typed: Typed) -> Typed:
 def show_gate(notebook: Notebook, plan: Plan) -> None:
     """What keeps this plan off skin, trial by trial; before strips, whom scents may harm."""
     if STRIP in plan.media:
-        st.caption(BEFORE_STRIPS)
+        st.caption(cautions.ASK_BEFORE_STRIPS)
+    if SKIN in plan.media:
+        st.caption(f"{cautions.SKIN_RULE} {cautions.ASK_ON_THE_DAY}")
     for caution in skin_gate.strip_cautions(notebook, plan):
         st.warning(frame.plain(caution))
     shown = skin_gate.gates(notebook, plan)

@@ -10,6 +10,7 @@ import streamlit as st
 from parts import frame, state
 from parts.skin_trials import zone
 
+from evaluation import cautions
 from evaluation.actions import skin
 from evaluation.errors import ArgumentError
 from evaluation.people import Panelist
@@ -34,6 +35,7 @@ ANSWERS: Final = ("Yes", "No")
 def show(notebook: Notebook, people: Sequence[Panelist]) -> None:
     """Who was asked, then one person's questions; nothing is answered beforehand."""
     st.info(PRIVACY)
+    st.caption(f"{cautions.SKIN_RULE} {cautions.ASK_ON_THE_DAY} On strips: {cautions.STRIPS_RULE}")
     if not people:
         frame.empty("Nobody is on the panel yet.", "panel.py", "Add people")
         return

@@ -7,15 +7,15 @@ from typing import Final
 
 from parts import ballot_words
 
+from evaluation import cautions
 from evaluation.actions import solo
 from evaluation.actions.solo import BETWEEN_SETS, BETWEEN_SITTINGS, NEXT_DAY, SoloStep
 from evaluation.sessions import Plan, Record
 
 LEAD: Final = "You prepare, smell and answer yourself. The shuffle is the draw; the marks stay covered until the end."
 CAUTIONS: Final = (
-    "Smell only the wet end, a little away from your nose, and keep it off nose and skin. Stop if you feel unwell. "
-    "With asthma, or migraine set off by scents, do not smell. Keep strips apart from children and animals, and let "
-    "used ones dry in the open air before they go into the bin."
+    f"{cautions.STRIPS_ALONE} Stop if you feel unwell. Keep strips apart from children and animals, and let used ones "
+    "dry in the open air before they go into the bin."
 )
 OTHER_ENVELOPE: Final = "Take the other envelope of the pair."
 OLDER: Final = "Dipped with the first set, they are some minutes older, all alike: the findings say so."

@@ -15,7 +15,7 @@ from evaluation.actions.timetable import Settings
 from tests.browser.ballot_desk import Desk, desk_beside, faults
 from tests.browser.conftest import LAPTOP, PHONE, Served
 from tests.browser.waiting import settled
-from tests.scenes import ages
+from tests.scenes import ages, answer_all, ballots
 
 Device = Callable[..., BrowserContext]
 
@@ -66,3 +66,21 @@ def test_the_bench_shows_what_is_due_and_takes_the_tap(
     board = live.board(desk.notebook, sitting.session_id)
     assert board is not None
     assert len(board.done) == 1
+
+
+def test_an_open_closing_question_follows_the_progress_beside_it(desk: Desk, device: Device, screenshots: Path) -> None:
+    """It used to keep the count of the moment the page was drawn: "3 of 3 have not finished" beside "3 of 3 finished"."""
+    sitting = desk.smelling(people=3)
+    page = device(LAPTOP, "light").new_page()
+    page.goto(f"{desk.served.origin}/bench")
+    page.get_by_role("button", name="Close the session").click()
+    expect(page.get_by_text("3 of 3 have not finished.")).to_be_visible()
+    for one in ballots(desk.notebook, sitting.session_id)[:3]:
+        answer_all(desk.notebook, one.id)
+    expect(page.get_by_text("3 of 3 finished.")).to_be_visible()
+    expect(page.get_by_text("Everybody has finished. After closing no answer can be added.")).to_be_visible()
+    expect(page.get_by_text("have not finished")).to_have_count(0)
+    settled(page)
+    page.screenshot(path=screenshots / "bench-closing-question.png")
+    page.get_by_role("button", name="Close now").click()
+    expect(page.get_by_text("The session is closed.").first).to_be_visible()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -274,6 +275,27 @@ def test_closing_says_first_how_many_have_not_finished(app: AppTest, scene: scen
     assert "Did not finish: Nose 2" in told
     assert not app.code  # no links any more
     assert not [one for one in app.button if one.label in {"Close now", "Start smelling", "Show letter and trial"}]
+
+
+@pytest.mark.parametrize("first", ["nobody", "everybody"])
+def test_the_closing_question_counts_what_the_progress_beside_it_counted(
+    app: AppTest, scene: scenes.Scene, monkeypatch: pytest.MonkeyPatch, first: str
+) -> None:
+    """Everybody finishes (or is replaced) between two looks at the seats: one page must not tell both."""
+    from parts import bench_live
+
+    scene.smelling()
+    looked = bench_live.seats_of
+    finished = iter([first == "everybody"])
+
+    def at_another_instant(*asked: Any) -> Any:
+        now = next(finished, first != "everybody")
+        return tuple(replace(one, finished=now) for one in looked(*asked))
+
+    monkeypatch.setattr(bench_live, "seats_of", at_another_instant)
+    told = words(opened(app))
+    assert ("6 of 6 finished" in told) == ("Everybody has finished. After closing" in told) == (first == "everybody")
+    assert ("0 of 6 finished" in told) == ("**6 of 6 have not finished.**" in told) == (first == "nobody")
 
 
 def test_declaring_void_wants_a_reason(app: AppTest, scene: scenes.Scene) -> None:

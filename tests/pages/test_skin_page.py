@@ -168,7 +168,7 @@ def test_the_draft_shows_the_gate_and_the_seal_is_refused_while_it_is_shut(app: 
     by(page.radio, "**Is the difference plain to everyone?** (two finished, different trials)").set_value(
         "Yes, anybody would notice"
     ).run()
-    assert "Nose 1 said: asthma. Strips can set that off too" in words(page)
+    assert "Nose 1 said: asthma. On strips too Nose 1 should not take part" in words(page)
     assert "Skin gate" not in words(page)
     by(page.radio, "Medium").set_value("skin").run()
     assert "Skin gate: shut. This plan cannot be sealed" in words(page)

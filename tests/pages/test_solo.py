@@ -131,7 +131,7 @@ def test_the_first_set_is_prepared_blind_in_plain_steps(app: AppTest, scene: sce
         f"in the order the strips come to hand: {', '.join(codes)}",
         "5 minutes old",
         "flammable",
-        "With asthma",
+        "Asthma, migraine",
     ):
         assert said in told
     lay_out(app)
