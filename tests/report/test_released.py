@@ -1,0 +1,47 @@
+"""Every kind of session as it was exported on 2026-11-26 verifies and gives the same numbers (tests/kept.py says how).
+
+These fail where a change of the program changes what an old session says. Then the change is wrong, or it needs a
+decision: the files with numbers are never written anew. A decision that changes words touches ``words.json`` alone.
+"""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from evaluation.report import export
+from evaluation.report.command import main
+from tests import kept
+
+SAME_ARITHMETIC = kept.arithmetic() == kept.read(kept.EXPORTS / "arithmetic.json")
+KINDS = 60
+
+
+def test_every_kind_of_session_is_there() -> None:
+    assert len(kept.exports()) >= KINDS
+    assert sorted(one.stem for one in kept.exports()) == sorted(kept.read(kept.WORDS))
+
+
+@pytest.mark.parametrize("file", kept.exports(), ids=[one.stem for one in kept.exports()])
+def test_an_export_verifies_and_says_the_same(file: Path) -> None:
+    written = file.with_suffix(".numbers.json").read_text(encoding="utf-8")
+    with export.opened(file) as copy:  # refuses what was altered
+        assert copy.log_held
+        assert kept.seals_stand(copy.notebook, copy.session_id)
+        found = kept.found(copy.notebook, copy.session_id)
+    before = json.loads(written)
+    now = kept.as_kept(found.told, before)
+    assert kept.differences(now, before) == []
+    if SAME_ARITHMETIC:
+        assert kept.spelt(now) == written
+    assert found.words(before) == kept.read(kept.WORDS)[file.stem]
+
+
+@pytest.mark.parametrize("name", ["triangle", "profile-strength-only", "round"])
+def test_the_command_prints_them(name: str, capsys: pytest.CaptureFixture[str]) -> None:
+    file = kept.EXPORTS / f"{name}.zip"
+    assert main([str(file), "--numbers"]) == 0
+    before = kept.read(file.with_suffix(".numbers.json"))
+    assert kept.differences(kept.as_kept(json.loads(capsys.readouterr().out), before), before) == []
