@@ -35,8 +35,7 @@ from evaluation.actions import skin as gate
 from evaluation.actions.findings import findings
 from evaluation.actions.profile_findings import profile_findings
 from evaluation.actions.round_findings import round_findings
-from evaluation.actions.seal import sealed_hash
-from evaluation.canonical import canonical
+from evaluation.canonical import canonical, digest
 from evaluation.report import numbers
 from evaluation.sessions import FORCED_CHOICE, METHODS, Session
 from evaluation.store import Notebook
@@ -302,12 +301,16 @@ def _plain(value: Any) -> Any:
 
 
 def seals_stand(notebook: Notebook, session_id: str) -> bool:
-    """Whether the log holds, and the plan as it is read now is spelt and hashed as it was sealed."""
+    """Whether the log holds, the sealed words hash as they did, and the plan read now is the one that was sealed.
+
+    A field added to plans since is passed over: that it has its old meaning is for the numbers to show.
+    """
     with notebook.reading() as tx:
         session, holds = tx.sittings.session(session_id), tx.log.verify(session_id)
         sealed = next(json.loads(one.body)["value"] for one in tx.log.records(session_id) if one.kind == "seal")
-    own = canonical(session.plan) == canonical(sealed["plan"])
-    return holds and own and sealed_hash(session.plan, sealed["commitment"]) == sealed["hash"] == session.sealed_hash
+    own = only_kept(json.loads(canonical(session.plan))["value"], sealed["plan"])
+    words = digest(canonical({"plan": sealed["plan"], "commitment": sealed["commitment"]}))
+    return holds and own == sealed["plan"] and words == sealed["hash"] == session.sealed_hash
 
 
 def write_words() -> None:

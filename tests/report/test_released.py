@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -45,3 +46,33 @@ def test_the_command_prints_them(name: str, capsys: pytest.CaptureFixture[str]) 
     assert main([str(file), "--numbers"]) == 0
     before = kept.read(file.with_suffix(".numbers.json"))
     assert kept.differences(kept.as_kept(json.loads(capsys.readouterr().out), before), before) == []
+
+
+# --- the comparison itself ----------------------------------------------------------------------------------------------
+
+BEFORE: dict[str, Any] = {
+    "p": 0.25,
+    "verdict": "noticed",
+    "ages": [{"right": 3, "notes": ["a"]}, {"right": 4, "notes": []}],
+}
+
+
+@pytest.mark.parametrize(
+    ("now", "told"),
+    [
+        (BEFORE, []),
+        (BEFORE | {"new": 1, "ages": [one | {"more": 2} for one in BEFORE["ages"]]}, []),
+        (BEFORE | {"verdict": "heard"}, []),  # words are for words.json
+        (BEFORE | {"verdict": None}, [".verdict is None, not 'noticed'"]),
+        (BEFORE | {"p": 0.2500001}, [".p is 0.2500001, not 0.25"]),
+        (BEFORE | {"p": None}, [".p is None, not 0.25"]),
+        ({name: value for name, value in BEFORE.items() if name != "p"}, [".p is missing"]),
+        (BEFORE | {"ages": BEFORE["ages"][:1]}, [".ages has 1 entries, not 2"]),
+        (
+            BEFORE | {"ages": [{"right": 3.0, "notes": ["a"]}, {"right": 4, "notes": []}]},
+            [".ages[0].right is 3.0, not 3"],
+        ),
+    ],
+)
+def test_additions_pass_and_everything_else_is_told(now: object, told: list[str]) -> None:
+    assert kept.differences(kept.as_kept(now, BEFORE), BEFORE) == told
