@@ -64,7 +64,7 @@ BEFORE: dict[str, Any] = {
         (BEFORE | {"new": 1, "ages": [one | {"more": 2} for one in BEFORE["ages"]]}, []),
         (BEFORE | {"verdict": "heard"}, []),  # words are for words.json
         (BEFORE | {"verdict": None}, [".verdict is None, not 'noticed'"]),
-        (BEFORE | {"p": 0.2500001}, [".p is 0.2500001, not 0.25"]),
+        (BEFORE | {"p": 0.25001}, [".p is 0.25001, not 0.25"]),
         (BEFORE | {"p": None}, [".p is None, not 0.25"]),
         ({name: value for name, value in BEFORE.items() if name != "p"}, [".p is missing"]),
         (BEFORE | {"ages": BEFORE["ages"][:1]}, [".ages has 1 entries, not 2"]),
