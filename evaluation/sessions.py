@@ -5,12 +5,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 from types import MappingProxyType
 from typing import Any, Final
 
 from evaluation import checks
+from evaluation.canonical import ADDED
 from evaluation.descriptors import Descriptor, check_list
 from evaluation.errors import ArgumentError, StateError
 
@@ -30,6 +31,10 @@ SITES: Final = ("left upper forearm", "left lower forearm", "right upper forearm
 TRIAL_LETTERS: Final = "ABCDEFGH"  # how an order writes the trials of a plan, first trial first
 DESCRIPTOR_ORDERS: Final = ("fixed", "drawn")  # for everybody alike, or drawn for each panelist
 TIES_RULES: Final = ("drop", "split")
+# Whether a strip already smelt may be smelt again before the answer is locked: told to everybody, never enforced.
+NO_GOING_BACK: Final = "no"
+GO_BACK_ONCE: Final = "once"
+GOING_BACK: Final = (NO_GOING_BACK, GO_BACK_ONCE)
 OVERALL: Final = "overall"
 NO_PREFERENCE: Final = "none"
 
@@ -112,6 +117,7 @@ class Plan:
     warm_up: bool = False  # profiles: one strip before the others whose ratings do not count
     pairs_each: int = 0  # rounds: pairs each nose smells; 0: all of them
     expected_order: tuple[str, ...] = ()  # rankings: trial ids in an order expected in advance, least first
+    going_back: str = field(default="", metadata=ADDED)  # one of GOING_BACK; "": not said, as before 2026-11-26
 
     def __post_init__(self) -> None:
         checks.text("title", self.title, 120)
@@ -130,6 +136,7 @@ class Plan:
         _check_several(self)
         _check_skin(self)
         checks.choice("prior", self.prior, PRIORS)
+        checks.choice("going back", self.going_back, ("", *GOING_BACK))
         _check_null_sets(self)
         _check_solo(self)
         _check_looks(self)

@@ -20,7 +20,7 @@ from parts import ballot_top as top
 from parts import ballot_words as words
 from parts import house, visitor
 
-from evaluation import wording
+from evaluation import smelling, wording
 from evaluation.actions import ballot, doors
 from evaluation.actions.ballot import BallotView
 from evaluation.descriptors import SKIPPED
@@ -107,7 +107,8 @@ def _words(title: str, lines: tuple[str, ...], link: tuple[str, str] = ("", ""))
 
 
 def _welcome(view: BallotView) -> None:
-    st.html(look.text_page(words.WELCOME, stopping.welcome(view), stopping.cautions(view)))
+    how = "".join(look.steps(title, lines) for title, lines in stopping.how(view))
+    st.html(look.text_page(words.WELCOME, stopping.welcome(view), stopping.cautions(view), heading=words.BEFORE) + how)
     st.button(words.BEGIN, type="primary", width="stretch", key="begin", on_click=_begin)
 
 
@@ -176,6 +177,13 @@ def _smelt(view: BallotView, asked: Question) -> Iterator[str]:
     else:
         text, below = wording.ballot_question(view.method, asked.name)
         yield look.ask(text, _on_new_tray(view, below))
+    yield from _reminded(view)
+
+
+def _reminded(view: BallotView) -> Iterator[str]:
+    """How to smell, in one line beside what is to be smelt."""
+    if view.way is not None:
+        yield look.reminder(smelling.reminder(view.way))
 
 
 def _above(view: BallotView) -> Iterator[str]:
@@ -209,6 +217,8 @@ def _strip(view: BallotView) -> str:
 def _shown(view: BallotView, asked: Question, text: str, below: str) -> Iterator[str]:
     """The question, what it needs to be understood, and the codes on the tray where nothing else names them."""
     yield look.ask(text, _on_new_tray(view, below) if asked.name == "choice" else below)
+    if asked.name == "choice":
+        yield from _reminded(view)
     yield from stopping.places(view)
     if asked.name == "nearer" and view.brief_text:
         yield look.brief(words.BRIEF, view.brief_text)
@@ -218,8 +228,7 @@ def _shown(view: BallotView, asked: Question, text: str, below: str) -> Iterator
 
 def _on_new_tray(view: BallotView, below: str) -> str:
     """The line below a question; before it, from the second set on, that there is something new to smell."""
-    fresh = stopping.NEW_PLACES if view.medium == SKIN else words.NEXT_TRAY
-    return f"{fresh} {below}".strip() if view.set_number > 1 else below
+    return f"{stopping.new(view)} {below}".strip() if view.set_number > 1 else below
 
 
 def _unnamed(asked: Question, text: str) -> bool:

@@ -81,7 +81,12 @@ def made(notebook: Any) -> tuple[Any, Any, Timing, bytes]:
     )  # fmt: skip
     timing = Timing(Timetable(lines, 99_999, 9, Totals(18, 6, 90)), START, "Europe/Paris")
     cards = paper.cards(notebook, session.id)
-    return session, cards, timing, calendar_file.calendar(cards, timing, STAMP, session.sealed_hash[:8], 2)
+    return (
+        session,
+        cards,
+        timing,
+        calendar_file.calendar(session.plan, cards, timing, STAMP, session.sealed_hash[:8], 2),
+    )
 
 
 def test_there_is_one_event_for_each_smelling_at_its_time(made: Any) -> None:

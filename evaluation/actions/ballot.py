@@ -14,6 +14,7 @@ from evaluation.descriptors import Descriptor
 from evaluation.dipping import Pace, dip_times, due_at, outside, pace_of, planned_age, set_age, smell_times
 from evaluation.errors import AlreadyAnswered, ArgumentError, StateError
 from evaluation.sessions import SKIN, STRIP, Answer, Ballot, Deviation, Plan, Question, Serving, Session
+from evaluation.smelling import Way, way, ways
 from evaluation.store import Notebook, Transaction
 
 # Questions whose "yes" is a deviation of the same name: of the whole seat, or of the set they are asked about.
@@ -54,6 +55,13 @@ class BallotView:
     smell_in: int = 0  # milliseconds until then, negative where it has passed
     dipped: bool = False  # its strips are dipped
     begun: bool = False  # something was tapped or answered about it already
+    ways: tuple[Way, ...] = ()  # how sets are smelt, one for each medium of the session
+    rest_in: int | None = None  # milliseconds of the rest between two sets that are left; None: no set came before
+
+    @property
+    def way(self) -> Way | None:
+        """How the set of this question is smelt; None where none is."""
+        return next((one for one in self.ways if one.medium == self.medium), None)
 
 
 def view(notebook: Notebook, ballot_id: str) -> BallotView:
@@ -100,7 +108,14 @@ def view(notebook: Notebook, ballot_id: str) -> BallotView:
         smell_in=0 if smell_at is None else smell_at - notebook.clock.now(),
         dipped=dipped,
         begun=bool(drafts) or (coming is not None and any(one == coming.id for one, _ in sheet.answered)),
+        ways=ways(plan),
+        rest_in=_rest(sheet, way(plan, coming.medium), notebook.clock.now()) if coming else None,
     )
+
+
+def _rest(sheet: _Sheet, how: Way, now: int) -> int | None:
+    """What is left of the proposed rest after the set before; nothing waits for it."""
+    return None if sheet.last_at is None else max(0, sheet.last_at + 1000 * how.rest_seconds - now)
 
 
 def _call(tx: Transaction, session: Session, sheet: _Sheet, serving: Serving) -> tuple[int | None, bool]:
@@ -218,6 +233,7 @@ class _Sheet:
     open: tuple[Question, ...]
     answered: frozenset[tuple[str, str]]
     off_skin: bool
+    last_at: int | None  # when something was last answered about a set
     times: Mapping[str, int]  # by serving: when it is to be smelt, by the timetable
     pace: Pace
 
@@ -240,7 +256,9 @@ def _sheet(tx: Transaction, ballot: Ballot, plan: Plan) -> _Sheet:
     served = tx.sittings.servings(ballot.session_id, ballot.seat)
     off_skin = SKIN in plan.media and tx.live.stopped(ballot.id, SKIN)
     smelt = tuple(to_smell(served, off_skin=off_skin))
-    answered = frozenset((a.serving_id, a.question) for a in tx.ballots.answers(ballot.id))
+    answers = tx.ballots.answers(ballot.id)
+    answered = frozenset((a.serving_id, a.question) for a in answers)
+    last_at = max((a.at for a in answers if a.serving_id), default=None)
     groups: tuple[tuple[str, ...], ...] = ()
     if plan.method == "preference" and len(plan.ages) > 1 and all((s.id, "choice") in answered for s in smelt):
         groups = tx.ballots.groups_for(ballot.id)
@@ -249,7 +267,8 @@ def _sheet(tx: Transaction, ballot: Ballot, plan: Plan) -> _Sheet:
     begun = {one for one, _ in answered} | {one.id for one in smelt if one.warm_up}
     listed = _timed(questions(plan, served, groups, off_skin=off_skin), times, begun)
     still_open = tuple(q for q in listed if (q.serving_id, q.name) not in answered)
-    return _Sheet(smelt, len(listed), still_open, answered, off_skin, times, pace_of(newest.body if newest else None))
+    pace = pace_of(newest.body if newest else None)
+    return _Sheet(smelt, len(listed), still_open, answered, off_skin, last_at, times, pace)
 
 
 def _timed(listed: tuple[Question, ...], times: Mapping[str, int], begun: Set[str]) -> tuple[Question, ...]:

@@ -18,6 +18,7 @@ from evaluation.blinding import impossible, orders
 from evaluation.errors import ArgumentError, StateError
 from evaluation.outlook import sets_a_sitting
 from evaluation.sessions import Ballot, Plan, Question, Record, Serving, Session
+from evaluation.smelling import SETS_PAUSE_SECONDS
 from evaluation.store import Notebook, Transaction, read_body
 
 LAY_OUT: Final = "lay out"
@@ -31,7 +32,7 @@ DONE: Final = "done"
 BETWEEN: Final = (LAY_OUT, REST, CLOSE)  # no strips on the table: where a look can say that it is over
 
 # Rests: our proposals, common practice, no source. They may be cut short; that is written down.
-REST_BETWEEN_SETS_MS: Final = 3 * 60_000
+REST_BETWEEN_SETS_MS: Final = 1000 * SETS_PAUSE_SECONDS
 REST_BETWEEN_SITTINGS_MS: Final = 10 * 60_000
 SITTINGS_A_DAY: Final = 2
 BETWEEN_SETS: Final = "between sets"

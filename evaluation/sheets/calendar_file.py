@@ -10,8 +10,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import UTC, datetime
 from typing import Final
 
-from evaluation import cautions
+from evaluation import cautions, smelling
 from evaluation.actions.paper import Card
+from evaluation.sessions import Plan
 from evaluation.sheets import words
 from evaluation.sheets.timing import Timing
 
@@ -20,7 +21,7 @@ ALARM_MINUTES: Final = 5
 _ESCAPED: Final = (("\\", "\\\\"), (";", "\\;"), (",", "\\,"), ("\r\n", "\\n"), ("\n", "\\n"))
 
 
-def calendar(cards: Sequence[Card], timing: Timing, stamp: int, seal: str, revision: int = 0) -> bytes:
+def calendar(plan: Plan, cards: Sequence[Card], timing: Timing, stamp: int, seal: str, revision: int = 0) -> bytes:
     """The smellings of these cards; ``stamp`` is when the file is made (milliseconds, UTC)."""
     lines = ["BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//Mouillette//Smelling times//EN", "CALSCALE:GREGORIAN"]
     planned = timing.lines
@@ -28,15 +29,16 @@ def calendar(cards: Sequence[Card], timing: Timing, stamp: int, seal: str, revis
         if card.serving_id in planned:
             line = planned[card.serving_id]
             at = tuple(timing.start + 1000 * seconds for seconds in (line.smell_from, line.smell_to))
-            lines.extend(_event(card, at, stamp, seal, revision))
+            lines.extend(_event(plan, card, at, stamp, seal, revision))
     lines.append("END:VCALENDAR")
     return "".join(f"{part}\r\n" for line in lines for part in folded(line)).encode()
 
 
-def _event(card: Card, at: tuple[int, ...], stamp: int, seal: str, revision: int) -> Iterator[str]:
+def _event(plan: Plan, card: Card, at: tuple[int, ...], stamp: int, seal: str, revision: int) -> Iterator[str]:
     assert card.serving is not None
     told = escaped(f"{card.alias}: set {card.number} of {card.sets}, {' '.join(card.codes)}")
-    more = f"Smell {words.after(card.serving.age_seconds, card.serving.medium)}. {cautions.STOP}"
+    how = smelling.reminder(smelling.way(plan, card.serving.medium))
+    more = f"Smell {words.after(card.serving.age_seconds, card.serving.medium)}. {how} {cautions.STOP}"
     yield from (
         "BEGIN:VEVENT",
         f"UID:{card.serving_id}.{seal}@mouillette.invalid",

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 from typing import Final
 
-from evaluation import wording
+from evaluation import smelling, wording
 from evaluation.actions import paper_reading
 from evaluation.actions.paper import Card
 from evaluation.asking import RATE, YES_NO, rated
@@ -18,8 +18,8 @@ from evaluation.sheets.values import BallotCard, Cards, Head, Item, Option
 
 AT_THE_END: Final = "After the last set"
 RATING_LEAD: Final = (
-    "Smell, then mark each line with a short upright stroke, or cross one box. The left end means that it is not "
-    "there. “Not smelt”: you could not judge it."
+    "Mark each line with a short upright stroke, or cross one box. The left end means that it is not there. “Not "
+    "smelt”: you could not judge it."
 )
 ORDER_LEAD: Final = "Write each code into one box. No two codes share a place: if you cannot tell, guess."
 
@@ -63,6 +63,7 @@ def _card(plan: Plan, card: Card, brief_text: str, at: str) -> BallotCard:
         items=tuple(_item(plan, question) for question in card.open),
         skin=serving is not None and serving.medium == SKIN,
         at=at,
+        how=smelling.paragraph(smelling.way(plan, serving.medium)) if serving is not None else "",
     )
 
 

@@ -110,7 +110,7 @@ def _strips(desk: _Desk) -> Labels:
 
 
 def _people(desk: _Desk) -> Sheet:
-    return times.people_sheet(desk.head("Times"), desk.cards, desk.timing, PAPERS[desk.wish.paper])
+    return times.people_sheet(desk.head("Times"), desk.session.plan, desk.cards, desk.timing, PAPERS[desk.wish.paper])
 
 
 def _preparers(desk: _Desk) -> Sheet:
@@ -133,7 +133,7 @@ def open_sheet(notebook: Notebook, session_id: str, name: str, wish: Wish) -> Fi
 def calendar(notebook: Notebook, session_id: str, wish: Wish) -> File:
     """The times of one panelist, or of everybody, for a calendar."""
     desk = _desk(notebook, session_id, wish)
-    content = calendar_file.calendar(desk.cards, desk.timed(), desk.at, desk.session.sealed_hash[:8])
+    content = calendar_file.calendar(desk.session.plan, desk.cards, desk.timed(), desk.at, desk.session.sealed_hash[:8])
     return File(f"{_stem(desk, 'times')}.ics", ICS, content)
 
 

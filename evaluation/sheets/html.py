@@ -127,11 +127,12 @@ def _card(cards: Cards, card: BallotCard) -> str:
     codes = "".join(f"<div><b>{escape(c)}</b>{escape(n)}</div>" for c, n in zip(card.codes, card.notes, strict=True))
     told = f"Smell at {escape(card.at)} · smelt at ____ : ____" if card.at else "Smelt at ____ : ____"
     cautions = " ".join((*cards.cautions, *(cards.skin_cautions if card.skin else ())))
+    how = f'<p class="small">{escape(card.how)}</p>' if card.how else ""
     lead = f"<p>{escape(card.lead)}</p>" if card.lead else ""
     return (
         f'<section class="card"><header><span>{escape(card.alias)}</span><span>Card {card.label}</span></header>'
         f'<div class="place"><span>{escape(card.place)}</span><span>{told if card.codes else ""}</span></div>'
-        f'<div class="codes">{codes}</div>{lead}{"".join(_ITEMS[item.kind](item) for item in card.items)}'
+        f'<div class="codes">{codes}</div>{how}{lead}{"".join(_ITEMS[item.kind](item) for item in card.items)}'
         f'<p class="small">{escape(cautions)}</p>{_foot(cards.head)}</section>'
     )
 

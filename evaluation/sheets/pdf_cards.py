@@ -61,7 +61,7 @@ class _Writer:
 
     def whole(self, card: BallotCard) -> float:
         """Height of a card."""
-        shape = (card.lead, len(card.codes), any(card.notes), card.skin, card.items and _shape(card.items))
+        shape = (card.lead, card.how, len(card.codes), any(card.notes), card.skin, card.items and _shape(card.items))
         if shape not in self._heights:
             self.ink, self.y = False, MARGIN - 3
             self.top(card)
@@ -97,6 +97,8 @@ class _Writer:
             self.on.put_right(self.right, self.y, told, 10)
         self.y += 3.5
         self.codes(card)
+        if card.how and not again:
+            self.paragraph(card.how, 8)
         if card.lead and not again:
             self.paragraph(card.lead, 9)
         self.y += 1.5

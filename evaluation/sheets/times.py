@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from evaluation import smelling
 from evaluation.actions.paper import Card
+from evaluation.sessions import Plan
 from evaluation.sheets import words
 from evaluation.sheets.paper import A4, Paper
 from evaluation.sheets.timing import Timing
@@ -17,8 +19,11 @@ PEOPLE_LEAD = (
 )
 
 
-def people_sheet(head: Head, cards: Sequence[Card], timing: Timing | None = None, paper: Paper = A4) -> Sheet:
-    """When each panelist smells what, one page each; without a timetable the times are written in by hand."""
+def people_sheet(
+    head: Head, plan: Plan, cards: Sequence[Card], timing: Timing | None = None, paper: Paper = A4
+) -> Sheet:
+    """When each panelist smells what and how, one page each; without a timetable the times are written in by hand."""
+    how = [smelling.paragraph(one) for one in smelling.ways(plan)]
     by_seat: dict[int, list[Card]] = {}
     for card in cards:
         if card.serving is not None:
@@ -28,6 +33,7 @@ def people_sheet(head: Head, cards: Sequence[Card], timing: Timing | None = None
         blocks += [Break()] if blocks else []
         blocks += [Text(mine[0].alias, "warning"), *([Text(timing.day, "lead")] if timing else []), Text(PEOPLE_LEAD)]
         blocks.append(_table(mine, timing.smelling() if timing else {}))
+        blocks += [Text(one, "small") for one in how]
         blocks.append(Text(" ".join(words.STRIP_CAUTIONS), "small"))
         if any(card.serving is not None and card.serving.sites for card in mine):
             blocks.append(Text(" ".join(words.SKIN_CAUTIONS), "small"))

@@ -115,9 +115,10 @@ class BallotCard:
     items: tuple[Item, ...]
     skin: bool = False
     at: str = ""  # when to smell, by the timetable
+    how: str = ""  # how to smell what is on it
 
     def texts(self) -> Iterator[str]:
-        yield from (self.label, self.alias, self.place, self.lead, self.at, *self.codes, *self.notes)
+        yield from (self.label, self.alias, self.place, self.lead, self.at, self.how, *self.codes, *self.notes)
         for item in self.items:
             yield from item.texts()
 

@@ -38,8 +38,12 @@ STYLE: Final = f"""<style>
 .ballot-text {{font-size: 1.05rem; line-height: 1.5;}}
 .ballot-text h1 {{font-size: 1.5rem; line-height: 1.3; margin: 0 0 .5rem; padding: 0;}}
 .ballot-text p {{margin: 0 0 .6rem; font-size: 1.05rem;}}
-.ballot-text ul {{margin: 0 0 .6rem; padding-left: 1.2rem; list-style: disc outside;}}
-.ballot-text li {{margin: 0 0 .45rem; font-size: 1.05rem;}}
+.ballot-text h2 {{font-size: 1.15rem; line-height: 1.3; margin: .2rem 0 .35rem; padding: 0;}}
+.ballot-text ul, .ballot-text ol {{margin: 0 0 .6rem; padding-left: 1.4rem; list-style: disc outside;}}
+.ballot-text ol {{list-style: decimal outside;}}
+.ballot-text li {{margin: 0 0 .35rem; font-size: 1.05rem; line-height: 1.4;}}
+.ballot-how {{margin: .5rem 0 0; padding-left: .6rem; border-left: 3px solid var(--edge); font-size: 1rem;
+  line-height: 1.4; color: var(--ink);}}
 .ballot-text a {{display: inline-block; padding: .7rem 0; color: var(--mark); text-decoration: underline;}}
 .ballot-lost {{position: fixed; z-index: 9; left: 0; right: 0; bottom: 0; margin: 0; padding: .8rem 1rem;
   font-size: 1rem; line-height: 1.4; color: var(--ground); background: var(--ink);}}
@@ -125,12 +129,28 @@ def brief(title: str, text: str) -> str:
     return f'<p class="ballot-brief"><b>{escape(title)}</b>\n{escape(text)}</p>'
 
 
+def reminder(text: str) -> str:
+    """The one line on how to smell."""
+    return f'<p class="ballot-how">{escape(text)}</p>'
+
+
+def steps(title: str, lines: Sequence[str]) -> str:
+    """What to do, step by step, under a heading."""
+    listed = "".join(f"<li>{escape(one)}</li>" for one in lines)
+    return f'<div class="ballot-text"><h2>{escape(title)}</h2><ol>{listed}</ol></div>'
+
+
 def text_page(
-    title: str, paragraphs: Sequence[str], points: Sequence[str] = (), link: tuple[str, str] = ("", "")
+    title: str,
+    paragraphs: Sequence[str],
+    points: Sequence[str] = (),
+    link: tuple[str, str] = ("", ""),
+    heading: str = "",
 ) -> str:
-    """A screen of words only: welcome, waiting, thanks."""
+    """A screen of words only: welcome, waiting, thanks. ``heading`` stands over the points."""
     body = "".join(f"<p>{escape(one)}</p>" for one in paragraphs)
     listed = "".join(f"<li>{escape(one)}</li>" for one in points)
-    list_html = f"<ul>{listed}</ul>" if listed else ""
+    over = f"<h2>{escape(heading)}</h2>" if heading else ""
+    list_html = f"{over}<ul>{listed}</ul>" if listed else ""
     way = f'<p><a href="{escape(link[0])}" target="_self">{escape(link[1])}</a></p>' if link[0] else ""
     return f'<div class="ballot-text"><h1>{escape(title)}</h1>{body}{list_html}{way}</div>'

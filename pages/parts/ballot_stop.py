@@ -11,6 +11,7 @@ from parts import ballot_words as words
 from parts import house, visitor
 
 from evaluation import cautions as stated
+from evaluation import smelling
 from evaluation.actions import ballot, doors
 from evaluation.actions.ballot import BallotView
 from evaluation.errors import MouilletteError
@@ -26,8 +27,8 @@ PLACES: Final = "On your skin"
 NEW_PLACES: Final = "Now smell the places on your skin, without touching or rubbing them."
 
 WELCOME_SKIN: Final = (
-    "Trials were put on your inner forearms, each under a three-digit code. One question at a time: smell the places "
-    "it names, choose, then lock. A locked answer is final. A guess is a good answer.",
+    "Trials were put on your inner forearms, each under a three-digit code. One question at a time: choose, then lock. "
+    "A locked answer is final. A guess is a good answer.",
     "Do not talk about what you smell until everybody is done.",
 )
 WELCOME_BOTH: Final = (
@@ -38,7 +39,7 @@ WELCOME_BOTH: Final = (
 CAUTIONS_SKIN: Final = (
     "Itching, burning, redness or a rash: tap “Stop, my skin reacts”, on every screen, then wash the place with plain "
     "soap and water. You need not give a reason.",
-    "Do not rub, wash or cover the places, and smell without touching them. No flames near until they are dry.",
+    "Do not rub, wash or cover the places. No flames near until they are dry.",
     stated.SKIN_YOU,
 )
 
@@ -63,6 +64,18 @@ def cautions(view: BallotView) -> tuple[str, ...]:
         return words.CAUTIONS
     usual = words.CAUTIONS if view.on_strips else (stated.STOP, stated.DEFER)
     return (*CAUTIONS_SKIN, *usual)
+
+
+def how(view: BallotView) -> Iterator[tuple[str, tuple[str, ...]]]:
+    """How to smell what this session is smelt on, under a heading each."""
+    for at, one in enumerate(view.ways):
+        yield (words.HOW_ON_SKIN, smelling.beside_strips(one)) if at else (words.HOW, smelling.lines(one))
+
+
+def new(view: BallotView) -> str:
+    """From the second set on: that there is something new to smell, and the rest before it."""
+    rest = smelling.rest(view.way) if view.way else ""
+    return f"{NEW_PLACES if view.medium == SKIN else words.NEXT_TRAY} {rest}".strip()
 
 
 def places(view: BallotView) -> Iterator[str]:

@@ -9,8 +9,8 @@ from evaluation import cautions
 
 WELCOME: Final = "Welcome to this blind smelling"
 WELCOME_LINES: Final = (
-    "You get paper strips under three-digit codes and one question at a time. Choose, then lock: a locked answer is "
-    "final. A guess is a good answer.",
+    "Paper strips under three-digit codes, and one question at a time. Choose, then lock: a locked answer is final. "
+    "A guess is a good answer.",
     "Do not talk about the strips until everybody is done.",
 )
 _WELCOMES: Final = {
@@ -46,7 +46,12 @@ REMARK: Final = "Your remark (optional, not shown to the panel)"
 BRIEF: Final = "The brief"
 REFERENCE: Final = "reference"
 TRAY: Final = "Tray"
+HOW: Final = "How to smell"
+HOW_ON_SKIN: Final = "On your skin"
+BEFORE: Final = "Before you begin"
 NEXT_TRAY: Final = "This is a new tray: wait until strips with these codes are before you."
+RESTING: Final = "Rest before you smell (a proposal)"
+RESTED: Final = "Rested: go on"
 
 LOST: Final = (
     "No connection at the moment. Keep this page open: what you have locked is stored, and you can go on soon."

@@ -17,6 +17,7 @@ const told = ms => {
 
 class Countdown {
   constructor(root) {
+    this.root = root;
     this.label = make('p', 'count-label', root);
     this.clock = make('p', 'count-clock', root);
     this.clock.setAttribute('role', 'timer');
@@ -24,7 +25,7 @@ class Countdown {
     this.ready.type = 'button';
     this.ready.addEventListener('click', () => this.arm());
     document.addEventListener('visibilitychange', this.seen = () => {
-      if (document.visibilityState !== 'visible') return;
+      if (document.visibilityState !== 'visible' || this.data?.calm) return;
       this.ask();
       if (this.sound) this.wake();
     });
@@ -38,7 +39,8 @@ class Countdown {
     if (this.turn !== data.turn) [this.turn, this.rung] = [data.turn, false];
     this.ends = performance.now() + data.remaining;
     this.label.textContent = data.label;
-    this.ready.hidden = Boolean(this.sound);
+    this.ready.hidden = Boolean(this.sound) || data.calm;
+    this.root.classList.toggle('count-calm', data.calm);
     this.ready.textContent = data.ready;
     this.tick();
   }
@@ -51,7 +53,7 @@ class Countdown {
     this.clock.classList.toggle('count-over', left <= 0);
     if (left <= 0 && !this.rung) {
       this.rung = true;
-      if (this.data.remaining > 0) { this.ring(); this.ask(); }
+      if (this.data.remaining > 0 && !this.data.calm) { this.ring(); this.ask(); }
     }
     if (this.data.asks && now - this.asked > ASK_EVERY) this.ask();
   }

@@ -29,6 +29,7 @@ from evaluation.sessions import (
     Seat,
     StripAge,
 )
+from evaluation.smelling import going_back_of
 
 BOTH: Final = MEDIA[-1]  # strip and skin in one session
 MAY_LEAVE: Final = tuple(kind for kind in DEVIATIONS if kind not in ALWAYS_OUT)
@@ -56,6 +57,7 @@ def build(typed: Typed, brief: Brief) -> Plan:
         prior=typed.prior,
         zone=_zone(typed.zone),
         skin_ages=skin_ages,
+        going_back=typed.going_back or going_back_of(typed.method),
         **own(typed, brief, ages),
     )
 
@@ -118,6 +120,7 @@ def typed_of(plan: Plan) -> Typed:
         prior=plan.prior,
         medium=plan.medium,
         skin_ages=", ".join(entries.minutes(age.seconds) for age in plan.skin_ages) or "30",
+        going_back=plan.going_back,
         **plan_several.typed_of(plan),
     )
 

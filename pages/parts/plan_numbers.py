@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Final
 
 import streamlit as st
-from parts import frame, plan_designs, plan_prospects, plan_table, plan_words
+from parts import frame, plan_designs, plan_prospects, plan_several_words, plan_table, plan_words
 
 from evaluation.outlook import STRIPS_A_SITTING, Outlook, outlook_of
 from evaluation.prospects import prospect_of
@@ -55,7 +55,9 @@ def _of_two(outlook: Outlook, plan: Plan, *, settled: bool) -> None:
         st.error(plan_table.unbroken(said.first))
     else:
         st.markdown(f"**{plan_table.unbroken(said.first)}**")
-    st.markdown(plan_table.unbroken(_listed((*said.rest, plan_words.work(plan)))))
+    st.markdown(
+        plan_table.unbroken(_listed((*said.rest, plan_words.work(plan), f"{plan_several_words.set_takes(plan)}.")))
+    )
     if said.cannot:
         st.warning(plan_table.unbroken("  \n".join(said.cannot)))
     if not settled:

@@ -10,7 +10,9 @@ from parts.entries import age_name
 
 from evaluation import wording
 from evaluation.descriptors import Descriptor
-from evaluation.sessions import SKIN, STRIP, Plan
+from evaluation.dipping import span
+from evaluation.sessions import GO_BACK_ONCE, NO_GOING_BACK, SKIN, STRIP, Plan
+from evaluation.smelling import seconds_of
 
 MEDIA_NAMES: Final = MappingProxyType({"strip": "smelling strips", "skin": "skin", "strip and skin": "strips and skin"})
 SCALE_NAMES: Final = MappingProxyType(
@@ -35,10 +37,24 @@ def summary(plan: Plan, labels: Mapping[str, str], people: list[str]) -> list[st
         *_OWN[plan.method](plan, labels),
         f"Alpha {plan.alpha}, beta {plan.beta}; the difference is {'' if plan.plain_difference else 'not '}held to be "
         "plain to everyone",
+        *going_back(plan),
         f"Left out of the primary analysis: {', '.join(plan.left_out)}",
         *([f"Confirmed: cannot end in “{'”, “'.join(plan.confirmed)}”"] if plan.confirmed else []),
         f"Time zone: {plan.zone}",
     ]
+
+
+def going_back(plan: Plan) -> list[str]:
+    """Whether one may smell again before answering; nothing of a plan sealed before that was asked."""
+    if not plan.going_back:
+        return []
+    again = {NO_GOING_BACK: "no", GO_BACK_ONCE: "once, after the last one"}[plan.going_back]
+    return [f"Going back to what was smelt: {again}. {set_takes(plan)}"]
+
+
+def set_takes(plan: Plan) -> str:
+    """How long one set takes a nose."""
+    return f"One set takes about {span(seconds_of(plan))}, from the first sniff to the locked answer, pauses included"
 
 
 def _ages(plan: Plan) -> list[str]:

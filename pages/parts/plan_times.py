@@ -12,7 +12,8 @@ from parts.plan_room import Room
 from parts.plan_typed import Typed
 
 from evaluation.errors import MouilletteError
-from evaluation.sessions import METHODS, OVERALL, SKIN
+from evaluation.sessions import GO_BACK_ONCE, GOING_BACK, METHODS, NO_GOING_BACK, OVERALL, SKIN
+from evaluation.smelling import SOURCES, going_back_of
 
 ONE_AGE: Final = frozenset({"round", "ranking"})
 FRESH: Final = "Minutes since dipping, such as 5, 60, 360. Fresh strips under new codes are dipped for every age."
@@ -22,6 +23,19 @@ AGES_HELP: Final = MappingProxyType(
         "round": "Minutes since dipping, such as 60: all pairs are smelt at this age.",
         "ranking": "Minutes since dipping, such as 60: all strips are smelt at this age.",
     }
+)
+
+
+BACK: Final = "May one go back to a strip (or a place on skin) already smelt?"
+BACK_NAMES: Final = MappingProxyType(
+    {
+        NO_GOING_BACK: "No: each is smelt once, then answered",
+        GO_BACK_ONCE: "Once: after the last one each may be smelt once more, with the same pauses",
+    }
+)
+BACK_HELP: Final = (
+    "Ballot and cards say it; nothing enforces it. Going back helps the memory, but the strips are older by then, each "
+    "sniff tires the nose, and a set takes about twice as long. Guessing stays chance either way."
 )
 
 
@@ -48,7 +62,20 @@ def times(room: Room, typed: Typed) -> Typed:
         **room.keyed("tolerance"),
     )
     typed = plan_skin.times(room, replace(typed, ages=ages, tolerance=tolerance))
-    return replace(typed, primary=primary(room, typed))
+    typed = replace(typed, primary=primary(room, typed))
+    return replace(typed, going_back=going_back(room, typed))
+
+
+def going_back(room: Room, typed: Typed) -> str:
+    """Whether what was smelt may be smelt again before the answer: told to everybody, and sealed."""
+    return st.radio(
+        BACK,
+        GOING_BACK,
+        index=GOING_BACK.index(typed.going_back or going_back_of(typed.method)),
+        format_func=BACK_NAMES.__getitem__,
+        help=f"{BACK_HELP} {SOURCES}",
+        **room.keyed(f"going back {typed.method}"),
+    )
 
 
 def primary(room: Room, typed: Typed) -> int | str | None:

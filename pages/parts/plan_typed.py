@@ -47,6 +47,7 @@ class Typed:
     warm_up: bool = False
     pairs_each: int = 0
     expected_order: tuple[str, ...] = ()
+    going_back: str = ""  # "": nothing chosen yet, so what the method begins with
 
 
 def on_skin(typed: Typed) -> bool:

@@ -65,7 +65,7 @@ def _answer(here: House, step: SoloStep) -> None:
     if below:
         st.markdown(frame.plain(below))
     if asked.name == "choice":
-        st.caption(solo_words.SMELLING)
+        st.markdown("\n".join(f"{number}. {line}" for number, line in enumerate(solo_words.how(step), start=1)))
     else:
         st.html(f"{bench_rows.STYLE}<p>{bench_rows.codes(step.codes)}</p>")
     value = ballot_choice.control(asked, step.asked, text)

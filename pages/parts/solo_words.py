@@ -7,7 +7,7 @@ from typing import Final
 
 from parts import ballot_words
 
-from evaluation import cautions
+from evaluation import cautions, smelling
 from evaluation.actions import solo
 from evaluation.actions.solo import BETWEEN_SETS, BETWEEN_SITTINGS, NEXT_DAY, SoloStep
 from evaluation.sessions import Plan, Record
@@ -83,7 +83,11 @@ def _envelopes(compositions: tuple[str, ...]) -> tuple[str, ...]:
 
 TICK_FIRST: Final = "Tick each step when it is done; then this can be tapped."
 RESTING: Final = "All is ready: go on when the rest is over."
-SMELLING: Final = "Smell with your eyes closed, or in dim coloured light (common practice, no source)."
+
+
+def how(step: SoloStep) -> tuple[str, ...]:
+    """How the strips on the table are smelt, one short line a step."""
+    return smelling.lines(smelling.way(step.session.plan))
 
 
 def putting_away(step: SoloStep) -> tuple[str, ...]:

@@ -9,13 +9,13 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import BrowserContext, expect
 
-from evaluation.actions import live
+from evaluation.actions import ballot, live
 from evaluation.actions import timetable as planning
 from evaluation.actions.timetable import Settings
 from tests.browser.ballot_desk import Desk, desk_beside, faults
 from tests.browser.conftest import LAPTOP, PHONE, Served
 from tests.browser.waiting import settled
-from tests.scenes import ages, answer_all, ballots
+from tests.scenes import ages, answer_all, ballots, first_option
 
 Device = Callable[..., BrowserContext]
 
@@ -84,3 +84,21 @@ def test_an_open_closing_question_follows_the_progress_beside_it(desk: Desk, dev
     page.screenshot(path=screenshots / "bench-closing-question.png")
     page.get_by_role("button", name="Close now").click()
     expect(page.get_by_text("The session is closed.").first).to_be_visible()
+
+
+def test_the_rest_between_two_sets_counts_down_quietly(desk: Desk, device: Device, screenshots: Path) -> None:
+    sitting = desk.smelling(people=3, ages=ages(5, 90), primary=300)
+    first = sitting.asked().serving_id
+    while sitting.asked().serving_id == first:
+        asked = sitting.asked()
+        ballot.lock(desk.notebook, sitting.ballot_ids[0], first, asked.name, first_option(asked))
+    page = sitting.join(device(PHONE, "dark"))
+    clock = page.locator(".count-calm .count-clock")
+    expect(clock).to_have_text(re.compile(r"^2:\d\d$"))
+    shown = clock.inner_text()
+    expect(clock).not_to_have_text(shown)
+    expect(page.get_by_role("button", name="Ready")).to_have_count(0)  # it neither rings nor holds anybody
+    expect(page.get_by_role("button", name="Lock this answer")).to_be_visible()
+    settled(page)
+    page.screenshot(path=screenshots / "ballot-rests-dark.png")
+    assert faults(page) == []

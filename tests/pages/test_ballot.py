@@ -20,6 +20,7 @@ from parts.house import House
 from streamlit.proto.BackMsg_pb2 import BackMsg
 from streamlit.testing.v1 import AppTest
 
+from evaluation import smelling
 from evaluation.actions import ballot, bench
 from evaluation.actions.doors import BALLOT, NO_VISITOR, Visitor
 from evaluation.errors import StoreError
@@ -46,10 +47,11 @@ class Stage:
     def __init__(self, notebook: Any, prepared: Scene) -> None:
         self.notebook, self.scene = notebook, prepared
         self.visitor = NO_VISITOR
-        self.ballot_id = ""
+        self.ballot_id = self.session_id = ""
 
     def begin(self, session: Session, seat: int = 1) -> Tapped:
         """The ballot of a seat, opened in a browser."""
+        self.session_id = session.id
         self.ballot_id = ballots(self.notebook, session.id)[seat - 1].id
         self.visitor = Visitor(BALLOT, self.ballot_id)
         return self.open()
@@ -243,6 +245,44 @@ def test_the_welcome_comes_before_the_first_answer_only(stage: Stage) -> None:
     assert tab.heading != words.WELCOME
     tab.lock(value_to_tap(stage.asked()))
     assert stage.open().heading == tab.heading, "a reload afterwards goes on where it was"
+
+
+@pytest.mark.parametrize("method", [*METHODS, "profile", "round", "ranking"])
+def test_the_welcome_tells_hands_and_nose_what_to_do_and_the_set_reminds_of_it(stage: Stage, method: str) -> None:
+    """It said to hold bare paper under the nose. Safety comes first, then the steps, then the button."""
+    tab = stage.smelling(method=method, going_back=smelling.going_back_of(method))
+    way = ballot.view(stage.notebook, stage.ballot_id).way
+    assert way is not None
+    steps = [tab.html.index(f"<li>{line}</li>") for line in smelling.lines(way)]
+    assert steps == sorted(steps)
+    assert tab.html.index("without advice from somebody qualified") < tab.html.index(words.HOW) < steps[0]
+    tab.press("Begin")
+    assert f'<p class="ballot-how">{smelling.reminder(way)}</p>' in tab.html
+    assert words.HOW not in tab.html
+
+
+def test_on_skin_the_nose_comes_to_the_place_and_touches_nothing(stage: Stage) -> None:
+    from tests.skin_scene import on_both, on_skin, ready
+
+    ready(stage.notebook, stage.scene.trial_ids, stage.scene.panelist_ids)
+    skin = stage.smelling(**on_skin(), going_back="no")
+    assert "Bring your nose 1 to 3 cm above the place." in skin.html
+    assert "dipped end" not in skin.html
+    both = stage.smelling(**on_both(), method="2-afc", descriptor="smokier", expected="second")
+    assert both.html.index("Bring the dipped end") < both.html.index(words.HOW_ON_SKIN)
+    assert both.html.index(words.HOW_ON_SKIN) < both.html.index("Bring your nose 1 to 3 cm above the place.")
+
+
+def test_before_a_new_set_the_rest_is_told_and_counted_and_the_lock_does_not_wait(stage: Stage) -> None:
+    tab = stage.smelling(minutes=(5, 90), primary=300).press("Begin")
+    assert not tab.app.get("bidi_component"), "no rest before the first set"
+    while stage.asked().serving_id == bench.servings(stage.notebook, stage.session_id)[0].id:
+        tab.lock(value_to_tap(stage.asked()))
+    assert "Rest three minutes in clean air before you smell." in tab.html
+    assert len(tab.app.get("bidi_component")) == 1
+    before = len(stage.stored())
+    tab.lock(value_to_tap(stage.asked()))
+    assert len(stage.stored()) == before + 1
 
 
 def test_the_first_question_lies_hidden_under_the_welcome(stage: Stage) -> None:

@@ -6,6 +6,7 @@ youngest strip age 30 s.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
@@ -314,3 +315,23 @@ def test_typed_text_shows_as_typed() -> None:
 def test_nearness_is_asked_only_where_the_brief_has_a_text_to_be_near_to() -> None:
     assert plan_form.build(GOOD, BRIEF).asks_nearer
     assert not plan_form.build(GOOD, Brief("b", "Salt on warm stone", "", 0)).asks_nearer
+
+
+@pytest.mark.parametrize("said", ["", "no", "once"])
+def test_whether_one_may_go_back_is_asked_kept_in_the_draft_and_told_with_its_seconds(said: str) -> None:
+    """Three strips once: 3 × 5 + 2 × 60 + 20 = 155 s; twice: 6 × 5 + 5 × 60 + 20 = 350 s, by hand."""
+    made = plan_form.build(changed(going_back=said), BRIEF)
+    assert made.going_back == (said or "no")
+    assert plan_form.build(plan_form.typed_of(made), BRIEF) == made
+    told = "\n".join(plan_words.summary(made, {}, {}))
+    back, seconds = {
+        "": ("no", "2 min 35 s"),
+        "no": ("no", "2 min 35 s"),
+        "once": ("once, after the last one", "5 min 50 s"),
+    }[said]
+    assert f"Going back to what was smelt: {back}. One set takes about {seconds}" in told
+
+
+def test_a_plan_sealed_before_going_back_was_asked_tells_nothing_of_it() -> None:
+    old = replace(plan_form.build(GOOD, BRIEF), going_back="")
+    assert "Going back" not in "\n".join(plan_words.summary(old, {}, {}))

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from streamlit.testing.v1 import AppTest
 
+from evaluation import smelling
 from evaluation.actions import bench, findings, plan, solo
 from evaluation.clock import SteppedClock
 from tests import scenes
@@ -136,6 +137,17 @@ def test_the_first_set_is_prepared_blind_in_plain_steps(app: AppTest, scene: sce
         assert said in told
     lay_out(app)
     assert plan.session(scene.notebook, session.id).state == "smelling"
+
+
+def test_with_the_strips_on_the_table_each_step_of_smelling_is_told(app: AppTest, scene: scenes.Scene) -> None:
+    session = scene.sealed(**PAIR, going_back="no")
+    opened(app)
+    lay_out(app)
+    told = words(app)
+    steps = [told.index(f"{at}. {line}") for at, line in enumerate(smelling.lines(smelling.way(session.plan)), start=1)]
+    assert steps == sorted(steps)
+    assert "close your eyes" in told
+    assert "pass it to nobody" not in told, "there is nobody"
 
 
 def test_a_whole_session_from_the_first_strip_to_the_marks(
