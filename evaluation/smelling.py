@@ -103,9 +103,10 @@ def beside_strips(how: Way) -> tuple[str, ...]:
     return first, second, "Sniffs, pauses and going back: as with the strips."
 
 
-def paragraph(how: Way) -> str:
-    """The same in one paragraph of numbered steps, for paper, which cannot tell the rest when it comes."""
-    last = () if how.strips == 1 else (f"Rest {_SPANS[how.rest_seconds]} in clean air before the next set.",)
+def paragraph(how: Way, sets: int = 2) -> str:
+    """The same in one paragraph of numbered steps, for paper: the rest between ``sets`` too."""
+    alone = how.strips == 1 or sets == 1
+    last = () if alone else (f"Rest {_SPANS[how.rest_seconds]} in clean air before the next set.",)
     return " ".join(f"{number}. {line}" for number, line in enumerate((*lines(how), *last), start=1))
 
 

@@ -63,7 +63,7 @@ def _card(plan: Plan, card: Card, brief_text: str, at: str) -> BallotCard:
         items=tuple(_item(plan, question) for question in card.open),
         skin=serving is not None and serving.medium == SKIN,
         at=at,
-        how=smelling.paragraph(smelling.way(plan, serving.medium)) if serving is not None else "",
+        how="" if serving is None else smelling.paragraph(smelling.way(plan, serving.medium), card.sets),
     )
 
 

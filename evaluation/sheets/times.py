@@ -23,7 +23,7 @@ def people_sheet(
     head: Head, plan: Plan, cards: Sequence[Card], timing: Timing | None = None, paper: Paper = A4
 ) -> Sheet:
     """When each panelist smells what and how, one page each; without a timetable the times are written in by hand."""
-    how = [smelling.paragraph(one) for one in smelling.ways(plan)]
+    how = [smelling.paragraph(one, plan.sets_per_nose) for one in smelling.ways(plan)]
     by_seat: dict[int, list[Card]] = {}
     for card in cards:
         if card.serving is not None:

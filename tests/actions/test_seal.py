@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from dataclasses import fields, is_dataclass
 from typing import Any
 
 import pytest
@@ -28,9 +29,10 @@ def sealed_again(plan: dict[str, Any], key: dict[str, Any]) -> str:
 
 
 def plain(value: Any) -> Any:
-    """A value as JSON would hold it, decimals written without trailing zeros."""
-    if hasattr(value, "__dataclass_fields__"):
-        return {name: plain(getattr(value, name)) for name in value.__dataclass_fields__}
+    """A value as JSON would hold it, decimals without trailing zeros; a field added since, at its old meaning, is not."""
+    if is_dataclass(value):
+        held = {field: getattr(value, field.name) for field in fields(value)}
+        return {field.name: plain(one) for field, one in held.items() if not (field.metadata and one == field.default)}
     if isinstance(value, tuple):
         return [plain(one) for one in value]
     return value if value is None or isinstance(value, bool | int | str) else str(value.normalize())
