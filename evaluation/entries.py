@@ -18,6 +18,7 @@ VERDICTS: Final = (NOTICED, NOT_NOTICED, NOTICED_BUT_SMALL, UNDECIDED)
 FIRST_PREFERRED: Final = "first preferred"
 SECOND_PREFERRED: Final = "second preferred"
 NO_PREFERENCE_SHOWN: Final = "no preference shown"
+NO_WORD: Final = ""  # an exploratory age: a number, no verdict
 PREFERENCES: Final = (FIRST_PREFERRED, SECOND_PREFERRED, NO_PREFERENCE_SHOWN)
 
 # Reasons of "undecided"
@@ -73,6 +74,7 @@ class Entry:
     alpha. The two-sided exact limits have level 1 - 2 alpha: their lower end leaves zero as the test at alpha does.
     Where one of several people answered more than once, ``own`` holds each one's (correct, assessments), the limits
     are of the share of such sets this panel notices, and ``spread.spread_of`` says how the people differ.
+    An age that is not ``confirmatory`` has the verdict "": a number and no word, *not noticed* excepted.
     """
 
     comparison: str
@@ -116,6 +118,7 @@ class PreferenceEntry:
     """The verdict on one preference at one strip age: votes are people's, one each, unless there is one nose only.
 
     ``minimum_correct`` is the fewest votes for one trial that reach ``alpha_used``; every entry carries that name.
+    An age that is not ``confirmatory`` has the verdict "": a number and no word.
     """
 
     comparison: str

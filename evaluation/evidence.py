@@ -16,7 +16,14 @@ from typing import Any, Final
 
 from evaluation.briefs import Target
 from evaluation.canonical import canonical
-from evaluation.entries import FIRST_PREFERRED, NO_PREFERENCE_SHOWN, SECOND_PREFERRED, AnyEntry, PreferenceEntry
+from evaluation.entries import (
+    FIRST_PREFERRED,
+    NO_PREFERENCE_SHOWN,
+    NO_WORD,
+    SECOND_PREFERRED,
+    AnyEntry,
+    PreferenceEntry,
+)
 
 # What a point is about
 NOTICE: Final = "noticed"  # outcome: a verdict
@@ -32,7 +39,9 @@ FIRST: Final = "first"
 SECOND: Final = "second"
 NEITHER: Final = "neither"
 SPLIT: Final = "split"
-_PREFERRED: Final = MappingProxyType({FIRST_PREFERRED: FIRST, SECOND_PREFERRED: SECOND, NO_PREFERENCE_SHOWN: NEITHER})
+_PREFERRED: Final = MappingProxyType(
+    {FIRST_PREFERRED: FIRST, SECOND_PREFERRED: SECOND, NO_PREFERENCE_SHOWN: NEITHER, NO_WORD: ""}
+)
 _OTHER: Final = MappingProxyType({FIRST: SECOND, SECOND: FIRST})
 
 

@@ -12,7 +12,7 @@ from functools import lru_cache
 
 from evaluation import statistics
 from evaluation.entries import CHECK_THE_KEY, PEOPLE_NEEDED, REVERSED, UNDECIDED, Entry
-from evaluation.verdicts import word
+from evaluation.verdicts import allowed, word
 
 MOST_ANSWERS = 1000  # of one person; more than any nose gives, and what the statistics take
 
@@ -27,7 +27,8 @@ class Spread:
     ``overdispersion_p`` are None where these answers cannot tell. ``expected`` is what to expect of each person next,
     ``standing`` who stands out by their own answers. ``people_low`` and ``people_high`` are one-sided limits, at
     alpha_used and beta, of the mean share of such sets that people like this panel notice; None, with
-    ``people_verdict`` "", where ``people_missing`` more people would be needed.
+    ``people_verdict`` "", where ``people_missing`` more people would be needed. An exploratory age has no word of
+    people either, *not noticed* excepted.
     """
 
     mu: float
@@ -58,6 +59,7 @@ def spread_of(entry: Entry) -> Spread | None:
     expected, standing = dict(zip(alike, found.expected, strict=True)), dict(zip(alike, found.standing, strict=True))
     return replace(
         found,
+        people_verdict=allowed(found.people_verdict, entry.confirmatory),
         expected=tuple(expected[pair] for pair in entry.own),
         standing=tuple(standing[pair] for pair in entry.own),
     )

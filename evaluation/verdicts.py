@@ -8,7 +8,9 @@ The rule in short (DEVELOPERS.md has it with reasons):
 * *small*: ``correct <= maximum_correct``, where that limit exists. Where several people answered more than once it is
   that of this panel, a share of such sets and never of people; ``spread`` says what may be said of people like it;
 * several ages: one primary age at full alpha is the session's verdict, the others are Holm-corrected among
-  themselves and confirm only if the primary is noticed; without a primary, Holm over all.
+  themselves and confirm only if the primary is noticed; without a primary, Holm over all. Ages that cannot confirm
+  are exploratory: a number and no word (their words came out "noticed" in .07 to .08 of sessions in which nothing
+  is), except *not noticed*, whose beta is not corrected, so that "at no age" can be said.
 
 Holm and *small*: the beta side is not corrected. A claim of few noticers is made for each age by itself, and "at no
 age" is the claim that every age passes: its risk is at most beta because a single failing age forbids it
@@ -32,6 +34,7 @@ from evaluation.entries import (
     FIRST_PREFERRED,
     NO_ANSWERS,
     NO_PREFERENCE_SHOWN,
+    NO_WORD,
     NOT_NOTICED,
     NOTICED,
     NOTICED_BUT_SMALL,
@@ -70,6 +73,7 @@ __all__ = [
     "PreferenceTally",
     "Rules",
     "Tally",
+    "allowed",
     "judge_tallies",
     "levels",
     "rules_of",
@@ -215,6 +219,11 @@ _WORD: Final = MappingProxyType(
 )
 
 
+def allowed(verdict: str, confirmatory: bool) -> str:
+    """The word an age may carry: an exploratory one has none, *not noticed* excepted."""
+    return verdict if confirmatory or verdict == NOT_NOTICED else NO_WORD
+
+
 def speaks_for(panelists: int, replicated: bool) -> str:
     """Whom a verdict speaks for; ``replicated``: somebody of several people answered more than once."""
     if panelists == 1:
@@ -231,7 +240,8 @@ def _entered(pooled: AnyPooled, p_value: float, step: Step, rules: Rules) -> Any
 def _entry(pooled: Pooled, p_value: float, step: Step, rules: Rules) -> Entry:
     replicated = pooled.replicated
     facts = figures.facts(pooled.correct, pooled.assessments, pooled.method, step.alpha_used, rules, replicated)
-    verdict = word(pooled.correct, facts.minimum, facts.maximum, facts.turned)
+    found = word(pooled.correct, facts.minimum, facts.maximum, facts.turned)
+    verdict = allowed(found, step.confirmatory)
     undecided = verdict == UNDECIDED
     return Entry(
         comparison=pooled.comparison,
@@ -262,7 +272,7 @@ def _entry(pooled: Pooled, p_value: float, step: Step, rules: Rules) -> Entry:
         level=facts.level,
         upper_limit=facts.upper_limit,
         verdict=verdict,
-        reason=_reason(pooled, facts) if undecided else "",
+        reason=_reason(pooled, facts) if found == UNDECIDED else "",
         stand_out=_stand_out(pooled, rules.alpha) if replicated else None,
         own=pooled.own,
         speaks_for=speaks_for(pooled.panelists, replicated),
@@ -309,6 +319,7 @@ def _preference_entry(pooled: PooledVotes, p_value: float, step: Step, rules: Ru
     share = figures.shares(*pooled.votes, rules.ties, rules.alpha)
     minimum = figures.preference_minimum(votes, step.alpha_used)
     reached = _reached(leader, minimum)
+    still_open = step.confirmatory and not reached
     replicated = sum(pooled.answers) > pooled.panelists
     return PreferenceEntry(
         comparison=pooled.comparison,
@@ -338,9 +349,9 @@ def _preference_entry(pooled: PooledVotes, p_value: float, step: Step, rules: Ru
         share_low=share[1],
         share_high=share[2],
         level=1.0 - rules.alpha,
-        verdict=_preference_word(pooled.votes, reached),
+        verdict=allowed(_preference_word(pooled.votes, reached), step.confirmatory),
         speaks_for=speaks_for(pooled.panelists, replicated),
-        settle=None if reached else figures.preference_settle(rules.alpha, rules.beta, rules.pd),
+        settle=figures.preference_settle(rules.alpha, rules.beta, rules.pd) if still_open else None,
         notes=_preference_notes(pooled, minimum, step),
     )
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from types import MappingProxyType
 from typing import Final
 
-from evaluation.entries import CHECK_THE_KEY, PEOPLE_NEEDED, REVERSED, Entry
+from evaluation.entries import CHECK_THE_KEY, NO_WORD, PEOPLE_NEEDED, REVERSED, Entry
 from evaluation.nulls import NullControl
 from evaluation.sequences import SequentialEntry
 from evaluation.spread import Spread
@@ -46,6 +46,8 @@ def _people(entry: Entry, spread: Spread) -> str:
         )
     if entry.reason in (REVERSED, CHECK_THE_KEY):
         return "Nothing is said of people like this panel before that is cleared up."
+    if spread.people_verdict == NO_WORD:
+        return "Nothing is said of people like this panel at an exploratory age."
     return (
         f"Of people like this panel: {verdict_name(spread.people_verdict).lower()}; {_people_limits(entry, spread)} of "
         f"such sets on average. This holds only if the panel was picked from them by chance, which friends are not."

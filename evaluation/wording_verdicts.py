@@ -13,6 +13,7 @@ from evaluation.entries import (
     FIRST_PREFERRED,
     NO_ANSWERS,
     NO_PREFERENCE_SHOWN,
+    NO_WORD,
     NOT_NOTICED,
     NOTICED,
     NOTICED_BUT_SMALL,
@@ -42,6 +43,7 @@ _NAMES: Final = MappingProxyType(
         NOTICED_BUT_SMALL: "Noticed, but small",
         UNDECIDED: "Undecided",
         NO_PREFERENCE_SHOWN: "No preference shown",
+        NO_WORD: "Exploratory",
     }
 )
 _SPEAKS_FOR: Final = MappingProxyType(
@@ -124,6 +126,9 @@ def sentence(entry: AnyEntry, names: Names = TRIALS) -> str:
 def _forced_choice(entry: Entry) -> tuple[str, ...]:
     if entry.reason == NO_ANSWERS:
         return ("Undecided: no answers came in that count.",)
+    if entry.verdict == NO_WORD:
+        right = f"{entry.correct} of {count(entry.assessments, 'answer', 'answers')} right"
+        return (f"{_EXPLORATORY} {right} ({p_words(entry.p_value, entry.alpha_used)}).", _REASONS.get(entry.reason, ""))
     return (
         f"{_NAMES[entry.verdict]}: {_says(entry)}",
         _counts(entry),
@@ -133,6 +138,10 @@ def _forced_choice(entry: Entry) -> tuple[str, ...]:
         _too_few_people(entry),
         _standing(entry),
     )
+
+
+# Why an age has a number and no word; the number follows.
+_EXPLORATORY: Final = "Exploratory: the primary strip age did not reach its level, so this is a number and no verdict."
 
 
 def _too_few_people(entry: Entry) -> str:
@@ -241,13 +250,16 @@ def _settle(entry: Entry) -> str:
 def _standing(entry: AnyEntry) -> str:
     """Where this age stands in its family."""
     if EXPLORATORY in entry.notes:
-        return "Exploratory: the primary strip age did not reach its level, so this is a hint and no verdict."
+        return "Exploratory, since the primary strip age did not reach its level: only that few would notice is claimed."
     return "" if entry.alpha_used == entry.alpha else "Corrected for looking at several strip ages."
 
 
 def _preference(entry: PreferenceEntry, names: Names) -> tuple[str, ...]:
     if NO_ANSWERS in entry.notes:
         return ("No preference shown: no answers came in that count.",)
+    if entry.verdict == NO_WORD:
+        shown = p_words(entry.p_value, entry.alpha_used)
+        return (f"{_EXPLORATORY} {_votes(entry, names)}", _answers(entry, names), f"Two-sided {shown}.")
     return (
         f"{verdict_name(entry.verdict, names)}: {_votes(entry, names)}",
         _answers(entry, names),

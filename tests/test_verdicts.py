@@ -320,8 +320,37 @@ def test_others_are_exploratory_while_the_primary_is_not_noticed() -> None:
     family = [tally(7, 12, age=5), tally(12, 12, age=30)]
     first, second = judge_tallies(family, Rules(primary_age=5))
     assert (first.verdict, first.confirmatory) == ("undecided", True)
-    assert (second.verdict, second.confirmatory) == ("noticed", False)
+    assert (second.verdict, second.confirmatory, second.settle) == ("", False, None)  # a number and no word
+    assert (second.correct, second.minimum_correct) == (12, 8)
     assert "exploratory" in second.notes
+
+
+def test_few_noticers_may_be_claimed_at_an_exploratory_age() -> None:
+    """Beta is not corrected over ages: "at no age" can be said."""
+    entries = judge_tallies([tally(20, 60, age=5), tally(19, 60, age=30), tally(26, 60, age=60)], Rules(primary_age=5))
+    assert [e.verdict for e in entries] == ["not noticed", "not noticed", ""]
+
+
+def test_an_exploratory_preference_has_no_word() -> None:
+    first, second = judge_tallies([votes(6, 6, age=5), votes(12, 0, age=30)], Rules(primary_age=5))
+    assert (first.verdict, first.settle is None) == ("no preference shown", False)
+    assert (second.verdict, second.settle, second.first) == ("", None, 12)
+
+
+def test_some_age_says_noticed_in_at_most_alpha_of_sessions_where_nothing_is() -> None:
+    """All counts of two ages of 18 triangles under guessing (scipy's binomial); words at any age gave .085."""
+    law = binom.pmf(range(19), 18, 1 / 3)
+    false = sum(
+        law[one] * law[other]
+        for one in range(19)
+        for other in range(19)
+        if any(
+            e.verdict.startswith("noticed")
+            for e in judge_tallies([tally(one, 18, age=5), tally(other, 18, age=60)], Rules(primary_age=5))
+        )
+    )
+    assert false == pytest.approx(binom.sf(9, 18, 1 / 3))  # that of the primary age alone
+    assert false <= 0.05
 
 
 def test_a_comparison_without_its_primary_age_confirms_nothing() -> None:

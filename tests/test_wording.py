@@ -106,7 +106,19 @@ def test_no_preference_is_not_called_equal() -> None:
 def test_exploratory_ages_are_hints() -> None:
     entries = judge_tallies([tally(7, 12, age=5), tally(12, 12, age=30)], Rules(primary_age=5))
     assert "Exploratory" not in wording.sentence(entries[0])
-    assert "Exploratory: the primary strip age did not reach its level" in wording.sentence(entries[1])
+    told = wording.sentence(entries[1])
+    assert told.startswith("Exploratory: the primary strip age did not reach its level")
+    assert "12 of 12 answers right (p < .001)" in told
+    assert "oticed" not in told
+    assert "this speaks for" not in told.lower()
+
+
+def test_an_exploratory_preference_tells_votes_and_no_winner() -> None:
+    entries = judge_tallies([votes(6, 6, age=5), votes(12, 0, age=30)], Rules(primary_age=5))
+    told = wording.sentence(entries[1], ("trial 7", "trial 8"))
+    assert told.startswith("Exploratory: ")
+    assert "12 of 12 people for trial 7, 0 for trial 8" in told
+    assert "preferred" not in told
 
 
 @pytest.mark.parametrize("method", list(METHODS))

@@ -14,6 +14,7 @@ from evaluation.entries import (
     CHECK_THE_KEY,
     FIRST_PREFERRED,
     NO_PREFERENCE_SHOWN,
+    NO_WORD,
     POOLED,
     REVERSED,
     SECOND_PREFERRED,
@@ -258,5 +259,7 @@ def _spares(found: Findings) -> Iterable[str]:
 
 def nearer_word(entry: AnyEntry, names: tuple[str, str]) -> str:
     """Which trial was nearer to the brief."""
+    if entry.verdict == NO_WORD:
+        return word(entry, names).lower()
     nearest = {FIRST_PREFERRED: names[0], SECOND_PREFERRED: names[1]}
     return f"{nearest[entry.verdict]} nearer" if entry.verdict in nearest else "neither shown nearer"

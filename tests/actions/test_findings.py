@@ -180,7 +180,7 @@ def test_the_primary_age_is_the_verdict_and_the_other_is_exploratory_when_it_fai
         noses.answer(seat, {300: True, 3600: seat <= 4})
     found = opened(scene, session.id)
     told = {entry.age_minutes: (entry.primary, entry.confirmatory, entry.verdict) for entry in found.entries}
-    assert told == {5.0: (False, False, "noticed"), 60.0: (True, True, "undecided")}
+    assert told == {5.0: (False, False, ""), 60.0: (True, True, "undecided")}
 
 
 def test_a_sealed_rule_leaves_people_out_and_both_counts_are_kept(scene: scenes.Scene) -> None:
