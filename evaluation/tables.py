@@ -290,6 +290,7 @@ def impressions(rows: Iterable[Impression], names: tuple[str, str]) -> pd.DataFr
 
 # --- profiles -----------------------------------------------------------------------------------------------------
 
+BEYOND: Final = "beyond measure"  # in the place of an infinite number
 P_COLUMNS: Final = ("p_value", "p_family")
 
 
@@ -331,7 +332,8 @@ def effects(found: ProfileFound) -> pd.DataFrame:
     if found.model is None:
         return pd.DataFrame()
     variances = found.model.variances.rename(columns={"panelist": "variance panelist", "residual": "variance residual"})
-    variances = variances.rename(columns={"panelist:trial": "variance panelist × trial"})
+    between = {name: f"variance {name.replace(':', ' × ')}" for name in variances if ":" in name}
+    variances = variances.rename(columns=between)
     return _for_people(found.model.table.merge(variances, on="descriptor", sort=False), found)
 
 
@@ -404,6 +406,8 @@ def csv_text(frame: pd.DataFrame) -> str:
 
 
 def _guarded(cell: Any) -> Any:
+    if isinstance(cell, float) and math.isinf(cell):
+        return BEYOND
     if not isinstance(cell, str):
         return cell
     cell = cell.replace("\r\n", "\n").replace("\r", "\n")  # a bare carriage return would end the row

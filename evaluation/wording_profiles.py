@@ -24,6 +24,12 @@ from evaluation.wording_verdicts import count, p_words, percent
 MINUS: Final = "−"
 FEWEST_IN_FAMILY: Final = 6
 _MORE: Final = {STRENGTH_NAME: ("stronger", "weaker"), LIKING_NAME: ("liked more", "liked less")}
+# Beside the mixed model, wherever its table stands.
+MODEL: Final = (
+    "Each rating by itself: trial, age and both together against how people differ, in the trials and in the ages. "
+    "Ratings of fewer than six people are described: no p is given. What moved is taken from the family of "
+    "comparisons, not from here."
+)
 NOT_THE_SAME: Final = (
     "What was not shown to move is not shown to be the same: the bound says how far it may have moved, by its own "
     "interval."

@@ -250,7 +250,7 @@ def _settle(entry: Entry) -> str:
 def _standing(entry: AnyEntry) -> str:
     """Where this age stands in its family."""
     if EXPLORATORY in entry.notes:
-        return "Exploratory, since the primary strip age did not reach its level: only that few would notice is claimed."
+        return "Exploratory, since the primary strip age did not reach its level: only that few notice is claimed."
     return "" if entry.alpha_used == entry.alpha else "Corrected for looking at several strip ages."
 
 

@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 
 import pandas as pd
 
+from evaluation import tables
 from evaluation.actions.findings import Context, Findings
 from evaluation.sheets.values import Table, Text
 from evaluation.wording_profiles import age_words
@@ -92,7 +93,7 @@ def cell_words(cell: Any) -> str:
     if cell is None or cell is pd.NA or (isinstance(cell, float) and pd.isna(cell)):
         return NOTHING
     if isinstance(cell, float):
-        return "beyond measure" if cell in (float("inf"), float("-inf")) else f"{cell:g}"
+        return tables.BEYOND if cell in (float("inf"), float("-inf")) else f"{cell:g}"
     return str(cell)
 
 

@@ -59,7 +59,7 @@ def _part(part: ProfileFound) -> list[Block]:
         told += [head("How strength falls")]
         told += lines(wording_profiles.decay_line(one, part.decay.threshold) for one in part.decay.trials)
     if part.model is not None:
-        told += [head("Mixed model"), *framed(tables.effects_shown(part))]
+        told += [head("Mixed model"), Text(wording_profiles.MODEL), *framed(tables.effects_shown(part))]
     for name, frame in (("Words to check", tables.words_checked(part)), ("Levels", tables.levels(part))):
         told += [head(name), *framed(frame.drop(columns="medium"))] if len(frame) else []
     return told

@@ -156,11 +156,7 @@ def _people(found: ProfileFindings, part: ProfileFound) -> None:
 def _numbers(found: ProfileFindings, part: ProfileFound) -> None:
     if part.model is not None:
         st.subheader("Mixed model", anchor=False)
-        st.markdown(
-            "Each rating by itself: trial, age and both together against how people differ (panelist and panelist × "
-            "trial at random). The p of age and of both together is too small where people differ in how they see the "
-            "ages: what moved is taken from the family above, not from here."
-        )
+        st.markdown(wording_profiles.MODEL)
         _frame(tables.effects_shown(part))
     if part.differences is not None:
         st.subheader("Every comparison", anchor=False)

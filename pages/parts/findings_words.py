@@ -171,7 +171,7 @@ def p_cell(p_value: float, level: float) -> str:
 
 
 def _two_digits(number: float) -> str:
-    return "beyond measure" if math.isinf(number) else f"{tables.shown(number, 2):g}"
+    return tables.BEYOND if math.isinf(number) else f"{tables.shown(number, 2):g}"
 
 
 def _interval(level: float) -> str:

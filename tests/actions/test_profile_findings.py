@@ -9,6 +9,7 @@ from typing import Any
 import pandas as pd
 import pytest
 
+from evaluation import tables
 from evaluation.actions import aims, bench, book, findings
 from evaluation.actions.profile_findings import ProfileFindings, profile_findings
 from evaluation.descriptors import Descriptor
@@ -58,6 +59,18 @@ def test_a_hidden_truth_comes_back(scene: scenes.Scene) -> None:
         assert table.loc[(word, age), "p_value"] == (2 / 2**8 if moved else 1.0)
     assert len(table) == 4 * len(MINUTES)
     assert found.differences.pairs == (("7", "8"),)
+
+
+@pytest.mark.parametrize(("people", "given"), [(5, False), (6, True)])
+def test_the_mixed_model_gives_no_p_where_nothing_is_tested(scene: scenes.Scene, people: int, given: bool) -> None:
+    """Fewer than six people are described (``prospects``): five sign flips cannot go below .0625."""
+    part = opened(scene, woody_for_an_hour, people).found[0]
+    assert part.model.random == "full"  # people may differ in how they see the ages
+    assert part.model.table["F"][:3].notna().all()  # woody: the other words do not vary here
+    assert bool(part.model.table["p_value"].notna().any()) is given
+    told = tables.effects_shown(part)
+    assert bool(told["p"].notna().any()) is given
+    assert "inf" not in tables.csv_text(tables.effects(part))
 
 
 def test_rows_are_what_was_answered(scene: scenes.Scene) -> None:
