@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import math
+from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import combinations_with_replacement, pairwise
 from typing import Final
 
 from evaluation import statistics
@@ -191,3 +195,37 @@ def preference_size(alpha: float, beta: float, pd: float, rule: str) -> int | No
         return statistics.preference_panel_size(alpha, beta, preference_share(pd), rule)
     except ArgumentError:
         return None
+
+
+def power_at_every(reach: Sequence[float]) -> float:
+    """How probably each of several ages is found by Holm's procedure where the change is there at all of them.
+
+    ``reach[r]``: the probability that one age alone reaches the level of step r, strictest first. Exact where answers
+    at one age say nothing about those at another; ages that a person notices or misses together lie between this and
+    ``reach[0]``, the power where only one age has the change.
+
+    Every age falls into a class by the strictest step it reaches; the step-down of Holm (1979, Scand. J. Statist. 6,
+    65-70) rejects the r strictest as long as the s-th of them reaches step s, and each is equally likely among them.
+    """
+    classes = [reach[0], *(later - former for former, later in pairwise(reach)), 1.0 - reach[-1]]
+    total = len(reach)
+    found = 0.0
+    for ranked in combinations_with_replacement(range(total + 1), total):
+        passed = next((step for step, reached in enumerate(ranked) if reached > step), total)
+        found += passed / total * _orders(ranked) * math.prod(classes[one] for one in ranked)
+    return found
+
+
+def _orders(ranked: Sequence[int]) -> int:
+    """In how many orders these classes can fall to the ages."""
+    return math.factorial(len(ranked)) // math.prod(math.factorial(number) for number in Counter(ranked).values())
+
+
+def smallest_preference(people: int, level: float, beta: float) -> float:
+    """The smallest pd whose preference this panel shows with power 1 - beta, by bisection."""
+    low, high = 0.0, 1.0
+    for _ in range(40):
+        middle = (low + high) / 2.0
+        found = statistics.preference_power(people, level, preference_share(middle))
+        low, high = (low, middle) if found >= 1.0 - beta else (middle, high)
+    return high

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final
@@ -101,6 +101,8 @@ class Looks:
 class Outlook:
     """What a plan can find. ``alpha_used`` is the strictest level of the plan's family of ages.
 
+    ``power`` is that of one age by itself. Where several ages are corrected over all, ``power_at_every`` is that of
+    each if all of them have the change, answers at different ages taken as independent; else None.
     In a sequential session (``looks``) ``true_alpha`` and ``power`` are those of the whole procedure, and
     ``minimum_correct`` is the fewest that stop it as noticed at its last look.
 
@@ -141,6 +143,7 @@ class Outlook:
     nulls: Nulls | None = None
     looks: Looks | None = None
     medium: str = STRIP
+    power_at_every: float | None = None
 
     @property
     def replicated(self) -> bool:
@@ -267,10 +270,21 @@ def null_outlook(method: str, assessments: int, alpha: float, pd: float) -> Null
     )
 
 
+def _family(method: str, ages: int) -> int:
+    """Questions corrected together where no age is primary: preferences over ages have an overall choice too."""
+    return ages + 1 if method == "preference" and ages > 1 else ages
+
+
 def _level(method: str, ages: int, alpha: float, primary: bool) -> float:
-    """Alpha of the primary age; without one Holm's first step. Preferences over ages have an overall choice too."""
-    family = ages + 1 if method == "preference" and ages > 1 else ages
-    return alpha if primary else alpha / family
+    """Alpha of the primary age; without one Holm's first step."""
+    return alpha if primary else alpha / _family(method, ages)
+
+
+def _at_every(plan: Outlook, reach: Callable[[float], float]) -> float | None:
+    family = _family(plan.method, plan.ages)
+    if plan.primary or family == 1:
+        return None
+    return figures.power_at_every([reach(plan.alpha / (family - step)) for step in range(family)])
 
 
 # --- forced choice --------------------------------------------------------------------------------------------
@@ -298,6 +312,7 @@ def _judged_once(plan: Outlook) -> Outlook:
         maximum_correct=most(asked, method, plan.pd, plan.beta),
         true_alpha=statistics.actual_alpha(asked, method, level),
         power=statistics.power(asked, method, level, plan.pd),
+        power_at_every=_at_every(plan, lambda step: statistics.power(asked, method, step, plan.pd)),
         smallest_pd=statistics.smallest_detectable(asked, method, level, plan.beta),
     )
     return replace(known, possible=_possible(known))
@@ -462,9 +477,10 @@ def _preference(plan: Outlook) -> Outlook:
         # under no preference at all the test's power is its true risk
         true_alpha=statistics.preference_power(plan.people, level, 0.5),
         power=statistics.preference_power(plan.people, level, share),
+        power_at_every=_at_every(plan, lambda step: statistics.preference_power(plan.people, step, share)),
         panel_size_first=figures.preference_size(level, plan.beta, plan.pd, "first"),
         panel_size_stays=figures.preference_size(level, plan.beta, plan.pd, "stays"),
-        smallest_pd=_smallest_preference(plan.people, level, plan.beta) if minimum else None,
+        smallest_pd=figures.smallest_preference(plan.people, level, plan.beta) if minimum else None,
         possible=PREFERENCES if minimum else (NO_PREFERENCE_SHOWN,),
         impossible=() if minimum else (FIRST_PREFERRED, SECOND_PREFERRED),
         can_be_sealed=minimum is not None,
@@ -482,13 +498,3 @@ def _preference(plan: Outlook) -> Outlook:
 def _needed(level: float) -> tuple[tuple[int, int], ...]:
     found = [(people, figures.preference_minimum(people, level)) for people in PREFERENCE_PANELS]
     return tuple((people, least) for people, least in found if least is not None)
-
-
-def _smallest_preference(people: int, level: float, beta: float) -> float:
-    """The smallest pd whose preference this panel shows with power 1 - beta, by bisection."""
-    low, high = 0.0, 1.0
-    for _ in range(40):
-        middle = (low + high) / 2.0
-        found = statistics.preference_power(people, level, figures.preference_share(middle))
-        low, high = (low, middle) if found >= 1.0 - beta else (middle, high)
-    return high

@@ -65,10 +65,19 @@ def _judged_once(outlook: Outlook) -> tuple[str, ...]:
     return (
         f"{outlook.minimum_correct} of {asked} right are needed for “noticed”; the true alpha risk is then "
         f"{bare(outlook.true_alpha)}.",
-        f"If {percent(outlook.pd)} {_notice(outlook)}, this is found with power {percent(outlook.power)}.",
+        f"If {percent(outlook.pd)} {_notice(outlook)}, this is found with power "
+        f"{percent(outlook.power)}{_at(outlook)}.",
         _sizes(outlook),
         _smallest(outlook),
     )
+
+
+def _at(outlook: Outlook) -> str:
+    """Where no age is primary, power hangs on how many of them have the change."""
+    if outlook.power_at_every is None:
+        return ""
+    each = percent(outlook.power_at_every)
+    return f" where only one age has it, and at each age with {each} where all of them have it"
 
 
 def _with_looks(outlook: Outlook, looks: Looks) -> tuple[str, ...]:
@@ -141,7 +150,8 @@ def _preference(outlook: Outlook) -> tuple[str, ...]:
         f"{outlook.minimum_correct} of {people} must prefer one trial; the true alpha risk is then "
         f"{bare(outlook.true_alpha)}.",
         usual,
-        f"If {percent((1 + outlook.pd) / 2)} choose one of them, this is found with power {percent(outlook.power)}.",
+        f"If {percent((1 + outlook.pd) / 2)} choose one of them, this is found with power "
+        f"{percent(outlook.power)}{_at(outlook)}.",
         _sizes(outlook),
         _smallest(outlook),
     )

@@ -50,6 +50,7 @@ def show(here: House) -> None:
         return
     st.header(frame.plain(session.plan.title), anchor=False)
     if session.state == "opened" and session.plan.method in SEVERAL:
+        findings_ages.warn(here, session)
         SEVERAL[session.plan.method](here, session)
     elif session.state == "opened":
         _opened(here, findings.findings(here.notebook, session.id))
@@ -64,19 +65,25 @@ def show(here: House) -> None:
 
 
 def _opened(here: House, found: Findings) -> None:
-    findings_show.show(found)
+    findings_show.show(found, lambda: _warn(here, found))
     st.header("What this does not say, and what it rests on", anchor=False)
     lines = (
         *findings_looks.caveats(found),
         *findings_words.caveats(found),
         *_alone(here, found),
-        *findings_differences.lines(here, found.session),
     )
     st.markdown("\n".join(f"- {frame.plain(line)}" for line in lines))
     with st.expander("What was sealed"):
         findings_record.show(found)
     with st.expander("Files"):
         findings_files.show(found)
+
+
+def _warn(here: House, found: Findings) -> None:
+    """What changes how the verdict is read stands beside it, not among the caveats."""
+    findings_ages.warn(here, found.session)
+    for line in (*findings_words.leaks(found), *findings_differences.lines(here, found.session)):
+        st.warning(frame.plain(line))
 
 
 def _alone(here: House, found: Findings) -> tuple[str, ...]:

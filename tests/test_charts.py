@@ -100,6 +100,17 @@ def test_the_preference_chart_draws_share_interval_and_the_half_line(votes: pd.D
     assert len(halves) == 1
 
 
+def test_the_dot_measures_the_side_it_is_read_from(votes: pd.DataFrame) -> None:
+    """Where the second trial leads the row that decides, its bar starts at 0 and the share below is its own."""
+    votes = votes.assign(primary=[False, True])  # 9, 2, 1 at one age; 3, 0, 9 at the primary one
+    chart = charts.preferences(votes, "8b", "7")
+    pieces = [(row["text"], row["from"], row["to"]) for row in _pieces(chart)]
+    assert pieces[3:] == [("9 for 7", 0.0, 0.75), ("0 no preference", 0.75, 0.75), ("3 for 8b", 0.75, 1.0)]
+    assert plotted(chart, "share") == pytest.approx([1 - one for one in votes["share"]])
+    assert plotted(chart, "low") == pytest.approx([1 - one for one in votes["high"]])
+    assert {row.rsplit(" votes ", 1)[1] for row in plotted(chart, "share_text")} == {"for 7"}
+
+
 def test_names_with_characters_of_the_chart_language_stay_text(votes: pd.DataFrame, no_network: None) -> None:
     chart = charts.preferences(votes, "8'b\\|<i>", 'no "iris"')
     assert charts.picture(chart, "svg") is not None
@@ -125,7 +136,7 @@ def test_the_drawn_picture_holds_the_labels(guesses: pd.DataFrame, votes: pd.Dat
     assert [drawn.count(text) for text in (">14 of 24 right<", ">13 needed<", ">guessing<")] == [1, 2, 3]
     drawn = (charts.picture(charts.preferences(votes, "8b", "7", width=300), "svg") or b"").decode()
     assert ">9 for 8b<" in drawn
-    assert ">of 10 votes<" in drawn
+    assert ">of 10 votes for 8b<" in drawn
 
 
 @pytest.mark.parametrize(("ties", "counted", "share"), [("drop", 8, 6 / 8), ("split", 12, 8 / 12)])

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from decimal import Decimal
+from itertools import combinations_with_replacement
 from typing import Any
 
 import numpy as np
@@ -10,6 +12,7 @@ import pytest
 from scipy.integrate import quad
 from scipy.optimize import brentq
 from scipy.stats import binom, ncf, norm
+from statsmodels.stats.multitest import multipletests
 
 from evaluation import wording
 from evaluation.designs import surface
@@ -425,3 +428,39 @@ def test_a_nose_on_strip_and_skin_smells_both_and_is_told_so() -> None:
     assert "Each nose smells 4 strips and places on skin in 2 sets." in wording.outlook_lines(found)
     assert "Each nose smells 2 places on skin in 1 set." in wording.outlook_lines(outlook_of(on_skin))
     assert found.minimum_correct == outlook_of(on_skin).minimum_correct  # each medium is judged by itself
+
+
+# --- several ages, none of them primary ---------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("method", "people", "ages", "pd"), [("triangle", 30, 3, 0.3), ("2-afc", 30, 3, 0.4), ("2-afc", 9, 2, 0.6)]
+)
+def test_power_at_every_age_is_that_of_holm_over_all_counts(method: str, people: int, ages: int, pd: float) -> None:
+    """Against statsmodels' Holm over every combination of counts, weighted by scipy's binomial."""
+    plan = outlook(method, people, 1, ages, 0.05, 0.05, pd, primary=False)
+    guess = {"triangle": 1 / 3, "2-afc": 1 / 2}[method]
+    law = binom.pmf(range(people + 1), people, guess + (1 - guess) * pd)
+    values = binom.sf([count - 1 for count in range(people + 1)], people, guess)
+    order = [one for one in range(people + 1) if law[one] > 1e-9]
+    found = 0.0
+    for counts in combinations_with_replacement(order, ages):
+        alike = math.factorial(ages) / math.prod(math.factorial(counts.count(one)) for one in set(counts))
+        weight = alike * math.prod(law[one] for one in counts)
+        if weight > 1e-12:
+            found += weight * multipletests([values[one] for one in counts], 0.05, "holm")[0].mean()
+    assert plan.power_at_every == pytest.approx(found, abs=1e-6)
+    assert plan.power < plan.power_at_every
+
+
+def test_the_power_told_where_all_ages_have_the_change() -> None:
+    """.43 at the strictest step, .58 at each of three ages that all have it (enumerated above)."""
+    plan = outlook("2-afc", 30, 1, 3, 0.05, 0.05, 0.4, primary=False)
+    assert (round(plan.power, 2), round(plan.power_at_every or 0, 2)) == (0.43, 0.58)
+    told = " ".join(wording.outlook_lines(plan))
+    assert "43 % where only one age has it, and at each age with 58 % where all of them have it" in told
+
+
+def test_a_primary_age_or_a_single_one_has_one_power() -> None:
+    assert outlook("triangle", 30, 1, 3, 0.05, 0.05, 0.3, primary=True).power_at_every is None
+    assert outlook("triangle", 30, 1, 1, 0.05, 0.05, 0.3, primary=False).power_at_every is None

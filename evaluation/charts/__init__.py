@@ -77,14 +77,18 @@ def preferences(
 ) -> alt.LayerChart:
     """People for either trial as one bar with the half-way line; below it the share of the votes in the test.
 
-    ``frame`` holds ``PREFERENCE_COLUMNS``; ``first`` and ``second`` are the labels of the trials.
+    ``frame`` holds ``PREFERENCE_COLUMNS``; ``first`` and ``second`` are the labels of the trials. Whoever leads in the
+    row that decides (the primary one, else the last) has its bar on the left, from 0, and the share below is its own:
+    the dot measures the side it is read from, and says so.
     """
     import altair as alt
 
     rows = _rows(frame, PREFERENCE_COLUMNS)
     names = (checks.text("first", first), checks.text("second", second))
+    if _second_leads(rows):
+        rows, names = _turned(rows), names[::-1]
     ink = ink_on(dark)
-    rows["share_text"] = [f"of {n} votes" for n in rows["votes"]]
+    rows["share_text"] = [f"of {n} votes for {names[0]}" for n in rows["votes"]]
     pieces = _segments(rows, names)
     bars = alt.Chart(pieces).encode(y=_row_axis(alt, rows))
     share = alt.Chart(rows).encode(y=_row_axis(alt, rows))
@@ -207,6 +211,18 @@ def _beside(
         for align, dx, low, high in places
         if at.between(low, high, inclusive="left").any()
     ]
+
+
+def _second_leads(rows: pd.DataFrame) -> bool:
+    deciding = rows[rows["primary"].astype(bool)].tail(1)
+    last = (deciding if len(deciding) else rows.tail(1)).iloc[0]
+    return bool(last["second"] > last["first"])
+
+
+def _turned(rows: pd.DataFrame) -> pd.DataFrame:
+    """The same rows told from the other trial."""
+    counts = {"first": rows["second"], "second": rows["first"]}
+    return rows.assign(**counts, share=1 - rows["share"], low=1 - rows["high"], high=1 - rows["low"])
 
 
 def _segments(rows: pd.DataFrame, names: tuple[str, str]) -> pd.DataFrame:

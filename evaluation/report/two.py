@@ -82,8 +82,8 @@ def _chart(found: Findings) -> list[Block]:
 
 
 _OF_VOTES: Final = (
-    "Bar: people for either trial. Dot and line: share of the votes in the test with its exact interval; the mark in "
-    "the middle is one half."
+    "Bar: people for either trial. Dot and line: share of the votes in the test for the trial on the left, with its "
+    "exact interval; the mark in the middle is one half."
 )
 _OF_GUESSING: Final = (
     "Dot: share of right answers seen, with its exact interval. Thin mark: what guessing gives. Thick mark: fewest "

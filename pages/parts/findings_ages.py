@@ -17,14 +17,19 @@ RULE = (
 )
 
 
+def warn(here: House, session: Session) -> None:
+    """What changes how the verdict is read stands beside it."""
+    found = ages.real_ages(here.notebook, session.id)
+    for one in found.trials if found else ():
+        if one.differs:
+            st.warning(frame.plain(_warning(one)))
+
+
 def show(here: House, session: Session) -> None:
     """Nothing where nobody tapped a dip."""
     found = ages.real_ages(here.notebook, session.id)
     if found is None:
         return
-    for one in found.trials:
-        if one.differs:
-            st.warning(frame.plain(_warning(one)))
     with st.expander("How old the strips really were"):
         _tables(found)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any, Final
 
 import pandas as pd
@@ -32,13 +32,14 @@ STYLE: Final = """<style>
 </style>"""
 
 
-def show(found: Findings) -> None:
-    """Everything between the verdict and the sealed record."""
+def show(found: Findings, warn: Callable[[], None]) -> None:
+    """Everything between the verdict and the sealed record; ``warn`` draws what stands beside the verdict."""
     findings_looks.show(found, STYLE, dark=_dark())
     parts = [found] if found.on_skin is None else [found, found.on_skin]
     for part in parts:
         for entry in findings_words.heads(part.entries):
             _verdict(part, entry)
+    warn()
     for part in parts:
         if len(parts) > 1:
             st.header(
@@ -105,8 +106,8 @@ def _reading(found: Findings) -> str:
     level = tables.shown(found.entries[0].level * 100, 1)
     if found.session.plan.method == "preference":
         return (
-            f"Bar: people for either trial. Dot and line below: share of {_votes(found)}, with its exact {level:g} % "
-            "interval; the mark in the middle is one half."
+            f"Bar: people for either trial. Dot and line below: the left trial’s share of {_votes(found)}, with "
+            f"its exact {level:g} % interval; the mark in the middle is one half."
         )
     return (
         f"Dot: share of right answers seen, with its exact {level:g} % interval. Thin mark: what guessing gives. Thick "

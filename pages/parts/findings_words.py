@@ -191,7 +191,6 @@ def caveats(found: Findings) -> tuple[str, ...]:
     listed = [
         *_medium(found),
         "This session is judged alone: answers of other sessions are never added to it.",
-        *_leak(found),
         *_not_sameness(found),
         *blind(found),
         *_spares(found),
@@ -217,7 +216,8 @@ def _medium(found: Findings) -> Iterable[str]:
         yield f"Stopped because the skin reacted: {', '.join(stopped)}; {verb} skin part ended there."
 
 
-def _leak(found: Findings) -> Iterable[str]:
+def leaks(found: Findings) -> Iterable[str]:
+    """A leak changes how the verdict is read: it stands beside it."""
     if found.null_control is not None and found.null_control.noticed:
         yield "Null sets were noticed: something besides the change may have given the answers away."
 
