@@ -87,10 +87,25 @@ def arithmetic() -> dict[str, Any]:
 def as_kept(now: Any, kept: Any) -> Any:
     """``now`` without the keys that were added since ``kept`` was written, and with the words of ``kept``."""
     if isinstance(kept, dict) and isinstance(now, dict):
+        now = _decided(now, kept)
         return {name: _as_kept(name, now[name], kept[name]) for name in kept if name in now}
     if isinstance(kept, list) and isinstance(now, list) and len(kept) == len(now):
         return [as_kept(*pair) for pair in zip(now, kept, strict=True)]
     return now
+
+
+def _decided(now: dict[str, Any], kept: dict[str, Any]) -> dict[str, Any]:
+    """``now`` with what decisions of 2026-11-26 changed by name put back; each only where it is what was decided.
+
+    An exploratory age carries no word, so that nothing is told that would settle it. Profiles are told with a mixed
+    model in which people may differ in the ages too; that the other one gives what it gave is a test of its own.
+    """
+    put_back = {}
+    if now.get("confirmatory") is False and now.get("verdict") == "" and now.get("settle", 0) is None:
+        put_back["settle"] = kept.get("settle")
+    if isinstance(now.get("model"), dict) and now["model"].get("random") == "full":
+        put_back["model"] = kept.get("model")
+    return now | put_back
 
 
 def _as_kept(name: str, now: Any, kept: Any) -> Any:

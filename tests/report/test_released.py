@@ -12,8 +12,11 @@ from typing import Any
 
 import pytest
 
-from evaluation.report import export
+from evaluation.actions.profile_findings import profile_findings
+from evaluation.profiles import POINTS
+from evaluation.report import export, numbers
 from evaluation.report.command import main
+from evaluation.statistics import profile_model
 from tests import kept
 
 SAME_ARITHMETIC = kept.arithmetic() == kept.read(kept.EXPORTS / "arithmetic.json")
@@ -38,6 +41,22 @@ def test_an_export_verifies_and_says_the_same(file: Path) -> None:
     if SAME_ARITHMETIC:
         assert kept.spelt(now) == written
     assert found.words(before) == kept.read(kept.WORDS)[file.stem]
+
+
+PROFILES = [one for one in kept.exports() if "profile" in one.stem]
+
+
+@pytest.mark.parametrize("file", PROFILES, ids=[one.stem for one in PROFILES])
+def test_the_mixed_model_without_people_by_age_gives_what_it_gave(file: Path) -> None:
+    """Profiles are told with people × age at random now; the default of ``profile_model`` did not change."""
+    with export.opened(file) as copy:
+        parts = profile_findings(copy.notebook, copy.session_id).found
+        models = {one.medium: profile_model(one.ratings(*POINTS)) for one in parts if one.has_model}
+    before = kept.read(file.with_suffix(".numbers.json"))["found"]
+    told = {medium: one["model"] for medium, one in before.items() if one["model"] is not None}
+    assert sorted(told) == sorted(models)
+    now = json.loads(json.dumps(numbers._plain(models)))
+    assert kept.differences(kept.as_kept(now, told), told) == []
 
 
 @pytest.mark.parametrize("name", ["triangle", "profile-strength-only", "round"])
