@@ -1,7 +1,8 @@
-"""When strips were dipped (or trials applied to skin), and how old they were when they were smelt.
+"""When strips were dipped (or trials applied to skin), when they are to be smelt, and how old they were then.
 
 The tap "Dipped" marks the end of a dip; the strips of a set are dipped one after the other in tray order, so that the
-last one is the youngest. Instants are milliseconds, ages in results milliseconds too, ages in plans seconds.
+last one is the youngest. The age of a set is the mean age of its strips when the first of them is smelt. Nothing here
+knows a panel, a bench or a ballot. Instants are milliseconds, ages in results milliseconds too, ages in plans seconds.
 """
 
 from __future__ import annotations
@@ -10,11 +11,15 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
-from evaluation.sessions import Plan, Serving, StripAge
+from evaluation.sessions import EARLY, LATE, Plan, Serving, StripAge
 
 SECONDS_PER_DIP: Final = 5  # where no timetable says otherwise (common practice, no source)
 SECONDS_PER_APPLICATION: Final = 60  # one place on skin (common practice, no source)
-SECONDS_PER_SMELL: Final = 90  # from the first strip to the locked answer (common practice, no source)
+# Where nobody told when smelling began, it began before the first answer by no more than this (common practice, no
+# source). How long a set is planned to take is another thing: see smelling.set_seconds.
+SECONDS_PER_SMELL: Final = 90
+
+UNKNOWN: Final = "unknown"  # nobody tapped when the strips were dipped
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,11 +42,15 @@ class Revision:
 
 @dataclass(frozen=True, slots=True)
 class Pace:
-    """How long things take at this bench, in whole seconds."""
+    """How long things take at this bench, in whole seconds.
+
+    ``slack``: by how much smelling may have begun before the first thing heard of a set, where no tap told it.
+    """
 
     dip: int = SECONDS_PER_DIP
     application: int = SECONDS_PER_APPLICATION
     smell: int = SECONDS_PER_SMELL
+    slack: int = SECONDS_PER_SMELL
 
     def each(self, serving: Serving) -> int:
         """Seconds for one strip, or one place on skin."""
@@ -53,12 +62,25 @@ def pace_of(body: Mapping[str, Any] | None) -> Pace:
     if body is None:
         return Pace()
     bench = body["bench"]
-    return Pace(bench["seconds_per_dip"], bench["seconds_per_application"], bench["seconds_per_smell"])
+    smell = bench["seconds_per_smell"]
+    # Before 2026-11-26 the planned seconds were the slack too: such a timetable names none, and is judged as it was.
+    return Pace(bench["seconds_per_dip"], bench["seconds_per_application"], smell, body.get("slack", smell))
 
 
-def smell_times(body: Mapping[str, Any] | None) -> dict[str, int]:
-    """When each set is to be smelt by a timetable, as instants."""
-    return {} if body is None else {line[0]: body["start"] + 1000 * line[5] for line in body["lines"]}
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """One set in a timetable, as instants: when its dip is done, when its first strip is smelt."""
+
+    dipped: int
+    smelt: int
+
+
+def slots(body: Mapping[str, Any] | None) -> dict[str, Slot]:
+    """Each set of a timetable by its id."""
+    if body is None:
+        return {}
+    start = body["start"]
+    return {line[0]: Slot(start + 1000 * line[4], start + 1000 * line[5]) for line in body["lines"]}
 
 
 def shared(servings: Iterable[Serving]) -> dict[str, tuple[str, ...]]:
@@ -99,19 +121,83 @@ def planned_age(plan: Plan, serving: Serving) -> StripAge | None:
     return next((age for age in plan.ages_on(serving.medium) if age.seconds == serving.age_seconds), None)
 
 
-def outside(planned: StripAge, real: int, pace: Pace) -> str:
-    """In words, how a set was smelt outside its tolerance; "" where it was not.
+def smell_at(
+    serving: Serving, planned: StripAge | None, slot: Slot | None, dipped_at: int | None, pace: Pace
+) -> int | None:
+    """When a set is to be smelt: the one clock of bench, ballot, sheets and calendar; None where nobody knows.
 
-    ``real`` is the age at the first answer. Smelling began before it, by no more than one smelling is planned to take:
-    a set is too old only where it was too old even then.
+    It counts from the real dip: as long after it as the timetable has it (which keeps the sets of one nose apart), else
+    at the planned age; never before the strips are old enough. Until the dip it is the timetable's time.
     """
-    low, high = planned.seconds - planned.tolerance_seconds, planned.seconds + planned.tolerance_seconds
-    if 1000 * low <= real <= 1000 * (high + pace.smell):
-        return ""
-    return f"smelt at {span(real // 1000)} instead of {_around(planned)}"
+    if dipped_at is None or planned is None:
+        return None if slot is None else slot.smelt
+    due = due_at(serving, dipped_at, pace)
+    at = due if slot is None else slot.smelt + dipped_at - slot.dipped
+    return max(at, due - 1000 * planned.tolerance_seconds)
 
 
-def _around(planned: StripAge) -> str:
+# --- judging ----------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Begun:
+    """When the first strip of a set was smelt: from ``earliest`` to ``latest``, one instant where a tap told it.
+
+    ``told`` is the instant a stated age is reckoned to.
+    """
+
+    earliest: int
+    latest: int
+    told: int
+
+
+def begun_at(instant: int) -> Begun:
+    """A tap told it."""
+    return Begun(instant, instant, instant)
+
+
+def heard_at(instant: int, pace: Pace) -> Begun:
+    """The first tap or answer about a set that no tap began: it was smelt by then, and begun a little before."""
+    return Begun(instant - 1000 * pace.slack, instant, instant)
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """A set against the sealed age and tolerance; ``word`` is "", "early", "late" or "unknown"."""
+
+    word: str
+    real: int | None  # milliseconds; None: nobody told when it was dipped
+    planned: StripAge | None
+
+    @property
+    def reason(self) -> str:
+        """How it was smelt outside its tolerance, in words; "" where it was not, or nobody knows."""
+        if self.real is None or self.planned is None or not self.word:
+            return ""
+        return f"smelt at {span(self.real // 1000)} instead of {with_tolerance(self.planned)}"
+
+
+def judge(serving: Serving, planned: StripAge | None, dipped_at: int | None, begun: Begun, pace: Pace) -> Judged:
+    """Whether a set is smelt at its age; what is asked back before and what is noted afterwards come from here.
+
+    A set is early or late only if it was so whenever it was begun between ``earliest`` and ``latest``. A dip tapped
+    after that tells nothing. A warm-up strip has no age to keep.
+    """
+    if dipped_at is None or dipped_at > begun.latest:
+        return Judged("" if serving.warm_up else UNKNOWN, None, planned)
+    ages = (set_age(serving, dipped_at, at, pace) for at in (begun.earliest, begun.latest, begun.told))
+    youngest, oldest, real = ages
+    return Judged("" if planned is None or serving.warm_up else _word(planned, youngest, oldest), real, planned)
+
+
+def _word(planned: StripAge, youngest: int, oldest: int) -> str:
+    if oldest < 1000 * (planned.seconds - planned.tolerance_seconds):
+        return EARLY
+    return LATE if youngest > 1000 * (planned.seconds + planned.tolerance_seconds) else ""
+
+
+def with_tolerance(planned: StripAge) -> str:
+    """An age with its tolerance in short: "5 ± 1 min", "4 h ± 24 min"."""
     minutes, rest = divmod(planned.seconds, 60)
     tolerance, tolerance_rest = divmod(planned.tolerance_seconds, 60)
     if not rest and not tolerance_rest and minutes < 120:

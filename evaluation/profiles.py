@@ -253,7 +253,7 @@ def _real(held: Held) -> list[Serving]:
 
 def _rows_of(held: Held, serving: Serving, known: _Known) -> Iterator[tuple[Any, ...]]:
     noted = _noted(held, serving)
-    counted = not any(kind in held.plan.left_out for kind in noted)
+    counted = not any(kind in held.plan.set_apart for kind in noted)
     trial, person = known.trials.get(serving.id, ""), known.people.get(serving.seat, "")
     for word, scale in known.scales.items():
         value = known.given.get(serving.id, {}).get(word)
@@ -279,7 +279,7 @@ def _came(held: Held, rows: pd.DataFrame, seconds: int) -> Came:
     strips = here.drop_duplicates(["seat", "trial", "replicate"])
     counted = here[here["counted"]]
     lost = strips.loc[~strips["counted"], "deviations"]
-    kinds = Counter(next(kind for kind in one.split(", ") if kind in plan.left_out) for one in lost)
+    kinds = Counter(next(kind for kind in one.split(", ") if kind in plan.set_apart) for one in lost)
     return Came(
         seconds / 60,
         plan.people * plan.replicates * len(plan.trial_ids),

@@ -217,7 +217,7 @@ def _assessed(
         sure=given.get((ballot.id, serving.id, "sure"), ""),
         remark=given.get((ballot.id, serving.id, "remark"), ""),
         deviations=noted,
-        left_out=tuple(kind for kind in noted if kind in plan.left_out),
+        left_out=tuple(kind for kind in noted if kind in plan.set_apart),
     )
 
 
@@ -246,7 +246,7 @@ def _overall(held: Held, ballot: Ballot, given: Mapping[tuple[str, str, str], st
         sure="",
         remark=given.get((ballot.id, "", "remark"), ""),
         deviations=noted,
-        left_out=tuple(kind for kind in noted if kind in held.plan.left_out),
+        left_out=tuple(kind for kind in noted if kind in held.plan.set_apart),
     )
 
 
@@ -349,4 +349,4 @@ def impressions(held: Held, *, everything: bool = False) -> tuple[Impression, ..
 def _left_out(held: Held, seat: int) -> bool:
     """True where the sealed rule takes the seat's words about the whole session out of the primary analysis."""
     own = {serving.id for serving in smelt(held.servings) if serving.seat == seat}
-    return any(kind in held.plan.left_out for kind in _deviations(held, seat, own))
+    return any(kind in held.plan.set_apart for kind in _deviations(held, seat, own))

@@ -282,7 +282,7 @@ def _ordered(
         sure=said("sure"),
         remark=said("remark"),
         deviations=kinds,
-        left_out=tuple(kind for kind in kinds if kind in held.plan.left_out),
+        left_out=tuple(kind for kind in kinds if kind in held.plan.set_apart),
     )
 
 

@@ -48,7 +48,9 @@ SOLO_METHODS: Final = ("triangle", "tetrad", "2-afc", "3-afc")
 PRIORS: Final = ("sceptical", "flat", "hopeful")
 
 # What may set an assessment apart. A plan seals which of these leave its primary analysis.
-DEVIATIONS: Final = ("late", "wrong strip", "ruined strip", "unblinded", "overheard", "recognised")
+EARLY: Final = "early"  # smelt outside the tolerance of the strip age: too young
+LATE: Final = "late"  # and too old; before 2026-11-26 both were noted as late
+DEVIATIONS: Final = (EARLY, LATE, "wrong strip", "ruined strip", "unblinded", "overheard", "recognised")
 STOPS: Final = ("skin", "unwell")  # why somebody stops: the skin reacts, or they feel unwell
 ALWAYS_OUT: Final = ("wrong strip", "ruined strip", "unblinded")
 
@@ -140,6 +142,17 @@ class Plan:
         _check_null_sets(self)
         _check_solo(self)
         _check_looks(self)
+
+    @property
+    def set_apart(self) -> tuple[str, ...]:
+        """Kinds of deviations that leave the primary analysis: a plan that leaves out late ones means early ones too.
+
+        Until 2026-11-26 "late" was the one word for both directions, and what was sealed keeps its meaning.
+        """
+        if LATE not in self.left_out or EARLY in self.left_out:
+            return self.left_out
+        at = self.left_out.index(LATE)
+        return (*self.left_out[:at], EARLY, *self.left_out[at:])
 
     @property
     def null_age_seconds(self) -> int:

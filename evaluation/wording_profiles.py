@@ -310,4 +310,4 @@ def _plan_lines(plan: Plan, names: tuple[str, ...]) -> Iterator[str]:
     if plan.warm_up:
         yield "One strip came before the others, to warm up; its answers do not count."
     yield f"Alpha risk {plan.alpha}, over every rating on points, every age and every two trials together."
-    yield f"These leave the main analysis: {', '.join(plan.left_out)}."
+    yield f"These leave the main analysis: {', '.join(plan.set_apart)}."

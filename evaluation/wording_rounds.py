@@ -198,7 +198,7 @@ def plan_lines(plan: Plan, names: tuple[str, ...]) -> tuple[str, ...]:
         f"{plan.medium}.",
         f"{count(plan.people, 'person', 'people')}, {each} each{times}.",
         f"Risks: alpha {percent(float(plan.alpha))} for the family of all pairs.",
-        f"These leave the main analysis: {', '.join(plan.left_out)}.",
+        f"These leave the main analysis: {', '.join(plan.set_apart)}.",
     ]
     if plan.method == "round":
         lines.append(f"The answer “no preference” {'could' if plan.ties_allowed else 'could not'} be chosen.")

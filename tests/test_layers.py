@@ -78,6 +78,7 @@ HOMES = {
     "statsmodels": ("evaluation.statistics",),
 }
 BALLOT_MAY_IMPORT = {"asking", "descriptors", "dipping", "sessions", "smelling", "store", "checks", "errors"}
+LIGHT_ACTIONS = {"evaluation.actions.ballot", "evaluation.actions.begins"}  # what every tap of every phone runs
 ASKS_THE_TIME = {"time", "time_ns", "monotonic", "monotonic_ns", "perf_counter", "perf_counter_ns", "process_time"}
 ROUNDS_BY_NAME = {"round", "around", "round_"}
 # tables.py is where numbers are rounded for people; the stepped clock turns minutes into whole milliseconds.
@@ -202,11 +203,13 @@ def _asks(node: ast.Attribute) -> bool:
 
 
 def heavy_ballot(module: Module) -> Iterator[str]:
-    """The ballot's action runs at every tap: it knows four rooms and the standard library."""
-    if module.name != "evaluation.actions.ballot":
+    """The ballot's action runs at every tap: it knows a few rooms, its light neighbour and the standard library."""
+    if module.name not in LIGHT_ACTIONS:
         return
     for name in imported(module):
         top, *rest = name.split(".")
+        if name in LIGHT_ACTIONS:
+            continue
         if top == "evaluation" and rest[0] not in BALLOT_MAY_IMPORT:
             yield f"{module.name} imports {name}"
         if top not in sys.stdlib_module_names | {"evaluation"}:
@@ -335,6 +338,8 @@ PLANTED = [
     ("asking_the_time", "evaluation.store.rows", "default = func.now"),
     ("heavy_ballot", "evaluation.actions.ballot", "from evaluation.verdicts import Rules"),
     ("heavy_ballot", "evaluation.actions.ballot", "import pandas"),
+    ("heavy_ballot", "evaluation.actions.ballot", "from evaluation.actions import begins"),  # or anything else of them
+    ("heavy_ballot", "evaluation.actions.begins", "from evaluation.actions.findings import findings"),
     ("hidden_imports", "evaluation.trials", "import importlib\nimportlib.import_module('evaluation.demo')"),
     ("eager_surface", "evaluation", "from evaluation.store import Notebook"),
     ("eager_surface", "evaluation.statistics", "import evaluation.statistics.planning"),

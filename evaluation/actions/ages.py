@@ -6,9 +6,23 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
+from evaluation.actions import begins
+from evaluation.actions.begins import Begin
 from evaluation.actions.paper import told_times
-from evaluation.dipping import Pace, dip_times, mean_ages, outside, pace_of, planned_age, set_age, strip_ages
-from evaluation.sessions import TRIAL_LETTERS, Serving
+from evaluation.dipping import (
+    UNKNOWN,
+    Begun,
+    Judged,
+    Pace,
+    dip_times,
+    heard_at,
+    judge,
+    mean_ages,
+    pace_of,
+    planned_age,
+    strip_ages,
+)
+from evaluation.sessions import EARLY, LATE, TRIAL_LETTERS, Plan, Serving
 from evaluation.store import Notebook, Transaction
 
 SPREAD_MS: Final = 20_000  # strips compared may differ by this, or by a tenth of their age if that is less: our rule
@@ -16,7 +30,10 @@ SPREAD_MS: Final = 20_000  # strips compared may differ by this, or by a tenth o
 
 @dataclass(frozen=True, slots=True)
 class SetAge:
-    """One set that was smelt: planned age in seconds, real age in milliseconds at the first answer."""
+    """One set that was smelt: planned age in seconds, real age in milliseconds when its first strip was smelt.
+
+    Where no tap told when that was, it is the age at the first answer. ``asked``: its ballot had asked back before.
+    """
 
     panelist: str
     medium: str
@@ -24,6 +41,13 @@ class SetAge:
     tolerance: int
     real: int
     late: bool
+    early: bool = False
+    asked: bool = False
+
+    @property
+    def word(self) -> str:
+        """ "early", "late", or "" within the tolerance."""
+        return EARLY if self.early else LATE if self.late else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,47 +74,70 @@ class AgesFound:
     unknown: int
 
     @property
+    def early(self) -> int:
+        return sum(one.early for one in self.sets)
+
+    @property
     def late(self) -> int:
         return sum(one.late for one in self.sets)
 
+    @property
+    def asked(self) -> int:
+        """Of the sets that were early or late, those smelt after their ballot had asked back."""
+        return sum(one.asked for one in self.sets if one.word)
+
 
 def real_ages(notebook: Notebook, session_id: str) -> AgesFound | None:
-    """Of an opened session (StillBlind for any other); None where no dip was tapped."""
+    """Of an opened session (StillBlind for any other); None where nothing was tapped that tells of ages."""
     with notebook.reading() as tx:
         orders = dict(tx.key.open_key(session_id).orders)  # refuses first
-        dips = tx.live.dips(session_id)
-        if not dips:
-            return None  # before every answer is read
+        dips, begun = tx.live.dips(session_id), begins.begun_sets(tx, session_id)
+        if not dips:  # before every answer is read
+            unknown = sum(one.asked == UNKNOWN for one in begun.values())
+            return AgesFound((), (), unknown) if unknown else None
         session, served = tx.sittings.session(session_id), tx.sittings.servings(session_id)
         newest = tx.live.timetable(session_id)
-        answered = _first_answers(tx, session_id)
+        pace = pace_of(newest.body if newest else None)
+        smelt_at = _smelt(tx, session_id, begun, pace)
         labels = dict(zip(TRIAL_LETTERS, (tx.book.trial(one).label for one in session.plan.trial_ids), strict=False))
         people = {
             one.seat: tx.book.panelist(one.panelist_id).alias
             for one in tx.ballots.ballots(session_id)
             if one.panelist_id is not None
         }
-    pace = pace_of(newest.body if newest else None)
-    first = {one: at for one, at in answered.items() if at is not None}
-    smelt = [one for one in served if not (one.void or one.spare or one.warm_up) and one.id in answered]
+    smelt = [one for one in served if not (one.void or one.spare or one.warm_up) and one.id in smelt_at]
     dipped = dip_times((one for one in served if not one.void), dips)
-    sets = []
-    for one in smelt:
-        age = planned_age(session.plan, one)
-        if age is not None and one.id in dipped and one.id in first:
-            real = set_age(one, dipped[one.id], first[one.id], pace)
-            late = bool(outside(age, real, pace))
-            sets.append(SetAge(people[one.seat], one.medium, age.seconds, age.tolerance_seconds, real, late))
-    timed = [one for one in smelt if one.id in dipped and one.id in first]
+    judged = {one.id: _judged(session.plan, one, dipped.get(one.id), smelt_at[one.id], pace) for one in smelt}
+    sets = [
+        _set(one, people[one.seat], found, begun.get(one.id))
+        for one in smelt
+        if (found := judged[one.id]).real is not None and found.planned is not None
+    ]
+    timed = [one for one in smelt if judged[one.id].real is not None]
+    first = {one.id: at.told for one in timed if (at := smelt_at[one.id]) is not None}
     return AgesFound(tuple(sets), _by_trial(timed, orders, labels, dipped, first, pace), len(smelt) - len(timed))
 
 
-def _first_answers(tx: Transaction, session_id: str) -> dict[str, int | None]:
-    """The server's time of the first tap or answer about each set; on paper, what was written down."""
-    found = {serving_id: at for (_, serving_id), at in tx.ballots.first_taps(session_id).items()}
+def _judged(plan: Plan, serving: Serving, dipped_at: int | None, smelt: Begun | None, pace: Pace) -> Judged:
+    planned = planned_age(plan, serving)
+    return Judged(UNKNOWN, None, planned) if smelt is None else judge(serving, planned, dipped_at, smelt, pace)
+
+
+def _set(serving: Serving, alias: str, found: Judged, begun: Begin | None) -> SetAge:
+    assert found.planned is not None and found.real is not None  # the caller has looked
+    planned, asked = found.planned, begun is not None and begun.asked in begins.NOTED
+    about = (alias, serving.medium, planned.seconds, planned.tolerance_seconds, found.real)
+    return SetAge(*about, late=found.word == LATE, early=found.word == EARLY, asked=asked)
+
+
+def _smelt(tx: Transaction, session_id: str, begun: Mapping[str, Begin], pace: Pace) -> dict[str, Begun | None]:
+    """When each answered set was begun, as a tap told it, else by the first tap or answer; on paper, as it is written."""
+    first = {serving_id: at for (_, serving_id), at in tx.ballots.first_taps(session_id).items()}
     for answer in tx.ballots.session_answers(session_id):
-        found[answer.serving_id] = min(answer.at, found.get(answer.serving_id, answer.at))
-    return found | told_times(tx, session_id)
+        first[answer.serving_id] = min(answer.at, first.get(answer.serving_id, answer.at))
+    known = {one: begun[one].begun if one in begun else heard_at(at, pace) for one, at in first.items()}
+    told = told_times(tx, session_id)
+    return known | {one: None if at is None else heard_at(at, pace) for one, at in told.items()}
 
 
 def _by_trial(

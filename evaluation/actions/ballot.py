@@ -3,15 +3,29 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Set
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Final
 
 from evaluation import checks
+from evaluation.actions.begins import Begin, begun_sets, note_age, write_begin
 from evaluation.asking import RATE, questions, to_smell
 from evaluation.descriptors import Descriptor
-from evaluation.dipping import Pace, dip_times, due_at, outside, pace_of, planned_age, set_age, smell_times
+from evaluation.dipping import (
+    Begun,
+    Judged,
+    Pace,
+    Slot,
+    begun_at,
+    dip_times,
+    heard_at,
+    judge,
+    pace_of,
+    planned_age,
+    slots,
+    smell_at,
+)
 from evaluation.errors import AlreadyAnswered, ArgumentError, StateError
 from evaluation.sessions import SKIN, STRIP, Answer, Ballot, Deviation, Plan, Question, Serving, Session
 from evaluation.smelling import Way, way, ways
@@ -21,6 +35,7 @@ from evaluation.store import Notebook, Transaction
 PREFERRING: Final = frozenset({"preference", "round"})  # their ballots show the brief
 TELLING: Final = frozenset({"overheard", "recognised"})
 RATINGS: Final = frozenset({"line", "category", "check", "level"})  # kinds that share a screen, one a strip
+ANOTHER_FIRST: Final = "Another question comes first, or this set was replaced: the next one is shown now."
 ON_A_LINE: Final = re.compile(r"\d\.\d|10\.0", re.ASCII)
 
 
@@ -54,7 +69,8 @@ class BallotView:
     smell_at: int | None = None  # when the set that comes next is to be smelt, as far as anybody knows
     smell_in: int = 0  # milliseconds until then, negative where it has passed
     dipped: bool = False  # its strips are dipped
-    begun: bool = False  # something was tapped or answered about it already
+    begun: bool = False  # its smelling has begun: somebody said so, or tapped or answered something about it
+    age: Judged | None = None  # of its strips: now, or when it was begun; None where the question is about no set
     ways: tuple[Way, ...] = ()  # how sets are smelt, one for each medium of the session
     rest_in: int | None = None  # milliseconds of the rest between two sets that are left; None: no set came before
 
@@ -76,8 +92,9 @@ def view(notebook: Notebook, ballot_id: str) -> BallotView:
         rating = screen and screen[0].kind in RATINGS
         unwell = tx.live.stopped(ballot_id, "unwell")
         drafts = tx.ballots.drafts(ballot_id, screen[0].serving_id) if rating else {}
-        coming = sheet.coming
-        smell_at, dipped = _call(tx, session, sheet, coming) if coming else (None, False)
+        coming, now = sheet.coming, notebook.clock.now()
+        smelt_at = sheet.times.get(coming.id) if coming else None
+        begun = bool(drafts) or (coming is not None and sheet.started(coming.id))
     serving = next((s for s in sheet.servings if screen and s.id == screen[0].serving_id), None)
     counted = [s for s in sheet.servings if not s.warm_up]
     return BallotView(
@@ -104,12 +121,13 @@ def view(notebook: Notebook, ballot_id: str) -> BallotView:
         off_skin=sheet.off_skin,
         unwell=unwell,
         zone=plan.zone,
-        smell_at=smell_at,
-        smell_in=0 if smell_at is None else smell_at - notebook.clock.now(),
-        dipped=dipped,
-        begun=bool(drafts) or (coming is not None and any(one == coming.id for one, _ in sheet.answered)),
+        smell_at=smelt_at,
+        smell_in=0 if smelt_at is None else smelt_at - now,
+        dipped=coming is not None and coming.id in sheet.dipped,
+        begun=begun,
+        age=sheet.told(coming, now, begun) if coming else None,
         ways=ways(plan),
-        rest_in=_rest(sheet, way(plan, coming.medium), notebook.clock.now()) if coming else None,
+        rest_in=_rest(sheet, way(plan, coming.medium), now) if coming else None,
     )
 
 
@@ -118,16 +136,25 @@ def _rest(sheet: _Sheet, how: Way, now: int) -> int | None:
     return None if sheet.last_at is None else max(0, sheet.last_at + 1000 * how.rest_seconds - now)
 
 
-def _call(tx: Transaction, session: Session, sheet: _Sheet, serving: Serving) -> tuple[int | None, bool]:
-    """When a set is to be smelt: as the timetable has it, unless its strips would not have their age then."""
-    planned = sheet.times.get(serving.id)
-    dipped = dip_times(sheet.servings, tx.live.dips(session.id)).get(serving.id)
-    age = planned_age(session.plan, serving)
-    if dipped is None or age is None:
-        return planned, False
-    due = due_at(serving, dipped, sheet.pace)
-    fits = planned is not None and abs(planned - due) <= 1000 * age.tolerance_seconds
-    return (planned if fits else due), True
+def begin(notebook: Notebook, ballot_id: str, serving_id: str, asked: str = "") -> str:
+    """The first strip of the set that comes next is smelt now: written down with the real age of its strips.
+
+    Where that is not the age they were planned for, nothing is written down yet, and what is to be asked first is
+    returned: "early", "late" or "unknown". Who was asked and goes on comes back with it as ``asked``; another answer
+    than "" then means that it has changed meanwhile. Nobody is kept from smelling, and a set begins once.
+    """
+    with notebook.writing() as tx:
+        ballot, session, sheet = _taking(tx, tx.ballots.held(ballot_id))  # two tabs begin a set once
+        serving, now = sheet.coming, notebook.clock.now()
+        if serving is None or serving.id != serving_id:
+            raise StateError(ANOTHER_FIRST)
+        if serving.warm_up or sheet.started(serving_id):
+            return ""
+        found = sheet.judged(serving, begun_at(now))
+        if found.word in ("", asked):
+            write_begin(tx, session.id, ballot.id, serving, found, now)
+            return ""
+        return found.word
 
 
 def lock(notebook: Notebook, ballot_id: str, serving_id: str, question: str, value: str, remark: str = "") -> None:
@@ -149,7 +176,7 @@ def lock_screen(
         ballot, session, sheet = _taking(tx, tx.ballots.held(ballot_id))  # nothing below is stale
         screen = _screen_now(sheet, serving_id, values)
         now = notebook.clock.now()
-        first = not any(one == serving_id for one, _ in sheet.answered)
+        first = not sheet.answered_of(serving_id)
         answers = [Answer(ballot_id, serving_id, q.name, checked_value(q, values[q.name]), now) for q in screen]
         said = checks.text("remark", remark, 1000, empty=True)
         if said and (serving_id, "remark") in sheet.answered:
@@ -162,29 +189,18 @@ def lock_screen(
                 noted = Deviation(serving_id, ballot.seat, question, "said on the ballot", now)
                 tx.sittings.note_deviation(session.id, noted)
         if serving_id and first:
-            tapped = tx.ballots.first_taps(session.id, ballot_id).get((ballot_id, serving_id), now)
-            note_late(tx, session, serving_id, tapped)
+            _note_age(tx, session, sheet, serving_id, ballot_id, now)
         if len(sheet.open) == len(screen):
             tx.ballots.finish(ballot_id)
 
 
-def note_late(tx: Transaction, session: Session, serving_id: str, smelt_at: int, within: int = 0) -> None:
-    """Write down that a set was smelt outside its tolerance, with the reason in words; nothing where it was not.
-
-    The answer stays. Whether it leaves the main analysis is the sealed rule's to say. ``within``: milliseconds after
-    ``smelt_at`` it may have been as well; what fits the plan best counts.
-    """
-    served = tx.sittings.servings(session.id)
-    serving = next(one for one in served if one.id == serving_id)
-    dipped, planned = dip_times(served, tx.live.dips(session.id)).get(serving_id), planned_age(session.plan, serving)
-    if dipped is None or planned is None or serving.warm_up:
-        return
-    newest = tx.live.timetable(session.id)
-    pace = pace_of(newest.body if newest else None)
-    real = set_age(serving, dipped, smelt_at, pace)
-    reason = outside(planned, min(max(real, 1000 * planned.seconds), real + within), pace)
-    if reason:
-        tx.sittings.note_deviation(session.id, Deviation(serving_id, serving.seat, "late", reason, tx.clock.now()))
+def _note_age(tx: Transaction, session: Session, sheet: _Sheet, serving_id: str, ballot_id: str, now: int) -> None:
+    """What the first answer about a set makes known: whether it was smelt early or late."""
+    serving = next(one for one in sheet.servings if one.id == serving_id)
+    tapped = tx.ballots.first_taps(session.id, ballot_id).get((ballot_id, serving_id), now)
+    known = sheet.begins.get(serving_id)
+    found = sheet.judged(serving, heard_at(tapped, sheet.pace))
+    note_age(tx, session, serving, found, known.asked if known else "")
 
 
 def stop(notebook: Notebook, ballot_id: str, kind: str) -> None:
@@ -234,7 +250,10 @@ class _Sheet:
     answered: frozenset[tuple[str, str]]
     off_skin: bool
     last_at: int | None  # when something was last answered about a set
-    times: Mapping[str, int]  # by serving: when it is to be smelt, by the timetable
+    plan: Plan
+    times: Mapping[str, int]  # by serving: when it is to be smelt, as far as anybody knows
+    dipped: Mapping[str, int]  # by serving: when its strips were done
+    begins: Mapping[str, Begin]
     pace: Pace
 
     @property
@@ -242,6 +261,26 @@ class _Sheet:
         """The set that is asked about next."""
         first = self.open[0].serving_id if self.open else ""
         return next((one for one in self.servings if one.id == first), None)
+
+    def answered_of(self, serving_id: str) -> bool:
+        """Whether something is locked about a set."""
+        return any(one == serving_id for one, _ in self.answered)
+
+    def started(self, serving_id: str) -> bool:
+        """Whether the smelling of a set has begun, by what is written down."""
+        return serving_id in self.begins or self.answered_of(serving_id)
+
+    def judged(self, serving: Serving, otherwise: Begun) -> Judged:
+        """A set against its planned age, as it was begun; ``otherwise``: where no tap told when."""
+        known = self.begins.get(serving.id)
+        begun = known.begun if known else otherwise
+        return judge(serving, planned_age(self.plan, serving), self.dipped.get(serving.id), begun, self.pace)
+
+    def told(self, serving: Serving, now: int, begun: bool) -> Judged | None:
+        """What its ballot says of the age of a set; None where it was begun, nobody knows when."""
+        found = self.judged(serving, begun_at(now))
+        untold = begun and serving.id not in self.begins and found.real is not None
+        return None if untold else found
 
     @property
     def screen(self) -> tuple[Question, ...]:
@@ -263,12 +302,24 @@ def _sheet(tx: Transaction, ballot: Ballot, plan: Plan) -> _Sheet:
     if plan.method == "preference" and len(plan.ages) > 1 and all((s.id, "choice") in answered for s in smelt):
         groups = tx.ballots.groups_for(ballot.id)
     newest = tx.live.timetable(ballot.session_id)
-    times = smell_times(newest.body if newest else None)
-    begun = {one for one, _ in answered} | {one.id for one in smelt if one.warm_up}
-    listed = _timed(questions(plan, served, groups, off_skin=off_skin), times, begun)
+    planned, pace = slots(newest.body if newest else None), pace_of(newest.body if newest else None)
+    dipped = dip_times(smelt, tx.live.dips(ballot.session_id))
+    times = _times(plan, smelt, planned, dipped, pace)
+    started = begun_sets(tx, ballot.session_id, ballot.id)
+    begun = {one for one, _ in answered} | started.keys() | {one.id for one in smelt if one.warm_up}
+    in_order = {one: times[one] for one in planned.keys() & times.keys()}
+    listed = _timed(questions(plan, served, groups, off_skin=off_skin), in_order, begun)
     still_open = tuple(q for q in listed if (q.serving_id, q.name) not in answered)
-    pace = pace_of(newest.body if newest else None)
-    return _Sheet(smelt, len(listed), still_open, answered, off_skin, last_at, times, pace)
+    return _Sheet(smelt, len(listed), still_open, answered, off_skin, last_at, plan, times, dipped, started, pace)
+
+
+def _times(
+    plan: Plan, smelt: Sequence[Serving], planned: Mapping[str, Slot], dipped: Mapping[str, int], pace: Pace
+) -> dict[str, int]:
+    """When each set is to be smelt, of those of which anybody knows; by the clock that the bench has too."""
+    each = {one.id: (one, planned_age(plan, one), planned.get(one.id), dipped.get(one.id)) for one in smelt}
+    found = {name: smell_at(*known, pace) for name, known in each.items() if not known[0].warm_up}
+    return {name: at for name, at in found.items() if at is not None}
 
 
 def _timed(listed: tuple[Question, ...], times: Mapping[str, int], begun: Set[str]) -> tuple[Question, ...]:
@@ -289,7 +340,7 @@ def _screen_now(sheet: _Sheet, serving_id: str, values: Mapping[str, str]) -> tu
         raise AlreadyAnswered("This question is already answered; the answer stays as it was.")
     names = [q.name for q in sheet.screen]
     if not values or {q.serving_id for q in sheet.screen} != {serving_id} or not set(values) <= set(names):
-        raise StateError("Another question comes first, or this set was replaced: the next one is shown now.")
+        raise StateError(ANOTHER_FIRST)
     missing = [name.removeprefix(RATE) for name in names if name not in values]
     if missing:
         raise ArgumentError(

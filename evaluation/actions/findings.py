@@ -295,7 +295,7 @@ def _opinion(entry: AnyEntry, prior: str) -> Belief | None:
 def _judged_unrecognised(plan: Plan, rows: tuple[Assessment, ...], comparison: str) -> tuple[AnyEntry, ...]:
     """Without the sets told by sight, touch or wetness; nothing where none was, or where the sealed rule does it."""
     kept = [row for row in rows if RECOGNISED not in row.deviations]
-    if len(kept) == len(rows) or RECOGNISED in plan.left_out:
+    if len(kept) == len(rows) or RECOGNISED in plan.set_apart:
         return ()
     return judge_tallies(tallies(plan, kept, comparison), rules_of(plan))
 
@@ -324,7 +324,7 @@ def _noted(deviation: Deviation, plan: Plan, held: Held, looked: frozenset[str] 
         age=ages.get(deviation.serving_id),
         kind=deviation.kind,
         reason=deviation.reason,
-        leaves=deviation.kind in plan.left_out and not stays,
+        leaves=deviation.kind in plan.set_apart and not stays,
     )
 
 

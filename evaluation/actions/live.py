@@ -7,15 +7,30 @@ from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from evaluation import checks
+from evaluation.actions import begins
 from evaluation.actions import timetable as planning
-from evaluation.actions.ballot import note_late
-from evaluation.actions.paper import MINUTE, told_times
+from evaluation.actions.paper import MINUTE, told_times, written_down
 from evaluation.actions.skin_gate import check_application
 from evaluation.asking import to_smell
 from evaluation.canonical import canonical
-from evaluation.dipping import Pace, Revision, dip_times, due_at, pace_of, planned_age, shared
+from evaluation.dipping import (
+    Begun,
+    Pace,
+    Revision,
+    Slot,
+    begun_at,
+    dip_times,
+    due_at,
+    heard_at,
+    judge,
+    pace_of,
+    planned_age,
+    shared,
+    slots,
+    smell_at,
+)
 from evaluation.errors import ArgumentError, StateError
-from evaluation.sessions import SKIN, Plan, Serving, Session
+from evaluation.sessions import LATE, SKIN, Plan, Serving, Session
 from evaluation.store import Notebook, Transaction
 from evaluation.timetable import Line, NoFit, Timetable, reflow
 
@@ -83,7 +98,7 @@ class _Now:
     served: tuple[Serving, ...]  # those to be smelt
     names: Mapping[int, str]
     dipped: Mapping[str, int]
-    begun: Mapping[str, int]  # first answer of a set
+    begun: Mapping[str, Begun]
     moment: int
 
     @property
@@ -93,6 +108,10 @@ class _Now:
     @property
     def plan(self) -> Plan:
         return self.session.plan
+
+    @property
+    def slots(self) -> dict[str, Slot]:
+        return slots(self.newest.body)
 
     @property
     def lines(self) -> dict[str, Line]:
@@ -112,6 +131,8 @@ def board(notebook: Notebook, session_id: str) -> Board | None:
     listed = sorted((line for line in lines.values()), key=lambda line: (line.smell_from, line.serving_id))
     known = {one.id: one for one in here.served}
     open_lines = [line for line in listed if line.serving_id in known and line.serving_id not in here.begun]
+    planned = here.slots
+    calls = [_to_call(here, planned[line.serving_id], known[line.serving_id], numbers) for line in open_lines]
     return Board(
         here.moment,
         here.newest.number,
@@ -119,7 +140,7 @@ def board(notebook: Notebook, session_id: str) -> Board | None:
         here.instant(int(body["makespan"])),
         here.plan.zone,
         tuple(_to_dip(here, line, known[line.serving_id], numbers) for line in _undipped(here, open_lines)),
-        tuple(_to_call(here, line, known[line.serving_id], numbers) for line in open_lines),
+        tuple(sorted(calls, key=lambda one: one.at)),
         tuple(_dipped(here, lines, numbers)),
         str(body.get("keeper", "")),
         str(body.get("why", "")),
@@ -144,8 +165,11 @@ def _now(tx: Transaction, session_id: str) -> _Now | None:
     first: dict[str, int] = {serving_id: at for (_, serving_id), at in tx.ballots.first_taps(session_id).items()}
     for answer in tx.ballots.session_answers(session_id):
         first[answer.serving_id] = min(answer.at, first.get(answer.serving_id, answer.at))
+    pace = pace_of(newest.body)
+    begun = {one: heard_at(at, pace) for one, at in first.items()}
+    begun |= {one: begin.begun for one, begin in begins.begun_sets(tx, session_id).items()}
     dipped = dip_times(smelt, tx.live.dips(session_id))
-    return _Now(session, newest, smelt, names, dipped, first, tx.clock.now())
+    return _Now(session, newest, smelt, names, dipped, begun, tx.clock.now())
 
 
 def _numbers(served: tuple[Serving, ...]) -> dict[str, int]:
@@ -181,11 +205,13 @@ def _to_dip(here: _Now, line: Line, serving: Serving, numbers: Mapping[str, int]
     )
 
 
-def _to_call(here: _Now, line: Line, serving: Serving, numbers: Mapping[str, int]) -> ToCall:
+def _to_call(here: _Now, planned: Slot, serving: Serving, numbers: Mapping[str, int]) -> ToCall:
     dipped, age = here.dipped.get(serving.id), planned_age(here.plan, serving)
     until = None
     if dipped is not None and age is not None:
         until = due_at(serving, dipped, here.pace) + SECOND * age.tolerance_seconds
+    at = smell_at(serving, age, planned, dipped, here.pace)
+    now = judge(serving, age, dipped, begun_at(here.moment), here.pace)
     return ToCall(
         serving.id,
         serving.seat,
@@ -194,10 +220,10 @@ def _to_call(here: _Now, line: Line, serving: Serving, numbers: Mapping[str, int
         serving.codes,
         serving.age_seconds,
         serving.medium,
-        here.instant(line.smell_from),
+        planned.smelt if at is None else at,
         dipped is not None,
         until,
-        until is not None and here.moment > until + SECOND * here.pace.smell,
+        now.word == LATE,
     )
 
 
@@ -237,29 +263,34 @@ def dipped(notebook: Notebook, session_id: str, serving_id: str) -> None:
 def correct(notebook: Notebook, session_id: str, serving_id: str, dipped_at: int, reason: str) -> None:
     """Strips were done at another time than was tapped; the reason is logged and answers given are judged by it.
 
-    A note "late" made before stays in the log, as everything does.
+    A note made before stays in the log, as everything does.
     """
     checks.text("reason", reason, 400)
     with notebook.writing() as tx:
         serving = _check_set(tx, session_id, serving_id)
         session = tx.sittings.session(session_id)
-        noted = {one.serving_id for one in tx.sittings.deviations(session_id) if one.kind == "late"}
+        noted = {(one.serving_id, one.kind) for one in tx.sittings.deviations(session_id)}
         tx.live.dip(serving_id, dipped_at, reason)
-        served = tx.sittings.servings(session_id)
-        together = shared(one for one in served if not one.void).get(serving.id, ())
-        for one, (smelt_at, within) in _smelt(tx, session_id).items():
-            if one in together and one not in noted:
-                note_late(tx, session, one, smelt_at, within)
+        served = {one.id: one for one in tx.sittings.servings(session_id)}
+        together = shared(one for one in served.values() if not one.void).get(serving.id, ())
+        for one, begun in _smelt(tx, session_id).items():
+            found = begins.judged(tx, session, one, begun) if one in together else None
+            if found is not None and (one, found.word) not in noted:
+                begins.note_age(tx, session, served[one], found)
     flow(notebook, session_id, "corrected")
 
 
-def _smelt(tx: Transaction, session_id: str) -> dict[str, tuple[int, int]]:
-    """When each answered set was smelt, as far as it is known, and within how many milliseconds from then."""
+def _smelt(tx: Transaction, session_id: str) -> dict[str, Begun]:
+    """When each answered set was smelt, as far as it is known."""
+    newest = tx.live.timetable(session_id)
+    pace = pace_of(newest.body if newest else None)
     found = {answer.serving_id: answer.at for answer in reversed(tx.ballots.session_answers(session_id))}
     taps = {one: at for (_, one), at in tx.ballots.first_taps(session_id).items() if one in found}
     told = told_times(tx, session_id)
-    known = {one: (at, 0) for one, at in (found | taps).items() if one not in told}
-    return known | {one: (at - MINUTE // 2, MINUTE) for one, at in told.items() if at is not None}
+    known = {one: heard_at(at, pace) for one, at in (found | taps).items()}
+    known |= {one: begin.begun for one, begin in begins.begun_sets(tx, session_id).items() if one in found}
+    on_phones = {one: begun for one, begun in known.items() if one not in told}
+    return on_phones | {one: written_down(at - MINUTE // 2, pace) for one, at in told.items() if at is not None}
 
 
 def _check_set(tx: Transaction, session_id: str, serving_id: str) -> Serving:
@@ -325,6 +356,7 @@ def _keep(notebook: Notebook, here: _Now, found: Timetable, bench: Any, why: str
         if newest is None or newest.number != here.newest.number:
             return newest  # another window was quicker
         more = {"keeper": body.get("keeper", ""), "why": why}
+        more |= {"slack": body["slack"]} if "slack" in body else {}  # judged as it was, whatever is planned anew
         return tx.live.add_timetable(here.session.id, fresh | more, here.newest.number)
 
 
@@ -358,9 +390,10 @@ def _past(here: _Now, second: int) -> tuple[dict[str, int], dict[str, int]]:
     for one in here.served:
         if one.id not in here.begun:
             continue
-        first = min(second, max(0, (here.begun[one.id] - start) // SECOND))
-        planned = lines[one.id].smell_from if one.id in lines else first
+        begun = here.begun[one.id]
+        first, last = (min(second, max(0, (at - start) // SECOND)) for at in (begun.earliest, begun.latest))
+        planned = lines[one.id].smell_from if one.id in lines else last
         length = pace.each(one) * len(one.codes)
-        smelt[one.id] = max(min(max(planned, first - pace.smell), first), 0)
+        smelt[one.id] = min(max(planned, first), last)
         done.setdefault(one.id, min(second, max(length, smelt[one.id] - one.age_seconds + length // 2)))
     return done, smelt

@@ -241,7 +241,7 @@ class _Walk:
             self.out.add(body["spare_id"])  # it holds both trials: this person would enter once more than planned
 
     def deviation(self, body: Mapping[str, Any]) -> None:
-        if body["kind"] not in self.plan.left_out:
+        if body["kind"] not in self.plan.set_apart:
             return
         if body["serving_id"]:
             self.out.add(body["serving_id"])

@@ -16,10 +16,11 @@ from typing import Final
 from zoneinfo import ZoneInfo
 
 from evaluation import checks
-from evaluation.actions import paper_reading
-from evaluation.actions.ballot import TELLING, checked_value, note_late
+from evaluation.actions import begins, paper_reading
+from evaluation.actions.ballot import TELLING, checked_value
 from evaluation.actions.paper_reading import Typed
 from evaluation.asking import questions, to_smell
+from evaluation.dipping import Begun, Pace, pace_of
 from evaluation.errors import AlreadyAnswered, ArgumentError, MouilletteError, StateError
 from evaluation.sessions import SKIN, Answer, Ballot, Deviation, Question, Serving, Session
 from evaluation.store import Notebook, Transaction, read_body
@@ -195,11 +196,23 @@ def _lock(tx: Transaction, session: Session, card: Card, typed: Typed, now: int)
         if name in TELLING and value == "yes":
             tx.sittings.note_deviation(session.id, Deviation(card.serving_id, card.seat, name, "said on paper", now))
     if smelt_at is not None and card.serving_id and not card.answered:
-        note_late(tx, session, card.serving_id, smelt_at, MINUTE)
+        _note_age(tx, session, card.serving_id, smelt_at)
     finished = _complete(tx, session, card.ballot_id)
     if finished:
         tx.ballots.finish(card.ballot_id)
     return Entered(card, len(answers), finished)
+
+
+def written_down(minute: int, pace: Pace) -> Begun:
+    """A minute on a card: smelt within it, and begun a little before; what fits the plan best counts."""
+    return Begun(minute - 1000 * pace.slack, minute + MINUTE, minute + MINUTE // 2)
+
+
+def _note_age(tx: Transaction, session: Session, serving_id: str, minute: int) -> None:
+    newest = tx.live.timetable(session.id)
+    begun = written_down(minute, pace_of(newest.body if newest else None))
+    (serving,) = (one for one in tx.sittings.servings(session.id) if one.id == serving_id)
+    begins.note_age(tx, session, serving, begins.judged(tx, session, serving_id, begun))
 
 
 def told_times(tx: Transaction, session_id: str) -> dict[str, int | None]:

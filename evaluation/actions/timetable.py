@@ -9,9 +9,19 @@ from typing import Any, Final
 from zoneinfo import ZoneInfo
 
 from evaluation import checks
-from evaluation.dipping import Revision, planned_age, shared
+from evaluation.dipping import (
+    SECONDS_PER_SMELL,
+    Revision,
+    dip_times,
+    pace_of,
+    planned_age,
+    shared,
+    slots,
+    smell_at,
+)
 from evaluation.errors import ArgumentError, StateError
 from evaluation.sessions import Plan, Serving, Session
+from evaluation.smelling import set_seconds
 from evaluation.store import Notebook, Transaction
 from evaluation.timetable import Bench, Line, NoFit, Person, Timetable, Totals, Wanted, plan_timetable
 
@@ -37,7 +47,7 @@ class Settings:
     starts_at: int
     preparers: int = 1
     dips_per_minute: int = 12
-    smell_seconds: int = 90
+    smell_seconds: int | None = None  # for one set; None: as long as the plan's sets take, pauses included
     rest_seconds: int = 180
     sets_per_sitting: int = 4
     break_seconds: int = 900
@@ -54,7 +64,7 @@ class Settings:
         return Bench(
             preparers=self.preparers,
             seconds_per_dip=-(-60 // self.dips_per_minute),
-            seconds_per_smell=self.smell_seconds,
+            seconds_per_smell=SECONDS_PER_SMELL if self.smell_seconds is None else self.smell_seconds,
             rest_seconds=self.rest_seconds,
             sets_per_sitting=self.sets_per_sitting,
             sitting_break_seconds=self.break_seconds,
@@ -106,6 +116,7 @@ def make(notebook: Notebook, session_id: str, settings: Settings) -> Revision | 
     if session.plan.solo:
         raise StateError("Alone there is no timetable: the page Alone leads through every step.")
     _check_keeper(session.plan, settings)
+    settings = settings_for(session.plan, settings)
     wanted = wanted_sets(session.plan, served, names)
     people = [Person(name, settings.windows(seat)) for seat, name in names.items()]
     found = plan_timetable(wanted, people, settings.bench())
@@ -117,8 +128,23 @@ def make(notebook: Notebook, session_id: str, settings: Settings) -> Revision | 
     body = body_of(replace(found, lines=lines), settings.starts_at, settings.bench(), windows, seated)
     with notebook.writing() as tx:
         return tx.live.add_timetable(
-            session_id, body | {"keeper": settings.keeper.strip(), "why": "planned"}, newest.number if newest else 0
+            session_id,
+            body | {"keeper": settings.keeper.strip(), "why": "planned", "slack": SECONDS_PER_SMELL},
+            newest.number if newest else 0,
         )
+
+
+def settings_for(plan: Plan, settings: Settings) -> Settings:
+    """The settings with the time one set of this plan takes, where nobody said another."""
+    if settings.smell_seconds is not None:
+        return settings
+    return replace(settings, smell_seconds=smell_seconds(plan))
+
+
+def smell_seconds(plan: Plan) -> int:
+    """Seconds to smell one set of a plan, from its first strip to the locked answer, pauses between strips included."""
+    ratings = len(plan.descriptors) + plan.asks_strength + plan.asks_liking if plan.method == "profile" else 1
+    return set_seconds(plan.strips_a_set, ratings=max(1, ratings))
 
 
 def _check_keeper(plan: Plan, settings: Settings) -> None:
@@ -235,7 +261,29 @@ def people_of(body: Mapping[str, Any], names: Mapping[int, str]) -> list[Person]
 
 
 def latest(notebook: Notebook, session: Session) -> tuple[Timetable, int] | None:
-    """The timetable as it stands and the instant its seconds count from."""
+    """The timetable as it stands, and the instant its seconds count from; what is dipped stands where it was dipped."""
     with notebook.reading() as tx:
         newest = tx.live.timetable(session.id)
-    return None if newest is None else (timetable_of(newest.body), int(newest.body["start"]))
+        if newest is None:
+            return None
+        served = tx.sittings.servings(session.id)
+        dipped = dip_times((one for one in served if not one.void), tx.live.dips(session.id))
+    planned, known = timetable_of(newest.body), {one.id: one for one in served}
+    by_slot, pace, start = slots(newest.body), pace_of(newest.body), int(newest.body["start"])
+
+    def moved(line: Line) -> Line:
+        if line.serving_id not in dipped:
+            return line
+        serving = known[line.serving_id]
+        slot, at = by_slot[line.serving_id], dipped[line.serving_id]
+        smelt = smell_at(serving, planned_age(session.plan, serving), slot, at, pace)
+        return _moved(line, (at - slot.dipped) // SECOND, ((smelt or slot.smelt) - start) // SECOND)
+
+    lines = sorted(map(moved, planned.lines), key=lambda line: (line.smell_from, line.panelist, line.serving_id))
+    return replace(planned, lines=tuple(lines)), start
+
+
+def _moved(line: Line, dip: int, smell_from: int) -> Line:
+    """A line whose dip came so many seconds later."""
+    moved = replace(line, dip_from=line.dip_from + dip, dip_to=line.dip_to + dip)
+    return replace(moved, smell_from=smell_from, smell_to=smell_from + line.smell_to - line.smell_from)

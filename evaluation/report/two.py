@@ -185,7 +185,7 @@ def plan_lines(plan: Plan, labels: tuple[str, str]) -> tuple[str, ...]:
         f"Ages {ages}{f'; on skin {skin}' if skin else ''}.",
         f"{people}, {plan.replicates} at each age for everybody.",
         f"Risks: alpha {plan.alpha}, beta {plan.beta}, with a share of {plan.pd} that would matter.",
-        f"These leave the main analysis: {', '.join(plan.left_out)}.",
+        f"These leave the main analysis: {', '.join(plan.set_apart)}.",
     ]
     if isinstance(plan.primary, int) and len(plan.ages) > 1:
         told.append(f"Primary age {age_words(plan.primary / 60)}.")

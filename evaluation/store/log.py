@@ -40,6 +40,12 @@ class Log:
         query = select(records).where(records.c.session_id == session_id).order_by(records.c.sequence)
         return tuple(record_of(row) for row in self._desk.rows(query))
 
+    def of_kind(self, session_id: str, kind: str, naming: str = "") -> tuple[Record, ...]:
+        """The records of one kind; with ``naming`` only those whose body holds that id: a ballot asks at every tap."""
+        query = select(records).where(records.c.session_id == session_id, records.c.kind == kind)
+        query = query.where(records.c.body.contains(naming, autoescape=True)) if naming else query
+        return tuple(record_of(row) for row in self._desk.rows(query.order_by(records.c.sequence)))
+
     def part(self, session_id: str, first: int, last: int) -> tuple[Record, ...]:
         """The records from sequence ``first`` to ``last``: a long log need not be read for its end."""
         inside = records.c.sequence.between(checks.whole("first", first, 1), checks.whole("last", last))

@@ -1,8 +1,9 @@
 """A session under way: what has happened stays, what is still to come is planned anew from now.
 
-What was told to people is kept where it still can be; only sets that no longer fit their time move, and no further
-than they must. Strips dipped already keep their clock: where their tolerance has run out they are smelt as soon as may
-be and named in ``Timetable.late``.
+What was told to people is kept where it still can be. Strips dipped already keep their clock: they are smelt as long
+after the real dip as was planned where nothing else has to move for it, else when it was told, else as near to their
+age as there is room. Where their tolerance has run out they are smelt as soon as may be and named in
+``Timetable.late``.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from functools import partial
 from evaluation import checks
 from evaluation.errors import ArgumentError
 from evaluation.timetable.bounds import lower_bound
+from evaluation.timetable.calendars import Nose
 from evaluation.timetable.placing import Board, Place, Used
 from evaluation.timetable.planning import lines_of, written
 from evaluation.timetable.relax import no_fit
@@ -132,10 +134,11 @@ def _keep(board: Board, number: int, made: tuple[int, int], smells: list[int]) -
 def _smell_what_lies(board: Board, past: Past, waiting: Sequence[int]) -> tuple[str, ...] | None:
     """Times for strips that are dipped; the servings smelt outside their tolerance; None if somebody cannot come."""
     late: list[str] = []
+    to_come = _to_come(board.problem, past)
     for number in waiting:
         made = _dip_of(board.problem, number, past)
         assert made is not None
-        smells = _smells_from(board, past, number, made[1])
+        smells = _smells_from(board, past, number, made[1], to_come[board.problem.tasks[number].nose])
         if smells is None:
             return None
         _keep(board, number, made, smells)
@@ -147,13 +150,30 @@ def _smell_what_lies(board: Board, past: Past, waiting: Sequence[int]) -> tuple[
     return tuple(late)
 
 
-def _smells_from(board: Board, past: Past, number: int, dip: int) -> list[int] | None:
+def _to_come(problem: Problem, past: Past) -> dict[int, dict[str, int]]:
+    """By nose: when each set was to be smelt that is not, as long after its real dip as was planned."""
+    found: dict[int, dict[str, int]] = {nose: {} for nose in range(len(problem.names))}
+    for number, task in enumerate(problem.tasks):
+        made = _dip_of(problem, number, past)
+        for one in task.members:
+            line = past.lines.get(one.serving_id)
+            if line is not None and one.serving_id not in past.smelt:
+                found[task.nose][one.serving_id] = line.smell_from + (made[1] - line.dip_from if made else 0)
+    return found
+
+
+def _smells_from(board: Board, past: Past, number: int, dip: int, to_come: dict[str, int]) -> list[int] | None:
     task, smells = board.problem.tasks[number], []
     nose = board.noses[task.nose]
-    for one, (low, high) in zip(task.members, task.offsets, strict=True):
+    for one, window, ideal in zip(task.members, task.offsets, task.ideal, strict=True):
         start: int | None = past.smelt.get(one.serving_id)
         if start is None:
-            start = _next_smell(board, past, number, one, dip + low, dip + high)
+            low, high = (max(dip + window[0], past.moment), dip + window[1])
+            moved = to_come.pop(one.serving_id, None)
+            if moved is not None and low <= moved <= high and nose.holds([moved, *to_come.values()]):
+                start = moved
+            else:
+                start = _next_smell(nose, past.lines.get(one.serving_id), low, max(low, dip + ideal), high)
             if start is None:
                 return None
             nose.add(start)
@@ -161,14 +181,15 @@ def _smells_from(board: Board, past: Past, number: int, dip: int) -> list[int] |
     return smells
 
 
-def _next_smell(board: Board, past: Past, number: int, one: Wanted, low: int, high: int) -> int | None:
-    """The second that was planned if it still holds; else the first within the tolerance; else the first there is."""
-    nose = board.noses[board.problem.tasks[number].nose]
-    line, low = past.lines.get(one.serving_id), max(low, past.moment)
+def _next_smell(nose: Nose, line: Line | None, low: int, ideal: int, high: int) -> int | None:
+    """The second that was told if it still holds; else the first from the planned age on, or in the tolerance."""
     if line and low <= line.smell_from <= high and nose.first(line.smell_from, line.smell_from) == line.smell_from:
         return line.smell_from
-    found = nose.first(low, high)
-    return found if found is not None else nose.first(low, 2 * FAR)
+    for begin, end in ((ideal, high), (low, high), (low, 2 * FAR)):
+        found = nose.first(begin, end)
+        if found is not None:
+            return found
+    return None
 
 
 def _place_rest(board: Board, past: Past, keep: bool) -> bool:

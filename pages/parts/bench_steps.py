@@ -100,7 +100,7 @@ def deviation(here: House, session: Session) -> None:
     """Write down what did not go by the plan."""
     names = bench_trays.aliases(here, session)
     served = {s.id: s for s in bench.servings(here.notebook, session.id) if not s.void and not s.spare}
-    kept_out = ", ".join(session.plan.left_out)
+    kept_out = ", ".join(session.plan.set_apart)
     st.markdown(f"Sealed rule: these leave the main analysis: {kept_out}. The findings show the count both ways.")
     seat = st.selectbox("Person", list(names), index=None, format_func=names.__getitem__, key="deviation seat")
     sets = [WHOLE_SEAT, *(s.id for s in served.values() if s.seat == seat)]

@@ -37,7 +37,7 @@ def plan_words(plan: Plan, labels: tuple[str, str]) -> tuple[str, ...]:
         *_ages(plan),
         f"{_people(plan)}, {_times(plan.replicates)} at each age.",
         f"Risks: alpha {plan.alpha}, beta {plan.beta}, with a share of {plan.pd} that would matter.",
-        f"These leave the main analysis: {', '.join(plan.left_out)}.",
+        f"These leave the main analysis: {', '.join(plan.set_apart)}.",
     ]
     if plan.descriptor:
         lines.insert(1, f"Asked for more {plan.descriptor}; {_expected(plan, labels)} was expected to show more of it.")

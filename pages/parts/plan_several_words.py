@@ -38,7 +38,7 @@ def summary(plan: Plan, labels: Mapping[str, str], people: list[str]) -> list[st
         f"Alpha {plan.alpha}, beta {plan.beta}; the difference is {'' if plan.plain_difference else 'not '}held to be "
         "plain to everyone",
         *going_back(plan),
-        f"Left out of the primary analysis: {', '.join(plan.left_out)}",
+        f"Left out of the primary analysis: {', '.join(plan.set_apart)}",
         *([f"Confirmed: cannot end in “{'”, “'.join(plan.confirmed)}”"] if plan.confirmed else []),
         f"Time zone: {plan.zone}",
     ]

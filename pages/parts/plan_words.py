@@ -60,7 +60,7 @@ def summary(plan: Plan, labels: Mapping[str, str], aliases: Mapping[str, str]) -
         *([f"No preference: {_TIES[plan.ties_allowed, plan.ties_rule]}"] if plan.method == "preference" else []),
         *([] if plan.method == "preference" else [f"Prior of the second opinion: {plan.prior}"]),
         *plan_several_words.going_back(plan),
-        f"Left out of the primary analysis: {', '.join(plan.left_out)}",
+        f"Left out of the primary analysis: {', '.join(plan.set_apart)}",
         f"Time zone: {plan.zone}",
     ]
 
