@@ -124,14 +124,15 @@ def _judged(plan: Plan, serving: Serving, dipped_at: int | None, smelt: Begun | 
 
 
 def _set(serving: Serving, alias: str, found: Judged, begun: Begin | None) -> SetAge:
-    assert found.planned is not None and found.real is not None  # the caller has looked
+    assert found.planned is not None  # the caller has looked
+    assert found.real is not None
     planned, asked = found.planned, begun is not None and begun.asked in begins.NOTED
     about = (alias, serving.medium, planned.seconds, planned.tolerance_seconds, found.real)
     return SetAge(*about, late=found.word == LATE, early=found.word == EARLY, asked=asked)
 
 
 def _smelt(tx: Transaction, session_id: str, begun: Mapping[str, Begin], pace: Pace) -> dict[str, Begun | None]:
-    """When each answered set was begun, as a tap told it, else by the first tap or answer; on paper, as it is written."""
+    """When each answered set was begun, as a tap told it, else by the first tap or answer; on paper as written."""
     first = {serving_id: at for (_, serving_id), at in tx.ballots.first_taps(session_id).items()}
     for answer in tx.ballots.session_answers(session_id):
         first[answer.serving_id] = min(answer.at, first.get(answer.serving_id, answer.at))

@@ -13,6 +13,7 @@ from parts.house import House
 
 from evaluation import wording_looks
 from evaluation.actions import bench, findings
+from evaluation.dipping import span
 from evaluation.sessions import Record, Session
 from evaluation.store import read_body
 
@@ -91,6 +92,14 @@ def _deviation(body: Mapping[str, Any], people: Mapping[str, str]) -> str:
     return f"Noted for {_who(people, body['seat'])}, {reach}: {body['kind']}."
 
 
+def _begun(body: Mapping[str, Any], people: Mapping[str, str]) -> str:
+    """Who began a set, how old it was, and that the ballot asked back before."""
+    old = "nobody tapped when it was dipped" if body["age"] is None else f"{span(body['age'] // 1000)} after its dip"
+    planned = "" if body["planned"] is None else f", planned {span(body['planned'])}"
+    asked = {"": "", "unknown": ", after being asked"}.get(body["asked"], f", {body['asked']}, after being asked")
+    return f"{_who(people, body['ballot_id'])} began a set: {old}{planned}{asked}."
+
+
 def _key_shown(body: Mapping[str, Any], people: Mapping[str, str]) -> str:
     looked = body["panelist_id"]
     return f"The key was shown to {people.get(looked, 'somebody who does not smell here')}."
@@ -106,6 +115,7 @@ _WORDS: Final[Mapping[str, Words]] = {
     "seal": lambda body, people: f"Sealed with the hash {body['hash']}.",
     "start": lambda body, people: "Smelling started.",
     "answer": _answer,
+    "set begun": _begun,
     "finish": lambda body, people: f"{_who(people, body['ballot_id'])} finished.",
     "deviation": _deviation,
     "void serving": lambda body, people: (

@@ -14,7 +14,8 @@ from evaluation.sessions import DEVIATIONS, Session
 
 WHOLE_SEAT = ""
 HAPPENED = {
-    "late": "Smelt outside the tolerance of its strip age",
+    "early": "Smelt too early for its strip age",
+    "late": "Smelt too late for its strip age",
     "wrong strip": "A strip of another set or trial was served",
     "ruined strip": "A strip was spoilt",
     "unblinded": "Learnt what a code stands for",

@@ -12,9 +12,11 @@ from evaluation.dipping import span
 from evaluation.sessions import SKIN, Session
 
 RULE = (
-    "Real age: from the middle of the dip to the first answer about the set, on the server’s clock. Smelling began a "
-    "little before that answer; a set counts as outside its tolerance only where it was so even then."
+    "Real age: from the middle of the dip to the tap that began the set, on the server’s clock: its first strip was "
+    "smelt then, the others in the minutes after. Where no tap told that, it is the age at the first answer; smelling "
+    "began a little before, and such a set counts as early or late only where it was so even then."
 )
+NOBODY = "Of {unknown} sets nobody tapped when they were dipped: how old their strips were is not known."
 
 
 def warn(here: House, session: Session) -> None:
@@ -31,7 +33,9 @@ def show(here: House, session: Session) -> None:
     if found is None:
         return
     with st.expander("How old the strips really were"):
-        _tables(found)
+        if found.sets:
+            _tables(found)
+        st.markdown(counted(found))
 
 
 def _warning(one: TrialAges) -> str:
@@ -66,11 +70,18 @@ def _tables(found: AgesFound) -> None:
                 bench_rows.said(one.panelist),
                 f"{span(one.planned)} ± {span(one.tolerance)}",
                 span(one.real // 1000),
-                "outside" if one.late else "",
+                one.word,
             )
             for one in ordered
         ],
     )
-    late = f"{found.late} of {len(found.sets)} sets were smelt outside their tolerance."
+
+
+def counted(found: AgesFound) -> str:
+    """How many sets were early or late, before how many of them the ballot asked, and of how many nobody knows."""
+    if not found.sets:
+        return NOBODY.format(unknown=found.unknown)
+    judged = f"Of {len(found.sets)} sets {found.early} were smelt early and {found.late} late, by the sealed tolerance."
+    asked = f" Before {found.asked} of these the ballot asked back." if found.asked else ""
     unknown = f" Of {found.unknown} more nobody told when they were dipped, or on paper smelt." if found.unknown else ""
-    st.markdown(late + unknown)
+    return judged + asked + unknown

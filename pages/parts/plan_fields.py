@@ -21,7 +21,7 @@ PLAIN: Final = "Yes, anybody would notice"
 LONGEST_TITLE: Final = 120
 LEAVES: Final = MappingProxyType(
     {
-        "late": "Smelt outside the tolerance of its strip age",
+        "late": "Smelt too early or too late for its strip age",
         "overheard": "Heard or saw another's answer",
         "recognised": "Recognised a strip by sight, touch or wetness",
     }

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from types import MappingProxyType
 from typing import Any, Final
 from zoneinfo import ZoneInfo
 
@@ -18,7 +19,9 @@ from evaluation.sessions import (
     ALWAYS_OUT,
     DEVIATIONS,
     DIRECTED,
+    EARLY,
     FORCED_CHOICE,
+    LATE,
     MEDIA,
     OVERALL,
     SEVERAL,
@@ -32,7 +35,9 @@ from evaluation.sessions import (
 from evaluation.smelling import going_back_of
 
 BOTH: Final = MEDIA[-1]  # strip and skin in one session
-MAY_LEAVE: Final = tuple(kind for kind in DEVIATIONS if kind not in ALWAYS_OUT)
+# One tick for what was smelt outside its tolerance, in either direction; a plan then names both.
+MAY_LEAVE: Final = tuple(kind for kind in DEVIATIONS if kind not in (*ALWAYS_OUT, EARLY))
+BOTH_WAYS: Final = MappingProxyType({LATE: (EARLY, LATE)})
 SECONDS_PER_STRIP: Final = 40  # write the code, dip, wipe, set in the holder (our proposal)
 
 
@@ -53,7 +58,7 @@ def build(typed: Typed, brief: Brief) -> Plan:
         beta=risk("beta", typed.beta),
         pd=risk("pd", typed.pd),
         plain_difference=typed.plain_difference,
-        left_out=(*ALWAYS_OUT, *(kind for kind in may_leave(alone) if kind in typed.also_out)),
+        left_out=(*ALWAYS_OUT, *left_out_too(typed, alone)),
         prior=typed.prior,
         zone=_zone(typed.zone),
         skin_ages=skin_ages,
@@ -130,6 +135,12 @@ def seats(people: Sequence[str], spares: int) -> tuple[Seat, ...]:
     taken = [Seat(number, person) for number, person in enumerate(people, start=1)]
     free = [Seat(number, None) for number in range(len(people) + 1, len(people) + spares + 1)]
     return (*taken, *free)
+
+
+def left_out_too(typed: Typed, alone: bool) -> tuple[str, ...]:
+    """The kinds a plan leaves out besides those that always are."""
+    ticked = (kind for kind in may_leave(alone) if kind in typed.also_out)
+    return tuple(kind for one in ticked for kind in BOTH_WAYS.get(one, (one,)))
 
 
 def may_leave(solo: bool) -> tuple[str, ...]:

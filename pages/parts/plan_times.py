@@ -58,7 +58,7 @@ def times(room: Room, typed: Typed) -> Typed:
     tolerance = right.text_input(
         "Tolerance, % of the age",
         typed.tolerance,
-        help="How far off a strip may be before the answer counts as late. 10 % is our rule.",
+        help="How far off a strip may be before the answer counts as early or late. 10 % is our rule.",
         **room.keyed("tolerance"),
     )
     typed = plan_skin.times(room, replace(typed, ages=ages, tolerance=tolerance))

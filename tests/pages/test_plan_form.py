@@ -113,7 +113,7 @@ def test_a_good_form_becomes_the_plan_and_comes_back_as_typed() -> None:
     assert [seat.panelist_id for seat in plan.seats] == ["ann", "bo", None, None]
     assert (plan.alpha, plan.beta, plan.pd) == (Decimal("0.05"), Decimal("0.05"), Decimal("0.30"))
     assert plan.primary == 300
-    assert plan.left_out == (*ALWAYS_OUT, "late")
+    assert plan.left_out == (*ALWAYS_OUT, "early", "late")
     assert plan_form.build(plan_form.typed_of(plan), BRIEF) == plan
 
 
@@ -179,7 +179,7 @@ def test_strips_and_minutes_of_the_preparer_are_counted(
 def test_alone_there_is_one_seat_and_nobody_to_spare() -> None:
     made = plan_form.build(changed(solo=True, people=("ann",), replicates=8, also_out=("late", "recognised")), BRIEF)
     assert (made.solo, [seat.panelist_id for seat in made.seats]) == (True, ["ann"])
-    assert made.left_out == (*ALWAYS_OUT, "late", "recognised")
+    assert made.left_out == (*ALWAYS_OUT, "early", "late", "recognised")
     assert plan_form.load(made).spare_strips == 0
     assert plan_form.build(plan_form.typed_of(made), BRIEF) == made
 
