@@ -21,7 +21,7 @@ from evaluation.dipping import (
 )
 from evaluation.errors import ArgumentError, StateError
 from evaluation.sessions import Plan, Serving, Session
-from evaluation.smelling import set_seconds
+from evaluation.smelling import seconds_of
 from evaluation.store import Notebook, Transaction
 from evaluation.timetable import Bench, Line, NoFit, Person, Timetable, Totals, Wanted, plan_timetable
 
@@ -138,13 +138,7 @@ def settings_for(plan: Plan, settings: Settings) -> Settings:
     """The settings with the time one set of this plan takes, where nobody said another."""
     if settings.smell_seconds is not None:
         return settings
-    return replace(settings, smell_seconds=smell_seconds(plan))
-
-
-def smell_seconds(plan: Plan) -> int:
-    """Seconds to smell one set of a plan, from its first strip to the locked answer, pauses between strips included."""
-    ratings = len(plan.descriptors) + plan.asks_strength + plan.asks_liking if plan.method == "profile" else 1
-    return set_seconds(plan.strips_a_set, ratings=max(1, ratings))
+    return replace(settings, smell_seconds=seconds_of(plan))
 
 
 def _check_keeper(plan: Plan, settings: Settings) -> None:
