@@ -24,6 +24,8 @@ from evaluation.entries import (
     AnyEntry,
     PreferenceEntry,
 )
+from evaluation.questions import Loss
+from evaluation.trials import trial_name
 
 # What a point is about
 NOTICE: Final = "noticed"  # outcome: a verdict
@@ -51,7 +53,8 @@ class Point:
 
     ``weighs``: the session's sealed analysis stands behind it; others are shown and decide nothing. ``for_first``,
     ``for_second`` and ``people`` count people where they chose. ``settle``: assessments of a fresh session of the same
-    kind that would settle what this one left open.
+    kind that would settle what this one left open. Where no answer counted, ``planned`` is how many were planned (else
+    0) and ``lost`` how many of those that came in each sealed rule left out: such a point has no outcome.
     """
 
     topic: str
@@ -67,10 +70,17 @@ class Point:
     for_second: int = 0
     people: int = 0
     settle: int | None = None
+    planned: int = 0
+    lost: tuple[tuple[str, int], ...] = ()
 
     @property
     def pair(self) -> frozenset[str]:
         return frozenset((self.first_id, self.second_id))
+
+    @property
+    def answered(self) -> bool:
+        """False where no answer counted."""
+        return self.planned == 0
 
     def seen_from(self, trial_id: str) -> Point:
         """The same with ``trial_id`` as the first trial."""
@@ -103,6 +113,20 @@ class Distance:
 
 
 @dataclass(frozen=True, slots=True)
+class Said:
+    """How many people chose each answer to a question about one trial by itself, such as how strong it is."""
+
+    trial_id: str
+    medium: str
+    asked: str
+    counts: tuple[tuple[str, int], ...]
+
+    @property
+    def people(self) -> int:
+        return sum(number for _, number in self.counts)
+
+
+@dataclass(frozen=True, slots=True)
 class SessionShown:
     """One opened session by itself; ``gaps`` says what else must be known, and what could not be read."""
 
@@ -121,6 +145,7 @@ class SessionShown:
     points: tuple[Point, ...]
     distances: tuple[Distance, ...] = ()
     gaps: tuple[str, ...] = ()
+    said: tuple[Said, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,6 +155,7 @@ class Collected:
     points: tuple[Point, ...]
     distances: tuple[Distance, ...] = ()
     gaps: tuple[str, ...] = ()
+    said: tuple[Said, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,15 +187,17 @@ class Evidence:
     def label(self, trial_id: str) -> str:
         return next(one.label for one in self.trials if one.id == trial_id)
 
+    def name(self, *trial_ids: str) -> str:
+        """ "trial 7", "trials 7 and 8"."""
+        return trial_name(*map(self.label, trial_ids))
+
+    @property
+    def parents(self) -> dict[str, str | None]:
+        return {one.id: one.parent_id for one in self.trials}
+
     def steps(self, trial_id: str) -> int:
         """How many changes lie between the trial and the start of its line."""
-        parents = {one.id: one.parent_id for one in self.trials}
-        seen: set[str] = set()
-        parent = parents.get(trial_id)
-        while parent in parents and parent not in seen:
-            seen.add(parent)
-            parent = parents[parent]
-        return len(seen)
+        return len(line_of(self.parents, trial_id)) - 1
 
     def simpler(self, one: str, other: str) -> str:
         """Of two trials the one with fewer changes behind it; of equals the one made first."""
@@ -177,11 +205,26 @@ class Evidence:
         return min(one, other, key=lambda trial: (self.steps(trial), made[trial], trial))
 
 
+def line_of(parents: Mapping[str, str | None], trial_id: str) -> tuple[str, ...]:
+    """The trial, the one it was made from, and so on to the start of its line."""
+    line = [trial_id]
+    while (parent := parents.get(line[-1])) in parents and parent is not None and parent not in line:
+        line.append(parent)
+    return tuple(line)
+
+
 # --- from entries to points -----------------------------------------------------------------------------------------
 
 
-def point_of(entry: AnyEntry, trial_ids: tuple[str, str], medium: str, sentence: str, topic: str = "") -> Point:
-    """A verdict as a point; of a session with a primary age only that age weighs."""
+def point_of(
+    entry: AnyEntry, trial_ids: tuple[str, str], medium: str, sentence: str, topic: str = "", loss: Loss | None = None
+) -> Point:
+    """A verdict as a point; of a session with a primary age only that age weighs. ``loss`` of its answers, if known."""
+    point = _point_of(entry, trial_ids, medium, sentence, topic)
+    return point if loss is None or loss.counted else replace(point, planned=loss.planned, lost=loss.left_out)
+
+
+def _point_of(entry: AnyEntry, trial_ids: tuple[str, str], medium: str, sentence: str, topic: str) -> Point:
     weighs = entry.confirmatory and (entry.primary or entry.primary_age is None)
     minutes = None if isinstance(entry.age_minutes, str) else exact(entry.age_minutes)
     about = (*trial_ids, medium, minutes)
@@ -223,11 +266,20 @@ def _session(fields: Mapping[str, Any]) -> SessionShown:
         **{
             **_numbers(fields, ("alpha", "beta", "pd")),
             "trial_ids": tuple(fields["trial_ids"]),
-            "points": tuple(Point(**_numbers(one, ("minutes",))) for one in fields["points"]),
+            "points": tuple(_point(one) for one in fields["points"]),
             "distances": tuple(Distance(**_numbers(one, _OF_DISTANCE)) for one in fields["distances"]),
             "gaps": tuple(fields["gaps"]),
+            "said": tuple(Said(**{**one, "counts": _pairs(one["counts"])}) for one in fields.get("said", ())),
         }
     )
+
+
+def _point(fields: Mapping[str, Any]) -> Point:
+    return Point(**{**_numbers(fields, ("minutes",)), "lost": _pairs(fields.get("lost", ()))})
+
+
+def _pairs(listed: Iterable[Iterable[Any]]) -> tuple[Any, ...]:
+    return tuple(tuple(one) for one in listed)
 
 
 _OF_DISTANCE: Final = ("distance", "low", "high", "nearest_in")

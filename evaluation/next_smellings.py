@@ -2,25 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from math import ceil
 from types import MappingProxyType
 from typing import Final
 
 from evaluation import figures, statistics
+from evaluation.claims import together
 from evaluation.entries import Rules
 from evaluation.errors import ArgumentError
 from evaluation.evidence import MOVED, Evidence
+from evaluation.outlook import sets_a_sitting
 from evaluation.proposals import (
+    BEHIND,
     BETTER,
     CAMPS_STAND,
     CIRCLE,
     DISAGREEING,
+    LEAD,
     LIKED_AWAY,
+    LOST,
     OPEN,
     SEVERAL_LEAD,
     TOLD,
+    WAVERING,
     Proposal,
     Standing,
     proposal,
@@ -30,10 +36,13 @@ from evaluation.sessions import FORCED_CHOICE, MOST_REPLICATES, STRIPS
 
 MOST_SHOWN: Final = 3
 UNSMELT: Final = "not smelt"  # a trial nobody compared yet
+RATED: Final = "rated"  # smelt side by side, and nobody was asked which is better or whether they are told apart
 WHICH_WAY: Final = "which way"  # told apart or better, and nobody rated what moved
-IDLE: Final = frozenset({OPEN, TOLD})  # teach nothing on which trial to keep once one of the two is beaten
+# Say nothing on which trial to keep once one of the two is out of the running.
+IDLE: Final = frozenset({OPEN, TOLD, LOST, WAVERING, RATED})
 PROFILE_TIMES: Final = 3  # strip ages of a profile: opening, heart, end
 FEWEST_RATING: Final = 8  # people: under so many a resampling of the panel is not shown
+SITTINGS: Final = 4  # as many as people may be asked for one comparison
 
 # What a kind of standing asks for; the order of the table is what teaches most first.
 _ASKS: Final = MappingProxyType(
@@ -41,8 +50,11 @@ _ASKS: Final = MappingProxyType(
         DISAGREEING: "again",
         SEVERAL_LEAD: "preference",
         CIRCLE: "preference",
+        WAVERING: "again",
+        LOST: "as planned",
         TOLD: "preference",
         OPEN: "again",
+        RATED: "preference",
         UNSMELT: "tetrad",
         CAMPS_STAND: "preference",
         LIKED_AWAY: "profile",
@@ -58,7 +70,9 @@ class NextSmelling:
     ``assessments`` in all reach power 1 − beta for a share ``pd``; ``people`` of them one each. Where the panel is
     smaller, ``replicates`` each of ``panel`` people give as many, and then the answer is about this panel only; 0
     where people cannot stand in for others (preference, profile). ``needed``: votes that a preference by ``panel``
-    people takes, None out of reach or not asked.
+    people takes, None out of reach or not asked. ``capacity``: assessments that ``panel`` people can give in four
+    sittings; where these are too few, ``finds`` is the smallest share they find with that power, None if none. Of a
+    session to be held once more as it was planned, ``assessments`` are those planned and ``lost`` what became of them.
     """
 
     why: str
@@ -74,15 +88,26 @@ class NextSmelling:
     alpha: float
     beta: float
     pd: float
+    capacity: int = 0
+    finds: float | None = None
+    lost: tuple[tuple[str, int], ...] = ()
+
+    @property
+    def beyond(self) -> bool:
+        """More than the panel can smell in four sittings."""
+        return self.method != "profile" and 0 < self.capacity < self.assessments
 
 
-def next_smellings(evidence: Evidence, panel: int) -> tuple[NextSmelling, ...]:
-    """The comparisons that would teach most first, at most three, each pair once; ``panel``: people there are."""
+def next_smellings(evidence: Evidence, panel: int, out: Collection[str] = ()) -> tuple[NextSmelling, ...]:
+    """The comparisons that would teach most first, at most three, each pair once.
+
+    ``panel``: people there are; ``out``: trials that somebody decided to drop, about which nothing is asked.
+    """
     found: dict[frozenset[str], NextSmelling] = {}
-    for why, one, other, method in _wanted(evidence):
-        pair = frozenset((one, other))
-        if pair not in found and len(found) < MOST_SHOWN:
-            found[pair] = _cost(evidence, (why, one, other, method), panel)
+    for wanted in _wanted(evidence):
+        pair = frozenset((wanted[1], wanted[2]))
+        if pair not in found and len(found) < MOST_SHOWN and not pair & set(out):
+            found[pair] = _cost(evidence, wanted, panel)
     return tuple(found.values())
 
 
@@ -91,20 +116,43 @@ Wanted = tuple[str, str, str, str]
 
 def _wanted(evidence: Evidence) -> Iterator[Wanted]:
     proposed, stand = proposal(evidence), standings(evidence)
-    asked = [*_from_standings(evidence, stand), *_of_leaders(proposed), *_unsmelt(evidence, proposed, stand)]
-    dropped = {one.trial_id for one in proposed.beside if one.word == "drop"}
-    asked = [one for one in asked if one[0] not in IDLE or not dropped & {one[1], one[2]}]
-    order = list(_ASKS)
-    return iter(sorted(asked, key=lambda one: order.index(one[0])))
+    asked = [
+        *_from_standings(evidence, stand),
+        *_of_leaders(proposed),
+        *_rated_only(evidence, proposed, stand),
+        *_unsmelt(evidence, proposed),
+    ]
+    behind = {one.trial_id for one in proposed.beside if one.word == BEHIND}
+    asked = [one for one in asked if one[0] not in IDLE or not behind & {one[1], one[2]}]
+    current, order = _current(evidence, proposed), list(_ASKS)
+    return iter(sorted(asked, key=lambda one: (one[0] in IDLE and not current & {*one[1:3]}, order.index(one[0]))))
+
+
+def _current(evidence: Evidence, proposed: Proposal) -> set[str]:
+    """Trials that no smelt one was made from, and one that leads. Of two others both were carried further: they come
+    last."""
+    smelt = {trial for session in evidence.sessions for trial in session.trial_ids}
+    made_from = {one.parent_id for one in evidence.trials if one.id in smelt}
+    leads = {proposed.trial_id} if proposed.word == LEAD else set()
+    return {one.id for one in evidence.trials if one.id not in made_from} | leads
 
 
 def _from_standings(evidence: Evidence, stand: tuple[Standing, ...]) -> Iterator[Wanted]:
     for one in stand:
-        if one.kind in _ASKS:
+        if one.kind == LOST:
+            yield from _once_more(evidence, one)
+        elif one.kind in _ASKS:
             method = _ASKS[one.kind]
             yield one.kind, one.first_id, one.second_id, _last_method(evidence, one) if method == "again" else method
         elif one.kind in BETTER and not _rated(evidence, one):
             yield WHICH_WAY, one.first_id, one.second_id, "profile"
+
+
+def _once_more(evidence: Evidence, standing: Standing) -> Iterator[Wanted]:
+    """The session of which nothing counts; one of several trials once, not for each pair."""
+    *_, last = (one for one in evidence.sessions if any(point.pair == standing.pair for point in one.points))
+    if standing.pair == set(last.trial_ids[:2]):
+        yield LOST, standing.first_id, standing.second_id, last.method
 
 
 def _of_leaders(proposed: Proposal) -> Iterator[Wanted]:
@@ -116,12 +164,26 @@ def _of_leaders(proposed: Proposal) -> Iterator[Wanted]:
         yield proposed.rule, lead[0], lead[1], "preference"
 
 
-def _unsmelt(evidence: Evidence, proposed: Proposal, stand: tuple[Standing, ...]) -> Iterator[Wanted]:
-    """Trials nobody compared, newest first: against the proposed one, else against the one they were made from."""
-    smelt = {trial for one in stand for trial in one.pair}
+def _rated_only(evidence: Evidence, proposed: Proposal, stand: tuple[Standing, ...]) -> Iterator[Wanted]:
+    """Trials smelt in profiles alone: against the proposed one where both were rated, else against the last such."""
+    compared = {trial for one in stand for trial in one.pair}
+    ids = [one.id for one in evidence.trials]
+    for trial in (one for one in reversed(ids) if one not in compared or one == proposed.trial_id):
+        others = [one for one in ids if one != trial and _only_rated(evidence, trial, one)]
+        if others:
+            yield RATED, proposed.trial_id if proposed.trial_id in others else others[-1], trial, "preference"
+
+
+def _only_rated(evidence: Evidence, one: str, other: str) -> bool:
+    found = together(evidence, one, other)
+    return bool(found.sessions) and not found.asked
+
+
+def _unsmelt(evidence: Evidence, proposed: Proposal) -> Iterator[Wanted]:
+    """Trials no session served, newest first: against the proposed one, else against the one they were made from."""
     ids = [one.id for one in evidence.trials]
     for trial in reversed(evidence.trials):
-        if trial.id not in smelt:
+        if not any(together(evidence, trial.id, one).sessions for one in ids if one != trial.id):
             against = proposed.trial_id or (trial.parent_id if trial.parent_id in ids else "") or ids[0]
             if against and against != trial.id:
                 yield UNSMELT, against, trial.id, "tetrad"
@@ -147,11 +209,45 @@ def _rated(evidence: Evidence, standing: Standing) -> bool:
 def _cost(evidence: Evidence, wanted: Wanted, panel: int) -> NextSmelling:
     why, one, other, method = wanted
     risks = _risks(evidence)
-    assessments = _size(method, *risks)
-    replicates = _replicates(method, assessments, panel)
-    needed = figures.preference_minimum(panel, risks[0]) if method == "preference" and panel else None
-    strips = assessments * (STRIPS[method] if method in STRIPS else 2 * PROFILE_TIMES)
-    return NextSmelling(why, one, other, method, assessments, assessments, strips, panel, replicates, needed, *risks)
+    planned, lost = _lost(evidence, frozenset((one, other))) if why == LOST else (0, ())
+    assessments = planned or _size(method, *risks)
+    capacity = _capacity(method, panel)
+    return NextSmelling(
+        why,
+        one,
+        other,
+        method,
+        assessments,
+        assessments,
+        assessments * (STRIPS[method] if method in STRIPS else 2 * PROFILE_TIMES),
+        panel,
+        _replicates(method, assessments, panel),
+        figures.preference_minimum(panel, risks[0]) if method == "preference" and panel else None,
+        *risks,
+        capacity,
+        _finds(method, panel, capacity, *risks[:2]) if capacity < assessments else None,
+        lost,
+    )
+
+
+def _lost(evidence: Evidence, pair: frozenset[str]) -> tuple[int, tuple[tuple[str, int], ...]]:
+    """Planned, and what became of them, in the last session of the two."""
+    *_, last = (one for one in evidence.points if one.pair == pair and not one.answered)
+    return last.planned, last.lost
+
+
+def _capacity(method: str, panel: int) -> int:
+    """Answers that so many people can give in four sittings; one each where a person has one vote."""
+    return panel * sets_a_sitting(method) * SITTINGS if method in FORCED_CHOICE else panel
+
+
+def _finds(method: str, panel: int, capacity: int, alpha: float, beta: float) -> float | None:
+    """The smallest share (pd) that so many answers find with power 1 − beta."""
+    if method in FORCED_CHOICE and capacity:
+        return statistics.smallest_detectable(capacity, method, alpha, beta)
+    if method == "preference" and panel and figures.preference_minimum(panel, alpha) is not None:
+        return figures.smallest_preference(panel, alpha, beta)
+    return None
 
 
 def _risks(evidence: Evidence) -> tuple[float, float, float]:

@@ -30,7 +30,7 @@ from evaluation.statistics.typical import between, refusal, subsets
 
 POINTS: Final = ("line", "category")
 MIDDLE: Final = 5.0  # of a line of 0 … 10: the threshold of strength shown first; a reading, sealed nowhere
-_ROUNDING: Final = 1.0 + 1e-12  # a p that equals alpha is not lost to the last digit
+ROUNDING: Final = 1.0 + 1e-12  # a p that equals alpha is not lost to the last digit
 COLUMNS: Final = (
     "panelist", "trial", "descriptor", "age_minutes", "replicate", "rating", "scale", "said", "seat", "deviations",
     "counted",
@@ -309,19 +309,26 @@ def _distinct(names: tuple[str, ...]) -> tuple[str, ...]:
 class Move:
     """One descriptor that differs between two trials, in one direction, at ages that follow each other.
 
-    ``differences`` are second − first at these ages, ``p_family`` the largest of theirs; ``first_age`` and ``last_age``
-    in minutes. ``from_start`` and ``to_end``: these are the first and the last age at which it was rated.
+    ``ages`` in minutes are all of them, ``differences`` second − first there, ``p_family`` the largest of theirs.
+    ``from_start`` and ``to_end``: these hold the first and the last age at which it was rated.
     """
 
     first: str
     second: str
     descriptor: str
-    first_age: float
-    last_age: float
+    ages: tuple[float, ...]
     differences: tuple[float, ...]
     p_family: float
     from_start: bool
     to_end: bool
+
+    @property
+    def first_age(self) -> float:
+        return self.ages[0]
+
+    @property
+    def last_age(self) -> float:
+        return self.ages[-1]
 
     @property
     def up(self) -> bool:
@@ -337,7 +344,7 @@ def moves(found: ProfileDifferences, alpha: float, first: str, second: str) -> t
 
 def _moves_of(rows: pd.DataFrame, alpha: float) -> Iterator[Move]:
     rows = rows.sort_values("age_minutes")
-    shown = rows["in_family"] & (rows["p_family"] <= alpha * _ROUNDING)
+    shown = rows["in_family"] & (rows["p_family"] <= alpha * ROUNDING)
     direction = [(1 if one > 0 else -1) if yes else 0 for one, yes in zip(rows["difference"], shown, strict=True)]
     start = 0
     for place in range(1, len(direction) + 1):
@@ -355,8 +362,7 @@ def _move(rows: pd.DataFrame, start: int, end: int) -> Move:
         first=first,
         second=second,
         descriptor=descriptor,
-        first_age=age[start],
-        last_age=age[end - 1],
+        ages=tuple(age[start:end]),
         differences=tuple(own["difference"].tolist()),
         p_family=float(own["p_family"].max()),
         from_start=start == 0,

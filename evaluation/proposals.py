@@ -1,29 +1,21 @@
-"""Which trial to keep, as far as the evidence goes: a table of rules, each with what it rests on. People decide.
+"""Where the evidence of a brief points: a table of rules, each with what it rests on. People decide.
 
 First every pair of trials that was smelt gets a standing, from the points that weigh, session beside session. Then one
-rule about the whole brief applies: the first of its table that fits.
+rule about the whole brief applies: the first of its table that fits. A brief is a search with many comparisons, and
+nothing holds the risk of all of them: what it found is a *lead*, told with the number of comparisons it was found
+among, and never a *keep*.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import Final
 
+from evaluation.claims import DECIDING, LIKING, NEARNESS, Asked, Search, asked, search
 from evaluation.entries import NOT_NOTICED, NOTICED, NOTICED_BUT_SMALL
-from evaluation.evidence import (
-    CAMPS,
-    DISTANCE,
-    FIRST,
-    NEARER,
-    NOTICE,
-    PREFERENCE,
-    SECOND,
-    SPLIT,
-    Evidence,
-    Point,
-)
+from evaluation.evidence import CAMPS, FIRST, NOTICE, SPLIT, Evidence, Point
 
 # How two trials stand to one another
 DISAGREEING: Final = "sessions disagree"
@@ -31,26 +23,37 @@ CAMPS_STAND: Final = "opposite camps"
 LIKED_AWAY: Final = "liked one way, nearer the other"
 LIKED: Final = "preferred"
 NEAR: Final = "nearer the brief"
+WAVERING: Final = "shown, and not shown as often"
 ALIKE: Final = "not told apart"
 TOLD: Final = "told apart, no better one"
 OPEN: Final = "undecided"
+LOST: Final = "no answer counts"
 BETTER: Final = frozenset({LIKED, NEAR})
+
+NOTHING_SEARCHED: Final = Search(0, 0)
 
 # What is said of the whole brief
 NOTHING_OPENED: Final = "nothing opened"
 BROKEN: Final = "log altered"
 NOTHING_SHOWN: Final = "nothing shown"
-KEEP: Final = "one leads"
+ONE_LEADS: Final = "one leads"
 SEVERAL_LEAD: Final = "several lead"
 CIRCLE: Final = "circle"
-SIMPLER: Final = "simpler stands"
+SIMPLER: Final = "simpler leads"
+
+# Words of a proposal: a lead is no decision; "rework" and "smell again" are words people decide with, too.
+LEAD: Final = "lead"
+REWORK: Final = "rework"
+SMELL_AGAIN: Final = "smell again"
+BEHIND: Final = "behind"  # of another trial, beside the lead
 
 
 @dataclass(frozen=True, slots=True)
 class Standing:
     """How two trials stand; ``better`` is the id of the one that does better, "" where none does.
 
-    Of LIKED_AWAY ``better`` is the one people prefer. ``points`` weigh and are seen from the first trial.
+    Of LIKED_AWAY ``better`` is the one people prefer. ``points`` weigh and are seen from the first trial; ``liked`` and
+    ``near`` count the comparisons in which that was asked.
     """
 
     first_id: str
@@ -58,6 +61,8 @@ class Standing:
     kind: str
     better: str
     points: tuple[Point, ...]
+    liked: Asked
+    near: Asked
 
     @property
     def pair(self) -> frozenset[str]:
@@ -78,13 +83,17 @@ class Beside:
 
 @dataclass(frozen=True, slots=True)
 class Proposal:
-    """A decision that the evidence would bear; ``word`` and ``trial_id`` are "" where it bears none."""
+    """What the evidence would bear; ``word`` and ``trial_id`` are "" where it bears nothing.
+
+    ``among``: the comparisons the whole brief was searched in; a lead is never told without it.
+    """
 
     rule: str
     word: str
     trial_id: str
     rests_on: tuple[Standing, ...]
     beside: tuple[Beside, ...]
+    among: Search = NOTHING_SEARCHED
 
 
 # --- a pair -----------------------------------------------------------------------------------------------------------
@@ -92,24 +101,23 @@ class Proposal:
 
 @dataclass(frozen=True, slots=True)
 class _Pair:
-    """The outcomes that weigh, by topic."""
+    """The outcomes that weigh."""
 
-    told: dict[object, set[str]]  # by medium and time: noticed early and not late is no contradiction
-    liked: set[str]
-    near: set[str]
+    told: dict[object, set[str]]  # verdicts by medium and time: noticed early and not late is no contradiction
+    liked: Asked
+    near: Asked
     split: bool
+    answered: bool
 
     @staticmethod
-    def of(points: Iterable[Point]) -> _Pair:
+    def of(points: Iterable[Point], liked: Asked, near: Asked) -> _Pair:
+        counting = [one for one in points if one.answered]
         told: dict[object, set[str]] = {}
-        by: dict[str, set[str]] = {}
-        for one in points:
-            by.setdefault(one.topic, set()).add(one.outcome)
+        for one in counting:
             if one.topic == NOTICE:
                 told.setdefault((one.medium, one.minutes), set()).add(one.outcome)
-        way = {FIRST, SECOND}
-        near = by.get(NEARER, set()) | by.get(DISTANCE, set())
-        return _Pair(told, by.get(PREFERENCE, set()) & way, near & way, SPLIT in by.get(CAMPS, set()))
+        split = any(one.topic == CAMPS and one.outcome == SPLIT for one in counting)
+        return _Pair(told, liked, near, split, bool(counting))
 
     @property
     def verdicts(self) -> set[str]:
@@ -119,8 +127,18 @@ class _Pair:
     def at_odds(self) -> bool:
         """Both ways of one question, noticed and not at one time, or a preference for what few can tell apart."""
         unlike = any({NOTICED, NOT_NOTICED} <= found for found in self.told.values())
-        unheard = bool(self.liked) and self.verdicts == {NOT_NOTICED}
-        return len(self.liked) > 1 or len(self.near) > 1 or unlike or unheard
+        unheard = bool(self.liked.ways) and self.verdicts == {NOT_NOTICED}
+        return len(self.liked.ways) > 1 or len(self.near.ways) > 1 or unlike or unheard
+
+    @property
+    def away(self) -> bool:
+        """Shown to be liked one way and nearer the other, however often neither was shown."""
+        return bool(self.liked.ways and self.near.ways and self.liked.ways != self.near.ways)
+
+    @property
+    def wavers(self) -> bool:
+        """Shown at least once, and not more often than it was asked in vain."""
+        return bool(self.liked.ways or self.near.ways)
 
     @property
     def few_notice(self) -> bool:
@@ -128,11 +146,13 @@ class _Pair:
 
 
 _PAIR_RULES: Final[tuple[tuple[str, Callable[[_Pair], bool]], ...]] = (
+    (LOST, lambda pair: not pair.answered),
     (DISAGREEING, lambda pair: pair.at_odds),
     (CAMPS_STAND, lambda pair: pair.split),
-    (LIKED_AWAY, lambda pair: bool(pair.liked and pair.near and pair.liked != pair.near)),
-    (LIKED, lambda pair: bool(pair.liked)),
-    (NEAR, lambda pair: bool(pair.near)),
+    (LIKED_AWAY, lambda pair: pair.away),
+    (LIKED, lambda pair: bool(pair.liked.leads)),
+    (NEAR, lambda pair: bool(pair.near.leads)),
+    (WAVERING, lambda pair: pair.wavers),
     (ALIKE, lambda pair: pair.few_notice),
     (TOLD, lambda pair: NOTICED in pair.verdicts),
     (OPEN, lambda pair: True),
@@ -142,24 +162,22 @@ _PAIR_RULES: Final[tuple[tuple[str, Callable[[_Pair], bool]], ...]] = (
 def standings(evidence: Evidence) -> tuple[Standing, ...]:
     """Every pair of trials about which a point weighs, in the order of the book."""
     order = [one.id for one in evidence.trials]
-    weighing = [point for point in evidence.points if point.weighs and point.topic in _DECIDING]
+    weighing = [point for point in evidence.points if point.weighs and point.topic in DECIDING]
     found = []
     for one, other in combinations(order, 2):
         points = tuple(point.seen_from(one) for point in weighing if point.pair == {one, other})
         if points:
-            found.append(_standing(one, other, points))
+            found.append(_standing(evidence, one, other, points))
     return tuple(found)
 
 
-_DECIDING: Final = frozenset({NOTICE, PREFERENCE, NEARER, DISTANCE, CAMPS})
-
-
-def _standing(one: str, other: str, points: tuple[Point, ...]) -> Standing:
-    pair = _Pair.of(points)
+def _standing(evidence: Evidence, one: str, other: str, points: tuple[Point, ...]) -> Standing:
+    liked, near = (asked(evidence.sessions, one, other, topics) for topics in (LIKING, NEARNESS))
+    pair = _Pair.of(points, liked, near)
     kind = next(name for name, fits in _PAIR_RULES if fits(pair))
-    ways = {LIKED: pair.liked, LIKED_AWAY: pair.liked, NEAR: pair.near}.get(kind, set())
+    ways = {LIKED: liked.ways, LIKED_AWAY: liked.ways, NEAR: near.ways}.get(kind, frozenset())
     better = "" if not ways else one if FIRST in ways else other
-    return Standing(one, other, kind, better, points)
+    return Standing(one, other, kind, better, points, liked, near)
 
 
 # --- the brief --------------------------------------------------------------------------------------------------------
@@ -186,9 +204,10 @@ class _View:
 
 
 def proposal(evidence: Evidence) -> Proposal:
-    """The first rule that fits."""
+    """The first rule that fits. Whatever the answers, it is never to keep a trial: that takes a person's reason."""
     view = _View(evidence, standings(evidence))
-    return next(found for found in _proposed(view) if found is not None)
+    found = next(found for found in _proposed(view) if found is not None)
+    return replace(found, among=search(evidence))
 
 
 def _proposed(view: _View) -> Iterator[Proposal | None]:
@@ -209,18 +228,21 @@ def _one_leads(view: _View) -> Proposal | None:
         return None
     lead = view.leaders[0]
     rests = tuple(one for one in view.standings if lead in one.pair)
-    return Proposal(KEEP, "keep", lead, rests, _beside(view, lead))
+    return Proposal(ONE_LEADS, LEAD, lead, rests, _beside(view, lead))
 
 
 def _several_lead(view: _View) -> Proposal | None:
     if len(view.leaders) < 2:
         return None
     rests = tuple(one for one in view.won if one.better in view.leaders)
-    return Proposal(SEVERAL_LEAD, "smell again", _latest(view, view.leaders), rests, ())
+    return Proposal(SEVERAL_LEAD, SMELL_AGAIN, _latest(view, view.leaders), rests, ())
 
 
 def _simpler(view: _View) -> Proposal | None:
-    """Of trials few can tell apart the simplest; where these make several groups, the first of them in the book."""
+    """Of trials few can tell apart the simplest leads; where these make several groups, the first of them in the book.
+
+    No keep either: with many comparisons some come out "not noticed" that are not.
+    """
     alike = view.of(ALIKE)
     if not alike:
         return None
@@ -228,7 +250,7 @@ def _simpler(view: _View) -> Proposal | None:
     for one in alike[1:]:
         if stands in one.pair:
             stands = view.evidence.simpler(*one.pair)
-    return Proposal(SIMPLER, "keep", stands, tuple(one for one in alike if stands in one.pair), _beside(view, stands))
+    return Proposal(SIMPLER, LEAD, stands, tuple(one for one in alike if stands in one.pair), _beside(view, stands))
 
 
 def _of_kind(kind: str, word: str) -> Callable[[_View], Proposal | None]:
@@ -246,7 +268,7 @@ def _of_kind(kind: str, word: str) -> Callable[[_View], Proposal | None]:
 
 def _circle(view: _View) -> Proposal | None:
     won = view.won
-    return Proposal(CIRCLE, "smell again", won[0].better, won, ()) if won else None
+    return Proposal(CIRCLE, SMELL_AGAIN, won[0].better, won, ()) if won else None
 
 
 def _nothing_shown(view: _View) -> Proposal | None:
@@ -258,13 +280,15 @@ _BRIEF_RULES: Final[tuple[Callable[[_View], Proposal | None], ...]] = (
     _broken,
     _one_leads,
     _several_lead,
-    _of_kind(DISAGREEING, "smell again"),
+    _of_kind(DISAGREEING, SMELL_AGAIN),
     _of_kind(CAMPS_STAND, ""),
-    _of_kind(LIKED_AWAY, "rework"),
+    _of_kind(LIKED_AWAY, REWORK),
     _circle,
+    _of_kind(WAVERING, SMELL_AGAIN),
     _simpler,
-    _of_kind(TOLD, "smell again"),
-    _of_kind(OPEN, "smell again"),
+    _of_kind(TOLD, SMELL_AGAIN),
+    _of_kind(OPEN, SMELL_AGAIN),
+    _of_kind(LOST, SMELL_AGAIN),
     _nothing_shown,
 )
 
@@ -279,7 +303,7 @@ def _other(view: _View, kept: str, trial: str) -> Beside:
         return Beside(trial, "", None)
     beaten = own.better == kept
     spare = own.kind == ALIKE and view.evidence.simpler(kept, trial) == kept
-    return Beside(trial, "drop" if beaten or spare else "smell again", own)
+    return Beside(trial, BEHIND if beaten or spare else SMELL_AGAIN, own)
 
 
 def _latest(view: _View, trials: Iterable[str]) -> str:

@@ -9,6 +9,7 @@ import pandas as pd
 
 from evaluation.rounds import RoundFound, led_by
 from evaluation.tables import shown, shown_p
+from evaluation.trials import trial_name
 
 
 def pairs(found: RoundFound) -> pd.DataFrame:
@@ -18,7 +19,13 @@ def pairs(found: RoundFound) -> pd.DataFrame:
 
 def _pair(found: RoundFound, place: int) -> dict[str, Any]:
     one = found.pairs[place]
-    said = "opposite camps" if one.camps else f"{found.names[one.better]} preferred" if one.shown else "not told apart"
+    said = (
+        "opposite camps"
+        if one.camps
+        else f"{trial_name(found.names[one.better])} preferred"
+        if one.shown
+        else "not told apart"
+    )
     return {
         "medium": found.medium,
         "first": found.names[one.first],

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from typing import Final
 
 from evaluation import checks
 from evaluation.errors import ArgumentError
@@ -15,6 +18,28 @@ STRENGTH_TOLERANCE = Decimal("0.1")
 YOUNG_DAYS = 7
 YOUNG_TOLERANCE_DAYS = 1
 OLD_TOLERANCE = Decimal("0.1")
+
+_SAID_ALREADY: Final = re.compile(r"trial\s+(?=\S)", re.IGNORECASE)
+
+
+def trial_name(*labels: str) -> str:
+    """How every sentence names trials, never a bare label: "trial 7", "trials 7, 7b and cedar".
+
+    A label that says "Trial 7" itself is not told twice.
+    """
+    bare = [_SAID_ALREADY.sub("", one, count=1) if _SAID_ALREADY.match(one) else one for one in labels]
+    return f"{'trial' if len(bare) == 1 else 'trials'} {listed(bare)}"
+
+
+def listed(names: Iterable[str]) -> str:
+    """ "7", "7 and 8", "7, 8 and 9"."""
+    *front, last = names
+    return f"{', '.join(front)} and {last}" if front else last
+
+
+def sentence_case(text: str) -> str:
+    """The same with a capital in front."""
+    return text[:1].upper() + text[1:]
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""Proposals, what would change them, and what to smell next, in sentences. The person decides, these only propose."""
+"""Proposals and what would change them, in sentences. The person decides, these only propose."""
 
 from __future__ import annotations
 
@@ -7,15 +7,22 @@ from types import MappingProxyType
 from typing import Final
 
 from evaluation import proposals
+from evaluation.asking import STRENGTH, WEAR
+from evaluation.claims import Asked, Search, called, together
 from evaluation.decisions import WORDS
 from evaluation.entries import NOT_NOTICED, NOTICED, NOTICED_BUT_SMALL
-from evaluation.evidence import DISTANCE, FIRST, NEARER, NOTICE, PREFERENCE, Evidence, Point
-from evaluation.next_smellings import PROFILE_TIMES, UNSMELT, WHICH_WAY, NextSmelling
+from evaluation.evidence import DISTANCE, FIRST, NEARER, NOTICE, PREFERENCE, Evidence, Point, Said
 from evaluation.proposals import Proposal, Standing
-from evaluation.wording_ballot import method_name
-from evaluation.wording_verdicts import count, percent, risk
+from evaluation.trials import sentence_case
+from evaluation.wording_verdicts import TIMED, count, none_counted
 
 _WORDS: Final = MappingProxyType(dict(zip(WORDS, ("Keep", "Rework", "Drop", "Smell again"), strict=True)))
+
+LEAD_IS: Final = (
+    "A lead is where the search points, and among several comparisons chance alone makes one now and then: a final "
+    "(fresh answers about this one trial, to come and not part of this version) or your own reason turns it into a "
+    "keep."
+)
 
 
 def word_name(word: str) -> str:
@@ -24,12 +31,25 @@ def word_name(word: str) -> str:
 
 
 def headline(found: Proposal, evidence: Evidence) -> str:
-    """The proposal in a line: "Keep 8: noticed, preferred by 14 of 18 people." """
+    """The proposal in a line: "Lead: trial 8, found among 3 comparisons …: noticed, preferred by 14 of 18 people." """
     if not found.word:
         return _BARE[found.rule]
-    trial = evidence.label(found.trial_id)
-    because = "; ".join(_because(found, evidence))
+    trial = evidence.name(found.trial_id)
+    because = "; ".join([*_because(found, evidence), *_but(found, evidence)])
+    if found.word == proposals.LEAD:
+        return f"Lead: {trial}, {among_words(found.among)}: {because}."
     return f"{_WORDS[found.word]} {trial}: {because}."
+
+
+def among_words(found: Search) -> str:
+    """What a lead was found among."""
+    comparisons = count(found.comparisons, "comparison", "comparisons")
+    return f"found among {comparisons} of two trials in {count(found.sessions, 'opened session', 'opened sessions')}"
+
+
+def lead_line(found: Proposal) -> str:
+    """What a lead is and what makes it a keep; nothing where none is proposed."""
+    return LEAD_IS if found.word == proposals.LEAD else ""
 
 
 _BARE: Final = MappingProxyType(
@@ -51,6 +71,9 @@ _BARE: Final = MappingProxyType(
 
 def _because(found: Proposal, evidence: Evidence) -> Iterator[str]:
     """For and beside the proposed trial, one clause a pair."""
+    if found.rule in (proposals.LOST, proposals.WAVERING):
+        yield from (_alone(one, evidence) for one in found.rests_on)
+        return
     if found.rule in _SAID:
         yield _SAID[found.rule].format(pairs=_pairs(found.rests_on, evidence))
         return
@@ -71,23 +94,42 @@ _SAID: Final = MappingProxyType(
 
 
 def _pairs(stand: Iterable[Standing], evidence: Evidence) -> str:
-    named = (f"{evidence.label(one.first_id)} and {evidence.label(one.second_id)}" for one in stand)
-    return ", ".join(dict.fromkeys(named))
+    return "; ".join(dict.fromkeys(evidence.name(one.first_id, one.second_id) for one in stand))
+
+
+def _alone(standing: Standing, evidence: Evidence) -> str:
+    return f"{evidence.name(standing.first_id, standing.second_id)}: {_stands(standing, evidence)}"
+
+
+def _but(found: Proposal, evidence: Evidence) -> Iterator[str]:
+    """What most people said against the trial that leads, although it is preferred."""
+    if found.word == proposals.LEAD:
+        for _, one in called(evidence, found.trial_id):
+            told = _most(one)
+            if told:
+                yield f"but {told}"
 
 
 def pair_words(standing: Standing, evidence: Evidence, trial_id: str) -> str:
     """How ``trial_id`` stands to the other of the pair."""
-    other = evidence.label(standing.other(trial_id))
-    points = tuple(one.seen_from(trial_id) for one in standing.points)
+    other = evidence.name(standing.other(trial_id))
     if standing.kind == proposals.ALIKE:
         simpler = evidence.simpler(trial_id, standing.other(trial_id)) == trial_id
         told = f"{other} is not told apart from it within the limit you set"
-        return told + (", so the simpler one stands" if simpler else f", and {other} is the simpler one")
+        return told + (", so the simpler one leads" if simpler else f", and {other} is the simpler one")
     if standing.kind in proposals.BETTER:
-        if standing.better == trial_id:
-            return f"against {other}, {', '.join(_merits(points))}"
-        return f"{other} does better: {', '.join(_merits(tuple(p.seen_from(standing.better) for p in points)))}"
-    return f"against {other}: {_STANDS[standing.kind]}"
+        won = ", ".join([*_merits(standing), *_in_vain(standing)])
+        return f"against {other}, {won}" if standing.better == trial_id else f"{other} does better: {won}"
+    return f"against {other}: {_stands(standing, evidence)}"
+
+
+def _stands(standing: Standing, evidence: Evidence) -> str:
+    if standing.kind == proposals.WAVERING:
+        return _wavers(standing, evidence)
+    if standing.kind == proposals.LOST:
+        last = standing.points[-1]
+        return none_counted(last.planned, last.lost)
+    return _STANDS[standing.kind]
 
 
 _STANDS: Final = MappingProxyType(
@@ -101,8 +143,28 @@ _STANDS: Final = MappingProxyType(
 )
 
 
-def _merits(points: tuple[Point, ...]) -> Iterator[str]:
-    """What speaks for the first trial, in the order people ask: heard at all, wanted, nearer."""
+def _wavers(standing: Standing, evidence: Evidence) -> str:
+    """Which one was shown to be better, how often, and how often neither was."""
+    told = []
+    for asked, better in ((standing.liked, "preferred"), (standing.near, "nearer the brief")):
+        if asked.ways:
+            name = evidence.name(standing.first_id if FIRST in asked.ways else standing.second_id)
+            shown = max(asked.first, asked.second)
+            told.append(f"{name} shown to be {better} in {shown} of {asked.times} comparisons, neither in the rest")
+    return ", ".join(told)
+
+
+def _in_vain(standing: Standing) -> Iterator[str]:
+    """Comparisons that showed nothing count against the one that leads, and are told."""
+    asked: tuple[tuple[Asked, str], ...] = ((standing.liked, "preference"), (standing.near, "one nearer the brief"))
+    for found, what in asked:
+        if found.neither and found.ways:
+            yield f"though {found.neither} of {found.times} comparisons showed no {what}"
+
+
+def _merits(standing: Standing) -> Iterator[str]:
+    """What speaks for the better of the pair, in the order people ask: heard at all, wanted, nearer."""
+    points = tuple(one.seen_from(standing.better) for one in standing.points)
     verdicts = {one.outcome for one in points if one.topic == NOTICE}
     for verdict in (NOTICED, NOTICED_BUT_SMALL, NOT_NOTICED):
         if verdict in verdicts:
@@ -125,26 +187,79 @@ def _voters(points: list[Point]) -> str:
     return f" by {' and by '.join(told)}" if told else ""
 
 
+# --- what was said of one trial ---------------------------------------------------------------------------------------
+
+_AGAINST: Final = MappingProxyType(
+    {
+        "strength": ((STRENGTH[:2], "called it weak or very weak"), (STRENGTH[-1:], "called it very strong")),
+        "wear": ((WEAR[-1:], "would not wear it"),),
+    }
+)
+_ASKED: Final = MappingProxyType({"strength": "how strong it is", "wear": "whether they would wear it"})
+
+
+def _most(said: Said) -> str:
+    """What at least half of the people said against the trial: "9 of 12 people called it weak or very weak"."""
+    counts = dict(said.counts)
+    for options, told in _AGAINST[said.asked]:
+        number = sum(counts.get(one, 0) for one in options)
+        if said.people and 2 * number >= said.people:
+            return f"{number} of {count(said.people, 'person', 'people')} {told}"
+    return ""
+
+
+def said_line(said: Said, evidence: Evidence) -> str:
+    """Every answer about one trial by itself: "Of trial 8, how strong it is: 9 weak, 3 medium (12 people)."."""
+    told = ", ".join(f"{number} {option}" for option, number in said.counts if number)
+    where = " on skin" if said.medium == "skin" else ""
+    name, people = evidence.name(said.trial_id), count(said.people, "person", "people")
+    return f"Of {name}{where}, {_ASKED[said.asked]}: {told or 'no answer'} ({people})."
+
+
+# --- beside, and what would change it ---------------------------------------------------------------------------------
+
+
 def beside(found: Proposal, evidence: Evidence) -> tuple[str, ...]:
-    """What becomes of the other trials, a sentence each; one for all that were not compared."""
+    """What becomes of the other trials, a sentence each; one for all about which nothing weighs."""
     told = [
-        f"{_WORDS[one.word]} {evidence.label(one.trial_id)}: {pair_words(one.standing, evidence, one.trial_id)}."
+        f"{_HEADS[one.word].format(trial=evidence.name(one.trial_id))}: "
+        f"{pair_words(one.standing, evidence, one.trial_id)}."
         for one in found.beside
         if one.standing is not None
     ]
-    unsaid = [evidence.label(one.trial_id) for one in found.beside if one.standing is None]
-    if unsaid:
-        were, them = ("was", "it") if len(unsaid) == 1 else ("were", "them")
-        kept = evidence.label(found.trial_id)
-        told.append(f"{', '.join(unsaid)} {were} not compared with {kept}: nothing is said of {them}.")
-    return tuple(told)
+    unsaid = [one.trial_id for one in found.beside if one.standing is None]
+    return tuple(sentence_case(one) for one in (*told, *_unsaid(found, evidence, unsaid)))
+
+
+_HEADS: Final = MappingProxyType(
+    {proposals.BEHIND: "{trial} stands behind so far", proposals.SMELL_AGAIN: "smell {trial} again"}
+)
+
+
+def _unsaid(found: Proposal, evidence: Evidence, others: list[str]) -> Iterator[str]:
+    """Not compared with the lead at all, or only rated beside it."""
+    if not others:
+        return
+    rated = [one for one in others if together(evidence, found.trial_id, one).sessions]
+    rest = [one for one in others if one not in rated]
+    lead = evidence.name(found.trial_id)
+    if rated:
+        yield f"{evidence.name(*rated)} {_were(rated)} smelt beside {lead}, and not to say which is better."
+    if rest:
+        them = "it" if len(rest) == 1 else "them"
+        yield f"{evidence.name(*rest)} {_were(rest)} not compared with {lead}: nothing is said of {them}."
+
+
+def _were(trials: list[str]) -> str:
+    return "was" if len(trials) == 1 else "were"
 
 
 def would_change(found: Proposal, evidence: Evidence) -> tuple[str, ...]:
     """What would change the proposal, a sentence each."""
-    told = [_CHANGES[found.rule].format(trial=evidence.label(found.trial_id) if found.trial_id else "")]
-    if found.rule in (proposals.KEEP, proposals.SIMPLER):
+    told = [_changes(found, evidence)]
+    if found.word == proposals.LEAD:
         told.append("A session that contradicts one of those it rests on: then neither counts until it is smelt again.")
+        told.append("Sessions about it that show no difference: they count against it.")
         if any(one.standing is None for one in found.beside):
             told.append("A trial that was not compared with it and does better.")
     if evidence.waiting:
@@ -155,73 +270,34 @@ def would_change(found: Proposal, evidence: Evidence) -> tuple[str, ...]:
     return tuple(told)
 
 
+def _changes(found: Proposal, evidence: Evidence) -> str:
+    if found.rule == proposals.LOST:
+        return on_time(tuple(kind for one in found.rests_on for kind, _ in one.points[-1].lost))
+    return _CHANGES[found.rule].format(trial=evidence.name(found.trial_id) if found.trial_id else "")
+
+
+def on_time(lost: tuple[str, ...]) -> str:
+    """What makes answers count that a sealed rule left out: seldom more people."""
+    if not lost:
+        return "The same session once more, with people who answer."
+    how = "each strip smelt at its age" if set(lost) <= TIMED else f"nothing to set answers apart ({', '.join(lost)})"
+    return f"The same session once more, {how}. More people would not change it."
+
+
 _CHANGES: Final = MappingProxyType(
     {
         proposals.NOTHING_OPENED: "A first session, smelt, closed and opened.",
         proposals.BROKEN: "A log that holds: go back to a backup, or smell again.",
-        proposals.NOTHING_SHOWN: "Answers that count: smell again with more people.",
-        proposals.KEEP: "Another trial that people prefer to {trial}, or that comes nearer the brief.",
+        proposals.NOTHING_SHOWN: "A session that asks which of two trials people prefer, or which is nearer the brief.",
+        proposals.ONE_LEADS: "Another trial that people prefer to {trial}, or that comes nearer the brief.",
         proposals.SEVERAL_LEAD: "A session in which those that lead stand against each other.",
         proposals.CIRCLE: "A round of pairs over all of them with more people.",
         proposals.SIMPLER: "A session in which {trial} and the other are noticed apart, and the other is preferred.",
         proposals.DISAGREEING: "A fresh and larger session of the same kind, which is then one more beside these.",
         proposals.CAMPS_STAND: "Knowing whom the scent is for, and a panel of such people.",
         proposals.LIKED_AWAY: "A rework that keeps what people prefer and comes nearer the brief; or other targets.",
+        proposals.WAVERING: "Fresh sessions of the two: it leads once more of them show it than do not.",
         proposals.TOLD: "A session that asks which of the two people prefer, or which comes nearer the brief.",
         proposals.OPEN: "A fresh session with more assessments.",
     }
 )
-
-
-# --- next -------------------------------------------------------------------------------------------------------------
-
-
-def next_words(one: NextSmelling, evidence: Evidence) -> tuple[str, str, str]:
-    """Title, why, and what it takes."""
-    pair = f"{evidence.label(one.first_id)} and {evidence.label(one.second_id)}"
-    return f"{pair}: {method_name(one.method)}", _WHY[one.why], " ".join(_takes(one))
-
-
-_WHY: Final = MappingProxyType(
-    {
-        proposals.DISAGREEING: "What was opened about these two contradicts itself.",
-        proposals.SEVERAL_LEAD: "Both lead, and they were never set against each other.",
-        proposals.CIRCLE: "The trials beat one another in a circle.",
-        proposals.TOLD: "They are told apart; which of them people want is not known.",
-        proposals.OPEN: "Undecided so far; a fresh session stands beside the one there is, never added to it.",
-        UNSMELT: "Nobody has compared these two blind.",
-        proposals.CAMPS_STAND: "The panel is in two camps; ask the people the scent is for.",
-        proposals.LIKED_AWAY: "Preferred one way, nearer the other: rate what takes it away from the brief.",
-        WHICH_WAY: "One does better; rating both would say what moved, and when.",
-    }
-)
-
-
-def _takes(one: NextSmelling) -> Iterator[str]:
-    if one.method == "profile":
-        yield (
-            f"At least {one.people} people rate both at {PROFILE_TIMES} strip ages: {one.strips} strips. More people "
-            "teach more here than ratings said twice."
-        )
-        return
-    shares = percent(one.pd if one.method != "preference" else (1 + one.pd) / 2)
-    does = "prefer one of them" if one.method == "preference" else "would notice"
-    if one.method == "tetrad":
-        does = "would notice in a triangle"
-    yield (
-        f"{count(one.assessments, 'assessment', 'assessments')} find it with power {percent(1 - one.beta)} if {shares} "
-        f"{does} (alpha {risk(one.alpha)}): {one.people} people once each, {one.strips} strips."
-    )
-    if one.replicates:
-        yield (
-            f"Your {one.panel} people would each smell {one.replicates} sets, over several sittings; that would speak "
-            "for this panel only, more people speak for people like them."
-        )
-    if one.method == "preference" and one.panel < one.people:
-        yield _votes(one)
-
-
-def _votes(one: NextSmelling) -> str:
-    if one.needed is None:
-        return f"Your {count(one.panel, 'person', 'people')} could not show a preference, whatever they answer."
-    return f"With your {one.panel} people, {one.needed} of {one.panel} would have to prefer the same one."

@@ -17,6 +17,7 @@ from evaluation.entries import (
     THIS_PANEL,
     UNDECIDED,
 )
+from evaluation.questions import Loss
 from evaluation.sequences import (
     CLOSED_EARLY,
     CONTINUE,
@@ -26,7 +27,7 @@ from evaluation.sequences import (
     STOP_UNDECIDED,
     SequentialEntry,
 )
-from evaluation.wording_verdicts import bare, count, percent, risk, verdict_name
+from evaluation.wording_verdicts import bare, count, none_counted, percent, risk, verdict_name
 
 NOT_VALID: Final = "not valid after stopping"
 
@@ -114,8 +115,10 @@ _REASONS: Final = MappingProxyType(
 )
 
 
-def sentence(entry: SequentialEntry) -> str:
-    """The verdict in plain sentences, the word first."""
+def sentence(entry: SequentialEntry, loss: Loss | None = None) -> str:
+    """The verdict in plain sentences, the word first; ``loss`` says why where no answer counts."""
+    if entry.reason == NO_ANSWERS and loss is not None and not loss.counted:
+        return f"{verdict_name(entry.verdict)}: {none_counted(loss.planned, loss.left_out)}, and no look was taken."
     parts = (
         f"{verdict_name(entry.verdict)}: {_says(entry)}",
         _counts(entry),
@@ -132,8 +135,8 @@ def _too_few_people(entry: SequentialEntry) -> str:
         return ""
     missing = PEOPLE_NEEDED - entry.panelists
     return (
-        f"To speak for people like this panel, answers of {PEOPLE_NEEDED} people are needed, {missing} more than here: "
-        "a fresh session."
+        f"To speak for people like this panel, answers of {PEOPLE_NEEDED} people picked from them by lot are needed, "
+        f"{missing} more than here: a fresh session."
     )
 
 

@@ -22,7 +22,7 @@ from evaluation.outlook import (
 from evaluation.sessions import DIRECTED
 from evaluation.verdicts import speaks_for
 from evaluation.wording_ballot import method_name
-from evaluation.wording_verdicts import bare, count, percent, risk
+from evaluation.wording_verdicts import bare, count, percent, risk, whom
 
 
 def outlook_lines(outlook: Outlook) -> tuple[str, ...]:
@@ -203,7 +203,7 @@ def _better(outlook: Outlook, other: Alternative) -> str:
     direction = " with a named descriptor and direction" if other.kind == "method" and other.method in DIRECTED else ""
     same = "the same difference" if other.method != outlook.method else "such a share"
     power = percent(other.power)
-    return f"{named}{direction} would find {same} with power {power} ({load}; speaks for {other.speaks_for})."
+    return f"{named}{direction} would find {same} with power {power} ({load}; speaks for {whom(other.speaks_for)})."
 
 
 _DESIGNS: Final = MappingProxyType(
@@ -316,7 +316,7 @@ def replicates_or_people(surface: Surface) -> str:
     sets = count(own.sets_needed - plan.null_sets, "set", "sets")
     if plan.null_sets:
         sets += f" and {count(plan.null_sets, 'null set', 'null sets')}"
-    speaks = speaks_for(own.needed, replicated=False)
+    speaks = whom(speaks_for(own.needed, replicated=False))
     alone = plan.people == 1
     if own.needed <= plan.people:
         return f"Power {power} takes {own.needed} answers: one each from {own.needed} of these {plan.people} people."

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterator
 from typing import Final
 
 from evaluation.asking import LIKING_NAME, STRENGTH_NAME, rated
+from evaluation.claims import Apart, least_p, partings
 from evaluation.profiles import Came, Move, ProfileFound, furthest, moves
 from evaluation.sessions import SKIN, Plan
 from evaluation.statistics import (
@@ -19,9 +21,11 @@ from evaluation.statistics import (
     Stretch,
     TrialDecay,
 )
-from evaluation.wording_verdicts import count, p_words, percent
+from evaluation.trials import listed, sentence_case, trial_name
+from evaluation.wording_verdicts import count, none_counted, p_words, percent
 
 MINUS: Final = "−"
+MOST_AGES: Final = 4  # named one by one
 FEWEST_IN_FAMILY: Final = 6
 _MORE: Final = {STRENGTH_NAME: ("stronger", "weaker"), LIKING_NAME: ("liked more", "liked less")}
 # Beside the mixed model, wherever its table stands.
@@ -43,8 +47,18 @@ def summary_lines(found: ProfileFound, *, everything: bool = False) -> tuple[str
     """One sentence for each two trials, then what is described only; ``everything``: of all answers, none left out."""
     family = (found.all_differences if everything else None) or found.differences
     if family is None:
-        return ("No two trials were rated on points: there is nothing to compare.",)
+        return (_nothing_to_compare(found),)
     return (*(_pair_line(found, family, *pair) for pair in family.pairs), *_outside(family))
+
+
+def _nothing_to_compare(found: ProfileFound) -> str:
+    """With the cause, where strips came in and every one was left out."""
+    if any(one.counted for one in found.came) or not any(one.came_in for one in found.came):
+        return "No two trials were rated on points: there is nothing to compare."
+    lost: Counter[str] = Counter()
+    for one in found.came:
+        lost.update(dict(one.left_out))
+    return f"There is nothing to compare: {none_counted(sum(c.planned for c in found.came), lost.items(), 'strips')}."
 
 
 def _pair_line(found: ProfileFound, family: ProfileDifferences, first: str, second: str) -> str:
@@ -53,13 +67,15 @@ def _pair_line(found: ProfileFound, family: ProfileDifferences, first: str, seco
     bound = furthest(family, first, second, moved)
     told = "; ".join(move_words(one, found.alpha, full=place == 0) for place, one in enumerate(shown))
     rest = _rest(bound, found.level, bool(shown))
-    return f"{told}{'; ' if rest else ''}{rest}." if shown else f"Trials {first} and {second}: {rest}."
+    if not shown:
+        return f"{sentence_case(trial_name(first, second))}: {rest}."
+    return f"{told}{'; ' if rest else ''}{rest}."
 
 
 def move_words(move: Move, alpha: float, *, full: bool = True) -> str:
-    """ "Trial 8 is more woody than trial 7 for the first hour (+1.6, family p = .010)"."""
+    """ "Trial 8 is more woody than trial 7 at 5 min and 1 h (+1.6, family p at most .010)"."""
     more = _MORE.get(move.descriptor, (f"more {move.descriptor}", f"less {move.descriptor}"))[not move.up]
-    who = f"Trial {move.second} is {more} than trial {move.first}" if full else more
+    who = f"{sentence_case(trial_name(move.second))} is {more} than {trial_name(move.first)}" if full else more
     p = p_words(move.p_family, alpha)
     most = " at most" if len(move.differences) > 1 else ""
     p = p if p.startswith("p <") or not most else p.replace("p =", "p at most")
@@ -67,16 +83,16 @@ def move_words(move: Move, alpha: float, *, full: bool = True) -> str:
 
 
 def when(move: Move) -> str:
-    """The ages in words: "for the first hour", "at 5 min", "from 1 h to 4 h", "from 4 h on", "at every age"."""
-    if move.from_start and move.to_end and move.first_age != move.last_age:
-        return f"at every age, {age_words(move.first_age)} to {age_words(move.last_age)}"
-    if move.first_age == move.last_age:
-        return f"at {age_words(move.first_age)}"
-    if move.from_start:
-        return f"for the first {_stretch(move.last_age)}"
-    if move.to_end:
-        return f"from {age_words(move.first_age)} on"
-    return f"from {age_words(move.first_age)} to {age_words(move.last_age)}"
+    """The ages at which it is shown, as they were smelt: "at 5 min and 1 h"; nothing is said of the time between."""
+    every = "every age smelt" if move.from_start and move.to_end and len(move.ages) > 1 else ""
+    if len(move.ages) > MOST_AGES:
+        return f"at {every or f'all {len(move.ages)} ages smelt'} from {age_words(move.ages[0])} to {_last(move)}"
+    named = listed(map(age_words, move.ages))
+    return f"at {every}, {named}" if every else f"at {named}"
+
+
+def _last(move: Move) -> str:
+    return age_words(move.last_age)
 
 
 def age_words(minutes: float) -> str:
@@ -85,10 +101,6 @@ def age_words(minutes: float) -> str:
         if minutes >= size and minutes % size == 0:
             return f"{minutes / size:g} {unit}"
     return f"{minutes:g} min" if minutes >= 1 else f"{minutes * 60:g} s"
-
-
-def _stretch(minutes: float) -> str:
-    return {60.0: "hour", 1440.0: "day", 1.0: "minute"}.get(minutes, age_words(minutes))
 
 
 def _by(differences: tuple[float, ...]) -> str:
@@ -135,7 +147,7 @@ def _outside(family: ProfileDifferences) -> Iterator[str]:
 
 def decay_line(trial: TrialDecay, threshold: float) -> str:
     """How long one trial stays above the threshold, with its interval or why there is none."""
-    name = f"Trial {trial.trial}"
+    name = sentence_case(trial_name(trial.trial))
     if trial.censored == "right":
         said = f"{name} is still above {threshold:g} at the last age, {age_words(trial.time_above)}"
     elif trial.censored == "left":
@@ -145,19 +157,44 @@ def decay_line(trial: TrialDecay, threshold: float) -> str:
     return f"{said} ({trial.reason or _interval(trial.low, trial.high)})."
 
 
-def parting_lines(pair: PairDecay) -> tuple[str, ...]:
-    """Since when and until when one of two trials is the stronger; the curves only, no test."""
-    return tuple(_parting(pair, one) for one in pair.stretches)
+def parting_lines(found: ProfileFound, pair: PairDecay) -> tuple[str, ...]:
+    """Where one of two trials is shown the stronger, and how its fitted curve lies around; no time of what is not."""
+    told = tuple(_parting(one) for one in partings(found, pair) if one.told)
+    return told or tuple(_no_parting(found, pair))
 
 
-def _parting(pair: PairDecay, one: Stretch) -> str:
-    other = pair.second if one.stronger == pair.first else pair.first
-    since = f"{_about(one.since)} or before" if one.since_censored else f"about {_about(one.since)}"
-    until = f"{_about(one.until)} at least" if one.until_censored else f"about {_about(one.until)}"
-    gap = ", with a gap between" if one.pieces > 1 else ""
+def _parting(one: Apart) -> str:
+    shown = f"{listed(map(age_words, one.shown_at))} ({_family(one.p_family, len(one.shown_at))})"
     return (
-        f"Strength: the curve of trial {one.stronger} lies above that of trial {other} from {since} until {until}{gap}."
+        f"Strength: {trial_name(one.stretch.stronger)} is shown stronger than {trial_name(one.weaker)} at {shown}; its "
+        f"fitted curve lies above {_from(one.stretch)} {_until(one.stretch)}."
     )
+
+
+def _no_parting(found: ProfileFound, pair: PairDecay) -> Iterator[str]:
+    least = least_p(found, pair)
+    if pair.stretches and least is not None:
+        yield (
+            f"Strength: {trial_name(pair.first, pair.second)} are not shown to differ at any age (family "
+            f"{p_words(least, found.alpha)} at the least), so no time is told at which their curves part or cross."
+        )
+
+
+def _family(p_family: float, ages: int) -> str:
+    return f"family {p_words(p_family, 1.0)}".replace("p =", "p at most" if ages > 1 else "p =")
+
+
+def _from(one: Stretch) -> str:
+    if one.since_censored:
+        return f"from the first age, {_about(one.since)},"
+    return f"from about {_about(one.since)} ({_interval(one.since_low, one.since_high)})"
+
+
+def _until(one: Stretch) -> str:
+    gap = ", with a gap between" if one.pieces > 1 else ""
+    if one.until_censored:
+        return f"to the last, {_about(one.until)}{gap}"
+    return f"until about {_about(one.until)} ({_interval(one.until_low, one.until_high)}){gap}"
 
 
 def _interval(low: float, high: float) -> str:
@@ -178,7 +215,7 @@ def checked_line(pair: CheckedPair, alpha: float) -> str:
     """How many checked a word for one of two trials only, and whether that differs."""
     return (
         f"{pair.descriptor}, {age_words(pair.age_minutes)}: {count(pair.second_only, 'person', 'people')} only for "
-        f"trial {pair.second}, {pair.first_only} only for trial {pair.first} (of {pair.panelists}; family "
+        f"{trial_name(pair.second)}, {pair.first_only} only for {trial_name(pair.first)} (of {pair.panelists}; family "
         f"{p_words(pair.p_family, alpha)})."
     )
 
@@ -190,7 +227,8 @@ def level_line(row: JustRightRow) -> str:
         for word, side in (("too weak", row.weak), ("right", row.right), ("too strong", row.strong))
     )
     liked = "".join(_liked(word, side) for word, side in (("too weak", row.weak), ("too strong", row.strong)))
-    return f"{row.descriptor} of trial {row.trial}, {age_words(row.age_minutes)}: {sides}, of {row.panelists}.{liked}"
+    about = f"{row.descriptor} of {trial_name(row.trial)}, {age_words(row.age_minutes)}"
+    return f"{about}: {sides}, of {row.panelists}.{liked}"
 
 
 def _liked(word: str, side: JustRightSide) -> str:
@@ -296,7 +334,7 @@ def plan_lines(plan: Plan, names: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def _plan_lines(plan: Plan, names: tuple[str, ...]) -> Iterator[str]:
-    yield f"Trials {', '.join(names)}, each smelt by itself, on {plan.medium}."
+    yield f"{sentence_case(trial_name(*names))}, each smelt by itself, on {plan.medium}."
     for medium in plan.media:
         times = ", ".join(age_words(age.minutes) for age in plan.ages_on(medium))
         yield f"On skin {times} after application." if medium == SKIN else f"Strip ages {times}."

@@ -9,7 +9,8 @@ from collections.abc import Iterator
 from evaluation.rounds import Came, Pair, RoundFound, circular, led_by
 from evaluation.sessions import SKIN, Plan
 from evaluation.statistics import PairCamps
-from evaluation.wording_verdicts import count, p_words, percent
+from evaluation.trials import sentence_case, trial_name
+from evaluation.wording_verdicts import count, none_counted, p_words, percent
 
 UNTOLD = "cannot be told from indifference"
 
@@ -20,7 +21,7 @@ UNTOLD = "cannot be told from indifference"
 def summary_lines(found: RoundFound) -> tuple[str, ...]:
     """Camps first, then every pair that is shown, then the rest in one sentence, then an order sealed beforehand."""
     if not found.answered:
-        return ("No set that counts came in: there is nothing to compare.",)
+        return (f"There is nothing to compare: {none_counted(found.came.planned, found.came.left_out, 'sets')}.",)
     return (*_camps(found), *_shown(found), *_rest(found), *_circle(found), *_page(found))
 
 
@@ -32,10 +33,10 @@ def _camps(found: RoundFound) -> Iterator[str]:
             first, second = found.names[one.first], found.names[one.second]
             people = count(one.people, "person", "people")
             yield (
-                f"The panel splits into two camps over {first} and {second}: of {people} {one.for_first} keep to "
-                f"{first}, {one.for_second} to {second}{_undecided(one)} (both directions, family "
-                f"{_p(one.opposite_p_family or 0.0, found.alpha)}). An average of the two would be held by nobody, so "
-                "none is given."
+                f"The panel splits into two camps over {trial_name(first, second)}: of {people} {one.for_first} keep "
+                f"to {trial_name(first)}, {one.for_second} to {trial_name(second)}{_undecided(one)} (both directions, "
+                f"family {_p(one.opposite_p_family or 0.0, found.alpha)}). An average of the two would be held by "
+                "nobody, so none is given."
             )
 
 
@@ -51,12 +52,13 @@ def _shown(found: RoundFound) -> Iterator[str]:
 
 
 def pair_line(pair: Pair, names: tuple[str, ...]) -> str:
-    """ "8 is preferred to 7 by 14 of 18 people (1 no preference; family p = .012)."."""
+    """ "Trial 8 is preferred to trial 7 by 14 of 18 people (1 no preference; family p = .012)."."""
     better, worse = (pair.first, pair.second) if pair.better == pair.first else (pair.second, pair.first)
     most = max(pair.for_first, pair.for_second)
     even = f"{pair.even} liked both as often; " if pair.even else ""
     return (
-        f"{names[better]} is preferred to {names[worse]} by {most} of {count(pair.people, 'person', 'people')} "
+        f"{sentence_case(trial_name(names[better]))} is preferred to {trial_name(names[worse])} by {most} of "
+        f"{count(pair.people, 'person', 'people')} "
         f"({even}family {_p(pair.p_family, pair.alpha)})."
     )
 
@@ -68,14 +70,14 @@ def _rest(found: RoundFound) -> Iterator[str]:
     if len(open_) == len(found.pairs):
         yield "No order shown: no pair is told apart by preference. That does not say that all are liked alike."
         return
-    told = ", ".join(f"{found.names[one.first]} and {found.names[one.second]}" for one in open_)
+    told = "; ".join(trial_name(found.names[one.first], found.names[one.second]) for one in open_)
     yield f"Not told apart by preference: {told}. That does not say that they are liked alike."
 
 
 def _circle(found: RoundFound) -> Iterator[str]:
     circles = circular(found)
     if circles:
-        names = [found.names[place] for place in circles[0]]
+        names = [trial_name(found.names[place]) for place in circles[0]]
         yield (
             f"More people prefer {names[0]} to {names[1]}, {names[1]} to {names[2]}, and {names[2]} to {names[0]}: "
             "these majorities go in a circle, no order holds for them."
@@ -86,9 +88,9 @@ def _page(found: RoundFound) -> Iterator[str]:
     page = None if found.ranked is None else found.ranked.page
     if page is None or found.split:
         return
-    order = ", ".join(found.names[place] for place in page.order)
+    order = trial_name(*(found.names[place] for place in page.order))
     follows = "The ranks follow" if page.p_value <= found.alpha else "The ranks are not shown to follow"
-    yield f"{follows} the order sealed beforehand, best first {order} (Page, {_p(page.p_value, found.alpha)})."
+    yield f"{follows} the order sealed beforehand, best first: {order} (Page, {_p(page.p_value, found.alpha)})."
 
 
 # --- numbers ------------------------------------------------------------------------------------------------------
@@ -102,7 +104,7 @@ def facts(found: RoundFound) -> tuple[tuple[str, str], ...]:
 def _facts(found: RoundFound) -> Iterator[tuple[str, str]]:
     yield "People", str(found.people)
     if found.ranked is not None and not found.split:
-        sums = ", ".join(f"{s:g} for {n}" for n, s in zip(found.names, found.ranked.rank_sums, strict=True))
+        sums = ", ".join(f"{s:g} for {trial_name(n)}" for n, s in zip(found.names, found.ranked.rank_sums, strict=True))
         exact = "exact" if found.ranked.exact else "by χ²"
         yield "Sum of places, small is better", sums
         yield "Do the ranks differ (Friedman)", f"{_p(found.ranked.p_value, found.alpha)}, {exact}"
@@ -173,7 +175,7 @@ def _caveats(found: RoundFound) -> Iterator[str]:
 
 def _named(explanation: str, names: tuple[str, ...]) -> str:
     """The statistics speak of trials by place, in braces; people know them by name."""
-    return re.sub(r"\{([\d, ]+)\}", lambda at: ", ".join(names[int(one)] for one in at[1].split(",")), explanation)
+    return re.sub(r"\{([\d, ]+)\}", lambda at: trial_name(*(names[int(one)] for one in at[1].split(","))), explanation)
 
 
 def _merit_caveats(found: RoundFound) -> Iterator[str]:
@@ -194,8 +196,7 @@ def plan_lines(plan: Plan, names: tuple[str, ...]) -> tuple[str, ...]:
     each = count(plan.sets_a_round, *(("pair", "pairs") if plan.method == "round" else ("tray", "trays")))
     times = f", {plan.replicates} times over" if plan.replicates > 1 else ""
     lines = [
-        f"{'Round of pairs' if plan.method == 'round' else 'Ranking'} of {len(names)} trials: {', '.join(names)}, on "
-        f"{plan.medium}.",
+        f"{'Round of pairs' if plan.method == 'round' else 'Ranking'} of {trial_name(*names)}, on {plan.medium}.",
         f"{count(plan.people, 'person', 'people')}, {each} each{times}.",
         f"Risks: alpha {percent(float(plan.alpha))} for the family of all pairs.",
         f"These leave the main analysis: {', '.join(plan.set_apart)}.",
@@ -203,6 +204,6 @@ def plan_lines(plan: Plan, names: tuple[str, ...]) -> tuple[str, ...]:
     if plan.method == "round":
         lines.append(f"The answer “no preference” {'could' if plan.ties_allowed else 'could not'} be chosen.")
     if plan.expected_order:
-        order = [names[plan.trial_ids.index(one)] for one in plan.expected_order]
-        lines.append(f"Order expected beforehand, least first: {', '.join(order)}.")
+        order = trial_name(*(names[plan.trial_ids.index(one)] for one in plan.expected_order))
+        lines.append(f"Order expected beforehand, least first: {order}.")
     return tuple(lines)

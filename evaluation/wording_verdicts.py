@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 from typing import Final
 
@@ -31,7 +31,9 @@ from evaluation.entries import (
     Entry,
     PreferenceEntry,
 )
+from evaluation.questions import Loss
 from evaluation.sessions import OVERALL
+from evaluation.trials import sentence_case, trial_name
 
 Names = tuple[str, str]
 TRIALS: Final[Names] = ("the first trial", "the second trial")
@@ -50,7 +52,15 @@ _SPEAKS_FOR: Final = MappingProxyType(
     {
         THIS_NOSE: "This speaks for this nose in these sittings.",
         THIS_PANEL: "This speaks for this panel.",
-        PEOPLE_LIKE_THIS: "This speaks for people like this panel.",
+        PEOPLE_LIKE_THIS: "This speaks for people like this panel, as far as its {people} people were picked from "
+        "them by lot: friends were not.",
+    }
+)
+_WHOM: Final = MappingProxyType(
+    {
+        THIS_NOSE: "this nose, in these sittings",
+        THIS_PANEL: "this panel",
+        PEOPLE_LIKE_THIS: "people like this panel, if picked from them by lot",
     }
 )
 
@@ -94,15 +104,55 @@ def count(number: int, one: str, many: str) -> str:
     return f"{number} {one if number == 1 else many}"
 
 
+# --- whom it speaks for ---------------------------------------------------------------------------------------
+
+
+def speaks_for_words(speaks_for: str, people: int) -> str:
+    """A sentence; of people who were not there never without how these were to be picked."""
+    return _SPEAKS_FOR[speaks_for].format(people=people)
+
+
+def whom(speaks_for: str) -> str:
+    """The same for a cell or the middle of a sentence."""
+    return _WHOM[speaks_for]
+
+
+# --- why nothing counts ---------------------------------------------------------------------------------------
+
+
+def none_counted(planned: int, lost: Iterable[tuple[str, int]], what: str = "answers") -> str:
+    """Why no answer counts: "3 of 3 answers were smelt late, so none counts"."""
+    by_kind = tuple(lost)
+    came = sum(number for _, number in by_kind)
+    if not came:
+        return f"none of the {planned} {what} planned came in"
+    nouns = (f" {what}", *[""] * (len(by_kind) - 1))
+    named = " and ".join(_lost(*one, came, noun) for one, noun in zip(by_kind, nouns, strict=True))
+    missing = f" ({planned} were planned)" if came < planned else ""
+    return f"{named}{missing}, so none counts"
+
+
+def _lost(kind: str, number: int, came: int, what: str) -> str:
+    was = "was" if number == 1 else "were"
+    return f"{number} of {came}{what} {was} {f'smelt {kind}' if kind in TIMED else f'left out ({kind})'}"
+
+
+TIMED: Final = frozenset({"late", "early"})  # deviations that say when a set was smelt
+
+
 # --- headline -------------------------------------------------------------------------------------------------
 
 
 def verdict_name(verdict: str, names: Names = TRIALS) -> str:
     """The verdict word with a capital; preferences with the trial's name."""
-    preferred = {FIRST_PREFERRED: names[0], SECOND_PREFERRED: names[1]}
-    if verdict in preferred:
-        return f"{preferred[verdict][:1].upper()}{preferred[verdict][1:]} preferred"
-    return _NAMES[verdict]
+    first, second = called(names)
+    preferred = {FIRST_PREFERRED: first, SECOND_PREFERRED: second}
+    return sentence_case(f"{preferred[verdict]} preferred") if verdict in preferred else _NAMES[verdict]
+
+
+def called(names: Names) -> Names:
+    """Labels as sentences name trials; the first and the second one where no labels are known."""
+    return names if names == TRIALS else (trial_name(names[0]), trial_name(names[1]))
 
 
 def headline(entry: AnyEntry, names: Names = TRIALS) -> str:
@@ -117,15 +167,24 @@ def age_words(age_minutes: float | str) -> str:
 # --- sentences ------------------------------------------------------------------------------------------------
 
 
-def sentence(entry: AnyEntry, names: Names = TRIALS) -> str:
-    """The verdict in plain sentences: what it says, the counts behind it, whom it speaks for, what would settle it."""
+def sentence(entry: AnyEntry, names: Names = TRIALS, loss: Loss | None = None) -> str:
+    """The verdict in plain sentences: what it says, the counts behind it, whom it speaks for, what would settle it.
+
+    ``loss``: what became of the answers planned; where none counts it says why.
+    """
+    if entry.assessments == 0:
+        return f"{verdict_name(entry.verdict, names)}: {_nothing(loss)}."
     parts = _preference(entry, names) if isinstance(entry, PreferenceEntry) else _forced_choice(entry)
     return " ".join(part for part in parts if part)
 
 
+def _nothing(loss: Loss | None) -> str:
+    if loss is None or loss.counted:
+        return "no answers came in that count"
+    return none_counted(loss.planned, loss.left_out)
+
+
 def _forced_choice(entry: Entry) -> tuple[str, ...]:
-    if entry.reason == NO_ANSWERS:
-        return ("Undecided: no answers came in that count.",)
     if entry.verdict == NO_WORD:
         right = f"{entry.correct} of {count(entry.assessments, 'answer', 'answers')} right"
         return (f"{_EXPLORATORY} {right} ({p_words(entry.p_value, entry.alpha_used)}).", _REASONS.get(entry.reason, ""))
@@ -134,7 +193,7 @@ def _forced_choice(entry: Entry) -> tuple[str, ...]:
         _counts(entry),
         _stand_out(entry),
         _settle(entry),
-        _SPEAKS_FOR[entry.speaks_for] if entry.verdict != UNDECIDED else "",
+        speaks_for_words(entry.speaks_for, entry.panelists) if entry.verdict != UNDECIDED else "",
         _too_few_people(entry),
         _standing(entry),
     )
@@ -149,7 +208,10 @@ def _too_few_people(entry: Entry) -> str:
     missing = PEOPLE_NEEDED - entry.panelists
     if entry.verdict == UNDECIDED or entry.speaks_for != THIS_PANEL or entry.own:
         return ""
-    return f"To speak for people like it, {PEOPLE_NEEDED} people are needed, {missing} more than here: a fresh session."
+    return (
+        f"To speak for people like it, {PEOPLE_NEEDED} people picked from them by lot are needed, {missing} more than "
+        "here: a fresh session."
+    )
 
 
 def _says(entry: Entry) -> str:
@@ -255,38 +317,37 @@ def _standing(entry: AnyEntry) -> str:
 
 
 def _preference(entry: PreferenceEntry, names: Names) -> tuple[str, ...]:
-    if NO_ANSWERS in entry.notes:
-        return ("No preference shown: no answers came in that count.",)
+    first, second = called(names)
     if entry.verdict == NO_WORD:
         shown = p_words(entry.p_value, entry.alpha_used)
-        return (f"{_EXPLORATORY} {_votes(entry, names)}", _answers(entry, names), f"Two-sided {shown}.")
+        return (f"{_EXPLORATORY} {_votes(entry, first, second)}", _answers(entry, first, second), f"Two-sided {shown}.")
     return (
-        f"{verdict_name(entry.verdict, names)}: {_votes(entry, names)}",
-        _answers(entry, names),
+        f"{verdict_name(entry.verdict, names)}: {_votes(entry, first, second)}",
+        _answers(entry, first, second),
         _needed(entry),
         _preference_settle(entry),
-        _SPEAKS_FOR[entry.speaks_for] if entry.verdict != NO_PREFERENCE_SHOWN else "",
+        speaks_for_words(entry.speaks_for, entry.panelists) if entry.verdict != NO_PREFERENCE_SHOWN else "",
         _standing(entry),
     )
 
 
-def _votes(entry: PreferenceEntry, names: Names) -> str:
+def _votes(entry: PreferenceEntry, first: str, second: str) -> str:
     """Votes of people; for a panel of one its answers."""
     leads = entry.first >= entry.second
-    most, name = (entry.first, names[0]) if leads else (entry.second, names[1])
-    least, other = (entry.second, names[1]) if leads else (entry.first, names[0])
+    most, name = (entry.first, first) if leads else (entry.second, second)
+    least, other = (entry.second, second) if leads else (entry.first, first)
     whole = entry.first + entry.second + entry.none
     unit = ("answer", "answers") if POOLED in entry.notes else ("person", "people")
     told = f"{most} of {count(whole, *unit)} for {name}, {least} for {other}"
     return told + (f", {entry.none} without a preference." if entry.none else ".")
 
 
-def _answers(entry: PreferenceEntry, names: Names) -> str:
+def _answers(entry: PreferenceEntry, first: str, second: str) -> str:
     """People and answers stated apart, where they are not the same numbers."""
     if SEVERAL_ANSWERS not in entry.notes:
         return ""
     return (
-        f"In answers: {entry.first_answers} for {names[0]}, {entry.second_answers} for {names[1]}, "
+        f"In answers: {entry.first_answers} for {first}, {entry.second_answers} for {second}, "
         f"{entry.none_answers} without a preference; each person has one vote."
     )
 

@@ -11,8 +11,10 @@ from parts import entries, frame, house, pickers, state
 from evaluation import wording
 from evaluation.actions import book, plan
 from evaluation.briefs import Brief
+from evaluation.claims import between
 from evaluation.store import Notebook
 from evaluation.trials import Trial
+from evaluation.wording_claims import agreement_words
 
 DEEPEST: Final = 5  # set in no further on the screen: every trial says which one it is from
 
@@ -195,8 +197,13 @@ def _compare(notebook: Notebook, trials: list[Trial]) -> None:
         frame.refuse("Choose two different trials to compare.")
         return
     found = plan.compare(notebook, first.id, second.id)
-    if not found:
-        st.success("Strength, age and batch agree: what is smelt apart comes from the change itself.")
+    agree = agreement_words(
+        between({one.id: one.parent_id for one in trials}, first.id, second.id),
+        found,
+        {one.id: one.label for one in trials},
+    )
+    if agree:
+        st.success(frame.plain(agree))
     for mismatch in found:
         st.warning(frame.plain(wording.mismatch(mismatch)))
 

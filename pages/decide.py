@@ -5,17 +5,17 @@ from __future__ import annotations
 import streamlit as st
 from parts import decide_evidence, decide_record, entries, findings_report, frame, house, pickers
 
-from evaluation import wording_decisions
+from evaluation import wording_decisions, wording_next
 from evaluation.actions import book, decide
 from evaluation.actions.decide import Outcome, Record
 from evaluation.store import Notebook
-from evaluation.trials import Trial
+from evaluation.trials import Trial, sentence_case, trial_name
 
 _DEEPEST = 3  # levels a phone has room for
 
 
 def show(notebook: Notebook) -> None:
-    frame.page("Decision", "Which trial to keep: what was smelt, what it bears, and what you decide.")
+    frame.page("Decision", "Which trial to keep: what was smelt, where it points, and what you decide.")
     chosen = pickers.brief(notebook)
     if chosen is None:
         frame.empty("A decision belongs to a brief. Begin with the trial book.", "briefs.py", "Open the trial book")
@@ -25,7 +25,7 @@ def show(notebook: Notebook) -> None:
         frame.empty("This brief has no trial yet.", "briefs.py", "Add its first trial")
         return
     found, record = decide.outcome(notebook, chosen.id), decide.record(notebook, chosen.id)
-    _proposal(found)
+    _proposal(found, record)
     st.header("Trials", anchor=False)
     st.markdown("\n".join(_line(depth, trial, trials, record) for depth, trial in entries.lineage(trials)))
     st.header("What was opened", anchor=False)
@@ -39,10 +39,20 @@ def show(notebook: Notebook) -> None:
         st.html(f"<ul>{findings_report.links(chosen.id, findings_report.BRIEF_FILES)}</ul>")
 
 
-def _proposal(found: Outcome) -> None:
-    """The proposal first, and at once what would change it."""
-    st.subheader("Proposal", anchor=False)
-    st.markdown(f"**{frame.plain(wording_decisions.headline(found.proposal, found.evidence))}**")
+def _proposal(found: Outcome, record: Record) -> None:
+    """What was decided on all of this, where somebody has; else the proposal, and at once what would change it."""
+    answers = decide.answered(found, record)
+    if answers:
+        st.subheader("Decided", anchor=False)
+        for one in answers:
+            st.markdown(f"**{frame.plain(decide_record.title(one, found.evidence))}**")
+            frame.quote(one.reason)
+    st.subheader("What the evidence alone proposes" if answers else "Proposal", anchor=False)
+    told = frame.plain(wording_decisions.headline(found.proposal, found.evidence))
+    st.markdown(told if answers else f"**{told}**")
+    lead = wording_decisions.lead_line(found.proposal)
+    if lead:
+        st.markdown(lead)
     for told in wording_decisions.beside(found.proposal, found.evidence):
         st.markdown(frame.plain(told))
     changes = wording_decisions.would_change(found.proposal, found.evidence)
@@ -52,11 +62,12 @@ def _proposal(found: Outcome) -> None:
 def _line(depth: int, trial: Trial, trials: tuple[Trial, ...], record: Record) -> str:
     """One trial below the one it was made from, with what was changed and what was decided last."""
     names = {one.id: one.label for one in trials}
-    origin = f", from {frame.plain(names[trial.parent_id])}" if trial.parent_id in names else ""
+    origin = f", from {frame.plain(trial_name(names[trial.parent_id]))}" if trial.parent_id in names else ""
     changed = f": {frame.plain(trial.changed)}" if trial.changed else ""
     decided = [one for one in record.standing if one.trial_id == trial.id]
     last = f"  \n{'    ' * min(depth, _DEEPEST)}  :small[{_decided(decided[-1].word)}]" if decided else ""
-    return f"{'    ' * min(depth, _DEEPEST)}- **{frame.plain(trial.label)}**{origin}{changed}{last}"
+    name = frame.plain(sentence_case(trial_name(trial.label)))
+    return f"{'    ' * min(depth, _DEEPEST)}- **{name}**{origin}{changed}{last}"
 
 
 def _decided(word: str) -> str:
@@ -68,8 +79,10 @@ def _next(found: Outcome) -> None:
     if not found.next:
         st.markdown("Nothing stands out that a further comparison would settle.")
     for one in found.next:
-        title, why, takes = wording_decisions.next_words(one, found.evidence)
+        title, why, takes = wording_next.next_words(one, found.evidence)
         st.markdown(f"**{frame.plain(title)}**  \n{frame.plain(why)} {frame.plain(takes)}")
+    for told in wording_next.more_than_can_be_smelt(found.next):
+        st.markdown(frame.plain(told))
     if found.next:
         frame.page_link("plan.py", "Plan a session")
 

@@ -152,6 +152,21 @@ def test_the_judge_example_prints_what_the_readme_shows() -> None:
     assert done.stdout == shown
 
 
+def test_what_the_readme_says_of_eight_triangles_is_so() -> None:
+    """By the binomial law: at the share it names no number of right answers at or above guessing shows similarity."""
+    from scipy import stats
+
+    text = " ".join((ROOT / "README.md").read_text(encoding="utf-8").split())
+    (told,) = re.findall(r"eight triangles can never show that fewer than (\d+) % notice", text)
+
+    def can(share: float) -> bool:
+        right = share + (1 - share) / 3
+        return any(stats.binom.cdf(most, 8, right) <= 0.05 and 3 * most >= 8 for most in range(9))
+
+    assert not can(int(told) / 100)
+    assert can(0.6)  # of so large a share eight triangles do show it: the share has to be named
+
+
 def test_the_answers_of_the_example_are_those_of_the_demo() -> None:
     from evaluation import demo, tables
     from evaluation.actions import book, findings

@@ -190,7 +190,8 @@ def test_too_few_people_are_told_with_how_many() -> None:
     """Our rule (DEVELOPERS.md): twelve people with one answer each, else this panel only."""
     few = wording_looks.sentence(entry_of(totals((6,), (6,)), RULE, About("7 and 8", 5.0, 6)))
     assert few.endswith(
-        "To speak for people like this panel, answers of 12 people are needed, 6 more than here: a fresh session."
+        "To speak for people like this panel, answers of 12 people picked from them by lot are needed, 6 "
+        "more than here: a fresh session."
     )
     assert "people like" not in wording_looks.sentence(
         entry_of(totals((3, 6), (6, 6)), RULE, About("7 and 8", 5.0, 12))

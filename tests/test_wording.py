@@ -80,7 +80,10 @@ def test_replicates_speak_of_at_least_one() -> None:
 
 
 def test_a_small_panel_is_told_how_many_people_it_lacks() -> None:
-    assert "To speak for people like it, 12 people are needed, 3 more than here: a fresh session." in said(tally(9, 9))
+    assert (
+        "To speak for people like it, 12 people picked from them by lot are needed, 3 more than here: a fresh session."
+        in said(tally(9, 9))
+    )
     assert "needed: " not in said(tally(12, 12))
 
 

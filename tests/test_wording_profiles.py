@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import product
 from typing import Any
 
@@ -10,19 +11,21 @@ import pandas as pd
 import pytest
 
 from evaluation import wording_profiles as words
+from evaluation.claims import partings
 from evaluation.profiles import COLUMNS, Came, Move, ProfileFound, moves
+from evaluation.wording_verdicts import p_words
 from tests import scenes
 
 AGES = (5, 60, 240, 480)
 
 
-def found(rate: Any, people: int = 12, trials: int = 2, **changes: Any) -> ProfileFound:
+def found(rate: Any, people: int = 12, trials: int = 2, strength: bool = False, **changes: Any) -> ProfileFound:
     """Ratings by rule ``rate(person, trial, word, age)``; a rating of None is missing."""
-    names, listed = ("7", "8", "9")[:trials], ("woody", "smoky", "green")
+    names, listed = ("7", "8", "9")[:trials], ("woody", "smoky", "green", *(["strength"] if strength else []))
     more = tuple(f"trial-{name}" for name in names[2:])
     plan = scenes.plan(
         people=people, method="profile", minutes=AGES, primary=None, descriptors=scenes.RATED, other_trial_ids=more,
-        asks_strength=False, **changes,
+        asks_strength=strength, **changes,
     )  # fmt: skip
     rows = [
         (f"P{person:02d}", name, word, float(age), 1, rate(person, name, word, age), "line", "", person, "", True)
@@ -44,7 +47,7 @@ def test_the_sentence_a_perfumer_reads() -> None:
         found(lambda p, t, w, a: noise(p, t, w, a) + (2.0 if t == "8" and w == "woody" and a <= 60 else 0.0))
     )
     assert len(told) == 1
-    assert told[0].startswith("Trial 8 is more woody than trial 7 for the first hour (+")
+    assert told[0].startswith("Trial 8 is more woody than trial 7 at 5 min and 1 h (+")
     assert ", family p " in told[0]
     assert "; no other descriptor moved beyond ±0." in told[0]
     assert told[0].endswith("(95 % intervals, each by itself).")
@@ -83,17 +86,16 @@ def test_every_pair_has_its_sentence() -> None:
 
 
 def move(first: int, last: int, differences: tuple[float, ...], p: float = 0.01, word: str = "woody") -> Move:
-    start, end = AGES[first], AGES[last]
-    return Move("7", "8", word, start, end, differences, p, first == 0, last == len(AGES) - 1)
+    return Move("7", "8", word, AGES[first : last + 1], differences, p, first == 0, last == len(AGES) - 1)
 
 
 CASES = [
     (move(0, 0, (1.6,)), "Trial 8 is more woody than trial 7 at 5 min (+1.6, family p = .010)"),
-    (move(0, 1, (1.6, 1.2)), "Trial 8 is more woody than trial 7 for the first hour (+1.2 to +1.6, family p at most .010)"),
-    (move(0, 1, (1.6, 1.61)), "Trial 8 is more woody than trial 7 for the first hour (+1.6, family p at most .010)"),
-    (move(1, 2, (-0.7, -0.9)), "Trial 8 is less woody than trial 7 from 1 h to 4 h (−0.7 to −0.9, family p at most .010)"),
-    (move(2, 3, (0.7, 0.7), 0.0004), "Trial 8 is more woody than trial 7 from 4 h on (+0.7, family p < .001)"),
-    (move(0, 3, (1, 1, 1, 1)), "Trial 8 is more woody than trial 7 at every age, 5 min to 8 h (+1.0, family p at most .010)"),
+    (move(0, 1, (1.6, 1.2)), "Trial 8 is more woody than trial 7 at 5 min and 1 h (+1.2 to +1.6, family p at most .010)"),
+    (move(0, 1, (1.6, 1.61)), "Trial 8 is more woody than trial 7 at 5 min and 1 h (+1.6, family p at most .010)"),
+    (move(1, 2, (-0.7, -0.9)), "Trial 8 is less woody than trial 7 at 1 h and 4 h (−0.7 to −0.9, family p at most .010)"),
+    (move(2, 3, (0.7, 0.7), 0.0004), "Trial 8 is more woody than trial 7 at 4 h and 8 h (+0.7, family p < .001)"),
+    (move(0, 3, (1, 1, 1, 1)), "Trial 8 is more woody than trial 7 at every age smelt, 5 min, 1 h, 4 h and 8 h (+1.0, family p at most .010)"),
     (move(1, 1, (-1.0,), word="strength"), "Trial 8 is weaker than trial 7 at 1 h (−1.0, family p = .010)"),
     (move(3, 3, (1.0,), word="liking"), "Trial 8 is liked more than trial 7 at 8 h (+1.0, family p = .010)"),
 ]  # fmt: skip
@@ -155,9 +157,78 @@ def test_strength_over_time_in_words() -> None:
     seven, eight = (words.decay_line(trial, 5.0) for trial in one.trials)
     assert seven.startswith("Trial 7 falls to 5 at about 2.2 h (interval ")
     assert eight.startswith("Trial 8 is still above 5 at the last age, 8 h")
-    assert words.parting_lines(one.pairs[0]) == (
-        "Strength: the curve of trial 8 lies above that of trial 7 from 5 min or before until 8 h at least.",
+
+
+def falling(gaps: dict[int, float]) -> ProfileFound:
+    """Strength falls; the second trial lies above the first by so much at each age; nothing else differs."""
+
+    def rate(person: int, name: str, word: str, age: int) -> float:
+        if word != "strength":
+            return noise(person, name, word, age)
+        return noise(person, name, word, age) + 4 - AGES.index(age) + (gaps[age] if name == "8" else 0.0)
+
+    return found(rate, strength=True)
+
+
+def test_a_stretch_of_strength_is_told_with_the_ages_that_show_it() -> None:
+    one = falling({5: 2.0, 60: 2.0, 240: 0.0, 480: 0.0})
+    assert one.decay is not None
+    (line,) = words.parting_lines(one, one.decay.pairs[0])
+    family = one.differences.table.query("descriptor == 'strength' and age_minutes <= 60")["p_family"]
+    assert line.startswith("Strength: trial 8 is shown stronger than trial 7 at 5 min and 1 h (family p ")
+    assert f"family {p_words(family.max(), 1.0)}".replace("p =", "p at most") in line
+    assert "its fitted curve lies above from the first age, 5 min, until about" in line
+    assert line.count("interval") == 1  # the time of meeting never stands alone
+
+
+def test_no_time_of_crossing_is_told_from_differences_that_are_not_shown() -> None:
+    """Noise makes curves cross somewhere, too: the demo told a crossing at 96 min of a family p of .98."""
+    one = falling({5: 0.05, 60: 0.05, 240: -0.05, 480: -0.05})
+    assert one.decay is not None
+    assert one.decay.pairs[0].stretches  # the curves do cross
+    (line,) = words.parting_lines(one, one.decay.pairs[0])
+    least = one.differences.table.query("descriptor == 'strength'")["p_family"].min()
+    assert least > 0.05
+    assert line == (
+        f"Strength: trials 7 and 8 are not shown to differ at any age (family {p_words(least, 0.05)} at the least), so "
+        "no time is told at which their curves part or cross."
     )
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_every_time_of_strength_rests_on_ages_the_family_shows(seed: int) -> None:
+    draw = np.random.default_rng(seed)
+    one = falling({age: float(gap) for age, gap in zip(AGES, draw.normal(0, 1.2, 4), strict=True)})
+    assert one.decay is not None
+    pair, table = one.decay.pairs[0], one.differences.table
+    own = table[(table["descriptor"] == "strength") & (table["p_family"] <= 0.05)]
+    by_age = dict(zip(own["age_minutes"], own["difference"], strict=True))
+    told = partings(one, pair)
+    for apart in told:
+        up = apart.stretch.stronger == "8"
+        inside = [a for a, d in by_age.items() if apart.stretch.since <= a <= apart.stretch.until and (d > 0) == up]
+        assert list(apart.shown_at) == sorted(inside)
+    assert len(words.parting_lines(one, pair)) == max(1, sum(apart.told for apart in told))
+
+
+def test_a_move_is_told_at_ages_that_were_smelt_and_shown() -> None:
+    """Nothing is said of the time between: "for the first hour" was, where 5 min and 1 h had been smelt."""
+    one = found(lambda p, t, w, a: noise(p, t, w, a) + (2.0 if t == "8" and w == "woody" and a != 240 else 0.0))
+    table = one.differences.table
+    for move in moves(one.differences, 0.05, "7", "8"):
+        rows = table[(table["descriptor"] == move.descriptor) & table["age_minutes"].isin(move.ages)]
+        assert len(rows) == len(move.ages)
+        assert (rows["p_family"] <= 0.05).all()
+        assert all(words.age_words(age) in words.when(move) for age in move.ages)
+        assert "first" not in words.when(move)
+        assert "from" not in words.when(move)
+
+
+def test_many_ages_are_told_as_those_smelt() -> None:
+    ages = (5.0, 15.0, 30.0, 60.0, 120.0)
+    many = Move("7", "8", "woody", ages, (1.0,) * 5, 0.01, True, False)
+    assert words.when(many) == "at all 5 ages smelt from 5 min to 2 h"
+    assert words.when(replace(many, to_end=True)) == "at every age smelt from 5 min to 2 h"
 
 
 # --- tables -------------------------------------------------------------------------------------------------------

@@ -11,7 +11,8 @@ from typing import Final
 from evaluation.actions.collect_profile import profile
 from evaluation.actions.collect_rounds import rounds
 from evaluation.actions.findings import Findings, findings
-from evaluation.evidence import NEARER, NOTICE, Collected, Point, exact, point_of
+from evaluation.evidence import NEARER, NOTICE, Collected, Point, Said, exact, point_of
+from evaluation.questions import Loss
 from evaluation.sequences import SequentialEntry
 from evaluation.sessions import METHODS, SKIN, STRIP, Session
 from evaluation.store import Notebook
@@ -35,26 +36,39 @@ def two_trials(notebook: Notebook, session: Session) -> Collected:
     parts = [(found, SKIN if session.plan.medium == SKIN else STRIP)]
     if found.on_skin is not None:
         parts.append((found.on_skin, SKIN))
-    return Collected(tuple(point for part, medium in parts for point in _of_findings(part, medium)))
+    return Collected(
+        tuple(point for part, medium in parts for point in _of_findings(part, medium)),
+        said=tuple(one for part, medium in parts for one in _said(part, medium)),
+    )
+
+
+def _said(found: Findings, medium: str) -> Iterator[Said]:
+    """What people said of each trial by itself, whatever they prefer."""
+    trials = {"first": found.session.plan.first_trial_id, "second": found.session.plan.second_trial_id}
+    for one in found.impressions:
+        yield Said(trials[one.trial], medium, one.asked, one.counts)
 
 
 def _of_findings(found: Findings, medium: str) -> Iterator[Point]:
     pair = (found.session.plan.first_trial_id, found.session.plan.second_trial_id)
     for entry in found.entries:
-        yield point_of(entry, pair, medium, sentence(entry, found.labels))
+        loss = found.loss_of(entry)
+        yield point_of(entry, pair, medium, sentence(entry, found.labels, loss), loss=loss)
     for entry in found.nearer:
-        yield point_of(entry, pair, medium, _nearer_sentence(sentence(entry, found.labels)), NEARER)
+        loss = found.loss_of(entry)
+        yield point_of(entry, pair, medium, _nearer_sentence(sentence(entry, found.labels, loss)), NEARER, loss)
     if found.sequence is not None:
-        yield _of_looks(found.sequence, pair, medium)
+        yield _of_looks(found.sequence, pair, medium, found.loss_of(found.sequence))
 
 
 def _nearer_sentence(told: str) -> str:
     return told.replace(" preferred: ", " nearer the brief: ").replace("No preference shown", "Neither shown nearer")
 
 
-def _of_looks(entry: SequentialEntry, pair: tuple[str, str], medium: str) -> Point:
-    bare = Point(NOTICE, *pair, medium, exact(entry.age_minutes), entry.verdict, True, look_sentence(entry))
-    return replace(bare, people=entry.panelists, settle=entry.settle)
+def _of_looks(entry: SequentialEntry, pair: tuple[str, str], medium: str, loss: Loss | None) -> Point:
+    bare = Point(NOTICE, *pair, medium, exact(entry.age_minutes), entry.verdict, True, look_sentence(entry, loss))
+    found = replace(bare, people=entry.panelists, settle=entry.settle)
+    return found if loss is None or loss.counted else replace(found, planned=loss.planned, lost=loss.left_out)
 
 
 COLLECTORS: Final[MappingProxyType[str, Collector]] = MappingProxyType(

@@ -10,6 +10,7 @@ from evaluation import statistics
 from evaluation.actions.aims import Aims
 from evaluation.actions.profile_findings import profile_findings
 from evaluation.briefs import Target
+from evaluation.claims import partings
 from evaluation.errors import ArgumentError
 from evaluation.evidence import (
     DISTANCE,
@@ -26,6 +27,7 @@ from evaluation.evidence import (
 from evaluation.profiles import POINTS, ProfileFound, moves
 from evaluation.sessions import Session
 from evaluation.store import Notebook
+from evaluation.trials import sentence_case, trial_name
 from evaluation.wording_profiles import move_words, parting_lines, summary_lines
 from evaluation.wording_verdicts import p_words
 
@@ -69,13 +71,17 @@ def _moved(found: ProfileFound) -> Iterator[Point]:
 
 
 def _lasting(found: ProfileFound) -> Iterator[Point]:
-    """Curves of strength; they are no test, so they weigh nothing."""
+    """Curves of strength where the family shows them apart; they are no test, so they weigh nothing."""
     ids = _ids(found)
     for pair in found.decay.pairs if found.decay else ():
-        for stretch, told in zip(pair.stretches, parting_lines(pair), strict=True):
+        about = (ids[pair.first], ids[pair.second], found.medium)
+        apart = [one.stretch for one in partings(found, pair) if one.told]
+        lines = parting_lines(found, pair)
+        for stretch, told in zip(apart, lines, strict=False):
             outcome = FIRST if stretch.stronger == pair.first else SECOND
-            about = (ids[pair.first], ids[pair.second], found.medium, exact(stretch.since))
-            yield Point(LASTING, *about, outcome, False, told)
+            yield Point(LASTING, *about, exact(stretch.since), outcome, False, told)
+        for told in lines[len(apart) :]:
+            yield Point(LASTING, *about, None, NEITHER, False, told)
 
 
 # --- how near the brief -----------------------------------------------------------------------------------------------
@@ -134,9 +140,11 @@ def _differs(row: dict[Any, Any], ids: dict[Any, str], found: ProfileFound, sure
     shown = isfinite(p) and p <= found.alpha and gap != 0
     outcome = NEITHER if not shown else FIRST if gap < 0 else SECOND
     one, other = row["first"], row["second"]
-    told = f"Neither {one} nor {other} is shown to lie nearer the targets"
+    first, second = trial_name(one), trial_name(other)
+    told = f"Neither {first} nor {second} is shown to lie nearer the targets"
     if shown:
-        told = f"{one if gap < 0 else other} lies nearer the targets than {other if gap < 0 else one}"
+        near, far = (first, second) if gap < 0 else (second, first)
+        told = f"{sentence_case(near)} lies nearer the targets than {far}"
     p_told = f" ({p_words(p, found.alpha)}, corrected for all pairs)" if isfinite(p) else ": too few people rated both"
     blind = "" if sure else " The targets were written after opening, so this decides nothing."
     about = (ids[one], ids[other], found.medium, None)

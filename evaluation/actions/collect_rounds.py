@@ -2,55 +2,86 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
+from itertools import combinations
 
 from evaluation.actions.round_findings import round_findings
 from evaluation.evidence import CAMPS, FIRST, NEITHER, PREFERENCE, SECOND, SPLIT, Collected, Point
 from evaluation.rounds import Pair, RoundFound
 from evaluation.sessions import Session
 from evaluation.store import Notebook
-from evaluation.wording_verdicts import count, p_words
+from evaluation.trials import sentence_case, trial_name
+from evaluation.wording_verdicts import count, none_counted, p_words
 
 
 def rounds(notebook: Notebook, session: Session) -> Collected:
     """People's preferences for every two trials, camps where they are shown."""
     parts = round_findings(notebook, session.id).found
-    points = tuple(point for part in parts for pair in part.pairs for point in _of_pair(part, pair))
+    points = tuple(point for part in parts for point in _of_part(part))
     return Collected(points, gaps=tuple(told for part in parts for told in _beside(part)))
+
+
+def _of_part(found: RoundFound) -> Iterator[Point]:
+    if not found.answered:
+        yield from _unanswered(found)
+    for pair in found.pairs:
+        yield from _of_pair(found, pair)
+
+
+def _unanswered(found: RoundFound) -> Iterator[Point]:
+    """Nothing counts: every two trials are as open as before, and the reason is known."""
+    planned, lost = found.came.planned, found.came.left_out
+    told = f"No preference shown: {none_counted(planned, lost, 'sets')}."
+    for pair in combinations(found.plan.trial_ids, 2):
+        yield Point(PREFERENCE, *pair, found.medium, None, NEITHER, True, told, planned=planned, lost=lost)
 
 
 def _of_pair(found: RoundFound, pair: Pair) -> Iterator[Point]:
     about = (found.plan.trial_ids[pair.first], found.plan.trial_ids[pair.second], found.medium, None)
     outcome = NEITHER if not pair.shown else FIRST if pair.better == pair.first else SECOND
     votes = ("", pair.for_first, pair.for_second, pair.people)
+    if not pair.people:
+        yield _unheard(found, pair, about)
+        return
     yield Point(PREFERENCE, *about, outcome, True, _sentence(found, pair), *votes)
     if pair.camps:
         yield Point(CAMPS, *about, SPLIT, True, _camps(found, pair), *votes)
 
 
+def _unheard(found: RoundFound, pair: Pair, about: tuple[str, str, str, None]) -> Point:
+    """Where each nose smells some pairs only, nobody may have smelt this one, or every answer about it was left out."""
+    own = [row for row in found.rows if {pair.first, pair.second} <= set(row.trials)]
+    lost = tuple(sorted(Counter(row.left_out[0] for row in own if row.left_out).items()))
+    named = trial_name(found.names[pair.first], found.names[pair.second])
+    if not own:
+        told = f"Nobody answered about {named} in this session."
+        return Point(PREFERENCE, *about, NEITHER, False, told)
+    told = f"No preference shown between {named}: {none_counted(len(own), lost)}."
+    return Point(PREFERENCE, *about, NEITHER, True, told, planned=len(own), lost=lost)
+
+
 def _sentence(found: RoundFound, pair: Pair) -> str:
-    one, other = found.names[pair.first], found.names[pair.second]
+    one, other = trial_name(found.names[pair.first]), trial_name(found.names[pair.second])
     even = f", {pair.even} both alike" if pair.even else ""
     people = count(pair.people, "person", "people")
     p = p_words(pair.p_family, pair.alpha)
     if pair.shown:
         worse, most = (other, pair.for_first) if pair.better == pair.first else (one, pair.for_second)
-        better = found.names[pair.better]
+        better = sentence_case(trial_name(found.names[pair.better]))
         return f"{better} is preferred to {worse} by {most} of {people}{even} ({p}, corrected for all pairs)."
-    votes = f"{pair.for_first} of {people} for trial {one}, {pair.for_second} for trial {other}"
+    votes = f"{pair.for_first} of {people} for {one}, {pair.for_second} for {other}"
     return f"No preference shown between {one} and {other}: {votes}{even} ({p}, corrected for all pairs)."
 
 
 def _camps(found: RoundFound, pair: Pair) -> str:
     return (
-        f"The panel falls into two camps about {found.names[pair.first]} and {found.names[pair.second]}: some keep "
-        "preferring the one, some the other."
+        f"The panel falls into two camps about {trial_name(found.names[pair.first], found.names[pair.second])}: some "
+        "keep preferring the one, some the other."
     )
 
 
 def _beside(found: RoundFound) -> Iterator[str]:
-    if not found.answered:
-        yield "No answers came in that count."
     if found.nearer:
-        told = ", ".join(f"{name} ({count(times, 'time', 'times')})" for name, times in found.nearer)
+        told = ", ".join(f"{trial_name(name)} ({count(times, 'time', 'times')})" for name, times in found.nearer)
         yield f"Said to be the nearer to the brief of a pair, in answers and not tested: {told}."

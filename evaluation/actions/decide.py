@@ -42,12 +42,33 @@ class Record:
     def standing(self) -> tuple[Decision, ...]:
         return tuple(one for one in self.decisions if one.id not in self.superseded)
 
+    @property
+    def dropped(self) -> frozenset[str]:
+        """Trials of which the last word that stands is "drop"."""
+        last = {one.trial_id: one.word for one in self.standing}
+        return frozenset(trial for trial, word in last.items() if word == "drop")
+
+
+def answered(found: Outcome, record: Record) -> tuple[Decision, ...]:
+    """Decisions that stand and have answered the proposal: made on no less than is open now, about its trial or to keep
+    one."""
+    about = found.proposal.trial_id
+    return tuple(
+        one
+        for one in record.standing
+        if (about in ("", one.trial_id) or one.word == "keep") and _opened(found.evidence) <= _opened(as_it_stood(one))
+    )
+
+
+def _opened(seen: Evidence) -> frozenset[str]:
+    return frozenset(one.session_id for one in seen.sessions)
+
 
 def outcome(notebook: Notebook, brief_id: str) -> Outcome:
     """Evidence, what it bears, and what would teach most next."""
     seen = evidence(notebook, brief_id)
     panel = len(book.panelists(notebook))
-    return Outcome(seen, proposal(seen), next_smellings(seen, panel))
+    return Outcome(seen, proposal(seen), next_smellings(seen, panel, record(notebook, brief_id).dropped))
 
 
 def evidence(notebook: Notebook, brief_id: str) -> Evidence:
@@ -109,4 +130,5 @@ def _shown(notebook: Notebook, session: Session, opened_at: int, written_at: int
         found.points,
         found.distances,
         found.gaps,
+        found.said,
     )

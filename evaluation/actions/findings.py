@@ -128,6 +128,14 @@ class Findings:
         """True where the sealed rule left answers out, so that both ways are shown."""
         return any(not row.counted for row in self.rows)
 
+    def loss_of(self, entry: AnyEntry | SequentialEntry) -> Loss | None:
+        """What became of the answers planned at the entry's age."""
+        return next((one for one in self.losses if _minutes(one.age) == entry.age_minutes), None)
+
+
+def _minutes(age: int | str) -> float | str:
+    return age if isinstance(age, str) else age / 60
+
 
 def open_session(notebook: Notebook, session_id: str) -> Session:
     """Open the key of a closed session; written to the log."""

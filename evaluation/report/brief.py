@@ -6,13 +6,17 @@ from collections.abc import Iterable
 from decimal import Decimal
 from typing import Final
 
-from evaluation import wording, wording_decisions
+from evaluation import wording, wording_decisions, wording_next
 from evaluation.actions import book, decide
 from evaluation.actions.decide import Outcome, Record
-from evaluation.evidence import Evidence
+from evaluation.decisions import Decision
+from evaluation.evidence import LASTING, MOVED, Evidence, Point, SessionShown
 from evaluation.report.blocks import Block, Report, head, lines, moment, table
+from evaluation.sessions import SKIN
 from evaluation.sheets.values import Text
 from evaluation.store import Notebook
+from evaluation.trials import trial_name
+from evaluation.wording_profiles import age_words
 
 ZONE: Final = "UTC"  # a brief has no place of its own, and its sessions may have several
 
@@ -24,8 +28,7 @@ def report(notebook: Notebook, brief_id: str) -> Report:
     seen = found.evidence
     blocks: list[Block] = [
         *lines([brief.text]),
-        head("What is proposed"),
-        *_proposed(found),
+        *_proposed(found, record),
         head("Trials, and who descends from whom"),
         *_lineage(seen),
         *_aims(seen),
@@ -34,7 +37,8 @@ def report(notebook: Notebook, brief_id: str) -> Report:
         head("Decisions on record"),
         *_decisions(record, seen),
         head("What to smell next"),
-        *lines(": ".join(wording_decisions.next_words(one, seen)[:2]) for one in found.next),
+        *lines(": ".join(wording_next.next_words(one, seen)[:2]) for one in found.next),
+        *lines(wording_next.more_than_can_be_smelt(found.next)),
     ]
     last = record.decisions[-1].hash if record.decisions else ""
     instant = max([brief.made_at, *(one.made_at for one in seen.trials), *(s.opened_at for s in seen.sessions),
@@ -42,15 +46,29 @@ def report(notebook: Notebook, brief_id: str) -> Report:
     return Report(brief.title, last[:12] or "none, nothing is decided yet", instant, ZONE, tuple(blocks))
 
 
-def _proposed(found: Outcome) -> list[Block]:
+def _proposed(found: Outcome, record: Record) -> list[Block]:
+    """What was decided on all of this comes first; a proposal that a decision has answered is told below it."""
     seen, offer = found.evidence, found.proposal
+    answers = decide.answered(found, record)
+    decided = [head("What was decided")] if answers else []
+    for one in answers:
+        decided += [Text(_title(one, seen), "lead"), Text(f"{moment(one.at, ZONE)}: {one.reason}")]
+    last = "That is what the evidence alone bears; a person has decided, as said above."
     return [
-        Text(wording_decisions.headline(offer, seen), "lead"),
+        *decided,
+        head("What the evidence alone proposes" if answers else "What is proposed"),
+        Text(wording_decisions.headline(offer, seen), "plain" if answers else "lead"),
+        *lines([wording_decisions.lead_line(offer)]),
         *lines(wording_decisions.beside(offer, seen)),
         Text("What would change it:"),
         *lines(wording_decisions.would_change(offer, seen)),
-        Text("A proposal only: a person decides, and what was decided stands below."),
+        Text(last if answers else "A proposal only: a person decides, and what was decided stands below."),
     ]
+
+
+def _title(one: Decision, seen: Evidence) -> str:
+    names = {trial.id: trial_name(trial.label) for trial in seen.trials}
+    return f"{one.number}. {wording_decisions.word_name(one.word)} {names.get(one.trial_id, '')}"
 
 
 def _lineage(seen: Evidence) -> list[Block]:
@@ -84,11 +102,11 @@ def _when(minutes: Decimal | None) -> str:
 def _sessions(seen: Evidence) -> list[Block]:
     told: list[Block] = [Text("Each session by itself: nothing is pooled over sessions.")]
     for one in seen.sessions:
-        labels = ", ".join(seen.label(trial) for trial in one.trial_ids)
+        labels = seen.name(*one.trial_ids)
         held = "its log holds" if one.log_holds else "its log does not hold: do not rely on it"
         opened = f"opened {moment(one.opened_at, ZONE)}"
         told.append(Text(f"{one.title} – {wording.method_name(one.method)}, {labels}, {opened}", "lead"))
-        told += lines(_points(seen, one.session_id))
+        told += lines(_points(one, seen))
         told += table(("Trial", "Distance to the brief", "From", "To"), [
             (seen.label(far.trial_id), f"{far.distance:.3g}", "" if far.low is None else f"{far.low:.3g}",
              "" if far.high is None else f"{far.high:.3g}") for far in one.distances
@@ -99,21 +117,30 @@ def _sessions(seen: Evidence) -> list[Block]:
     return [*told, *lines([waiting])] if seen.sessions or waiting else [Text("No session was opened yet.")]
 
 
-def _points(seen: Evidence, session_id: str) -> Iterable[str]:
-    for one in seen.sessions:
-        if one.session_id == session_id:
-            yield from (f"{point.sentence}{'' if point.weighs else ' (exploratory)'}" for point in one.points)
+def _points(session: SessionShown, seen: Evidence) -> Iterable[str]:
+    for point in session.points:
+        yield f"{_at(point)}{point.sentence}{'' if point.weighs else SHOWN_ONLY}"
+    yield from (wording_decisions.said_line(one, seen) for one in session.said)
+
+
+def _at(point: Point) -> str:
+    """When, where the sentence does not tell it itself."""
+    where = "On skin" if point.medium == SKIN else ""
+    when = "" if point.minutes is None or point.topic in (MOVED, LASTING) else age_words(float(point.minutes))
+    told = ", ".join(one for one in (where, when) if one)
+    return f"{told}: " if told else ""
+
+
+SHOWN_ONLY: Final = " (Shown only: the sealed analysis does not rest on it.)"
 
 
 def _decisions(record: Record, seen: Evidence) -> list[Block]:
-    names = {one.id: one.label for one in seen.trials}
     numbers = {one.id: one.number for one in record.decisions}
     told: list[Block] = []
     for one in record.decisions:
         was = f", in place of number {numbers[one.supersedes]}" if one.supersedes else ""
         no_longer = " (superseded)" if one.id in record.superseded else ""
-        title = f"{one.number}. {wording_decisions.word_name(one.word)} {names.get(one.trial_id, '')}{was}{no_longer}"
-        told += [Text(title, "lead"), Text(f"{moment(one.at, ZONE)}: {one.reason}")]
+        told += [Text(f"{_title(one, seen)}{was}{no_longer}", "lead"), Text(f"{moment(one.at, ZONE)}: {one.reason}")]
         told.append(Text(f"With its evidence frozen under the hash {one.hash}.", "small"))
     if not told:
         return [Text("Nothing decided yet.")]

@@ -13,6 +13,7 @@ from evaluation.report import methods, numbers
 from evaluation.report.blocks import Block, Chart, Report, framed, head, lines, noted, record, remarks
 from evaluation.report.two import WIDTH, blind
 from evaluation.sheets.values import Text
+from evaluation.trials import sentence_case, trial_name
 from evaluation.wording_profiles import age_words
 
 _MAP: Final = (
@@ -25,7 +26,7 @@ def report(found: ProfileFindings, instant: int) -> Report:
     """Everything of an opened profile; ``instant`` is that of the last line of its log."""
     about, session = found.context, found.context.session
     blocks: list[Block] = [
-        Text(f"Brief: {about.brief_title}. Trials {', '.join(about.names)}."),
+        Text(f"Brief: {about.brief_title}. {sentence_case(trial_name(*about.names))}."),
         head("What was found"),
         *(Text(line, "lead") for part in found.found for line in _summary(found, part)),
         head("What was planned and sealed"),
@@ -53,7 +54,7 @@ def _summary(found: ProfileFindings, part: ProfileFound) -> Iterable[str]:
 def _part(part: ProfileFound) -> list[Block]:
     told = [head(f"What moved, on {part.medium}"), *_maps(part)]
     for pair in part.differences.pairs if part.differences else ():
-        told += [Text(f"{pair[1]} less {pair[0]}:"), *framed(tables.moved_between(part, *pair))]
+        told += [Text(f"{_less(pair)}:"), *framed(tables.moved_between(part, *pair))]
     told += _curves(part)
     if part.decay is not None:
         told += [head("How strength falls")]
@@ -65,12 +66,17 @@ def _part(part: ProfileFound) -> list[Block]:
     return told
 
 
+def _less(pair: tuple[str, str]) -> str:
+    """What the signs of differences count from."""
+    return sentence_case(f"{trial_name(pair[1])} less {trial_name(pair[0])}")
+
+
 def _maps(part: ProfileFound) -> Iterable[Block]:
     for pair in part.differences.pairs if part.differences else ():
         rows = tables.map_rows(part, *pair)
         if not rows.empty:
             ages = [age_words(age) for age in part.ages]
-            yield Chart(drawn.difference_map(rows, ages, pair[1], width=WIDTH), f"{pair[1]} less {pair[0]}. {_MAP}")
+            yield Chart(drawn.difference_map(rows, ages, pair[1], width=WIDTH), f"{_less(pair)}. {_MAP}")
 
 
 def _curves(part: ProfileFound) -> list[Block]:

@@ -13,6 +13,7 @@ from evaluation.report.blocks import Block, Chart, Report, framed, head, lines, 
 from evaluation.report.two import WIDTH, blind
 from evaluation.rounds import RoundFound
 from evaluation.sheets.values import Text
+from evaluation.trials import sentence_case, trial_name
 
 _PAIRS: Final = (
     "Each bar counts people, in front the trial more of them prefer; between, those who liked both as often. Filled "
@@ -25,7 +26,7 @@ def report(found: RoundFindings, instant: int) -> Report:
     """Everything of an opened round or ranking; ``instant`` is that of the last line of its log."""
     about, session = found.context, found.context.session
     blocks: list[Block] = [
-        Text(f"Brief: {about.brief_title}. Trials {', '.join(about.names)}."),
+        Text(f"Brief: {about.brief_title}. {sentence_case(trial_name(*about.names))}."),
         head("What was found"),
         *(Text(line, "lead") for part in found.found for line in _summary(found, part)),
         head("What was planned and sealed"),

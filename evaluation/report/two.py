@@ -14,7 +14,9 @@ from evaluation.report import methods, numbers
 from evaluation.report.blocks import Block, Chart, Report, across, framed, head, lines, noted, record, remarks, table
 from evaluation.sessions import OVERALL, SKIN, Plan
 from evaluation.sheets.values import Text
+from evaluation.trials import sentence_case, trial_name
 from evaluation.wording_profiles import age_words
+from evaluation.wording_verdicts import whom
 
 WIDTH: Final = 640
 
@@ -23,7 +25,7 @@ def report(found: Findings, instant: int) -> Report:
     """Everything of an opened session; ``instant`` is that of the last line of its log."""
     parts = [found] if found.on_skin is None else [found, found.on_skin]
     blocks: list[Block] = [
-        Text(f"Brief: {found.brief_title}. Trials {found.comparison}."),
+        Text(f"Brief: {found.brief_title}. {sentence_case(trial_name(*found.labels))}."),
         head("What was found"),
         *(block for part in parts for block in _verdict(part)),
         head("What was planned and sealed"),
@@ -44,9 +46,11 @@ def report(found: Findings, instant: int) -> Report:
 def _verdict(found: Findings) -> list[Block]:
     where = "On skin: " if found.session.plan.medium == SKIN else ""
     if found.sequence is not None:
-        return [Text(where + wording_looks.sentence(found.sequence), "lead")]
+        return [Text(where + wording_looks.sentence(found.sequence, found.loss_of(found.sequence)), "lead")]
     heads = [one for one in found.entries if one.primary and one.primary_age is not None] or list(found.entries)
-    return [Text(f"{where}{_age(one)}: {wording.sentence(one, found.labels)}", "lead") for one in heads]
+    return [
+        Text(f"{where}{_age(one)}: {wording.sentence(one, found.labels, found.loss_of(one))}", "lead") for one in heads
+    ]
 
 
 def _age(entry: AnyEntry) -> str:
@@ -77,7 +81,7 @@ def _chart(found: Findings) -> list[Block]:
         return []
     rows = rows.assign(age=[_short(one) for one in found.entries if one.assessments])
     if preference:
-        return [Chart(charts.preferences(rows, *found.labels, width=WIDTH), _OF_VOTES)]
+        return [Chart(charts.preferences(rows, *map(trial_name, found.labels), width=WIDTH), _OF_VOTES)]
     return [Chart(charts.guess_against_seen(rows, width=WIDTH), _OF_GUESSING)]
 
 
@@ -190,7 +194,7 @@ def plan_lines(plan: Plan, labels: tuple[str, str]) -> tuple[str, ...]:
     if isinstance(plan.primary, int) and len(plan.ages) > 1:
         told.append(f"Primary age {age_words(plan.primary / 60)}.")
     if plan.descriptor:
-        more = labels[0] if plan.expected == "first" else labels[1]
+        more = trial_name(labels[0] if plan.expected == "first" else labels[1])
         told.append(f"Asked for more {plan.descriptor}; {more} was expected to show more of it.")
     if plan.method == "preference":
         told.append(
@@ -215,10 +219,10 @@ def cautions(found: Findings) -> tuple[str, ...]:
     else:
         told.append("Strip and skin are judged apart, each at its own alpha risk; their answers are never added.")
     for part in (found, found.on_skin):
-        told += [f"{_age(one)} it speaks for {one.speaks_for}." for one in (part.entries if part else ())]
+        told += [f"{_age(one)} it speaks for {whom(one.speaks_for)}." for one in (part.entries if part else ())]
         told += [note for one in (part.entries if part else ()) for note in wording.notes(one)]
     if found.sequence is not None:
-        told += [f"It speaks for {found.sequence.speaks_for}.", *wording_looks.caveats(found.sequence)]
+        told += [f"It speaks for {whom(found.sequence.speaks_for)}.", *wording_looks.caveats(found.sequence)]
     return tuple(dict.fromkeys(told))
 
 

@@ -231,8 +231,8 @@ def _profiles(cells: Cells, targets: tuple[Target, ...], trials: Sequence[Any] |
     for at, one in enumerate(targets):
         if np.isnan(ratings[:, 0, at]).all():
             raise ArgumentError(
-                f"targets must be rated by somebody for every trial: nobody did at {one.age_minutes:g} min, "
-                f"{one.descriptor!r}."
+                f"targets must be rated for every trial by one and the same person: nobody rated all of them at "
+                f"{one.age_minutes:g} min, {one.descriptor!r}."
             )
     there = ~np.isnan(ratings[:, 0]).all(axis=1)
     people = tuple(cells.panelists[place] for place in np.flatnonzero(there))

@@ -43,9 +43,12 @@ def qr_image(link: str, said: str) -> str:
 
 def _address(here: House) -> None:
     if not (here.lan or here.public_url):
+        again = "`python -m evaluation --lan`; everything is kept"
+        if here.demo:
+            again = "`python -m evaluation --demo --lan`; that is a new demo, and nothing done in this one is kept"
         st.warning(
             "The app listens on this machine only, so phones cannot reach these links. Stop it and start it with "
-            "`python -m evaluation --lan`; everything is kept. On this machine the links work."
+            f"{again}. On this machine the links work."
         )
         return
     if not here.public_url and len(here.addresses) > 1:

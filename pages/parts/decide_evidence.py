@@ -13,6 +13,8 @@ from evaluation import wording
 from evaluation.evidence import LASTING, MOVED, Distance, Evidence, Point, SessionShown
 from evaluation.skin import moment
 from evaluation.tables import shown
+from evaluation.trials import sentence_case
+from evaluation.wording_decisions import said_line
 
 _SAY_WHEN: Final = frozenset({MOVED, LASTING})  # their sentences tell the time themselves
 
@@ -43,7 +45,7 @@ def _waiting(seen: Evidence) -> None:
 
 
 def _session(session: SessionShown, seen: Evidence) -> Iterator[str]:
-    names = ", ".join(frame.plain(seen.label(one)) for one in session.trial_ids)
+    names = frame.plain(seen.name(*session.trial_ids))
     method = frame.plain(wording.method_name(session.method))
     about = f"{method} · {names} · opened {frame.plain(day(session.opened_at))}"
     yield f"**{frame.plain(session.title)}**  \n:small[{about}]\n"
@@ -51,6 +53,8 @@ def _session(session: SessionShown, seen: Evidence) -> Iterator[str]:
         yield "- **The log of this session no longer holds: it may have been changed.**"
     for point in session.points:
         yield f"- {_point(point)}"
+    for one in session.said:
+        yield f"- {frame.plain(said_line(one, seen))}"
     for far in session.distances:
         yield f"- {frame.plain(_distance(far, seen))}"
     if session.distances:
@@ -68,7 +72,7 @@ def _point(point: Point) -> str:
 
 
 def _distance(far: Distance, seen: Evidence) -> str:
-    told = f"{seen.label(far.trial_id)} lies {_number(far.distance)} points from the targets"
+    told = f"{sentence_case(seen.name(far.trial_id))} lies {_number(far.distance)} points from the targets"
     if far.low is not None and far.high is not None:
         told += f" (interval {_number(far.low)} to {_number(far.high)})"
     if far.costliest:

@@ -11,8 +11,9 @@ from evaluation.actions import decide
 from evaluation.actions.decide import Record
 from evaluation.decisions import WORDS, Decision
 from evaluation.errors import ArgumentError
+from evaluation.evidence import Evidence
 from evaluation.store import Notebook
-from evaluation.trials import Trial
+from evaluation.trials import Trial, trial_name
 from evaluation.wording_decisions import word_name
 
 _NONE: Final = ""
@@ -67,9 +68,9 @@ def listed(record: Record) -> None:
 
 def _one(decision: Decision, record: Record) -> None:
     seen = decide.as_it_stood(decision)
-    title = _title(decision, seen.label(decision.trial_id))
+    shown = title(decision, seen)
     later = next((one.number for one in record.decisions if one.supersedes == decision.id), None)
-    head = f"~~{frame.plain(title)}~~ superseded by {later}" if later else f"**{frame.plain(title)}**"
+    head = f"~~{frame.plain(shown)}~~ superseded by {later}" if later else f"**{frame.plain(shown)}**"
     st.markdown(f"{head}  \n:small[{frame.plain(decide_evidence.day(decision.at))}]")
     frame.quote(decision.reason)
     with st.expander(f"Evidence as it stood for decision {decision.number}"):
@@ -77,5 +78,10 @@ def _one(decision: Decision, record: Record) -> None:
         st.caption(f"Hash of this decision: {decision.hash}")
 
 
+def title(decision: Decision, seen: Evidence) -> str:
+    """Number, word and trial of a decision, the word as it was stored."""
+    return _title(decision, seen.label(decision.trial_id))
+
+
 def _title(decision: Decision, label: str) -> str:
-    return f"{decision.number}. {word_name(decision.word)} {label}"
+    return f"{decision.number}. {word_name(decision.word)} {trial_name(label) if label else ''}"

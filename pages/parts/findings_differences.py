@@ -9,6 +9,7 @@ from parts.house import House
 
 from evaluation.actions import book, plan
 from evaluation.sessions import SKIN, STRIP, Plan, Session
+from evaluation.trials import sentence_case, trial_name
 from evaluation.wording import mismatch as difference_words
 
 SMELT: Final = ("strength", "batch")  # how old a solution was counts on the day of smelling, not today
@@ -27,7 +28,7 @@ def lines(here: House, session: Session) -> tuple[str, ...]:
 
 def _named(here: House, pair: tuple[str, str]) -> str:
     first, second = (book.trial(here.notebook, one).label for one in pair)
-    return f"{first} and {second}: "
+    return f"{sentence_case(trial_name(first, second))}: "
 
 
 def _of(here: House, sealed: Plan, pair: tuple[str, str]) -> list[str]:

@@ -10,6 +10,8 @@ from parts import bench_rows, findings_words, frame
 from evaluation import charts, tables, wording, wording_looks, wording_panels
 from evaluation.actions.findings import Findings
 from evaluation.sequences import SequentialEntry
+from evaluation.trials import sentence_case, trial_name
+from evaluation.wording_verdicts import whom
 
 said = bench_rows.said
 
@@ -23,15 +25,15 @@ def show(found: Findings, style: str, *, dark: bool = False) -> None:
     where = f"strip age {findings_words.age_name(entry.age_minutes)}"
     st.html(
         f'{style}<div class="mo-head"><p class="mo-word">{said(word)}</p>'
-        f"<p>{said(found.labels[0])} and {said(found.labels[1])} · {said(where)}</p></div>"
+        f"<p>{said(sentence_case(trial_name(*found.labels)))} · {said(where)}</p></div>"
     )
-    st.markdown(frame.plain(_sentence(entry)))
+    st.markdown(frame.plain(_sentence(found, entry)))
     chart = picture(found, dark=dark)
     if chart is not None:
         st.altair_chart(chart, theme=None, width="stretch")
         st.caption("Points: right answers at each look taken. Marks: the limits at which a look stops the session.")
     st.header("The numbers", anchor=False)
-    numbers = (*wording_looks.facts(entry), ("Speaks for", findings_words.WHOM[entry.speaks_for]))
+    numbers = (*wording_looks.facts(entry), ("Speaks for", whom(entry.speaks_for)))
     rows = "".join(f"<dt>{said(name)}</dt><dd>{said(told)}</dd>" for name, told in numbers)
     st.html(f'{style}<dl class="mo-facts">{rows}</dl>')
     _looks(entry)
@@ -70,10 +72,9 @@ def _opinion(found: Findings, entry: SequentialEntry) -> None:
     st.markdown("\n".join(f"- {frame.plain(line)}" for line in told))
 
 
-def _sentence(entry: SequentialEntry) -> str:
+def _sentence(found: Findings, entry: SequentialEntry) -> str:
     """Without the word that stands above it."""
-    told = wording_looks.sentence(entry).partition(": ")[2]
-    return told[:1].upper() + told[1:]
+    return sentence_case(wording_looks.sentence(entry, found.loss_of(entry)).partition(": ")[2])
 
 
 def caveats(found: Findings) -> tuple[str, ...]:

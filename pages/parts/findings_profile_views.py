@@ -12,6 +12,7 @@ from parts import bench_rows, findings_profile_charts, findings_profile_files, f
 from evaluation import tables, wording_profiles
 from evaluation.actions.profile_findings import ProfileFindings
 from evaluation.profiles import MIDDLE, POINTS, ProfileFound
+from evaluation.trials import sentence_case, trial_name
 from evaluation.wording_profiles import age_words
 
 said = bench_rows.said
@@ -61,7 +62,7 @@ def _moved(found: ProfileFindings, part: ProfileFound) -> None:
     pair = pairs[0]
     if len(pairs) > 1:
         pair = st.selectbox(
-            "Trials", pairs, format_func=lambda one: f"{one[0]} and {one[1]}", key=f"pair {part.medium}"
+            "Trials", pairs, format_func=lambda one: sentence_case(trial_name(*one)), key=f"pair {part.medium}"
         )
     chart = drawn.moved(part, pair, dark=_dark())
     if chart is None:
@@ -69,9 +70,9 @@ def _moved(found: ProfileFindings, part: ProfileFound) -> None:
         return
     _draw(chart)
     st.caption(
-        f"Size of a disc: size of the difference. Blue: trial {pair[1]} has more than {pair[0]}; orange: less; the "
-        "number says which, in points. A ring and full colour: the family shows it. Pale: not shown, which is not “the "
-        "same”. A cross: fewer than 6 people, described only."
+        f"Size of a disc: size of the difference. Blue: {trial_name(pair[1])} has more than {trial_name(pair[0])}; "
+        "orange: less; the number says which, in points. A ring and full colour: the family shows it. Pale: not shown, "
+        "which is not “the same”. A cross: fewer than 6 people, described only."
     )
     _saved(found, part, f"map-{pairs.index(pair)}")
     with st.expander("The numbers of this map"):
@@ -116,9 +117,9 @@ def _strength(found: ProfileFindings, part: ProfileFound) -> None:
     st.caption("Marks: means over people. Lines: the falling curve fitted to them. The threshold is yours, not sealed.")
     _saved(found, part, "strength-0")
     _lines(wording_profiles.decay_line(one, threshold) for one in decay.trials)
-    parting = [line for pair in decay.pairs for line in wording_profiles.parting_lines(pair)]
+    parting = [line for pair in decay.pairs for line in wording_profiles.parting_lines(part, pair)]
     if parting:
-        st.markdown("Where the fitted curves lie, described and not tested:")
+        st.markdown("Where the fitted curves lie, told only as far as the family shows a difference of strength:")
         _lines(parting)
 
 
@@ -161,7 +162,7 @@ def _numbers(found: ProfileFindings, part: ProfileFound) -> None:
     if part.differences is not None:
         st.subheader("Every comparison", anchor=False)
         for first, second in part.differences.pairs:
-            st.markdown(frame.plain(f"{second} − {first}"))
+            st.markdown(frame.plain(sentence_case(f"{trial_name(second)} less {trial_name(first)}")))
             _frame(tables.moved_between(part, first, second))
 
 

@@ -8,6 +8,7 @@ from parts import bench_choose, bench_rows, frame
 from evaluation import wording
 from evaluation.actions.findings import Context, Findings
 from evaluation.sessions import SKIN, STRIP, STRIPS, Plan
+from evaluation.trials import trial_name
 
 
 def show(found: Findings) -> None:
@@ -82,4 +83,4 @@ def _times(replicates: int) -> str:
 
 
 def _expected(plan: Plan, labels: tuple[str, str]) -> str:
-    return labels[0] if plan.expected == "first" else labels[1]
+    return trial_name(labels[0] if plan.expected == "first" else labels[1])

@@ -23,6 +23,7 @@ from evaluation.actions.round_findings import RoundFindings, round_findings
 from evaluation.charts import rounds as drawn
 from evaluation.rounds import RoundFound
 from evaluation.sessions import SKIN, Session
+from evaluation.trials import trial_name
 
 said = bench_rows.said
 WIDTH: Final = 720
@@ -70,8 +71,9 @@ def _part(part: RoundFound) -> None:
     if not merits.empty:
         st.header("On one scale", anchor=False)
         st.altair_chart(drawn.merits(merits, dark=_dark()), theme=None, width="stretch")
+        best = frame.plain(trial_name(str(merits["best"].iloc[0])))
         st.caption(
-            f"Dot: chance of being preferred to {frame.plain(str(merits['best'].iloc[0]))}, ties aside, with its "
+            f"Dot: chance of being preferred to {best}, ties aside, with its "
             f"{part.level:.0%} interval by people; not corrected for several pairs."
         )
     st.header("The numbers", anchor=False)

@@ -13,6 +13,7 @@ from evaluation import charts, tables
 from evaluation.actions.findings import Findings
 from evaluation.entries import AnyEntry, Entry, PreferenceEntry
 from evaluation.sessions import OVERALL, SKIN
+from evaluation.trials import sentence_case, trial_name
 
 said = bench_rows.said
 
@@ -70,9 +71,9 @@ def _verdict(found: Findings, entry: AnyEntry) -> None:
     where = findings_words.place(entry, len(found.entries), findings_words.medium_of(found))
     st.html(
         f'{STYLE}<div class="mo-head"><p class="mo-word">{said(findings_words.word(entry, found.labels))}</p>'
-        f"<p>{said(found.labels[0])} and {said(found.labels[1])} · {said(where)}</p></div>"
+        f"<p>{said(sentence_case(trial_name(*found.labels)))} · {said(where)}</p></div>"
     )
-    st.markdown(frame.plain(findings_words.sentence(entry, found.labels)))
+    st.markdown(frame.plain(findings_words.sentence(entry, found.labels, found.loss_of(entry))))
 
 
 def _numbers(found: Findings, entry: AnyEntry, *, titled: bool) -> None:
@@ -94,7 +95,7 @@ def picture(found: Findings, *, dark: bool = False, width: int | None = None) ->
     drawn = [entry for entry in found.entries if entry.assessments]
     frame_ = _named_ages(frame_, drawn)
     if preference:
-        return charts.preferences(frame_, *found.labels, dark=dark, width=width)
+        return charts.preferences(frame_, *map(trial_name, found.labels), dark=dark, width=width)
     return charts.guess_against_seen(frame_, dark=dark, width=width)
 
 
@@ -160,9 +161,13 @@ def _age_row(found: Findings, entry: AnyEntry, standing: str) -> tuple[str, ...]
 
 
 def _counted(found: Findings) -> str:
-    if found.session.plan.method == "preference":
-        return f"{found.labels[0]} / none / {found.labels[1]}"
-    return "Right"
+    return _either(found, "none") if found.session.plan.method == "preference" else "Right"
+
+
+def _either(found: Findings, neither: str) -> str:
+    """The head of a column of people for one, neither and the other trial."""
+    first, second = map(trial_name, found.labels)
+    return f"{sentence_case(first)} / {neither} / {second}"
 
 
 def _count(entry: AnyEntry) -> str:
@@ -234,7 +239,7 @@ def _further(found: Findings) -> None:
             )
             for entry in asked
         ]
-        _table((_when(found), "Found", f"{found.labels[0]} / neither / {found.labels[1]}", "Exact p"), rows)
+        _table((_when(found), "Found", _either(found, "neither"), "Exact p"), rows)
     if found.impressions:
         st.header("Wearing and strength", anchor=False)
         st.markdown("People who said so of each trial.")

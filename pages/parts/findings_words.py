@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable
-from typing import Final
 
 from parts import entries as typed
 
@@ -25,15 +24,11 @@ from evaluation.entries import (
     Entry,
     PreferenceEntry,
 )
+from evaluation.questions import Loss
 from evaluation.sessions import OVERALL, SKIN, STRIP
-from evaluation.wording_verdicts import p_words, risk
+from evaluation.wording_verdicts import called, p_words, risk, whom
 
 Facts = tuple[tuple[str, str], ...]
-WHOM: Final = {
-    "this nose": "this nose, in these sittings",
-    "this panel": "this panel",
-    "people like this panel": "people like this panel",
-}
 
 
 def age_name(age_minutes: float | str) -> str:
@@ -72,9 +67,9 @@ def place(entry: AnyEntry, ages: int, medium: str = STRIP) -> str:
     return f"{where}, the primary one" if entry.primary and entry.primary_age is not None else where
 
 
-def sentence(entry: AnyEntry, names: tuple[str, str]) -> str:
-    """The verdict's sentences without the word that stands above them."""
-    said = wording.sentence(entry, names).removeprefix(f"{word(entry, names)}: ")
+def sentence(entry: AnyEntry, names: tuple[str, str], loss: Loss | None = None) -> str:
+    """The verdict's sentences without the word that stands above them; ``loss`` says why where no answer counts."""
+    said = wording.sentence(entry, names, loss).removeprefix(f"{word(entry, names)}: ")
     return said[:1].upper() + said[1:]
 
 
@@ -108,14 +103,15 @@ def _counts(entry: Entry) -> Facts:
         found.append(("Upper limit of that share", at))
     if entry.maximum_correct is not None:
         found.append(("Most right answers for “not noticed”", str(entry.maximum_correct)))
-    return (*found, ("Speaks for", WHOM[entry.speaks_for]))
+    return (*found, ("Speaks for", whom(entry.speaks_for)))
 
 
 def _votes(entry: PreferenceEntry, names: tuple[str, str]) -> Facts:
     unit = _answers if POOLED in entry.notes else _people
+    first, second = called(names)
     found = [
-        (f"For {names[0]}", unit(entry.first)),
-        (f"For {names[1]}", unit(entry.second)),
+        (f"For {first}", unit(entry.first)),
+        (f"For {second}", unit(entry.second)),
         ("No preference", unit(entry.none)),
         ("Fewest needed for one of them", _needed(entry.minimum_correct, entry.alpha_used, entry.votes)),
         ("Exact p, two-sided", p_words(entry.p_value, entry.alpha_used)),
@@ -123,8 +119,8 @@ def _votes(entry: PreferenceEntry, names: tuple[str, str]) -> Facts:
     if entry.share_first is not None and entry.share_low is not None and entry.share_high is not None:
         limits = f"from {percent(entry.share_low)} to {percent(entry.share_high)}"
         told = f"{percent(entry.share_first)}, {limits} ({_interval(entry.level)})"
-        found.append((f"Share for {names[0]} among {entry.votes} votes", told))
-    return (*found, ("Speaks for", WHOM[entry.speaks_for]))
+        found.append((f"Share for {first} among {entry.votes} votes", told))
+    return (*found, ("Speaks for", whom(entry.speaks_for)))
 
 
 def _people(number: int) -> str:
@@ -261,5 +257,6 @@ def nearer_word(entry: AnyEntry, names: tuple[str, str]) -> str:
     """Which trial was nearer to the brief."""
     if entry.verdict == NO_WORD:
         return word(entry, names).lower()
-    nearest = {FIRST_PREFERRED: names[0], SECOND_PREFERRED: names[1]}
+    first, second = called(names)
+    nearest = {FIRST_PREFERRED: first, SECOND_PREFERRED: second}
     return f"{nearest[entry.verdict]} nearer" if entry.verdict in nearest else "neither shown nearer"

@@ -15,6 +15,7 @@ from parts.plan_typed import Typed
 
 from evaluation import wording
 from evaluation.sessions import ALWAYS_OUT, SEVERAL
+from evaluation.trials import sentence_case, trial_name
 
 NOT_PLAIN: Final = "No, or I am not sure"
 PLAIN: Final = "Yes, anybody would notice"
@@ -147,17 +148,19 @@ def default_title(room: Room, typed: Typed) -> str:
     """What a session is called when nobody says: its trials."""
     if typed.method in SEVERAL:
         return _several_title(room, typed)
-    return f"{_label(room, typed.first_trial_id, 'first')} against {_label(room, typed.second_trial_id, 'second')}"
+    first, second = (_label(room, typed.first_trial_id, "first"), _label(room, typed.second_trial_id, "second"))
+    return sentence_case(f"{first} against {second}")
 
 
 def _several_title(room: Room, typed: Typed) -> str:
-    """ "Profile of 7, 8 and 9"; by number where the labels would be too long."""
+    """ "Profile of trials 7, 8 and 9"; by number where the labels would be too long."""
     labels = [room.trials[each].label for each in typed.trial_ids]
-    named = f"{', '.join(labels[:-1])} and {labels[-1]}" if len(labels) > 1 else "some trials"
+    named = trial_name(*labels) if len(labels) > 1 else "some trials"
     lead = wording.method_name(typed.method)
     title = f"{lead} of {named}" if typed.method != "round" else f"{lead} over {named}"
     return title if len(title) <= LONGEST_TITLE else f"{lead} over {len(labels)} trials"
 
 
 def _label(room: Room, trial_id: str | None, place: str) -> str:
-    return room.trials[trial_id].label if trial_id is not None and trial_id in room.trials else f"{place} trial"
+    known = trial_id is not None and trial_id in room.trials
+    return trial_name(room.trials[trial_id or ""].label) if known else f"{place} trial"

@@ -18,6 +18,7 @@ from evaluation.actions import plan as planning
 from evaluation.descriptors import Descriptor
 from evaluation.errors import MouilletteError
 from evaluation.sessions import DESCRIPTOR_ORDERS, MOST_REPLICATES, SEVERAL
+from evaluation.trials import sentence_case, trial_name
 
 NOTES: Final = MappingProxyType(
     {
@@ -67,10 +68,12 @@ def _mismatches(room: Room, chosen: tuple[str, ...]) -> None:
     told: dict[str, list[str]] = {}
     for first, second in combinations(chosen, 2):
         for found in planning.compare(room.notebook, first, second):
-            between = f"{room.trials[first].label} and {room.trials[second].label}"
+            between = trial_name(room.trials[first].label, room.trials[second].label)
             told.setdefault(wording.mismatch(found), []).append(between)
     if told:
-        lines = [f"- {frame.plain(f'{between[0]}: {said}')}{_more(between)}" for said, between in told.items()]
+        lines = [
+            f"- {frame.plain(f'{sentence_case(between[0])}: {said}')}{_more(between)}" for said, between in told.items()
+        ]
         st.warning("\n".join(lines))
 
 

@@ -13,6 +13,7 @@ from evaluation.descriptors import Descriptor
 from evaluation.dipping import span
 from evaluation.sessions import GO_BACK_ONCE, NO_GOING_BACK, SKIN, STRIP, Plan
 from evaluation.smelling import seconds_of
+from evaluation.trials import trial_name
 
 MEDIA_NAMES: Final = MappingProxyType({"strip": "smelling strips", "skin": "skin", "strip and skin": "strips and skin"})
 SCALE_NAMES: Final = MappingProxyType(
@@ -27,7 +28,7 @@ SCALE_NAMES: Final = MappingProxyType(
 
 def summary(plan: Plan, labels: Mapping[str, str], people: list[str]) -> list[str]:
     """Every field of the plan."""
-    named = ", ".join(labels.get(trial, "a trial") for trial in plan.trial_ids)
+    named = trial_name(*(labels.get(trial, "?") for trial in plan.trial_ids))
     spare = len(plan.seats) - plan.people
     return [
         f"{wording.method_name(plan.method)}: {named}",
@@ -100,7 +101,7 @@ def _round(plan: Plan, labels: Mapping[str, str]) -> list[str]:
 
 
 def _ranking(plan: Plan, labels: Mapping[str, str]) -> list[str]:
-    order = ", ".join(labels.get(trial, "a trial") for trial in plan.expected_order)
+    order = trial_name(*(labels.get(trial, "?") for trial in plan.expected_order)) if plan.expected_order else ""
     return [
         f"Rankings of each panelist: {plan.replicates}",
         f"Expected order, least liked first: {order}" if order else "No order is expected in advance",

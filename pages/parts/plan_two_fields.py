@@ -14,21 +14,24 @@ from parts.plan_typed import Typed, on_skin
 
 from evaluation import wording
 from evaluation.actions import plan as planning
-from evaluation.sessions import DIRECTED, MOST_REPLICATES
+from evaluation.claims import finer
+from evaluation.sessions import DIRECTED, MOST_REPLICATES, STRIPS
+from evaluation.trials import trial_name
+from evaluation.wording_claims import finer_words
 
 METHOD_NOTES: Final = MappingProxyType(
     {
         "triangle": "Three strips, two of them alike: which is the odd one? No word for the difference is needed.",
         "duo-trio": "A reference strip, then two: which of the two matches it? Simple, but needs more answers.",
-        "tetrad": "Four strips, two of each trial: sort them into two pairs. Finds smaller differences than the "
-        "triangle for one strip more.",
-        "2-afc": "Two strips: which has more of a quality you name? Least smelling, and the strongest test "
-        "where you know what changed.",
+        "tetrad": "Four strips, two of each trial: sort them into two pairs.",
+        "2-afc": "Two strips: which has more of a quality you name? The least smelling, and where you know what "
+        "changed it takes fewer answers than the triangle.",
         "3-afc": "Three strips, one of the trial you expect to be stronger: which has most of a quality you name?",
         "two-out-of-five": "Five strips, two of one trial and three of the other: find the two. Guessing rarely "
         "succeeds, but five strips tire the nose.",
     }
 )
+THAN: Final = "triangle"  # what the others are held against
 PREFERENCE: Final = (
     "**Preference.** Two strips at each strip age: which is preferred and, where the brief has a text, which is nearer "
     "to it. After the last age one choice over all of them, and for each trial whether they would wear it and how "
@@ -79,12 +82,18 @@ def method(room: Room, typed: Typed) -> Typed:
         offered,
         index=offered.index(typed.method) if typed.method in offered else 0,
         format_func=wording.method_name,
-        captions=[METHOD_NOTES[each] for each in offered],
+        captions=[_note(each) for each in offered],
         label_visibility="collapsed",
         **room.keyed("method alone" if typed.solo else "method"),
     )
     typed = replace(typed, method=chosen)
     return direction(room, typed) if chosen in DIRECTED else typed
+
+
+def _note(method: str) -> str:
+    """What the method asks and, where it takes more strips than a triangle and finds less, up to which size."""
+    found = finer(method, THAN) if STRIPS[method] > STRIPS[THAN] else None
+    return f"{METHOD_NOTES[method]} {finer_words(found)}" if found else METHOD_NOTES[method]
 
 
 def preference(room: Room, typed: Typed) -> Typed:
@@ -172,7 +181,7 @@ _PD: Final = (
 
 
 def _label(room: Room, trial_id: str | None, otherwise: str) -> str:
-    return room.trials[trial_id].label if trial_id is not None and trial_id in room.trials else otherwise
+    return trial_name(room.trials[trial_id].label) if trial_id is not None and trial_id in room.trials else otherwise
 
 
 def _place(options: Mapping[str, Any] | Sequence[str], wanted: str | None) -> int | None:

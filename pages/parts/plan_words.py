@@ -13,6 +13,7 @@ from parts.entries import age_name
 from evaluation import statistics, wording
 from evaluation.outlook import FEW, Alternative, Outlook
 from evaluation.sessions import DIRECTED, OVERALL, SEVERAL, SKIN, STRIP, Plan
+from evaluation.trials import trial_name
 from evaluation.wording_verdicts import percent
 
 BETTER_LEAD: Final = "Better designs for the same difference (equal d-prime), and what they cost"
@@ -43,11 +44,12 @@ def summary(plan: Plan, labels: Mapping[str, str], aliases: Mapping[str, str]) -
     people = [aliases.get(seat.panelist_id, "") for seat in plan.seats if seat.panelist_id is not None]
     if plan.method in SEVERAL:
         return plan_several_words.summary(plan, labels, people)
-    first, second = (labels.get(trial, "a trial") for trial in (plan.first_trial_id, plan.second_trial_id))
-    named = f", {plan.descriptor}, more of it expected in {labels.get(_expected(plan), '')}" if plan.descriptor else ""
+    pair = trial_name(*(labels.get(trial, "?") for trial in (plan.first_trial_id, plan.second_trial_id)))
+    more = trial_name(labels.get(_expected(plan), "?"))
+    named = f", {plan.descriptor}, more of it expected in {more}" if plan.descriptor else ""
     ages = ", ".join(f"{age_name(age.seconds)} (give or take {age_name(age.tolerance_seconds)})" for age in plan.ages)
     return [
-        f"{wording.method_name(plan.method)}: {first} and {second}{named}",
+        f"{wording.method_name(plan.method)}: {pair}{named}",
         f"{'On skin' if plan.medium == SKIN else 'Strip ages'}: {ages}; {_primary(plan)}",
         *_on_skin_too(plan),
         f"Alone: {', '.join(people)}"

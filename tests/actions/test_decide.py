@@ -11,9 +11,12 @@ from evaluation.actions import aims, bench, book, decide, findings
 from evaluation.actions.collect import COLLECTORS
 from evaluation.blinding import correct_value
 from evaluation.briefs import Target
+from evaluation.claims import together
 from evaluation.errors import ArgumentError
 from evaluation.sessions import ALL_METHODS, Question, Serving, Session
-from evaluation.wording_decisions import headline
+from evaluation.wording_decisions import headline, said_line, would_change
+from evaluation.wording_next import next_words
+from evaluation.wording_verdicts import sentence
 from tests.actions.test_findings_skin import answered, directed
 from tests.scenes import Scene, answer_all, answer_by_worth, answer_profile, ballots, key_of, scene
 from tests.skin_scene import ready
@@ -92,8 +95,10 @@ def test_a_preference_and_a_difference_make_one_proposal_and_stay_two_sessions(n
     findings.open_session(notebook, session.id)
     found = decide.outcome(notebook, made.brief_id)
     assert [one.session_id for one in found.evidence.sessions][-1] == session.id
-    assert (found.proposal.word, found.proposal.trial_id) == ("keep", made.trial_ids[1])
-    assert headline(found.proposal, found.evidence).startswith("Keep 8: against 7, noticed, preferred by 8 of 8 people")
+    assert (found.proposal.word, found.proposal.trial_id) == ("lead", made.trial_ids[1])
+    told = headline(found.proposal, found.evidence)
+    among = "found among 2 comparisons of two trials in 2 opened sessions"
+    assert told.startswith(f"Lead: trial 8, {among}: against trial 7, noticed, preferred by 8 of 8 people")
     votes = [one for one in found.evidence.points if one.topic == "preferred" and one.weighs]
     assert [(one.for_first, one.for_second, one.people) for one in votes] == [(0, 8, 8)]
 
@@ -139,7 +144,7 @@ def test_the_proposal_names_the_trials_of_the_book(notebook: Any) -> None:
     made = scene(notebook)
     findings.open_session(notebook, triangles(made).id)
     found = decide.outcome(notebook, made.brief_id)
-    assert headline(found.proposal, found.evidence).startswith("Smell again 8: ")
+    assert headline(found.proposal, found.evidence).startswith("Smell again trial 8: ")
 
 
 def rated(made: Scene) -> Session:
@@ -172,7 +177,7 @@ def test_a_profile_says_what_moved_and_which_is_nearer_the_targets(notebook: Any
         {made.trial_ids[0]: first, made.trial_ids[1]: first - 3 - 4.5 / 10}
     )
     assert session.gaps == ("Targets that were not rated here, and are no part of the distance: green at 999 min.",)
-    assert (found.proposal.word, found.proposal.trial_id) == ("keep", made.trial_ids[1])
+    assert (found.proposal.word, found.proposal.trial_id) == ("lead", made.trial_ids[1])
     assert "nearer the targets of the brief" in headline(found.proposal, found.evidence)
 
 
@@ -199,7 +204,7 @@ def test_a_round_says_who_prefers_what_of_every_two(notebook: Any) -> None:
     }
     seven, eight, nine = made.trials(3)
     assert votes == {(seven, eight): (0, 8, "second"), (seven, nine): (0, 0, "neither"), (eight, nine): (8, 0, "first")}
-    assert (found.proposal.word, found.proposal.trial_id) == ("keep", eight)
+    assert (found.proposal.word, found.proposal.trial_id) == ("lead", eight)
 
 
 def test_camps_of_a_round_propose_nothing(notebook: Any) -> None:
@@ -211,6 +216,117 @@ def test_camps_of_a_round_propose_nothing(notebook: Any) -> None:
     found = decide.outcome(notebook, made.brief_id)
     assert found.proposal.rule == "opposite camps"
     assert "two camps" in headline(found.proposal, found.evidence)
+
+
+# --- what a sentence may claim --------------------------------------------------------------------------------------
+
+
+def shown_next(notebook: Any, made: Scene) -> str:
+    found = decide.outcome(notebook, made.brief_id)
+    return " ".join(" ".join(next_words(one, found.evidence)) for one in found.next)
+
+
+def test_two_trials_of_an_opened_profile_were_compared(notebook: Any) -> None:
+    """ "Nobody has compared these two blind" stood above an opened profile of the two."""
+    made = scene(notebook)
+    assert "Nobody has compared these two blind" in shown_next(notebook, made)
+    findings.open_session(notebook, rated(made).id)
+    told = shown_next(notebook, made)
+    assert "Nobody has compared" not in told
+    assert "They were rated side by side; which of them people want was not asked." in told
+
+
+def test_a_pair_of_a_round_that_nobody_answered_about_is_not_held_against_anything(notebook: Any) -> None:
+    made = scene(notebook)
+    session = made.smelling(method="round", trials=4, pairs_each=2)
+    answer_by_worth(notebook, session.id, lambda seat, letter: "ABCD".index(letter) * 1.0, people=1)
+    bench.close(notebook, session.id)
+    findings.open_session(notebook, session.id)
+    seen = decide.evidence(notebook, made.brief_id)
+    silent = [one for one in seen.points if not one.weighs]
+    assert (len(silent), len(seen.points)) == (4, 6)  # one person came, two pairs of six
+    for one in silent:
+        assert one.sentence.startswith("Nobody answered about trials ")
+        assert together(seen, one.first_id, one.second_id).sessions == ()
+    assert decide.outcome(notebook, made.brief_id).proposal.among.comparisons == len(seen.points) - len(silent)
+
+
+def all_late(made: Scene, **changes: Any) -> Session:
+    """A closed session of which the sealed rule leaves out every answer: all were smelt late."""
+    session = triangles(made, left_out=("wrong strip", "ruined strip", "unblinded", "late"), **changes)
+    for seat in range(1, 9):
+        bench.note_deviation(made.notebook, session.id, seat, "late", "the room was locked")
+    return session
+
+
+def test_where_every_answer_came_late_the_reason_is_told_and_nobody_is_asked_for_more_people(notebook: Any) -> None:
+    made = scene(notebook)
+    session = all_late(made)
+    findings.open_session(notebook, session.id)
+    found = findings.findings(notebook, session.id)
+    why = "8 of 8 answers were smelt late, so none counts"
+    assert sentence(found.entries[0], found.labels, found.loss_of(found.entries[0])) == f"Undecided: {why}."
+    seen = decide.outcome(notebook, made.brief_id)
+    assert seen.evidence.points[0].sentence == f"Undecided: {why}."
+    assert headline(seen.proposal, seen.evidence) == f"Smell again trial 8: trials 7 and 8: {why}."
+    told = " ".join((*would_change(seen.proposal, seen.evidence), shown_next(notebook, made)))
+    assert "each strip smelt at its age. More people would not change it." in told
+    assert "more assessments" not in told
+    assert (seen.next[0].method, seen.next[0].assessments) == ("triangle", 8)  # as it was planned
+
+
+def test_a_round_of_which_nothing_counts_says_why(notebook: Any) -> None:
+    made = scene(notebook)
+    kinds = ("wrong strip", "ruined strip", "unblinded", "overheard")
+    session = made.smelling(method="round", trials=3, left_out=kinds)
+    answer_by_worth(notebook, session.id, lambda seat, letter: float(letter == "B"))
+    bench.close(notebook, session.id)
+    for seat in range(1, 9):
+        bench.note_deviation(notebook, session.id, seat, "overheard", "the door stood open")
+    findings.open_session(notebook, session.id)
+    seen = decide.outcome(notebook, made.brief_id)
+    assert seen.proposal.rule == "no answer counts"
+    assert "24 of 24 sets were left out (overheard), so none counts" in seen.evidence.points[0].sentence
+    assert "More people would not change it" in shown_next(notebook, made)
+    assert [one.method for one in seen.next].count("round") == 1  # once, not for each of its pairs
+
+
+def test_what_most_people_called_a_trial_stands_beside_its_lead(notebook: Any) -> None:
+    made = scene(notebook)
+    findings.open_session(notebook, preferred(made).id)  # whoever answers takes the first offer: "very weak"
+    seen = decide.outcome(notebook, made.brief_id)
+    assert seen.proposal.trial_id == made.trial_ids[1]
+    assert "; but 8 of 8 people called it weak or very weak." in headline(seen.proposal, seen.evidence)
+    told = [said_line(one, seen.evidence) for session in seen.evidence.sessions for one in session.said]
+    assert "Of trial 8, how strong it is: 8 very weak (8 people)." in told
+    decision = decide.decide(notebook, made.brief_id, made.trial_ids[1], "keep", "they want it anyhow")
+    assert decide.as_it_stood(decision).sessions == seen.evidence.sessions
+
+
+def test_a_decision_answers_the_proposal_until_more_is_opened(notebook: Any) -> None:
+    made = scene(notebook)
+    findings.open_session(notebook, preferred(made).id)
+
+    def answers() -> tuple[Any, ...]:
+        return decide.answered(decide.outcome(notebook, made.brief_id), decide.record(notebook, made.brief_id))
+
+    assert answers() == ()
+    decide.decide(notebook, made.brief_id, made.trial_ids[0], "rework", "another trial: answers nothing")
+    assert answers() == ()
+    kept = decide.decide(notebook, made.brief_id, made.trial_ids[1], "keep", "liked by all")
+    assert answers() == (kept,)
+    findings.open_session(notebook, triangles(made).id)
+    assert answers() == ()
+
+
+def test_a_trial_dropped_on_record_is_not_asked_about(notebook: Any) -> None:
+    made = scene(notebook)
+    findings.open_session(notebook, triangles(made).id)
+    assert decide.outcome(notebook, made.brief_id).next != ()
+    dropped = decide.decide(notebook, made.brief_id, made.trial_ids[0], "drop", "never liked")
+    assert decide.outcome(notebook, made.brief_id).next == ()
+    decide.decide(notebook, made.brief_id, made.trial_ids[0], "smell again", "after all", dropped.id)
+    assert decide.outcome(notebook, made.brief_id).next != ()
 
 
 def test_every_kind_of_session_has_a_collector() -> None:

@@ -73,6 +73,18 @@ def test_without_a_sealed_session_the_bench_says_what_belongs_here(app: AppTest,
     assert "No sealed session is waiting" in words(opened(app))
 
 
+def test_what_is_kept_when_the_app_is_started_again_is_said_of_the_demo_too(app: AppTest, scene: scenes.Scene) -> None:
+    """ "Everything is kept" stood in the demo, of which nothing is."""
+    from parts import house
+
+    scene.smelling()
+    assert "everything is kept" in words(opened(app))
+    house.put(house.House(scene.notebook, bytes(range(32)), demo=True))
+    told = words(opened(app))
+    assert "everything is kept" not in told
+    assert "nothing done in this one is kept" in told
+
+
 def test_starting_lets_the_ballots_take_answers(app: AppTest, scene: scenes.Scene) -> None:
     session = scene.sealed()
     assert session.sealed_hash in words(opened(app))

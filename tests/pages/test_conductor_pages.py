@@ -8,6 +8,7 @@ own in tests/reference.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from datetime import date
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -117,6 +118,25 @@ def test_a_brief_without_a_title_is_refused(opened: Any, notebook: Any) -> None:
     assert book.briefs(notebook) == ()
 
 
+def test_what_a_difference_comes_from_is_told_step_by_step(opened: Any, notebook: Any) -> None:
+    """ "What is smelt apart comes from the change itself" stood over pairs two and four changes apart."""
+    made = scene(notebook)
+    ids = made.trials(3)
+    made_on = {"mixed_on": date(2026, 9, 1), "diluted_on": date(2026, 10, 1), "batch": "1"}
+    for trial_id, parent in zip(ids, (None, *ids), strict=False):
+        book.change_trial(notebook, trial_id, parent_id=parent, strength_percent=Decimal(10), **made_on)
+    app = opened("briefs")
+    by_label(app.selectbox, "One trial").select_index(0)
+    app = by_label(app.selectbox, "Another trial").select_index(2).run()
+    (told,) = said(app, "success")
+    assert "2 steps lie between the two, those that made trials 8 and 9" in told
+    assert "from which of them is not known" in told
+    app = by_label(app.selectbox, "Another trial").select_index(1).run()
+    (told,) = said(app, "success")
+    assert "One step lies between the two, the one that made trial 8" in told
+    assert "all of it together" in told
+
+
 def test_a_trial_is_corrected(opened: Any, notebook: Any) -> None:
     made = scene(notebook)
     app = opened("briefs")
@@ -207,7 +227,7 @@ def test_from_an_empty_book_to_a_sealed_plan(opened: Any, notebook: Any) -> None
     assert len(session.sealed_hash) == 64
     assert [each.value for each in app.code] == [session.sealed_hash]
     assert session.plan.confirmed == ("not noticed",)
-    assert said(app, "success") == ["“7 against 8” is sealed."]
+    assert said(app, "success") == ["“Trial 7 against trial 8” is sealed."]
     with notebook.reading() as tx:
         assert tx.sittings.servings(session.id)
 
@@ -327,7 +347,21 @@ def test_a_session_chosen_elsewhere_is_shown_with_its_own_brief(opened: Any, not
     app.session_state["chosen session"] = session.id
     app.switch_page("plan.py").run()
     assert [each.value for each in app.code] == [session.sealed_hash]
-    assert "Triangle: 7 and 8" in shown(app).replace("\\", "")
+    assert "Triangle: trials 7 and 8" in shown(app).replace("\\", "")
+
+
+def test_a_tetrad_is_not_offered_without_the_size_up_to_which_it_finds_more(opened: Any, notebook: Any) -> None:
+    from evaluation.claims import finer
+    from evaluation.wording_claims import finer_words
+
+    scene(notebook)
+    offered = by_label(begun(opened).radio, "Method")
+    notes = dict(zip(offered.options, offered.proto.captions, strict=True))
+    found = finer("tetrad", "triangle")
+    assert found is not None
+    assert finer_words(found) in notes["Tetrad"]
+    assert "up to differences that a triangle gets right in" in notes["Tetrad"]
+    assert not any("smaller differences" in note for name, note in notes.items() if name != "Tetrad")
 
 
 def test_a_named_quality_goes_into_the_plan(opened: Any, notebook: Any) -> None:
@@ -442,7 +476,7 @@ def test_other_designs_are_shown_with_one_sentence_and_a_table(opened: Any, note
     assert "take 2-AFC (16 answers, 6 strips a nose) if you can name a quality" in text
     assert "else the tetrad (23 answers, 16 strips a nose); the triangle would take 73 answers, 33 strips" in text
     assert "| **Triangle** | 19.3 % | 6 | 33 |" in text
-    assert "one from each of 73 people, which speaks for people like this panel" in text
+    assert "one from each of 73 people, which speaks for people like this panel, if picked from them by lot" in text
     assert "or 10 sets and 1 null set from each of these 8 people (33 strips a nose in 3 sittings)" in text
     assert "7 answers would find it with power 28.5 %, the 8 planned with 19.3 %" in captions(app).replace(
         "\N{NO-BREAK SPACE}", " "

@@ -13,6 +13,7 @@ from streamlit.testing.v1 import AppTest
 
 from evaluation.actions import decide, findings
 from evaluation.actions.doors import CONDUCTOR, Visitor
+from evaluation.wording_decisions import LEAD_IS
 from tests.actions.test_decide import preferred, triangles
 from tests.scenes import scene
 
@@ -76,27 +77,39 @@ def test_the_proposal_its_reason_and_every_session_are_shown(opened: Any, notebo
     for session in (triangles(made), preferred(made)):
         findings.open_session(notebook, session.id)
     told = shown(opened())
-    assert "Keep 8: against 7, noticed, preferred by 8 of 8 people" in told
+    assert "in 2 opened sessions: against trial 7, noticed, preferred by 8 of 8 people" in told
     assert "What would change it:" in told
     assert "Each session stands by itself" in told
-    assert "8 of 8 people for 8, 0 for 7" in told
+    assert "8 of 8 people for trial 8, 0 for trial 7" in told
 
 
 def test_a_decision_is_written_with_its_evidence_and_superseded(opened: Any, notebook: Any) -> None:
     made = scene(notebook)
     app = write(opened(), made.trial_ids[1], "smell again", "nobody smelt it")
-    assert "1. Smell again 8" in shown(app)
+    assert "1. Smell again trial 8" in shown(app)
     first = decide.record(notebook, made.brief_id).decisions[0]
     findings.open_session(notebook, preferred(made).id)
     app = opened()
     by(app.selectbox, "Takes the place of").set_value(first.id)
     app = write(app, made.trial_ids[1], "keep", "all prefer it")
     told = shown(app)
-    assert "~~1. Smell again 8~~ superseded by 2" in told
+    assert "~~1. Smell again trial 8~~ superseded by 2" in told
     assert "Decided: keep" in told
     record = decide.record(notebook, made.brief_id)
     assert [one.reason for one in record.decisions] == ["nobody smelt it", "all prefer it"]
     assert [len(decide.as_it_stood(one).sessions) for one in record.decisions] == [0, 1]
+
+
+def test_a_lead_is_explained_and_kept_by_a_person_only(opened: Any, notebook: Any) -> None:
+    made = scene(notebook)
+    findings.open_session(notebook, preferred(made).id)
+    told = shown(opened())
+    assert "Lead: trial 8, found among 1 comparison of two trials in 1 opened session" in told
+    assert LEAD_IS in told
+    assert "Keep" not in told
+    told = shown(write(opened(), made.trial_ids[1], "keep", "it is what the brief asks for"))
+    assert told.index("1. Keep trial 8") < told.index("Lead: trial 8")  # what was decided comes first now
+    assert "it is what the brief asks for" in told
 
 
 @pytest.mark.parametrize(

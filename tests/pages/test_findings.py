@@ -116,7 +116,7 @@ def test_the_key_is_opened_from_the_page_only_when_closed(app: AppTest, scene: s
     next(one for one in app.button if one.label == "Open the key now").click()
     app.run()
     assert plan.session(scene.notebook, session.id).state == "opened"
-    assert "Noticed 7 and 8" in words(app)
+    assert "Noticed Trials 7 and 8" in words(app)
     assert "The key was opened." in words(app)
 
 
@@ -137,7 +137,7 @@ def test_the_verdict_stands_first_with_everything_it_rests_on(app: AppTest, scen
     open_it(scene, session)
     told = words(shown(app))
     p_value = stats.binomtest(8, 12, 1 / 3, alternative="greater").pvalue
-    assert "Noticed 7 and 8 · Strip age 5 min" in told
+    assert "Noticed Trials 7 and 8 · Strip age 5 min" in told
     assert "Right answers 8 of 12, from 12 people" in told
     assert "Fewest right answers needed 8 of 12 at alpha .05" in told
     assert f"Exact p, one-sided p = {p_value:.3f}".replace("0.", ".") in told
@@ -154,7 +154,7 @@ def test_the_verdict_stands_first_with_everything_it_rests_on(app: AppTest, scen
 def test_undecided_says_what_would_settle_it_and_that_it_is_not_sameness(app: AppTest, scene: scenes.Scene) -> None:
     open_it(scene, smelt(scene, 5))
     told = words(shown(app))
-    assert "Undecided 7 and 8" in told
+    assert "Undecided Trials 7 and 8" in told
     assert "A fresh session of" in told
     assert "Not significant is not sameness" in told
 
@@ -182,12 +182,22 @@ def test_both_counts_are_shown_when_something_was_left_out(app: AppTest, scene: 
 def test_preferences_show_people_and_the_further_questions(app: AppTest, scene: scenes.Scene) -> None:
     open_it(scene, voted(scene, 11))
     told = words(shown(app))
-    assert "7 preferred 7 and 8" in told
-    assert "For 7 11 people For 8 1 person No preference 0 people" in told
+    assert "Trial 7 preferred Trials 7 and 8" in told
+    assert "For trial 7 11 people For trial 8 1 person No preference 0 people" in told
     assert "Fewest needed for one of them 10 of 12 at alpha .05" in told  # ISO 5495 table A.2, two-sided: 12 needs 10
     assert "Which is nearer to the brief" in told
     assert "Wearing and strength" in told
     assert "A preference says which one, not by how much." in told
+
+
+def test_where_every_answer_came_late_the_headline_says_so(app: AppTest, scene: scenes.Scene) -> None:
+    session = scene.smelling(left_out=("wrong strip", "ruined strip", "unblinded", "late"))
+    for one in scenes.ballots(scene.notebook, session.id)[:3]:
+        scenes.answer_all(scene.notebook, one.id)
+        bench.note_deviation(scene.notebook, session.id, one.seat, "late", "the bus")
+    open_it(scene, session)
+    told = words(shown(app))
+    assert "3 of 3 answers were smelt late (12 were planned), so none counts." in told
 
 
 def test_what_people_wrote_is_never_read_as_markup(app: AppTest, scene: scenes.Scene) -> None:
@@ -208,7 +218,7 @@ def test_what_people_wrote_is_never_read_as_markup(app: AppTest, scene: scenes.S
 def test_a_session_without_answers_still_opens_and_says_so(app: AppTest, scene: scenes.Scene) -> None:
     open_it(scene, scene.smelling())
     told = words(shown(app))
-    assert "no answers came in that count" in told.lower()
+    assert "none of the 12 answers planned came in" in told.lower()
     assert not app.get("vega_lite_chart")
 
 

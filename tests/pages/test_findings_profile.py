@@ -91,7 +91,7 @@ def test_nothing_is_shown_before_the_key_is_open(app: AppTest, scene: scenes.Sce
 def test_the_sentence_stands_first_and_the_first_view_below(app: AppTest, scene: scenes.Scene) -> None:
     opened(scene)
     told = words(shown(app))
-    assert "Trial 8 is more woody than trial 7 for the first hour (+2." in told  # 2 + the mean of .1 … .8
+    assert "Trial 8 is more woody than trial 7 at 5 min and 1 h (+2." in told  # 2 + the mean of .1 … .8
     assert "5 min: 16 of 16 strips rated; 94 answers, 2 “not smelt”, 0 skipped." in told  # 16 × 6 − 2
     assert "“Not smelt” and skipped answers are missing, never 0" in told
     assert "What was not shown to move is not shown to be the same" in told

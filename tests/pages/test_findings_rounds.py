@@ -57,18 +57,20 @@ def test_the_sentence_counts_people(notebook: Any) -> None:
     (part,) = opened(notebook, worth, method="round").found
     lines = wording_rounds.summary_lines(part)
     assert lines[0].startswith(
-        "8 is preferred to 7 by 11 of 12 people (family p = .006"
+        "Trial 8 is preferred to trial 7 by 11 of 12 people (family p = .006"
     )  # 2 × 13 / 4096, the last of three
-    assert lines[1].startswith("8 is preferred to 9 by 12 of 12 people")
+    assert lines[1].startswith("Trial 8 is preferred to trial 9 by 12 of 12 people")
 
 
 def test_camps_leave_no_average(notebook: Any) -> None:
     (part,) = opened(notebook, camps, method="round", replicates=4).found
     lines = wording_rounds.summary_lines(part)
-    assert "splits into two camps over 7 and 8: of 12 people 6 keep to 7, 6 to 8" in lines[0]
+    assert "splits into two camps over trials 7 and 8: of 12 people 6 keep to trial 7, 6 to trial 8" in lines[0]
     assert tables_rounds.merits(part).empty
     assert tables_rounds.merit_rows(part).empty
-    assert not any("7 is preferred to 8" in line or "8 is preferred to 7" in line for line in lines)
+    assert not any(
+        "rial 7 is preferred to trial 8" in line or "rial 8 is preferred to trial 7" in line for line in lines
+    )
     assert not any("scale" in name for name, _ in wording_rounds.facts(part))
 
 
@@ -95,7 +97,7 @@ def test_the_page_and_its_files(app: AppTest, notebook: Any, method: str) -> Non
     app.run().switch_page("findings.py").run()
     assert not app.exception
     text = shown_text(app)
-    assert "8 is preferred to 7 by 11 of 12 people" in text
+    assert "Trial 8 is preferred to trial 7 by 11 of 12 people" in text
     assert "36 sets planned" in text if method == "round" else "12 sets planned" in text
     for name, (_, build) in findings_rounds.TABLES.items():
         made = findings_rounds.file(found, name)
@@ -108,7 +110,7 @@ def test_the_page_and_its_files(app: AppTest, notebook: Any, method: str) -> Non
     kind, content = findings_routes._made(here, found.context.session.id, "pairs.csv") or ("", None)
     assert kind.startswith("text/csv")
     assert content is not None
-    assert b"8 preferred" in content
+    assert b"trial 8 preferred" in content
 
 
 def test_what_else_could_be_smelt_is_said_of_each_pair(app: AppTest, notebook: Any) -> None:
@@ -119,9 +121,9 @@ def test_what_else_could_be_smelt_is_said_of_each_pair(app: AppTest, notebook: A
     app.run().switch_page("findings.py").run()
     assert not app.exception
     text = shown_text(app).replace("\\", "")
-    assert "7 and 9: The solutions differ in strength (10 % and 12 %)" in text
-    assert "8 and 9: The solutions differ in strength (10 % and 12 %)" in text
-    assert "7 and 8: The" not in text
+    assert "Trials 7 and 9: The solutions differ in strength (10 % and 12 %)" in text
+    assert "Trials 8 and 9: The solutions differ in strength (10 % and 12 %)" in text
+    assert "Trials 7 and 8: The" not in text
 
 
 def test_merits_are_drawn_where_people_are_not_of_one_mind(app: AppTest, notebook: Any) -> None:
@@ -135,4 +137,4 @@ def test_merits_are_drawn_where_people_are_not_of_one_mind(app: AppTest, noteboo
     assert ((rows["low"] < rows["chance"]) & (rows["chance"] < rows["high"])).all()
     app.run().switch_page("findings.py").run()
     assert not app.exception
-    assert "chance of being preferred to 8" in shown_text(app)
+    assert "chance of being preferred to trial 8" in shown_text(app)

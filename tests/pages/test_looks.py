@@ -107,7 +107,7 @@ def test_findings_give_exact_risks_in_place_of_p(app: AppTest, table: Table) -> 
     table.all_smell((*HALF, *[True] * 6, *[False] * 3))
     entry = table.found()
     told = shown(app, "findings.py")
-    assert "Noticed 7 and 8" in told
+    assert "Noticed Trials 7 and 8" in told
     assert "9 of 12 answers right at look 2 (noticed from 9, lower limit 3)." in told
     assert "3 answers that came in after it do not enter the verdict." in told
     assert "p, share that notices, d-prime not valid after stopping" in told

@@ -303,7 +303,7 @@ def test_better_designs_say_which_pd_the_same_difference_has_there() -> None:
 def test_a_sealed_plan_is_told_line_by_line_in_trial_labels_and_aliases() -> None:
     plan = plan_form.build(changed(method="2-afc", descriptor="fresh", ages="5, 60", primary=3600), BRIEF)
     told = plan_words.summary(plan, {"t7": "7", "t8": "8"}, {"ann": "Wren", "bo": "Otter"})
-    assert told[0] == "2-AFC: 7 and 8, fresh, more of it expected in 8"
+    assert told[0] == "2-AFC: trials 7 and 8, fresh, more of it expected in trial 8"
     assert told[1] == "Strip ages: 5 min (give or take 30 s), 1 h (give or take 6 min); primary: 1 h"
     assert told[2] == "Panel: Wren, Otter; spare seats: 2"
 

@@ -181,7 +181,7 @@ def test_a_sealed_profile_is_told_with_all_its_fields() -> None:
     )
     labels, aliases = {"t0": "7", "t1": "8"}, dict.fromkeys(PEOPLE, "Wren")
     told = plan_words.summary(plan_form.build(form, BRIEF), labels, aliases)
-    assert told[0] == "Profile: 7, 8"
+    assert told[0] == "Profile: trials 7 and 8"
     assert told[2] == "Strip ages: 5 min (give or take 30 s), 1 h (give or take 6 min)"
     assert told[3].endswith("; spare seats: 2")
     assert told[4].startswith("Descriptors, in a drawn order for each panelist: woody (line 0 to 10, “none” to “very”)")
@@ -200,7 +200,7 @@ def test_a_round_and_a_ranking_are_told_with_theirs() -> None:
     assert "Asked besides: how sure and which is nearer the brief" in told
     order = ("t2", "t0", "t1")
     told = plan_words.summary(plan_form.build(_with(typed("ranking"), expected_order=order), BRIEF), labels, {})
-    assert "Expected order, least liked first: 9, 7, 8" in told
+    assert "Expected order, least liked first: trials 9, 7 and 8" in told
 
 
 # --- the page -----------------------------------------------------------------------------------------------------
@@ -270,7 +270,7 @@ def test_a_profile_is_planned_and_sealed(opened: Any, notebook: Any) -> None:
     assert (session.state, session.plan.method, session.plan.resmell) == ("sealed", "profile", False)
     assert [one.name for one in session.plan.descriptors] == ["woody", "green"]
     assert (session.plan.asks_strength, session.plan.asks_liking, session.plan.primary) == (True, True, None)
-    assert "Profile: 7, 8" in shown(app)
+    assert "Profile: trials 7 and 8" in shown(app)
 
 
 def test_too_few_people_describe_and_say_so_in_words(opened: Any, notebook: Any) -> None:
@@ -335,7 +335,7 @@ def test_a_ranking_has_an_expected_order_or_none(opened: Any, notebook: Any) -> 
     app = press(app, "Seal this plan")
     plan = stored(notebook, made).plan
     assert plan.expected_order == (trials[2], trials[0], trials[1])
-    assert "Expected order, least liked first: 9, 7, 8" in shown(app)
+    assert "Expected order, least liked first: trials 9, 7 and 8" in shown(app)
 
 
 def test_too_few_trials_are_refused_in_one_sentence(opened: Any, notebook: Any) -> None:

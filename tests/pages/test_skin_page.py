@@ -268,8 +268,8 @@ def test_the_findings_show_a_verdict_for_each_medium(app: Any, made: Scene) -> N
     bench.close(made.notebook, session.id)
     findings.open_session(made.notebook, session.id)
     told = words(app("findings"))
-    assert "7 and 8 · Strip age 5 min" in told
-    assert "7 and 8 · On skin, 30 min after application" in told
+    assert "Trials 7 and 8 · Strip age 5 min" in told
+    assert "Trials 7 and 8 · On skin, 30 min after application" in told
     assert "of 8, from 8 people" in told
     assert "of 7, from 7 people" in told
     assert "their answers are never added" in told

@@ -58,8 +58,10 @@ def test_rounds_and_rankings_are_set(notebook: Any, method: str) -> None:
     assert html.page(again) == html.page(report)
     assert Reader(html.page(report)).tags.count("svg") >= 1
     told = unescape(html.page(report).decode())
-    assert "7 is preferred to 9" in told
-    assert method == "ranking" or "From best to last, 7 before 8 before 9:" in told  # nobody preferred otherwise
+    assert "Trial 7 is preferred to trial 9" in told
+    assert (
+        method == "ranking" or "From best to last, trial 7 before trial 8 before trial 9:" in told
+    )  # nobody preferred otherwise
     assert PdfReader(io.BytesIO(pdf.document(report))).pages
 
 
@@ -73,10 +75,11 @@ def test_a_brief_is_set_with_lineage_sessions_and_decisions(notebook: Any) -> No
         "vetiver 2 to 3",
         "Trial 7 against trial 8",
         "It is the drier one.",
-        "1. Keep 8",
+        "1. Keep trial 8",
         "The record holds",
     ):
         assert needed in told, needed
     assert shut.plan.title not in told
+    assert told.index("What was decided") < told.index("What the evidence alone proposes")  # a decision has answered it
     assert not any(one.alias in told for one in book.panelists(notebook))
     assert len(PdfReader(io.BytesIO(pdf.document(report))).pages) >= 1

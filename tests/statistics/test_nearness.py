@@ -207,6 +207,16 @@ def unrated() -> pd.DataFrame:
     return frame_of(ratings)
 
 
+def test_trials_rated_by_different_people_are_not_said_to_be_unrated() -> None:
+    """Half of the panel rated the one, half the other: nobody rated both, and that is what is said."""
+    ratings = random_ratings(7, 4)[:, :2]
+    ratings[:2, 0] = np.nan
+    ratings[2:, 1] = np.nan
+    with pytest.raises(ArgumentError) as refused:
+        nearness_to_brief(frame_of(ratings), BRIEF)
+    assert "for every trial by one and the same person: nobody rated all of them at" in str(refused.value)
+
+
 REFUSED: list[tuple[type[Exception], str, Callable[[], Any]]] = [
     (ArgumentError, "targets", lambda: nearness_to_brief(frame(), [])),
     (KindError, "targets", lambda: nearness_to_brief(frame(), ["fresh"])),  # type: ignore[list-item]
@@ -217,7 +227,7 @@ REFUSED: list[tuple[type[Exception], str, Callable[[], Any]]] = [
     (ArgumentError, "age_minutes", lambda: nearness_to_brief(frame(), [Target("fresh", 5.0, "about", 5.0)])),
     (ArgumentError, "trials", lambda: nearness_to_brief(frame(), BRIEF, trials=["A", "Z"])),
     (ArgumentError, "trials", lambda: nearness_to_brief(frame(), BRIEF, trials=["A", "A"])),
-    (ArgumentError, "rated by somebody", lambda: nearness_to_brief(unrated(), BRIEF)),
+    (ArgumentError, "nobody rated all of them at", lambda: nearness_to_brief(unrated(), BRIEF)),
     (ArgumentError, "level", lambda: nearness_to_brief(frame(), BRIEF, level=1.0)),
     (ArgumentError, "lacks", lambda: nearness_to_brief(frame().drop(columns="age_minutes"), BRIEF)),
     (ArgumentError, "kind", lambda: Target("fresh", 0.0, "near", 5.0)),
