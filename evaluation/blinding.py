@@ -20,6 +20,9 @@ from evaluation.sessions import SEVERAL, STRIP, Key, Plan, Serving
 
 # Letters that are not mistaken for one another, for a digit, or for the A and B of an order.
 VIAL_LETTERS: Final = "CDEFHJKLMNPRTUVWXY"
+# Codes cost nothing alone, and one evening of clumsy hands should not end a session (our numbers, no source).
+FEWEST_SPARES_ALONE: Final = 4
+MOST_SPARES_ALONE: Final = 12
 
 
 def _orders(*compositions: str) -> tuple[str, ...]:
@@ -105,15 +108,22 @@ def _pairs_of_trials(plan: Plan, seed: bytes) -> tuple[list[Slot], dict[Slot, st
 
 
 def _slots(plan: Plan, seed: bytes) -> list[Slot]:
-    """Every set of every seat: by age, then replicate, with one spare set last (none alone: no one could fill it)."""
+    """Every set of every seat: by age, then replicate, with the spare sets last."""
     slots: list[Slot] = []
     for seat in plan.seats:
         times = sorted((age.seconds, m) for m in reversed(plan.media) for age in plan.ages_on(m))
         mine = [slot for age, m in times for slot in _at_age(plan, seed, seat.number, age, m)]
         slots += [replace(slot, place=place) for place, slot in enumerate(mine, start=1)]
-        if not plan.solo and STRIP in plan.media:
-            slots.append(Slot(seat.number, len(mine) + 1, 0, 0, spare=True))
+        spare = range(len(mine) + 1, len(mine) + 1 + spare_sets(plan))
+        slots += [Slot(seat.number, place, 0, 0, spare=True) for place in spare]
     return slots
+
+
+def spare_sets(plan: Plan) -> int:
+    """Spare sets drawn for each seat; alone they are codes only, for a set of every sitting: the shuffle fills them."""
+    if plan.solo:
+        return min(max(FEWEST_SPARES_ALONE, plan.sets_per_nose // 4), MOST_SPARES_ALONE)
+    return 1 if STRIP in plan.media else 0
 
 
 def _at_age(plan: Plan, seed: bytes, seat: int, age: int, medium: str) -> list[Slot]:
@@ -164,32 +174,13 @@ def _as_null(drawn: list[str], stream: Stream) -> list[str]:
 
 
 def is_null(order: str) -> bool:
-    """True for a set in which one trial was served as if it were two."""
-    return len(set(order.upper())) == 1
+    """True for a set in which one trial was served as if it were two: out of both its vials (A A A is no such set)."""
+    return len(set(order)) > 1 and len(set(order.upper())) == 1
 
 
 def as_real(order: str) -> str:
     """An order written with A and B alone: the trials of a real set, or the real order a null set was laid out like."""
     return order.translate(_REAL) if is_null(order) else order.upper()
-
-
-def impossible(plan: Plan, marks: Mapping[int, str]) -> str:
-    """Why the marks entered after a solo session cannot be, in a sentence; "" if they can.
-
-    ``marks`` holds orders by place of the set. Each set must hold the sealed numbers of each trial; a solo triangle's
-    sets come in pairs, one of either composition, shuffled.
-    """
-    trays = orders(plan.method, plan.expected)
-    for place, order in sorted(marks.items()):
-        if order not in trays:
-            return f"Set {place} cannot be {order or 'empty'}: it must be one of {', '.join(trays)}."
-    if plan.method != "triangle":
-        return ""
-    for place in range(1, max(marks, default=0), 2):
-        pair = [marks[one].count("A") for one in (place, place + 1) if one in marks]
-        if len(pair) == 2 and pair[0] == pair[1]:
-            return f"Sets {place} and {place + 1} cannot both hold the same trial twice: each pair holds both kinds."
-    return ""
 
 
 # --- codes ------------------------------------------------------------------------------------------------------

@@ -12,8 +12,9 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from evaluation.asking import STRENGTH, SURE, WEAR
-from evaluation.blinding import correct_value, is_null
+from evaluation.blinding import is_null
 from evaluation.errors import ArgumentError
+from evaluation.marks import WRONG_STRIP, is_right, of_no_kind
 from evaluation.sessions import (
     NO_PREFERENCE,
     OVERALL,
@@ -58,7 +59,8 @@ class Assessment:
 
     ``correct`` is None for preferences; ``preferred`` and ``nearer`` are "first", "second", "none", or "" where it was
     not asked or not answered. ``deviations`` holds every kind noted for the set or the whole seat, ``left_out`` those
-    of them that take it out of the primary analysis.
+    of them that take it out of the primary analysis. ``marks`` is what the marks of a solo set say where they, read
+    after the answer, and nothing noted before take it out: a wrong strip (see ``marks``).
     """
 
     seat: int
@@ -76,6 +78,7 @@ class Assessment:
     remark: str
     deviations: tuple[str, ...]
     left_out: tuple[str, ...]
+    marks: str = ""
 
     @property
     def counted(self) -> bool:
@@ -201,6 +204,8 @@ def _assessed(
     chosen = given[ballot.id, serving.id, "choice"]
     preference = plan.method == "preference"
     noted = _deviations(held, serving.seat, {serving.id})
+    astray = order if WRONG_STRIP not in noted and of_no_kind(plan.method, order, plan.expected) else ""
+    noted += (WRONG_STRIP,) if astray else ()
     nearer = given.get((ballot.id, serving.id, "nearer"), "")
     return Assessment(
         seat=serving.seat,
@@ -211,13 +216,14 @@ def _assessed(
         serving_id=serving.id,
         codes=codes,
         chosen=chosen,
-        correct=None if preference else chosen == correct_value(plan.method, order, codes, plan.expected),
+        correct=None if preference else is_right(plan.method, order, codes, chosen, plan.expected),
         preferred=_trial(chosen, order, codes) if preference else "",
         nearer=_trial(nearer, order, codes) if nearer else "",
         sure=given.get((ballot.id, serving.id, "sure"), ""),
         remark=given.get((ballot.id, serving.id, "remark"), ""),
         deviations=noted,
         left_out=tuple(kind for kind in noted if kind in plan.set_apart),
+        marks=astray,
     )
 
 
@@ -303,6 +309,14 @@ def _tally(plan: Plan, rows: Sequence[Assessment], comparison: str, age: int | s
     chosen = [Counter(row.nearer if nearer else row.preferred for row in mine) for mine in own.values()]
     first, second, none = (tuple(one[name] for one in chosen) for name in (FIRST, SECOND, NO_PREFERENCE))
     return PreferenceTally(comparison, plan.method, minutes, people, first, second, none)
+
+
+def with_wrong_strips(rows: Iterable[Assessment], *, right: bool) -> tuple[Assessment, ...]:
+    """The same, with sets that only their marks take out counted as answered right, or as answered wrong."""
+    return tuple(
+        replace(row, left_out=(), correct=right) if row.marks and set(row.left_out) == {WRONG_STRIP} else row
+        for row in rows
+    )
 
 
 def losses(plan: Plan, rows: Sequence[Assessment]) -> tuple[Loss, ...]:

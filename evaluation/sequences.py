@@ -8,7 +8,17 @@ the interval of a fixed number of assessments are not valid, so that no entry of
   way round. The session stops, undecided (taking a verdict away raises neither risk);
 * several people with several answers each: the lower limit stops the session too, but undecided, as its risk is known
   for one answer per person or for one nose only;
-* answers that were lost move the looks to come (``Total.to_come``), never those passed.
+* answers that were lost move the looks to come (``Total.to_come``), never those passed;
+* wrong strips (alone: marks that are of no kind, ``marks``) are known only together with the score, by somebody who
+  decides whether to go on. So they stay in their look, whose total and limits are the sealed ones, and the rule is
+  followed twice: with all of them answered wrong, and with all of them answered right. *Noticed* is what the first way
+  says, *not noticed* what the second says; the session is over once either has been said or both ways have ended.
+
+Why that keeps both risks, whatever is called a wrong strip and why: the true count lies between the two ways at every
+look. Where the lower way reaches the upper limit without having met the lower one, the true count has met it there or
+before, and never the lower one: *noticed* so is *noticed* by the sealed rule, and no likelier than its alpha. The same
+from above for *not noticed*. Limits recomputed for smaller totals would hold only if nobody ever called a mark
+unreadable because of the answer (in ``tests/test_sequences.py`` every way of calling them is followed, against both).
 """
 
 from __future__ import annotations
@@ -41,11 +51,15 @@ _VERDICT: Final = {STOP_NOTICED: NOTICED, STOP_NOT_NOTICED: NOT_NOTICED}
 
 @dataclass(frozen=True, slots=True)
 class Total:
-    """What stood at one look: right answers of all looked at so far, and the totals still planned after it."""
+    """What stood at one look: right answers of all looked at so far, and the totals still planned after it.
+
+    ``wrong_strips`` of the assessments are of no kind, and none of ``correct``.
+    """
 
     assessments: int
     correct: int
     to_come: tuple[int, ...]
+    wrong_strips: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +71,7 @@ class Look:
     lower: int | None
     upper: int | None
     outcome: str  # one of OUTCOMES
+    wrong_strips: int = 0  # of the assessments, and none of ``correct``
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,6 +122,7 @@ class SequentialEntry:
     reason: str  # "" or one of REVERSED, CHECK_THE_KEY, SEVERAL_ANSWERS, CLOSED_EARLY, NO_ANSWERS
     speaks_for: str
     settle: int | None  # assessments of a fresh session judged once, where undecided
+    wrong_strips: int = 0  # of ``assessments``: answered wrong towards *noticed*, answered right towards *not noticed*
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,32 +152,47 @@ def planned_looks(rule: Rule, after: int = 0) -> tuple[int, ...]:
 def follow(totals: Iterable[Total], rule: Rule) -> tuple[Look, ...]:
     """The looks in turn, up to the first that stops."""
     taken: list[Look] = []
+    going = _Going()
     for total in totals:
-        taken.append(_look(total, _passed(taken), rule))
-        if taken[-1].outcome != CONTINUE:
+        look, going = _look(total, _passed(taken), rule, going)
+        taken.append(look)
+        if look.outcome != CONTINUE:
             break
     return tuple(taken)
+
+
+@dataclass(frozen=True, slots=True)
+class _Going:
+    """Which way of counting wrong strips has met no limit yet; without such sets both are one."""
+
+    as_wrong: bool = True
+    as_right: bool = True
 
 
 def _passed(looks: Iterable[Look]) -> tuple[int, ...]:
     return tuple(look.assessments for look in looks)
 
 
-def _look(total: Total, passed: tuple[int, ...], rule: Rule) -> Look:
+def _look(total: Total, passed: tuple[int, ...], rule: Rule, going: _Going) -> tuple[Look, _Going]:
     """One look, by the plan as it stands then: what was looked at, this, and what is still to come."""
     plan = _plan(rule, (*passed, total.assessments, *total.to_come))
-    says = plan.says(total.correct, total.assessments)
+    most = total.correct + total.wrong_strips
+    low = plan.says(total.correct, total.assessments) if going.as_wrong else ""
+    high = plan.says(most, total.assessments) if going.as_right else ""
     limits = plan.lower(total.assessments), plan.upper(total.assessments)
-    return Look(total.assessments, total.correct, *limits, _outcome(says, total, rule))
+    told = _outcome(low, high, most, total, rule)
+    look = Look(total.assessments, total.correct, *limits, told, total.wrong_strips)
+    return look, _Going(low == CONTINUE, high == CONTINUE)
 
 
-def _outcome(says: str, total: Total, rule: Rule) -> str:
-    if says == CONTINUE:
-        return CONTINUE
-    if says == NOTICED:
+def _outcome(low: str, high: str, most: int, total: Total, rule: Rule) -> str:
+    """``low``, ``high``: what the plan says with wrong strips answered wrong, and right; "" where that way is over."""
+    if low == NOTICED:
         return STOP_NOTICED
-    if says == NOT_NOTICED and not rule.replicated and not _turned(total.correct, total.assessments, rule):
+    if high == NOT_NOTICED and not rule.replicated and not _turned(most, total.assessments, rule):
         return STOP_NOT_NOTICED
+    if CONTINUE in (low, high):
+        return CONTINUE
     return STOP_UNDECIDED if total.to_come else END_UNDECIDED
 
 
@@ -212,6 +243,7 @@ def entry_of(totals: Iterable[Total], rule: Rule, about: About) -> SequentialEnt
         reason=_reason(last, plan, rule) if undecided else "",
         speaks_for=speaks_for(about.panelists, rule.replicated),
         settle=figures.settle(rule.method, rule.alpha, rule.beta, rule.pd) if undecided else None,
+        wrong_strips=last.wrong_strips,
     )
 
 
@@ -224,7 +256,7 @@ def _limits(looks: tuple[Look, ...], plan: SequentialPlan) -> tuple[tuple[int, i
 def _reason(last: Look, plan: SequentialPlan, rule: Rule) -> str:
     if not last.assessments:
         return NO_ANSWERS
-    if _turned(last.correct, last.assessments, rule):
+    if _turned(last.correct + last.wrong_strips, last.assessments, rule):
         return REVERSED if rule.method in DIRECTED else CHECK_THE_KEY
     if last.outcome == CONTINUE:
         return CLOSED_EARLY

@@ -50,7 +50,10 @@ PRIORS: Final = ("sceptical", "flat", "hopeful")
 # What may set an assessment apart. A plan seals which of these leave its primary analysis.
 EARLY: Final = "early"  # smelt outside the tolerance of the strip age: too young
 LATE: Final = "late"  # and too old; before 2026-11-26 both were noted as late
-DEVIATIONS: Final = (EARLY, LATE, "wrong strip", "ruined strip", "unblinded", "overheard", "recognised")
+DEVIATIONS: Final = (
+    *(EARLY, LATE, "wrong strip", "ruined strip", "unblinded", "overheard", "recognised"),
+    "wrong code",  # another code was locked than the one meant
+)
 STOPS: Final = ("skin", "unwell")  # why somebody stops: the skin reacts, or they feel unwell
 ALWAYS_OUT: Final = ("wrong strip", "ruined strip", "unblinded")
 

@@ -169,8 +169,11 @@ def limit_words(assessments: int, lower: int | None, upper: int | None) -> str:
 
 
 def _unentered(entry: SequentialEntry) -> str:
-    """Answers outside the looks, and those that stay in although they were set apart later."""
+    """Answers outside the looks, and those that stay in although they were set apart later, or are of no kind."""
     told = []
+    if entry.wrong_strips:
+        sets = count(entry.wrong_strips, "set was a wrong strip", "sets were wrong strips")
+        told.append(f"{sets}: answered wrong towards “noticed”, answered right towards “not noticed”.")
     if entry.after:
         came = count(entry.after, "answer that came in after it does", "answers that came in after it do")
         told.append(f"{came} not enter the verdict.")

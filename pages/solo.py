@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 import streamlit as st
-from parts import bench_choose, bench_log, bench_rows, bench_steps, frame, house, solo_steps, solo_words
+from parts import bench_choose, bench_log, bench_rows, bench_steps, frame, house, solo_slips, solo_steps, solo_words
 from parts.house import House
 
 from evaluation import wording
@@ -55,8 +55,7 @@ def _head(step: SoloStep) -> None:
 def _further(here: House, step: SoloStep) -> None:
     """What is not part of the way: a slip, stopping early, giving up, the log."""
     with st.expander("Something did not go by the plan"):
-        st.markdown("Note it before the marks of the set are entered. A set spoilt before it is answered is made anew.")
-        bench_steps.deviation(here, step.session)
+        solo_slips.show(here, step)
     smelling = step.session.state == "smelling"
     with st.expander("Stop early" if smelling else "Give this session up"):
         if smelling:

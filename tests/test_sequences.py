@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import lru_cache
 from itertools import product
 from math import ceil, floor, isclose, log
 
@@ -207,3 +208,95 @@ def test_sentences_name_what_stopped_it() -> None:
     assert said.startswith("Noticed: more answers were right than guessing explains. 6 of 6 answers right at look 1")
     assert "6 answers that came in after it do not enter the verdict." in said
     assert "Set apart only after a look held them, and therefore kept in: 1 set." in said
+
+
+# --- wrong strips, alone ------------------------------------------------------------------------------------------------
+
+
+def called(blocks: Sequence[tuple[int, int]], rule: Rule) -> list[Total]:
+    """Totals of whole sittings, each with (right answers, wrong strips)."""
+    found, right, astray = [], 0, 0
+    for number, (more, wrong) in enumerate(blocks, start=1):
+        right, astray, asked = right + more, astray + wrong, number * rule.look_every
+        found.append(Total(asked, right, planned_looks(rule, asked), astray))
+    return found
+
+
+def worst(rule: Rule, share: float, wanted: str, most: int) -> float:
+    """The largest probability of one verdict for somebody who reads each sitting's marks and then calls up to ``most``
+    of its sets wrong strips, right ones and wrong ones as it suits: every score and every way of calling, backwards."""
+
+    @lru_cache(None)
+    def value(blocks: tuple[tuple[int, int], ...]) -> float:
+        looks = follow(called(blocks, rule), rule)
+        if looks and (looks[-1].outcome != CONTINUE or len(looks) < len(blocks)):
+            return float(looks[-1].outcome == wanted)
+        return sum(
+            float(binom.pmf(score, rule.look_every, share))
+            * max(value((*blocks, (score - hidden, hidden + other))) for hidden, other in ways(score))
+            for score in range(rule.look_every + 1)
+        )
+
+    def ways(score: int) -> list[tuple[int, int]]:
+        tried = product(range(score + 1), range(rule.look_every - score + 1))
+        return [(hidden, other) for hidden, other in tried if hidden + other <= most]
+
+    return value(())
+
+
+@pytest.mark.parametrize(
+    ("method", "guess", "every", "planned"),
+    [("triangle", 1 / 3, 4, 12), ("tetrad", 1 / 3, 3, 9), ("2-afc", 0.5, 6, 12), ("3-afc", 1 / 3, 4, 8)],
+)
+def test_no_way_of_calling_sets_wrong_strips_takes_more_than_the_sealed_risks(
+    method: str, guess: float, every: int, planned: int
+) -> None:
+    """Exact: the worst that can be done is to call nothing so, which leaves the risks of the planned looks."""
+    rule = Rule(method, 0.05, 0.05, 0.5, every, planned, replicated=False)
+    exact = entry_of(called([(every, 0)] * (planned // every), rule), rule, About("7 and 8", 5.0, 1))
+    assert exact.beta_exact is not None
+    for most in (1, 2, every):
+        assert worst(rule, guess, STOP_NOTICED, most) <= exact.alpha_exact * (1 + 1e-9) <= 0.05
+        seldom = guess + (1 - guess) * 0.5
+        assert worst(rule, seldom, STOP_NOT_NOTICED, most) <= exact.beta_exact * (1 + 1e-9) <= 0.05
+
+
+def test_leaving_them_out_and_moving_the_limits_would_not_hold() -> None:
+    """The rule that was not taken: one set a sitting called so where it was answered wrong, the looks at smaller totals.
+
+    Each limit is that of the totals as they came, and still more than three times alpha end as noticed.
+    """
+    chance = 0.0
+    for scores in product(range(5), repeat=3):
+        totals, asked, right = [], 0, 0
+        for number, score in enumerate(scores, start=1):
+            asked, right = asked + (4 if score == 4 else 3), right + score
+            totals.append(Total(asked, right, tuple(range(asked + 4, asked + 4 * (3 - number) + 1, 4))))
+        rule = Rule("triangle", 0.05, 0.05, 0.5, 4, 12, replicated=False)
+        noticed = follow(totals, rule)[-1].outcome == STOP_NOTICED
+        chance += noticed * float(binom.pmf(scores, 4, 1 / 3).prod())
+    assert chance > 0.15
+
+
+def test_a_wrong_strip_stands_in_the_way_of_both_verdicts_and_ends_neither_too_early() -> None:
+    """16 triangles by fours; limits of the plan: 4 of 4 does not stop yet, 7 of 8 does as noticed, 1 of 8 as not."""
+    rule = Rule("triangle", 0.05, 0.05, 0.5, 4, 16, replicated=False)
+    whole = [(look.outcome, look.wrong_strips) for look in follow(called([(4, 0), (3, 0)], rule), rule)]
+    assert whole == [(CONTINUE, 0), (STOP_NOTICED, 0)]
+    one = follow(called([(4, 0), (2, 1), (4, 0)], rule), rule)
+    assert [look.outcome for look in one] == [CONTINUE, CONTINUE, STOP_NOTICED]
+    few = follow(called([(1, 0), (0, 0)], rule), rule)
+    assert few[-1].outcome == STOP_NOT_NOTICED
+    hidden = follow(called([(1, 0), (0, 2), (0, 0), (0, 0)], rule), rule)
+    assert hidden[1].outcome == CONTINUE  # with both right it would be 3 of 8
+    assert hidden[-1].outcome == STOP_NOT_NOTICED
+    both = follow(called([(0, 4), (1, 3)], rule), rule)  # 1 or 8 of 8: nothing can be said any more
+    assert [look.outcome for look in both] == [CONTINUE, STOP_UNDECIDED]
+
+
+def test_sentences_tell_how_wrong_strips_were_counted() -> None:
+    rule = Rule("triangle", 0.05, 0.05, 0.5, 4, 16, replicated=False)
+    entry = entry_of(called([(4, 0), (2, 1), (4, 0)], rule), rule, About("7 and 8", 5.0, 1))
+    assert (entry.verdict, entry.correct, entry.assessments, entry.wrong_strips) == (NOTICED, 10, 12, 1)
+    said = wording_looks.sentence(entry)
+    assert "1 set was a wrong strip: answered wrong towards “noticed”, answered right towards “not noticed”." in said

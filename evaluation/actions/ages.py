@@ -22,6 +22,7 @@ from evaluation.dipping import (
     planned_age,
     strip_ages,
 )
+from evaluation.marks import OTHER
 from evaluation.sessions import EARLY, LATE, TRIAL_LETTERS, Plan, Serving
 from evaluation.store import Notebook, Transaction
 
@@ -115,7 +116,8 @@ def real_ages(notebook: Notebook, session_id: str) -> AgesFound | None:
     ]
     timed = [one for one in smelt if judged[one.id].real is not None]
     first = {one.id: at.told for one in timed if (at := smelt_at[one.id]) is not None}
-    return AgesFound(tuple(sets), _by_trial(timed, orders, labels, dipped, first, pace), len(smelt) - len(timed))
+    told = [one for one in timed if OTHER not in orders[one.id]]  # whose age such a strip has nobody knows
+    return AgesFound(tuple(sets), _by_trial(told, orders, labels, dipped, first, pace), len(smelt) - len(timed))
 
 
 def _judged(plan: Plan, serving: Serving, dipped_at: int | None, smelt: Begun | None, pace: Pace) -> Judged:

@@ -8,7 +8,9 @@ from typing import Final
 
 from evaluation import statistics
 from evaluation.actions.looks import concluded
+from evaluation.blinding import orders as orders_of
 from evaluation.entries import AnyEntry, Entry, Rules, rules_of
+from evaluation.marks import WRONG_STRIP
 from evaluation.nulls import NullControl, null_control
 from evaluation.questions import (
     Assessment,
@@ -20,8 +22,10 @@ from evaluation.questions import (
     impressions,
     losses,
     on_medium,
+    smelt,
     sureness,
     tallies,
+    with_wrong_strips,
 )
 from evaluation.sequences import SequentialEntry
 from evaluation.sessions import OVERALL, SKIN, STRIP, Answer, Deviation, Plan, Record, Serving, Session
@@ -30,8 +34,10 @@ from evaluation.statistics import Belief
 from evaluation.store import Notebook, Transaction, read_body
 from evaluation.tallies import AnyTally
 from evaluation.verdicts import judge_tallies
+from evaluation.wording_solo import wrong_strip
 
 RECOGNISED: Final = "recognised"  # the kind of deviation the ballot notes for a set told by sight or touch
+WRONG_CODE: Final = "wrong code"  # what somebody says who locked another code than the one meant
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,10 +124,19 @@ class Findings:
     last_hash: str
     on_skin: Findings | None = None  # of a session on strip and skin: the same for skin, and above for strips
     stopped: tuple[str, ...] = ()  # aliases of those whose skin part ended early
+    as_meant: tuple[AnyEntry, ...] = ()  # without sets where the wrong code was locked, if the sealed rule keeps them
+    strays_wrong: tuple[AnyEntry, ...] = ()  # solo: with wrong strips that marks alone show counted as answered wrong
+    strays_right: tuple[AnyEntry, ...] = ()  # and as answered right; both empty where there is none
+    alike_pairs: int = 0  # solo triangles: pairs of sets in which both hold the same trial twice
 
     @property
     def comparison(self) -> str:
         return f"{self.labels[0]} and {self.labels[1]}"
+
+    @property
+    def wrong_strips(self) -> int:
+        """Sets that their marks alone, read after the answer, show to be of no kind."""
+        return sum(bool(row.marks) for row in self.rows)
 
     @property
     def reduced(self) -> bool:
@@ -242,7 +257,11 @@ def _found(
         rows=rows,
         entries=entries,
         all_entries=judge_tallies(tallies(plan, rows, comparison, everything=True), rules),
-        unrecognised=_judged_unrecognised(plan, rows, comparison),
+        unrecognised=_judged_without(RECOGNISED, plan, rows, comparison),
+        as_meant=_judged_without(WRONG_CODE, plan, rows, comparison),
+        strays_wrong=_judged_with_strays(plan, rows, comparison, right=False),
+        strays_right=_judged_with_strays(plan, rows, comparison, right=True),
+        alike_pairs=_alike_pairs(held),
         panels=tuple(_panel(entry, tally, held) for entry, tally in zip(entries, counted, strict=True)),
         opinions=tuple(_opinion(entry, plan.prior) for entry in entries),
         sequence=None,
@@ -250,7 +269,7 @@ def _found(
         null_rows=null_rows,
         null_control=null_control(null_rows, plan.method, rules),
         losses=losses(plan, rows),
-        noted=tuple(_noted(one, plan, held) for one in held.deviations),
+        noted=(*(_noted(one, plan, held) for one in held.deviations), *_astray(rows, held)),
         put_aside=tuple((held.name_at(s.seat), s.age_seconds) for s in held.servings if s.void),
         remarks=tuple(_remarks(held)),
         sureness=sureness(rows),
@@ -265,9 +284,10 @@ def _found(
 def _with_looks(found: Findings, held: Held, records: tuple[Record, ...]) -> Findings:
     """A session that may have stopped early: only what its looks hold counts, and by their rule alone."""
     sequence, rows = concluded(held, found.rows, records, found.comparison)
-    once = {"entries": (), "all_entries": (), "unrecognised": (), "panels": (), "opinions": ()}
+    once = dict.fromkeys(("entries", "all_entries", "unrecognised", "as_meant", "strays_wrong", "strays_right"), ())
+    once |= {"panels": (), "opinions": ()}
     looked = frozenset(row.serving_id for row in rows if row.counted)
-    noted = tuple(_noted(one, held.plan, held, looked) for one in held.deviations)
+    noted = (*(_noted(one, held.plan, held, looked) for one in held.deviations), *_astray(rows, held))
     counted = {"rows": rows, "losses": losses(held.plan, rows), "sureness": sureness(rows), "noted": noted}
     opinion = _opinion_of_looks(sequence, held.plan.prior)
     return replace(found, sequence=sequence, sequence_opinion=opinion, **once, **counted)  # type: ignore[arg-type]
@@ -300,12 +320,32 @@ def _opinion(entry: AnyEntry, prior: str) -> Belief | None:
     return statistics.belief(entry.correct, entry.assessments, entry.method, entry.pd, prior)
 
 
-def _judged_unrecognised(plan: Plan, rows: tuple[Assessment, ...], comparison: str) -> tuple[AnyEntry, ...]:
-    """Without the sets told by sight, touch or wetness; nothing where none was, or where the sealed rule does it."""
-    kept = [row for row in rows if RECOGNISED not in row.deviations]
-    if len(kept) == len(rows) or RECOGNISED in plan.set_apart:
+def _judged_without(kind: str, plan: Plan, rows: tuple[Assessment, ...], comparison: str) -> tuple[AnyEntry, ...]:
+    """Without the sets of which this was said; nothing where there was none, or where the sealed rule does it."""
+    kept = [row for row in rows if kind not in row.deviations]
+    if len(kept) == len(rows) or kind in plan.set_apart:
         return ()
     return judge_tallies(tallies(plan, kept, comparison), rules_of(plan))
+
+
+def _judged_with_strays(
+    plan: Plan, rows: tuple[Assessment, ...], comparison: str, *, right: bool
+) -> tuple[AnyEntry, ...]:
+    """With the sets that are wrong strips by their marks alone: whoever read those knew the answer."""
+    counted = with_wrong_strips(rows, right=right)
+    if counted == rows:
+        return ()
+    return judge_tallies(tallies(plan, counted, comparison), rules_of(plan))
+
+
+def _alike_pairs(held: Held) -> int:
+    """Pairs of sets of a solo triangle, both answered, in which one trial is there twice in both."""
+    if not held.plan.solo or held.plan.method != "triangle":
+        return 0
+    orders = dict(held.key.orders)
+    twice = {one.place: orders[one.id].count("A") for one in smelt(held.servings)
+             if orders[one.id] in orders_of("triangle")}  # fmt: skip
+    return sum(twice[place] == twice.get(place + 1) for place in twice if place % 2)
 
 
 def _without_overall(rules: Rules) -> Rules:
@@ -334,6 +374,15 @@ def _noted(deviation: Deviation, plan: Plan, held: Held, looked: frozenset[str] 
         reason=deviation.reason,
         leaves=deviation.kind in plan.set_apart and not stays,
     )
+
+
+def _astray(rows: Iterable[Assessment], held: Held) -> Iterable[Noted]:
+    """Sets that their marks show to be wrong strips, said like what was noted."""
+    places = {one.id: one.place for one in held.servings}
+    for row in rows:
+        if row.marks:
+            said = wrong_strip(places[row.serving_id], row.codes, row.marks)
+            yield Noted(row.panelist, int(row.age), WRONG_STRIP, said, leaves=True)
 
 
 def _remarks(held: Held) -> Iterable[Remark]:

@@ -14,6 +14,8 @@ asked for, and nothing done after a look changes it:
 * a panel's session that is closed early ends there: what came in is looked at once more, as the last look. When to
   close can only hang on "continue", which tells no score. Alone it can: whoever enters the marks knows the score, so
   that a solo session closed early has no such look and stays undecided;
+* alone, sets of no kind (wrong strips) stay in their look and are counted both ways (``sequences`` says why): that
+  they are such is known only together with their answers;
 * answers after the look that stopped do not enter the verdict.
 """
 
@@ -24,8 +26,9 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Any, Final
 
-from evaluation.blinding import correct_value, is_null
+from evaluation.blinding import is_null
 from evaluation.errors import StateError
+from evaluation.marks import is_right, of_no_kind
 from evaluation.questions import Assessment, Held
 from evaluation.sequences import (
     CONTINUE,
@@ -135,7 +138,8 @@ def concluded(
 
 
 def _as_looked(row: Assessment, looked: bool) -> Assessment:
-    if looked:
+    """A wrong strip stays apart in a look, too: it counts there, but is no answer of anybody's."""
+    if looked and not row.marks:
         return replace(row, left_out=())
     return row if row.left_out else replace(row, left_out=(AFTER_LOOK,))
 
@@ -280,14 +284,19 @@ class _Walk:
         return self.closed
 
     def totals(self) -> Iterable[Total]:
-        asked = right = 0
+        asked = right = astray = 0
         for added, coming in self.looks:
             asked, right = asked + len(added), right + sum(map(self.right, added))
-            yield Total(asked, right, coming)
+            astray += sum(map(self.astray, added))
+            yield Total(asked, right, coming, astray)
 
     def right(self, serving_id: str) -> bool:
         codes, order = self.served[serving_id].codes, self.orders[serving_id]
-        return self.chosen[serving_id] == correct_value(self.plan.method, order, codes, self.plan.expected)
+        return is_right(self.plan.method, order, codes, self.chosen[serving_id], self.plan.expected)
+
+    def astray(self, serving_id: str) -> bool:
+        """True for a set that only its marks show to be of no kind."""
+        return of_no_kind(self.plan.method, self.orders[serving_id], self.plan.expected)
 
 
 class _SoloWalk(_Walk):

@@ -6,16 +6,19 @@ whether an answer was right; a sequential session hears after a sitting whether 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, time, timedelta
 from typing import Final
 from zoneinfo import ZoneInfo
 
+from evaluation import checks
 from evaluation.actions import ballot as ballots
-from evaluation.asking import questions
-from evaluation.blinding import impossible, orders
+from evaluation.asking import questions, to_smell
+from evaluation.blinding import orders
 from evaluation.errors import ArgumentError, StateError
+from evaluation.marks import read
 from evaluation.outlook import sets_a_sitting
 from evaluation.sessions import Ballot, Plan, Question, Record, Serving, Session
 from evaluation.smelling import SETS_PAUSE_SECONDS
@@ -41,6 +44,11 @@ NEXT_DAY: Final = "until the next day"
 
 LAID_OUT_KIND: Final = "laid out"
 PUT_AWAY_KIND: Final = "put away"
+VOID_KIND: Final = "void serving"
+NO_SPARE_CODES: Final = (
+    "This session has no spare codes left: if nothing of the set was smelt yet, make it anew under its own codes; else "
+    "lock any answer and note that a strip was spoilt, so that the set leaves the main analysis."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +75,7 @@ class SoloStep:
     codes: tuple[str, ...] = ()
     age_seconds: int = 0
     compositions: tuple[str, ...] = ()  # envelopes to fill now, such as AAB and ABB; empty for a pair's other envelope
+    anew: int = 0  # how often this set was spoilt before it was answered: it is made anew, under other codes
     question: Question | None = None
     asked: int = 0  # number of the question, from 1
     questions: int = 0
@@ -74,7 +83,7 @@ class SoloStep:
     rest_ms: int = 0
     next_at: int = 0
     due: tuple[Due, ...] = ()
-    orders: tuple[str, ...] = ()  # what a set can be
+    orders: tuple[str, ...] = ()  # what a set is planned to be; any letters can be entered
     look: str = ""  # what the newest look of a sequential session said
 
 
@@ -135,8 +144,26 @@ def put_away(notebook: Notebook, session_id: str, place: int) -> SoloStep:
     return next_step(notebook, session_id)
 
 
+def spoilt(notebook: Notebook, session_id: str, place: int, reason: str) -> SoloStep:
+    """Give up a set that is not answered yet: it stays void, with the reason; it is laid out anew under spare codes.
+
+    Sessions sealed before 2026-11-26 have no spare codes, and others may have used theirs up: ``NO_SPARE_CODES``.
+    """
+    checks.text("reason", reason, 400)
+    with notebook.writing() as tx:
+        step = _next(tx, session_id, notebook.clock.now())
+        _expect(step, place, LAY_OUT, REST, ANSWER)
+        if not any(one.spare for one in tx.sittings.servings(session_id)):
+            raise StateError(NO_SPARE_CODES)
+        tx.sittings.void_serving(_servings(tx, session_id)[place - 1].id, reason)
+    return next_step(notebook, session_id)
+
+
 def enter_marks(notebook: Notebook, session_id: str, marks: Mapping[int, str]) -> SoloStep:
-    """Enter what the uncovered marks say, by place of the set, all that are due at once and once for all."""
+    """Enter what the uncovered marks say, by place of the set, all that are due at once and once for all.
+
+    Any marks of the set's size are taken (``evaluation.marks``): what was mixed up is written down as it is.
+    """
     with notebook.writing() as tx:
         step = _next(tx, session_id, notebook.clock.now())
         if step.kind != MARKS:
@@ -144,11 +171,10 @@ def enter_marks(notebook: Notebook, session_id: str, marks: Mapping[int, str]) -
         wanted = [one.place for one in step.due]
         if sorted(marks) != wanted:
             raise ArgumentError(f"marks must be entered together for: set {', set '.join(map(str, wanted))}.")
-        wrong = impossible(step.session.plan, marks)
-        if wrong:
-            raise ArgumentError(wrong)
-        served = {one.place: one.id for one in _servings(tx, session_id)}
-        tx.key.enter_marks(session_id, {served[place]: order for place, order in marks.items()})
+        served = {one.place: one for one in _servings(tx, session_id)}
+        found = {one.id: read(step.session.plan, place, one.codes, marks[place]) for place, one in served.items()
+                 if place in marks}  # fmt: skip
+        tx.key.enter_marks(session_id, found)
     return next_step(notebook, session_id)
 
 
@@ -181,6 +207,7 @@ class _Table:
     marked: frozenset[str]
     laid: Mapping[int, int]  # place: when
     away: Mapping[int, int]
+    spoilt: Mapping[int, int]  # place: how often
 
     @property
     def plan(self) -> Plan:
@@ -212,10 +239,7 @@ def _table(tx: Transaction, session_id: str) -> _Table:
     if session.state == "draft":
         raise StateError("Seal the plan first: nothing is laid out for a draft.")
     ballot = tx.ballots.ballots(session_id)[0]
-    done = {kind: dict[int, int]() for kind in (LAID_OUT_KIND, PUT_AWAY_KIND)}
-    for record in tx.log.records(session_id):
-        if record.kind in done:
-            done[record.kind][read_body(record)["place"]] = record.at
+    laid, away, again = _course(tx.sittings.servings(session_id), tx.log.records(session_id))
     labels = (tx.book.trial(session.plan.first_trial_id).label, tx.book.trial(session.plan.second_trial_id).label)
     return _Table(
         session,
@@ -224,13 +248,33 @@ def _table(tx: Transaction, session_id: str) -> _Table:
         _servings(tx, session_id),
         frozenset((one.serving_id, one.question) for one in tx.ballots.answers(ballot.id)),
         tx.key.marked(session_id),
-        laid=done[LAID_OUT_KIND],
-        away=done[PUT_AWAY_KIND],
+        laid,
+        away,
+        again,
     )
 
 
+def _course(
+    served: Iterable[Serving], records: Iterable[Record]
+) -> tuple[Mapping[int, int], Mapping[int, int], Mapping[int, int]]:
+    """When each set was laid out and put away, and how often it was spoilt before: then it is not laid out any more."""
+    laid, away, again = dict[int, int](), dict[int, int](), Counter[int]()
+    places = {one.id: one.place for one in served}
+    for record in records:
+        if record.kind == LAID_OUT_KIND:
+            laid[read_body(record)["place"]] = record.at
+        elif record.kind == PUT_AWAY_KIND:
+            away[read_body(record)["place"]] = record.at
+        elif record.kind == VOID_KIND:
+            place = places[read_body(record)["serving_id"]]
+            laid.pop(place, None)
+            again[place] += 1
+    return laid, away, again
+
+
 def _servings(tx: Transaction, session_id: str) -> tuple[Serving, ...]:
-    return tuple(sorted(tx.sittings.servings(session_id), key=lambda one: one.place))
+    """The sets to be smelt, by place: neither void ones nor spare codes."""
+    return tuple(to_smell(tx.sittings.servings(session_id)))
 
 
 def _step(table: _Table, kind: str, place: int = 0, **more: object) -> SoloStep:
@@ -239,6 +283,7 @@ def _step(table: _Table, kind: str, place: int = 0, **more: object) -> SoloStep:
     if place:
         serving = table.served[place - 1]
         about = {"codes": serving.codes, "age_seconds": serving.age_seconds, "sitting": sitting_of(plan, place)}
+        about["anew"] = table.spoilt.get(place, 0)
     fixed = (kind, table.session, table.labels, table.ballot.id, sets, sitting_of(plan, sets), len(table.away))
     return SoloStep(*fixed, number=place, **(about | more))  # type: ignore[arg-type]
 
@@ -268,7 +313,7 @@ def _between(table: _Table, now: int) -> SoloStep:
     if place > len(table.served):
         return _step(table, CLOSE)
     why, until = _rest(table, place)
-    envelopes = {"compositions": _compositions(table.plan, place)}
+    envelopes = {"compositions": _compositions(table.plan, place, anew=place in table.spoilt)}
     if until > now:
         return _step(table, REST, place, rest=why, rest_ms=until - now, next_at=until, **envelopes)
     return _step(table, LAY_OUT, place, **envelopes)
@@ -286,10 +331,13 @@ def _marking(table: _Table, due: tuple[Due, ...]) -> SoloStep | None:
     return _step(table, MARKS, due=due, orders=orders(table.plan.method, table.plan.expected))
 
 
-def _compositions(plan: Plan, place: int) -> tuple[str, ...]:
-    """Envelopes to fill before this set: a triangle's two for a pair of sets, then none for the pair's second."""
+def _compositions(plan: Plan, place: int, *, anew: bool) -> tuple[str, ...]:
+    """Envelopes to fill before this set: a triangle's two for a pair of sets, then none for the pair's second.
+
+    A set made anew comes out of a pair of its own: of the spoilt one's fellow nobody may know what it holds.
+    """
     kinds = tuple(sorted({"".join(sorted(order)) for order in orders(plan.method, plan.expected)}))
-    return () if len(kinds) == 2 and place % 2 == 0 else kinds
+    return () if len(kinds) == 2 and place % 2 == 0 and not anew else kinds
 
 
 # --- rests --------------------------------------------------------------------------------------------------------

@@ -7,7 +7,7 @@ from typing import Any, Final
 
 import pandas as pd
 
-from evaluation import charts, tables, wording, wording_looks, wording_panels
+from evaluation import charts, tables, wording, wording_looks, wording_panels, wording_solo
 from evaluation.actions.findings import Context, Findings
 from evaluation.entries import AnyEntry, Entry
 from evaluation.report import methods, numbers
@@ -133,10 +133,26 @@ def _came(found: Findings) -> list[Block]:
     told += [] if found.noted or aside else [Text("No deviation was noted.")]
     if found.reduced and found.all_entries:
         told += [Text("With every answer, also those the sealed rule leaves out; the verdict is the sealed one's:")]
-        told += lines(f"{_age(one)}: {wording.sentence(one, found.labels)}" for one in found.all_entries)
+        told += _each(found.all_entries, found)
     if found.unrecognised:
         told += [Text("Without the sets recognised by sight, touch or wetness; the verdict is the sealed one's:")]
-        told += lines(f"{_age(one)}: {wording.sentence(one, found.labels)}" for one in found.unrecognised)
+        told += _each(found.unrecognised, found)
+    return told + _alone(found)
+
+
+def _each(entries: Iterable[AnyEntry], found: Findings, where: str = "") -> list[Block]:
+    return list(lines(f"{where}{_age(one)}: {wording.sentence(one, found.labels)}" for one in entries))
+
+
+def _alone(found: Findings) -> list[Block]:
+    """What a session smelt alone says beside its verdict: sets with the wrong code locked, and wrong strips."""
+    told: list[Block] = []
+    if found.as_meant:
+        told += [Text(wording_solo.AS_MEANT), *_each(found.as_meant, found)]
+    if found.strays_wrong:
+        told.append(Text(wording_solo.STRAYS))
+        told += _each(found.strays_wrong, found, f"{wording_solo.AS_WRONG}. ".capitalize())
+        told += _each(found.strays_right, found, f"{wording_solo.AS_RIGHT}. ".capitalize())
     return told
 
 
@@ -218,6 +234,7 @@ def cautions(found: Findings) -> tuple[str, ...]:
         told.append("Strips only: on skin a difference may show more, less, or at another time.")
     else:
         told.append("Strip and skin are judged apart, each at its own alpha risk; their answers are never added.")
+    told += wording_solo.caveats(found.session.plan, found.wrong_strips, found.alike_pairs)
     for part in (found, found.on_skin):
         told += [f"{_age(one)} it speaks for {whom(one.speaks_for)}." for one in (part.entries if part else ())]
         told += [note for one in (part.entries if part else ()) for note in wording.notes(one)]
@@ -230,7 +247,7 @@ def blind(found: Findings | Context) -> Iterable[str]:
     """What the blindness of the session rests on."""
     looked = [alias for alias in found.key_seen_by if alias]
     if found.session.plan.solo:
-        yield "One person prepared and smelt: the blind rests on that person's word; orders came from shuffling."
+        yield wording_solo.SHUFFLED
         return
     if found.session.plan.people == 1:
         yield "One nose smelt alone: the blind rests on that person's word; orders were drawn by chance, not balanced."

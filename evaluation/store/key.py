@@ -14,6 +14,7 @@ from typing import Final
 from sqlalchemy import select
 
 from evaluation.errors import ArgumentError, StateError, StillBlind, StoreError
+from evaluation.marks import check
 from evaluation.sessions import SEVERAL, Key, Plan
 from evaluation.store import chain, strips
 from evaluation.store.desk import Desk, refused_as
@@ -75,13 +76,16 @@ class Keys:
     # --- alone ----------------------------------------------------------------------------------------------------
 
     def enter_marks(self, session_id: str, orders: Mapping[str, str]) -> None:
-        """Enter what each answered set was, once for all; the caller has checked that it can be."""
+        """Enter what each answered set was, once for all, mixed up or not (``evaluation.marks``)."""
         chain.hold(self._desk, session_id)
         state = self._state(session_id)
         if state not in MARKING:
             raise StateError(f"Marks are entered after smelling and before opening; the session is {state}.")
-        if not self._sittings.session(session_id).plan.solo:
+        plan = self._sittings.session(session_id).plan
+        if not plan.solo:
             raise StateError("Only the sets of a solo session have marks: those of a panel were drawn.")
+        for order in orders.values():
+            check(plan, order)
         served = {one.id for one in strips.servings(self._desk, session_id)}
         if not orders.keys() <= served:
             raise ArgumentError("marks must be of sets of this session.")

@@ -120,7 +120,9 @@ class Sittings:
     def void_serving(self, serving_id: str, reason: str) -> Serving:
         """Withdraw a set and return the spare set now served in its stead."""
         session_id = strips.session_of_serving(self._desk, serving_id)
-        self._held(session_id, SEATING, "given new strips")
+        session = self._held(session_id, SEATING, "given new strips")
+        if session.plan.solo:
+            strips.check_unanswered(self._desk, session_id, serving_id)
         return strips.replace_by_spare(self._desk, session_id, serving_id, reason)
 
     def seat_person(self, session_id: str, seat: int, panelist_id: str) -> None:

@@ -79,6 +79,12 @@ def check_unmarked(desk: Desk, session_id: str, serving_id: str) -> None:
         raise StateError("The marks are entered already: a set whose marks are known is not set apart any more.")
 
 
+def check_unanswered(desk: Desk, session_id: str, serving_id: str) -> None:
+    """Refuse to put an answered set aside: alone it is set apart by a deviation, and only until its marks are read."""
+    if serving_id in answered(desk, session_id):
+        raise StateError("This set is answered already: note what happened, before its marks are entered, instead.")
+
+
 # --- a spare set for a void one ---------------------------------------------------------------------------------
 
 

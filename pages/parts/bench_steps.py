@@ -21,6 +21,7 @@ HAPPENED = {
     "unblinded": "Learnt what a code stands for",
     "overheard": "Heard or saw another’s answer",
     "recognised": "Recognised a strip by sight, touch or wetness",
+    "wrong code": "Locked another code than the one meant",
 }
 
 

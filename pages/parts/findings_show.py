@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any, Final
 
 import pandas as pd
 import streamlit as st
 from parts import bench_rows, findings_looks, findings_panel, findings_words, frame
 
-from evaluation import charts, tables
+from evaluation import charts, tables, wording_solo
 from evaluation.actions.findings import Findings
 from evaluation.entries import AnyEntry, Entry, PreferenceEntry
 from evaluation.sessions import OVERALL, SKIN
@@ -179,7 +179,7 @@ def _count(entry: AnyEntry) -> str:
 def _both_ways(found: Findings) -> None:
     """What came in, what was left out and why; the count with everything where the rule left something out."""
     missing = any(loss.answered < loss.planned for loss in found.losses)
-    if not (missing or found.noted or found.reduced or found.unrecognised):
+    if not (missing or found.noted or found.reduced or found.unrecognised or found.as_meant):
         return
     st.header("What came in and what was left out", anchor=False)
     if missing or found.reduced:
@@ -197,18 +197,26 @@ def _both_ways(found: Findings) -> None:
         )
     if found.reduced and found.entries:
         st.markdown("The sealed analysis, and the same with every answer. The verdict is the sealed one’s.")
-        _two_ways(found, "all", found.all_entries)
+        _ways(found, {"sealed": found.entries, "all": found.all_entries})
     if found.unrecognised:
         st.markdown(
             "The sealed analysis, and the same without the sets that were recognised by sight, touch or wetness. The "
             "verdict is the sealed one’s."
         )
-        _two_ways(found, "without", found.unrecognised)
+        _ways(found, {"sealed": found.entries, "without": found.unrecognised})
+    if found.as_meant:
+        st.markdown(wording_solo.AS_MEANT)
+        _ways(found, {"sealed": found.entries, "without": found.as_meant})
+    if found.strays_wrong:
+        st.markdown(wording_solo.STRAYS)
+        strays = {wording_solo.AS_WRONG: found.strays_wrong, wording_solo.AS_RIGHT: found.strays_right}
+        _ways(found, {wording_solo.LEFT_OUT: found.entries, **strays})
 
 
-def _two_ways(found: Findings, name: str, others: Sequence[AnyEntry]) -> None:
-    pairs = zip(found.entries, others, strict=True)
-    rows = [row for sealed, other in pairs for row in (_way(found, "sealed", sealed), _way(found, name, other))]
+def _ways(found: Findings, ways: Mapping[str, Sequence[AnyEntry]]) -> None:
+    """At every age one row for each way of counting."""
+    ages = zip(*ways.values(), strict=True)
+    rows = [_way(found, name, entry) for each in ages for name, entry in zip(ways, each, strict=True)]
     _table((_when(found), "Answers", "Verdict", _counted(found), "Exact p"), rows)
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from parts import entries as typed
 
-from evaluation import tables, wording
+from evaluation import tables, wording, wording_solo
 from evaluation.actions.findings import Context, Findings
 from evaluation.entries import (
     CHECK_THE_KEY,
@@ -190,6 +190,7 @@ def caveats(found: Findings) -> tuple[str, ...]:
         *_not_sameness(found),
         *blind(found),
         *_spares(found),
+        *wording_solo.caveats(found.session.plan, found.wrong_strips, found.alike_pairs),
     ]
     for entry in found.entries:
         listed += wording.notes(entry)
@@ -232,10 +233,7 @@ def blind(found: Findings | Context) -> Iterable[str]:
     """What the blindness of the session rests on."""
     looked = [alias for alias in found.key_seen_by if alias]
     if found.session.plan.solo:
-        yield (
-            "One person prepared and smelt: the blind rests on that person’s word. The orders came from shuffling, not "
-            "balanced, and the marks of a set were entered after its answer."
-        )
+        yield wording_solo.SHUFFLED
         return
     if found.session.plan.people == 1:
         yield "One nose smelt alone: the blind rests on that person’s word; orders were drawn by chance, not balanced."

@@ -25,6 +25,7 @@ LEAVES: Final = MappingProxyType(
         "late": "Smelt too early or too late for its strip age",
         "overheard": "Heard or saw another's answer",
         "recognised": "Recognised a strip by sight, touch or wetness",
+        "wrong code": "Locked another code than the one meant",
     }
 )
 

@@ -144,8 +144,9 @@ def left_out_too(typed: Typed, alone: bool) -> tuple[str, ...]:
 
 
 def may_leave(solo: bool) -> tuple[str, ...]:
-    """What may leave the primary analysis: alone nobody is overheard, and only there a strip is recognised."""
-    return tuple(kind for kind in MAY_LEAVE if kind != ("overheard" if solo else "recognised"))
+    """What may leave the primary analysis: alone nobody is overheard, and only there one tells on oneself."""
+    others = ("overheard",) if solo else ("recognised", "wrong code")
+    return tuple(kind for kind in MAY_LEAVE if kind not in others)
 
 
 def methods(solo: bool) -> tuple[str, ...]:

@@ -30,7 +30,7 @@ class Typed:
     expected: str = "second"
     ties_allowed: bool = True
     ties_rule: str = "drop"
-    also_out: tuple[str, ...] = ("late", "recognised")
+    also_out: tuple[str, ...] = ("late", "recognised", "wrong code")
     zone: str = "UTC"
     solo: bool = False
     look_every: int = 0

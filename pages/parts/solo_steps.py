@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import Final
 
 import streamlit as st
-from parts import ballot_choice, bench_rows, frame, solo_rest, solo_words, state
+from parts import ballot_choice, bench_rows, frame, solo_marks, solo_rest, solo_words, state
 from parts.house import House
 
 from evaluation import wording
@@ -44,6 +44,8 @@ def _lay_out(here: House, step: SoloStep) -> None:
             "Go on before the rest is over. This is written down.", key=f"solo early {step.session.id} {step.number}"
         )
         st.markdown("You may prepare the next set meanwhile.")
+    if step.anew:
+        st.info(solo_words.anew(step))
     st.html(f'{bench_rows.STYLE}<p class="mo-table">Codes of this set: <b>{bench_rows.codes(step.codes)}</b></p>')
     ready = _checked(step, solo_words.laying_out(step))
     if st.button("The set is laid out", type="primary", disabled=not ready or (resting and not early)):
@@ -109,40 +111,6 @@ def close(here: House, step: SoloStep) -> None:
         st.rerun()
 
 
-def _marks(here: House, step: SoloStep) -> None:
-    st.header("Enter the marks", anchor=False)
-    one, other = (frame.plain(label) for label in step.labels)
-    st.markdown(
-        "Open the envelopes one by one, uncover the marks, and enter them in the order of the codes. "
-        f"A is trial {one}, B is trial {other}. What is entered stays: read each strip twice."
-    )
-    with st.form(f"solo marks {step.due[0].place}"):
-        given = {
-            due.place: st.selectbox(
-                f"Envelope {due.place}: {', '.join(due.codes)}",
-                step.orders,
-                index=None,
-                placeholder="Type or choose, such as A B B",
-                format_func=_reading(due.codes),
-                key=f"solo mark {step.session.id} {due.place}",
-            )
-            for due in step.due
-        }
-        entered = st.form_submit_button("Enter these marks for good", type="primary")
-    unread = [place for place, order in given.items() if order is None]
-    if entered and unread:
-        frame.refuse(f"The marks of envelope {unread[0]} are missing: uncover them and enter them too.")
-    elif entered:
-        with frame.one_sentence():
-            solo.enter_marks(here.notebook, step.session.id, {place: order or "" for place, order in given.items()})
-            state.say("The marks are entered.")
-            st.rerun()
-
-
-def _reading(codes: tuple[str, ...]) -> Callable[[str], str]:
-    return lambda order: solo_words.choice_of_marks(order, codes)
-
-
 def _open(here: House, step: SoloStep) -> None:
     st.markdown(
         "All marks are entered. Opening counts the answers and gives the verdict; nothing can be added afterwards."
@@ -161,6 +129,6 @@ _SCREENS: Final[dict[str, Screen]] = {
     ANSWER: _answer,
     PUT_AWAY: _put_away,
     CLOSE: _close,
-    MARKS: _marks,
+    MARKS: solo_marks.show,
     OPEN: _open,
 }

@@ -63,7 +63,16 @@ def _preparing(step: SoloStep) -> tuple[str, ...]:
         f"Dip those marked A in trial {one} and those marked B in trial {other}, to the same length. "
         "Note the time: the age counts from here.",
         "Fold every marked tip over and fasten it, all alike, so that no mark shows through.",
-        *_envelopes(step.compositions),
+        *_envelopes(step.compositions, last=step.number % 2 == 0),
+    )
+
+
+def anew(step: SoloStep) -> str:
+    """A set that was spoilt before its answer."""
+    fellow = "and the other envelope of its pair " if len(step.compositions) == 2 and step.number % 2 else ""
+    return (
+        f"Set {step.number} is made anew, from fresh strips and under these codes. Put the spoilt one {fellow}away for "
+        "good, marks covered: nobody needs to know what it was."
     )
 
 
@@ -71,16 +80,20 @@ def _strips(number: int) -> str:
     return NUMBERS.get(number, f"{number} strips")
 
 
-def _envelopes(compositions: tuple[str, ...]) -> tuple[str, ...]:
+def _envelopes(compositions: tuple[str, ...], *, last: bool) -> tuple[str, ...]:
     named = [" ".join(one) for one in compositions]
     if len(named) == 1:
         return (f"Put {named[0]} into an envelope.",)
     return (
         f"Put {named[0]} into one envelope and {named[1]} into another that looks the same.",
-        "Shuffle the two envelopes behind your back, take one, and leave the other shut for the next set.",
+        f"Shuffle the two envelopes behind your back, take one, and {_OTHER[last]}.",
     )
 
 
+_OTHER: Final = {
+    False: "leave the other shut for the next set",
+    True: "put the other away unopened: it is not used",
+}
 TICK_FIRST: Final = "Tick each step when it is done; then this can be tapped."
 RESTING: Final = "All is ready: go on when the rest is over."
 
@@ -111,11 +124,6 @@ def look(step: SoloStep) -> str:
 
 def rest(step: SoloStep) -> str:
     return f"{_REST_WHY[step.rest]} {REST_STATUS}"
-
-
-def choice_of_marks(order: str, codes: tuple[str, ...]) -> str:
-    """One way the marks of a set can read: "A B B: 482 A, 517 B, 903 B"."""
-    return f"{' '.join(order)}: {', '.join(f'{code} {mark}' for code, mark in zip(codes, order, strict=True))}"
 
 
 def caveats(plan: Plan, records: tuple[Record, ...], recognised: int) -> Iterable[str]:

@@ -393,6 +393,33 @@ def test_alone_recognised_sets_make_the_sitting_and_the_end_smaller(notebook: An
     assert (now.assessments, now.planned_end) == (3, 15)
 
 
+def test_alone_a_wrong_strip_stays_in_its_look_and_is_counted_both_ways(notebook: Any, clock: SteppedClock) -> None:
+    """Limits of the plan: noticed from 7 of 8, from 9 of 12. 4 of 4, then 2 of 4 and a wrong strip, are not enough; it
+    is told apart among the losses, and no answer of anybody's."""
+
+    def wanted(chance: random.Random, order: str, codes: tuple[str, ...]) -> str:
+        hit = alone.odd(order, codes)
+        return next(one for one in codes if one != hit) if len(person.orders) == 8 else hit
+
+    session_id, person = played(notebook, wanted, clock)
+    alone.play(notebook, session_id, person, clock, until="marks")
+    alone.take(notebook, session_id, person, clock, alone.solo.next_step(notebook, session_id))
+    alone.play(notebook, session_id, person, clock, until="marks")
+    person.orders[5] = "AAA"
+    alone.take(notebook, session_id, person, clock, alone.solo.next_step(notebook, session_id))
+    assert looks.status(notebook, session_id) == LookStatus(CONTINUE, 8, 12, 16)
+    alone.play(notebook, session_id, person, clock)
+    found = findings.findings(notebook, session_id)
+    entry = found.sequence
+    assert entry is not None
+    assert (entry.verdict, entry.correct, entry.assessments, entry.wrong_strips) == ("noticed", 10, 12, 1)
+    assert entry.looks[1].wrong_strips == 1
+    assert found.losses[0].left_out == (("wrong strip", 1),)
+    with notebook.reading() as tx:
+        assert len(findings.rows_that_count(tx, session_id)) == 11
+    assert [(one.kind, one.leaves) for one in found.noted] == [("wrong strip", True)]
+
+
 def test_alone_closing_early_gives_no_extra_look(notebook: Any, clock: SteppedClock) -> None:
     """Whoever enters the marks knows the score: an end chosen by it would not keep alpha."""
 

@@ -11,12 +11,14 @@ from zoneinfo import ZoneInfo
 import pytest
 from scipy.stats import binom, binomtest
 
-from evaluation.actions import ballot, bench, findings, solo
+from evaluation import wording_solo
+from evaluation.actions import ballot, bench, findings, solo, solo_slips
 from evaluation.actions.solo import SoloStep
 from evaluation.clock import SteppedClock
 from evaluation.errors import ArgumentError, StateError, StillBlind
 from evaluation.outlook import sets_a_sitting
 from evaluation.sessions import ALWAYS_OUT
+from evaluation.store import read_body
 from tests import scenes
 
 TRIANGLE = {"solo": True, "replicates": 8, "alpha": scenes.Decimal("0.05")}
@@ -223,14 +225,14 @@ def test_a_rest_can_be_cut_short_and_that_is_written_down(notebook: Any, sealed:
 @pytest.mark.parametrize(
     ("changed", "sentence"),
     [
-        ({1: "AAA"}, "Set 1 cannot be AAA"),
-        ({3: ""}, "Set 3 cannot be empty"),
-        ({5: "AAB", 6: "BAA"}, "Sets 5 and 6 cannot both hold the same trial twice"),
+        ({1: "AA"}, "Set 1: enter 3 letters in the order of the codes"),
+        ({3: ""}, "Set 3: enter 3 letters"),
+        ({5: "ABC"}, "each of them A, B or \\?, such as A A B"),
         ({9: "AAB"}, "entered together for: set 1, set 2"),
         ({4: None}, "entered together for"),
     ],
 )
-def test_impossible_marks_are_refused_and_nothing_is_stored(
+def test_what_is_no_mark_is_refused_and_nothing_is_stored(
     notebook: Any, sealed: Any, clock: SteppedClock, changed: dict[int, str | None], sentence: str
 ) -> None:
     person = Person(6, guesser)
@@ -241,6 +243,194 @@ def test_impossible_marks_are_refused_and_nothing_is_stored(
     assert solo.next_step(notebook, sealed.id) == step
     with pytest.raises(StateError, match="Enter the marks of sets 1, 2, 3, 4, 5, 6, 7, 8 first"):
         findings.open_session(notebook, sealed.id)
+
+
+def mixed_up(notebook: Any, session_id: str, clock: SteppedClock, **orders: str) -> Any:
+    """A session of somebody always right, whose marks say something else in some sets: ``s3="AAA"``."""
+    person = Person(6, keen)
+    play(notebook, session_id, person, clock, "marks")
+    person.orders |= {int(place[1:]): order for place, order in orders.items()}
+    play(notebook, session_id, person, clock)
+    return findings.findings(notebook, session_id)
+
+
+def test_two_sets_of_one_composition_both_stay(notebook: Any, sealed: Any, clock: SteppedClock) -> None:
+    """Envelopes A B A and A A B: which was mistaken cannot be known, and guessing is chance either way."""
+    person = Person(6, keen)
+    play(notebook, sealed.id, person, clock, "marks")
+    swapped = {"A": "B", "B": "A"}
+    if person.orders[1].count("A") != person.orders[2].count("A"):
+        person.orders[2] = "".join(swapped[letter] for letter in person.orders[2])  # the odd one lies where it lay
+    play(notebook, sealed.id, person, clock)
+    found = findings.findings(notebook, sealed.id)
+    entry: Any = found.entries[0]
+    assert (entry.correct, entry.assessments, found.alike_pairs, found.wrong_strips) == (8, 8, 1, 0)
+    assert (found.strays_wrong, found.noted) == ((), ())
+    told = list(wording_solo.caveats(found.session.plan, found.wrong_strips, found.alike_pairs))
+    assert [line.startswith("In 1 pair of sets both held the same trial twice.") for line in told] == [True]
+
+
+@pytest.mark.parametrize("marks", ["AAA", "BBB", "A?B", "???"])
+def test_a_wrong_strip_leaves_and_the_verdicts_that_count_it_stand_beside(
+    notebook: Any, sealed: Any, clock: SteppedClock, marks: str
+) -> None:
+    """Seven of seven right; binom.sf(6, 7, 1/3) = .00046, with it wrong 7 of 8: binom.sf(6, 8, 1/3) = .0026."""
+    found = mixed_up(notebook, sealed.id, clock, s3=marks)
+    ways = [found.entries[0], found.strays_wrong[0], found.strays_right[0]]
+    assert [(one.correct, one.assessments) for one in ways] == [(7, 7), (7, 8), (8, 8)]
+    assert ways[1].p_value == pytest.approx(binom.sf(6, 8, 1 / 3), rel=1e-9)
+    assert found.losses[0].left_out == (("wrong strip", 1),)
+    codes = next(one.codes for one in bench.servings(notebook, sealed.id) if one.place == 3)
+    told = ", ".join(f"{code} {mark}" for code, mark in zip(codes, marks, strict=True))
+    assert [(one.kind, one.reason, one.leaves) for one in found.noted] == [
+        ("wrong strip", f"set 3, by its marks: {told}, no set of this kind", True)
+    ]
+    assert found.log_holds
+
+
+def test_a_wrong_strip_that_is_out_for_another_reason_counts_in_no_way(
+    notebook: Any, sealed: Any, clock: SteppedClock
+) -> None:
+    """Noted before the marks were read it hangs on nothing, so that no verdict with it stands beside."""
+    person = Person(6, keen)
+    play(notebook, sealed.id, person, clock, "marks")
+    third = next(one for one in bench.servings(notebook, sealed.id) if one.place == 3)
+    bench.note_deviation(notebook, sealed.id, 1, "wrong strip", "a strip of another evening", third.id)
+    person.orders[3] = "AA?"
+    play(notebook, sealed.id, person, clock)
+    found = findings.findings(notebook, sealed.id)
+    assert (found.entries[0].assessments, found.strays_wrong, found.wrong_strips) == (7, (), 0)
+    assert [one.kind for one in found.noted] == ["wrong strip"]
+
+
+@pytest.mark.parametrize(
+    ("method", "marks"), [("2-afc", "AA"), ("3-afc", "ABB"), ("tetrad", "AAAB"), ("tetrad", "AB?A")]
+)
+def test_sets_that_other_methods_do_not_have_are_wrong_strips(
+    scene: scenes.Scene, clock: SteppedClock, method: str, marks: str
+) -> None:
+    session = scene.sealed(solo=True, replicates=10, method=method)
+    person = Person(3, lambda chance, order, codes: firsts(method, codes))
+    play(scene.notebook, session.id, person, clock, "marks")
+    person.orders[2] = marks
+    play(scene.notebook, session.id, person, clock)
+    found = findings.findings(scene.notebook, session.id)
+    beside: Any = found.strays_wrong[0]
+    assert (found.entries[0].assessments, beside.assessments, found.wrong_strips) == (9, 10, 1)
+    assert beside.correct == found.entries[0].correct  # type: ignore[union-attr]
+
+
+def firsts(method: str, codes: tuple[str, ...]) -> str:
+    return f"{codes[0]}+{codes[1]}|{codes[2]}+{codes[3]}" if method == "tetrad" else codes[0]
+
+
+# --- a set spoilt before its answer -------------------------------------------------------------------------------
+
+
+def test_a_spoilt_set_is_made_anew_under_other_codes(notebook: Any, sealed: Any, clock: SteppedClock) -> None:
+    person = Person(6, keen)
+    play(notebook, sealed.id, person, clock, "answer")
+    before = solo.next_step(notebook, sealed.id)
+    step = solo.spoilt(notebook, sealed.id, 1, "a strip fell on the floor")
+    assert (step.kind, step.number, step.anew, step.put_away) == ("lay out", 1, 1, 0)
+    assert not set(step.codes) & set(before.codes)
+    assert step.compositions == ("AAB", "ABB")
+    person.envelopes = []  # what is left of the pair is not used
+    play(notebook, sealed.id, person, clock)
+    found = findings.findings(notebook, sealed.id)
+    assert (found.entries[0].assessments, len(found.put_aside), found.losses[0].planned) == (8, 1, 8)
+    assert found.log_holds
+    void = [read_body(one) for one in bench.log(notebook, sealed.id) if one.kind == "void serving"]
+    assert [one["seat"] for one in void] == [1]
+    assert "a strip fell on the floor" in findings.log_texts(notebook, sealed.id).values()
+
+
+def test_the_second_of_a_pair_made_anew_comes_out_of_a_pair_of_its_own(
+    notebook: Any, sealed: Any, clock: SteppedClock
+) -> None:
+    person = Person(6, keen)
+    play(notebook, sealed.id, person, clock, "rest")
+    step = solo.spoilt(notebook, sealed.id, 2, "the envelope was wet")
+    assert (step.kind, step.number, step.compositions) == ("rest", 2, ("AAB", "ABB"))
+    person.envelopes = []
+    play(notebook, sealed.id, person, clock, "put away")
+    person.envelopes = []
+    play(notebook, sealed.id, person, clock)
+    assert findings.findings(notebook, sealed.id).entries[0].assessments == 8
+
+
+def test_an_answered_set_is_not_made_anew(notebook: Any, sealed: Any, clock: SteppedClock) -> None:
+    """Nor by the bench's verb, in any later state: once marks are read that would choose by the answer."""
+    person = Person(6, keen)
+    play(notebook, sealed.id, person, clock, "answer")
+    take(notebook, sealed.id, person, clock, solo.next_step(notebook, sealed.id))
+    for attempt in (
+        lambda: solo.spoilt(notebook, sealed.id, 1, "wet"),
+        lambda: bench.void_serving(notebook, sealed.id, bench.servings(notebook, sealed.id)[0].id, "wet"),
+    ):
+        with pytest.raises(StateError, match="This set is answered already"):
+            attempt()
+    with pytest.raises(StateError, match="cannot take this step now"):
+        solo.spoilt(notebook, sealed.id, 2, "wet")
+    assert not [one for one in bench.servings(notebook, sealed.id) if one.void]
+
+
+def test_spare_codes_are_sealed_and_come_to_an_end(notebook: Any, sealed: Any) -> None:
+    """Four sets' codes for a short session (our number); then, as in sessions sealed before there were any, a sentence."""
+    first = bench.servings(notebook, sealed.id)
+    assert sum(one.spare for one in first) == 4
+    assert len({code for one in first for code in one.codes}) == 3 * 12
+    for left in (3, 2, 1, 0):
+        solo.spoilt(notebook, sealed.id, 1, "fell")
+        assert solo_slips.slips(notebook, sealed.id).spare_codes == left
+    log = bench.log(notebook, sealed.id)
+    with pytest.raises(StateError, match="no spare codes left: if nothing of the set was smelt yet"):
+        solo.spoilt(notebook, sealed.id, 1, "fell")
+    with pytest.raises(ArgumentError, match="reason must not be empty"):
+        solo.spoilt(notebook, sealed.id, 1, " ")
+    assert bench.log(notebook, sealed.id) == log
+    assert solo.next_step(notebook, sealed.id).anew == 4
+
+
+# --- what did not go by the plan ------------------------------------------------------------------------------------
+
+
+def test_the_set_in_hand_comes_first_with_what_was_locked(notebook: Any, sealed: Any, clock: SteppedClock) -> None:
+    person = Person(6, keen)
+    assert solo_slips.slips(notebook, sealed.id) == solo_slips.Slips((), True, 1, 4)
+    play(notebook, sealed.id, person, clock, "rest")
+    play(notebook, sealed.id, person, clock, "answer")
+    now = solo_slips.slips(notebook, sealed.id)
+    assert [(one.place, bool(one.locked)) for one in now.sets] == [(2, False), (1, True)]
+    assert now.anew == 2
+    step = solo.next_step(notebook, sealed.id)
+    take(notebook, sealed.id, person, clock, step)
+    now = solo_slips.slips(notebook, sealed.id)
+    assert (now.sets[0].place, now.sets[0].locked, now.anew) == (2, odd(person.orders[2], step.codes), 0)
+    play(notebook, sealed.id, person, clock, "open")
+    assert solo_slips.slips(notebook, sealed.id) == solo_slips.Slips((), False, 0, 4)
+
+
+@pytest.mark.parametrize("left_out", [ALWAYS_OUT, (*ALWAYS_OUT, "wrong code")])
+def test_a_wrong_code_is_counted_both_ways_and_the_sealed_one_leads(
+    scene: scenes.Scene, clock: SteppedClock, left_out: tuple[str, ...]
+) -> None:
+    """Said after the answer and before any mark is seen, so that it cannot hang on being right."""
+    session = scene.sealed(**TRIANGLE, left_out=left_out)
+    person = Person(9, keen)
+    play(scene.notebook, session.id, person, clock, "rest")
+    picked = solo_slips.slips(scene.notebook, session.id).sets[0]
+    bench.note_deviation(scene.notebook, session.id, 1, "wrong code", "meant the one beside it", picked.serving_id)
+    play(scene.notebook, session.id, person, clock, "open")
+    with pytest.raises(StateError, match="marks are entered already"):
+        bench.note_deviation(scene.notebook, session.id, 1, "wrong code", "meant another", picked.serving_id)
+    play(scene.notebook, session.id, person, clock)
+    found: Any = findings.findings(scene.notebook, session.id)
+    sealed_away = "wrong code" in left_out
+    assert found.entries[0].assessments == (7 if sealed_away else 8)
+    assert found.all_entries[0].assessments == 8
+    assert [one.assessments for one in found.as_meant] == ([] if sealed_away else [7])
+    assert [(one.kind, one.leaves) for one in found.noted] == [("wrong code", sealed_away)]
 
 
 def test_a_session_closed_early_wants_the_marks_of_what_was_answered(

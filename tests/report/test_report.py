@@ -15,10 +15,11 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 
-from evaluation.actions import bench, findings
+from evaluation.actions import bench, findings, solo, solo_slips
 from evaluation.errors import StillBlind
 from evaluation.report import command, desk, export, html, pdf
 from tests import scenes
+from tests.actions import test_solo as alone
 from tests.report.test_export import packed, parts, played
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -157,6 +158,39 @@ def test_the_command_line_gives_the_bytes_of_the_app(notebook: Any, session: str
     assert done.stdout.decode() == report.numbers == numbers_in(html.page(report))
     assert made.read_bytes() == html.page(report)
     assert _told(printed.read_bytes()) == _told(pdf.document(report))
+
+
+@pytest.mark.parametrize("look_every", [0, 4])
+def test_a_session_alone_with_a_wrong_strip_gives_the_same_from_its_file(notebook: Any, look_every: int) -> None:
+    """One set of three of a kind, one spoilt and made anew, one with the wrong code locked."""
+    session_id, clock = (
+        scenes.scene(notebook, people=1).sealed(**alone.TRIANGLE, look_every=look_every).id,
+        notebook.clock,
+    )
+    person = alone.Person(5, alone.keen)
+    solo.spoilt(notebook, session_id, 1, "fell on the floor")
+    alone.play(notebook, session_id, person, clock, "put away")
+    picked = solo_slips.slips(notebook, session_id).sets[0].serving_id
+    bench.note_deviation(notebook, session_id, 1, "wrong code", "meant another", picked)
+    alone.play(notebook, session_id, person, clock, "marks")
+    person.orders[2] = "A?A"
+    alone.play(notebook, session_id, person, clock)
+    told = desk.report(notebook, session_id)
+    with export.opened(export.export(notebook, session_id)) as copy:
+        assert desk.report(copy.notebook, session_id).numbers == told.numbers
+    page = html.page(told).decode()
+    assert "1 set was a wrong strip, as marks read after the answers say." in page
+    assert "no set of this kind" in page
+    assert "The orders came from shuffling, not balanced" in page
+    found = json.loads(told.numbers)["found"]["strip"]
+    if look_every:
+        assert (found["sequence"]["wrong_strips"], found["strays_wrong"]) == (1, [])
+        assert "answered wrong towards “noticed”, answered right towards “not noticed”." in page
+        return
+    ways = [found[name][0] for name in ("entries", "strays_wrong", "strays_right", "as_meant")]
+    assert [(one["correct"], one["assessments"]) for one in ways] == [(7, 7), (7, 8), (8, 8), (6, 6)]
+    for said in ("Wrong strips answered wrong", "Wrong strips answered right", "another code was locked"):
+        assert said in page
 
 
 def _told(made: bytes) -> list[str]:

@@ -16,10 +16,39 @@ def _alone(notebook: Notebook, state: str = "closed") -> Held:
 
 
 def test_nothing_is_drawn_for_a_solo_session_but_codes(notebook: Notebook) -> None:
+    """Two sets, and codes of four more for sets that are spoilt: none of them has an order."""
     made = _alone(notebook, "sealed")
-    assert [order for _, order in made.drawn.key.orders] == ["", ""]
-    assert [len(one.codes) for one in made.servings(1)] == [3, 3]
-    assert not any(one.spare for one in made.servings(1))
+    assert [order for _, order in made.drawn.key.orders] == [""] * 6
+    assert [(len(one.codes), one.spare) for one in made.servings(1)] == [(3, False)] * 2 + [(3, True)] * 4
+    assert made.verifies()
+
+
+def test_a_spoilt_set_takes_spare_codes_and_the_log_holds(notebook: Notebook) -> None:
+    made = _alone(notebook, "smelling")
+    first = made.servings(1)[0]
+    with notebook.writing() as tx:
+        instead = tx.sittings.void_serving(first.id, "fell on the floor")
+    assert (instead.place, instead.age_seconds, instead.spare) == (first.place, first.age_seconds, False)
+    made.lock(made.answer(1, "choice", 1))
+    with pytest.raises(StateError, match="answered already"), notebook.writing() as tx:
+        tx.sittings.void_serving(instead.id, "and again")
+    assert made.verifies()
+
+
+@pytest.mark.parametrize("order", ["AB", "ABC", "", "aab", "AABB"])
+def test_what_is_no_mark_is_refused(notebook: Notebook, order: str) -> None:
+    made = _alone(notebook)
+    with pytest.raises(ArgumentError, match="marks must be 3 of A, B"):
+        marked(made, order)
+    assert count(notebook, "marks") == 0
+
+
+def test_marks_that_were_mixed_up_are_kept_as_they_are(notebook: Notebook) -> None:
+    made = _alone(notebook)
+    marked(made, "AAA", "B?A")
+    made.step("open")
+    with notebook.reading() as tx:
+        assert [order for _, order in tx.key.open_key(made.id).orders if order] == ["AAA", "B?A"]
     assert made.verifies()
 
 
@@ -31,7 +60,7 @@ def test_marks_become_the_key_once_the_session_is_opened(notebook: Notebook) -> 
     made.step("open")
     by_place = {one.id: one.place for one in made.servings(1)}
     with notebook.reading() as tx:
-        orders = {by_place[one]: order for one, order in tx.key.open_key(made.id).orders}
+        orders = {by_place[one]: order for one, order in tx.key.open_key(made.id).orders if order}
         last = [record for record in tx.log.records(made.id) if record.kind == "marks"]
     assert orders == {1: "ABA", 2: "BBA"}
     assert [sorted(read_body(one)["orders"].values()) for one in last] == [["ABA", "BBA"]]
@@ -69,7 +98,7 @@ def test_marks_are_entered_once_for_all(notebook: Notebook) -> None:
     assert count(notebook, "marks") == 2
     made.step("open")
     with notebook.reading() as tx:
-        assert sorted(order for _, order in tx.key.open_key(made.id).orders) == ["ABA", "BBA"]
+        assert sorted(one for _, one in tx.key.open_key(made.id).orders if one) == ["ABA", "BBA"]
     assert made.verifies()
 
 
@@ -115,7 +144,7 @@ def test_nothing_is_prepared_from_a_key(notebook: Notebook, state: str) -> None:
 
 def test_a_set_whose_marks_are_known_is_not_set_apart_any_more(notebook: Notebook) -> None:
     made = _alone(notebook)
-    first, second = sorted(made.servings(1), key=lambda one: one.place)
+    first, second, *_ = sorted(made.servings(1), key=lambda one: one.place)
     marked(made, "ABA")
     with notebook.writing() as tx:
         tx.sittings.note_deviation(made.id, Deviation(second.id, 1, "recognised", "a bent strip", 5000))
