@@ -1,5 +1,6 @@
 // A countdown that is told how many milliseconds remain, and asks again at zero, when it becomes visible, and now and
 // then. After a tap on "Ready" it may sound, shake the phone and keep the screen on, as far as the phone lets it.
+// Its numbers of three digits are whole hundreds: it travels to every ballot, where another number could be a code.
 
 const ASK_EVERY = 20_000;
 
@@ -30,7 +31,7 @@ class Countdown {
       if (this.sound) this.wake();
     });
     this.asked = performance.now();
-    this.timer = setInterval(() => this.tick(), 250);
+    this.timer = setInterval(() => this.tick(), 200);
   }
 
   set(data, send) {
@@ -78,10 +79,10 @@ class Countdown {
 
   ring() {
     if (!this.sound) return;
-    navigator.vibrate?.([300, 150, 300]);
+    navigator.vibrate?.([300, 100, 300]);
     if (this.sound === true) return;
     const tone = this.sound.createOscillator(), gain = this.sound.createGain(), at = this.sound.currentTime;
-    tone.frequency.value = 660;
+    tone.frequency.value = 700;
     gain.gain.setValueAtTime(.2, at);
     gain.gain.exponentialRampToValueAtTime(.001, at + .8);
     tone.connect(gain).connect(this.sound.destination);

@@ -285,6 +285,15 @@ def test_before_a_new_set_the_rest_is_told_and_counted_and_the_lock_does_not_wai
     assert len(stage.stored()) == before + 1
 
 
+def test_no_number_in_the_countdown_could_be_taken_for_somebody_elses_code() -> None:
+    """It is sent to ballots as it stands; whole hundreds are never codes (evaluation/draws.py)."""
+    for ending in ("js", "css"):
+        told = (PAGES / "parts" / f"countdown.{ending}").read_text("utf-8")
+        assert {
+            one for one in re.findall(r"(?<![0-9A-Za-z#._])[1-9]\d\d(?![0-9A-Za-z._])", told) if one[1:] != "00"
+        } == set()
+
+
 def test_the_first_question_lies_hidden_under_the_welcome(stage: Stage) -> None:
     """Out of sight by one rule of the style sheet, so that a browser which cannot tap Begin still finds it."""
     from parts import ballot_look
