@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 
 from evaluation.actions import solo
 from evaluation.sessions import DEVIATIONS, Serving
 from evaluation.store import Notebook
 
-KINDS: tuple[str, ...] = tuple(kind for kind in DEVIATIONS if kind != "overheard")  # alone there is nobody to overhear
+# The likeliest first; alone there is nobody to overhear.
+_FIRST: Final = ("wrong code", "ruined strip", "recognised", "wrong strip")
+KINDS: Final = (*_FIRST, *(kind for kind in DEVIATIONS if kind not in (*_FIRST, "overheard")))
 
 
 @dataclass(frozen=True, slots=True)

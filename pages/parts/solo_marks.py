@@ -16,7 +16,7 @@ from evaluation.actions.solo import SoloStep
 READ: Final = "Uncover the marks set by set, and read each strip by its own code, wherever it lies."
 ACCEPTED: Final = (
     "One letter for each strip, in the order of the codes: A, B, or ? for a strip that is neither, is missing, or "
-    "cannot be read. A B A, ABA and a,b,a are the same. What was mixed up is entered as it is."
+    "cannot be read. ABA, aba and a,b,a are the same. What was mixed up is entered as it is."
 )
 
 
@@ -28,6 +28,11 @@ def show(here: House, step: SoloStep) -> None:
         _read_back(here, step, typed)
     else:
         _form(step, typed)
+
+
+def begun(step: SoloStep) -> bool:
+    """True once marks were typed here: from then on they are known, and nothing is said of a set any more."""
+    return bool(step.due) and bool(st.session_state.get(_key(step)))
 
 
 def _key(step: SoloStep, what: str = "typed") -> str:

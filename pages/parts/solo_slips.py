@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final
 
 import streamlit as st
-from parts import bench_steps, frame, state
+from parts import bench_steps, frame, solo_marks, state
 from parts.house import House
 
 from evaluation import wording
@@ -15,12 +15,15 @@ from evaluation.actions.solo_slips import SetSoFar, Slips
 
 SEAT: Final = 1  # alone there is one
 ALL_SETS: Final = "All sets"
-TOO_LATE: Final = "Nothing can be noted now: no set is on the table, and of none the marks are still covered."
+TOO_LATE: Final = "Nothing can be noted now: no set is on the table whose marks are still covered."
 
 
 def show(here: House, step: SoloStep) -> None:
     """Both forms, as far as there is a set for them; the set in hand comes first."""
     now = solo_slips.slips(here.notebook, step.session.id)
+    if solo_marks.begun(step):
+        st.markdown(TOO_LATE)
+        return
     if now.anew:
         _spoilt(here, step, now)
     if now.sets:
@@ -53,8 +56,8 @@ def _note(here: House, step: SoloStep, now: Slips) -> None:
     st.markdown("**Something else happened**")
     kept_out = ", ".join(step.session.plan.set_apart)
     st.markdown(
-        f"Note it before the marks of the set are entered. Sealed rule: these leave the main analysis: {kept_out}. The "
-        "findings show the count both ways."
+        f"Note it before the marks of the set are uncovered. Sealed rule: these leave the main analysis: {kept_out}. "
+        "The findings show the count both ways."
     )
     sets = {one.serving_id: one for one in now.sets}
     with st.form(state.form_key("solo slip"), border=False):

@@ -178,6 +178,7 @@ def test_a_whole_session_from_the_first_strip_to_the_marks(
     assert f"{codes[5][2]} A: no set of this kind; it will be called a wrong strip." in told
     assert "Of these pairs both sets hold the same trial twice: 1 and 2." in told
     assert solo.next_step(scene.notebook, session.id).kind == "marks", "nothing is stored yet"
+    assert not [one for one in app.button if one.label == "Write it down"], "the marks are known now"
     tap(app, "Correct them")
     assert [one.value for one in marks_of(app)] == list(given.values())
     type_marks(app, {2: "BAB", 5: "A A ?"})
