@@ -10,6 +10,7 @@ from secrets import randbits
 from typing import Final
 
 import streamlit as st
+from parts import ballot_ask as asking
 from parts import ballot_call as call
 from parts import ballot_choice as choice
 from parts import ballot_look as look
@@ -199,7 +200,7 @@ def _above(view: BallotView) -> Iterator[str]:
         yield look.count(_strip(view), said)
         return
     if view.set_number:
-        yield look.line(*words.place(view.method, view.medium, view.set_number, view.sets, view.age_seconds))
+        yield look.line(*asking.place(view))
     yield look.count(words.count(view.number, view.total), said)
 
 
@@ -210,7 +211,7 @@ def _said_below(view: BallotView, last: Notice) -> bool:
 
 
 def _strip(view: BallotView) -> str:
-    which, when = words.place(view.method, view.medium, view.set_number, view.sets, view.age_seconds)
+    which, when = asking.place(view)
     return f"{words.WARM_UP if view.warm_up else which}, {when}"
 
 

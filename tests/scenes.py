@@ -202,6 +202,23 @@ def ballots(notebook: Any, session_id: str) -> list[Any]:
         return sorted(tx.ballots.ballots(session_id), key=lambda one: one.seat)
 
 
+def begun(notebook: Any, session_id: str) -> None:
+    """Every set dipped and begun on time, for tests of what comes after: no ballot waits or asks about an age."""
+    from evaluation.actions.begins import write_begin
+    from evaluation.dipping import Judged, Pace, planned_age
+
+    with notebook.writing() as tx:
+        plan, now = tx.sittings.session(session_id).plan, tx.clock.now()
+        by_seat = {one.seat: one.id for one in tx.ballots.ballots(session_id)}
+        for one in tx.sittings.servings(session_id):
+            planned = planned_age(plan, one)
+            if one.warm_up or planned is None:
+                continue
+            tx.live.dip(one.id, now - 1000 * planned.seconds + len(one.codes) * 500 * Pace().each(one))
+            found = Judged("", 1000 * planned.seconds, planned)
+            write_begin(tx, session_id, by_seat[one.seat], one, found, now)
+
+
 def key_of(notebook: Any, session_id: str) -> Any:
     """What the key holds, for a test that has to know: asked as the preparer."""
     with notebook.writing() as tx:

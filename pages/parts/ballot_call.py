@@ -9,10 +9,12 @@ from zoneinfo import ZoneInfo
 import streamlit as st
 from parts import ballot_look as look
 from parts import ballot_words as words
-from parts import countdown
+from parts import countdown, house, visitor
 
+from evaluation.actions import ballot, doors
 from evaluation.actions.ballot import BallotView
-from evaluation.sessions import SKIN
+from evaluation.errors import MouilletteError
+from evaluation.sessions import EARLY, SKIN
 
 WAIT: Final = "Wait until you are called"
 NOW: Final = "Now"
@@ -26,20 +28,25 @@ _CALLED: Final = "ballot called"
 def draw(view: BallotView) -> bool:
     """True while the set that comes next is to wait."""
     asked = view.question
-    if asked is None or not asked.serving_id or not _waits(view, asked.serving_id):
+    if asked is None or not waits(view):
         return False
     named = words.place(view.method, view.medium, view.set_number, view.sets, view.age_seconds)[0]
     st.html(look.ask(WAIT, f"{named}: smell at {clock(view)}. {OPEN}"))
     # A new turn rings again: when the time was moved, not at every run.
     countdown.draw("ballot-countdown", _what(view), view.smell_in, NOW, turn=(view.smell_at or 0) // 1000)
-    st.button(CALLED, width="stretch", key="ballot-called", on_click=_called, args=(asked.serving_id,))
+    st.button(CALLED, width="stretch", key="ballot-called", on_click=begin, args=(asked.serving_id,))
     return True
 
 
-def _waits(view: BallotView, serving_id: str) -> bool:
-    if view.smell_at is None or view.begun or view.smell_in <= SOON_MS:
+def waits(view: BallotView) -> bool:
+    """Whether the time of the set that comes next has not come, and nobody has said that they were called."""
+    asked = view.question
+    if asked is None or not asked.serving_id or view.smell_at is None or view.begun:
         return False
-    return bool(st.session_state.get(_CALLED) != serving_id)
+    early = view.age is not None and view.age.word == EARLY
+    if view.smell_in <= (0 if early else SOON_MS):
+        return False
+    return bool(st.session_state.get(_CALLED) != asked.serving_id)
 
 
 def _what(view: BallotView) -> str:
@@ -48,8 +55,21 @@ def _what(view: BallotView) -> str:
     return "Your strips are dipped" if view.dipped else "Until you smell"
 
 
-def _called(serving_id: str) -> None:
-    st.session_state[_CALLED] = serving_id
+def begin(serving_id: str, asked: str = "") -> None:
+    """The set begins, if nothing is to be asked first. Who is there is looked up anew: a page may outlive its link."""
+    known = visitor.current()
+    st.session_state[_CALLED] = serving_id  # what is asked comes in the place of the waiting
+    if known.role != doors.BALLOT or known.ballot_id is None:
+        return
+    try:
+        ballot.begin(house.current().notebook, known.ballot_id, serving_id, asked)
+    except MouilletteError as error:
+        st.toast(str(error))
+
+
+def wait() -> None:
+    """Back to waiting."""
+    st.session_state.pop(_CALLED, None)
 
 
 def clock(view: BallotView) -> str:

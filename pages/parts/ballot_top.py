@@ -8,14 +8,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Final
 
-from parts import ballot_call, ballot_rest
+from parts import ballot_ask, ballot_call, ballot_rest
 
 from evaluation.actions.ballot import BallotView
 
 Part = Callable[[BallotView], bool]
 
 # Each draws its part and returns True where the question is to wait: the question and its lock are not drawn then.
-PARTS: Final[tuple[Part, ...]] = (ballot_call.draw, ballot_rest.draw)
+PARTS: Final[tuple[Part, ...]] = (ballot_call.draw, ballot_ask.draw, ballot_rest.draw)
 
 
 def draw(view: BallotView) -> bool:

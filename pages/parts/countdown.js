@@ -42,6 +42,7 @@ class Countdown {
     this.label.textContent = data.label;
     this.ready.hidden = Boolean(this.sound) || data.calm;
     this.root.classList.toggle('count-calm', data.calm);
+    this.root.hidden = Boolean(data.bare);
     this.ready.textContent = data.ready;
     this.tick();
   }
@@ -52,7 +53,7 @@ class Countdown {
     const text = left > 0 ? told(left) : this.data.over;
     if (this.clock.textContent !== text) this.clock.textContent = text;
     this.clock.classList.toggle('count-over', left <= 0);
-    if (left <= 0 && !this.rung) {
+    if (left <= 0 && !this.rung && !this.data.bare) {
       this.rung = true;
       if (this.data.remaining > 0 && !this.data.calm) { this.ring(); this.ask(); }
     }

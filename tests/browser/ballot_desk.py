@@ -15,6 +15,7 @@ from evaluation.store import Notebook
 from tests.browser.conftest import Served, joined
 from tests.browser.waiting import read, settled, until
 from tests.scenes import Scene, ballots, scene
+from tests.scenes import begun as begun_sets
 
 LOCK = "Lock this answer"
 CHOICES = "[data-testid=stMain] :is([data-variant=segmented_control], [data-testid=stRadioOption])"
@@ -28,13 +29,16 @@ class Desk:
     notebook: Any
     scene: Scene
 
-    def smelling(self, **changes: Any) -> Sitting:
-        return self.sitting(self.scene.smelling(**changes).id)
+    def smelling(self, *, asks: bool = False, **changes: Any) -> Sitting:
+        """``asks``: no set has begun, so that ballots wait for it and ask back."""
+        return self.sitting(self.scene.smelling(**changes).id, asks=asks)
 
     def sealed(self, **changes: Any) -> Sitting:
         return self.sitting(self.scene.sealed(**changes).id)
 
-    def sitting(self, session_id: str) -> Sitting:
+    def sitting(self, session_id: str, *, asks: bool = False) -> Sitting:
+        if not asks:
+            begun_sets(self.notebook, session_id)
         tokens = doors.links(self.notebook, doors.server_secret(self.served.file), session_id)
         listed = [one.id for one in ballots(self.notebook, session_id)]
         return Sitting(self, session_id, listed, [tokens[one] for one in listed])

@@ -30,7 +30,7 @@ def desk(served: Served) -> Iterator[Desk]:
 def test_a_ballot_waits_with_a_countdown_and_a_tap_ends_the_waiting(
     desk: Desk, device: Device, screenshots: Path, scheme: str
 ) -> None:
-    sitting = desk.smelling(people=3, ages=ages(5, 10, 20), primary=300)
+    sitting = desk.smelling(asks=True, people=3, ages=ages(5, 10, 20), primary=300)
     found = planning.make(desk.notebook, sitting.session_id, Settings(desk.notebook.clock.now() + 60_000))
     board = live.board(desk.notebook, sitting.session_id)
     assert board is not None, found
@@ -52,7 +52,7 @@ def test_a_ballot_waits_with_a_countdown_and_a_tap_ends_the_waiting(
 def test_the_bench_shows_what_is_due_and_takes_the_tap(
     desk: Desk, device: Device, screenshots: Path, name: str, size: dict[str, int], scheme: str
 ) -> None:
-    sitting = desk.smelling(people=3, ages=ages(5, 10, 20), primary=300)
+    sitting = desk.smelling(asks=True, people=3, ages=ages(5, 10, 20), primary=300)
     planning.make(desk.notebook, sitting.session_id, Settings(desk.notebook.clock.now() + 60_000))
     page = device(size, scheme).new_page()
     page.goto(f"{desk.served.origin}/bench")

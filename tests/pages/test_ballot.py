@@ -26,7 +26,7 @@ from evaluation.actions.doors import BALLOT, NO_VISITOR, Visitor
 from evaluation.errors import StoreError
 from evaluation.sessions import METHODS, NO_PREFERENCE, STRIPS, Session
 from tests.pages.wire import Running, Tab, running
-from tests.scenes import Scene, answer_all, ballots, first_option, scene
+from tests.scenes import Scene, ages, answer_all, ballots, begun, first_option, scene
 
 PAGES = Path(__file__).resolve().parents[2] / "pages"
 LOCK = "Lock this answer"  # the label a driver of ballots looks for, to the letter
@@ -49,8 +49,10 @@ class Stage:
         self.visitor = NO_VISITOR
         self.ballot_id = self.session_id = ""
 
-    def begin(self, session: Session, seat: int = 1) -> Tapped:
-        """The ballot of a seat, opened in a browser."""
+    def begin(self, session: Session, seat: int = 1, *, asks: bool = False) -> Tapped:
+        """The ballot of a seat, opened in a browser; ``asks``: no set of it has begun."""
+        if not asks:
+            begun(self.notebook, session.id)
         self.session_id = session.id
         self.ballot_id = ballots(self.notebook, session.id)[seat - 1].id
         self.visitor = Visitor(BALLOT, self.ballot_id)
@@ -274,14 +276,15 @@ def test_on_skin_the_nose_comes_to_the_place_and_touches_nothing(stage: Stage) -
 
 
 def test_before_a_new_set_the_rest_is_told_and_counted_and_the_lock_does_not_wait(stage: Stage) -> None:
-    tab = stage.smelling(minutes=(5, 90), primary=300).press("Begin")
+    tab = stage.begin(stage.scene.smelling(minutes=(5, 90), primary=300), asks=True).press("Begin")
     assert not tab.app.get("bidi_component"), "no rest before the first set"
+    tab.press(ANYWAY)
     while stage.asked().serving_id == bench.servings(stage.notebook, stage.session_id)[0].id:
         tab.lock(value_to_tap(stage.asked()))
     assert "Rest three minutes in clean air before you smell." in tab.html
     assert len(tab.app.get("bidi_component")) == 1
     before = len(stage.stored())
-    tab.lock(value_to_tap(stage.asked()))
+    tab.press(ANYWAY).lock(value_to_tap(stage.asked()))
     assert len(stage.stored()) == before + 1
 
 
@@ -533,3 +536,66 @@ def test_answers_are_not_held_back_by_the_network_stack() -> None:
     neutral.apply()
     with starlette_server._bind_socket("127.0.0.1", 0, 1) as bound:
         assert bound.getsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY)
+
+
+# --- a set begins with a tap, and the ballot asks back once about an age ------------------------------------------------
+
+ANYWAY = "Smell now anyway"
+
+
+def dipped(stage: Stage, minutes: float) -> None:
+    """The strips of the next set were done so many minutes ago."""
+    serving_id = stage.asked().serving_id
+    with stage.notebook.writing() as tx:
+        tx.live.dip(serving_id, stage.notebook.clock.now() - int(60_000 * minutes))
+
+
+def asking(stage: Stage, *minutes: int, **changes: Any) -> Session:
+    session = stage.scene.smelling(ages=ages(*minutes), primary=60 * minutes[0], **changes)
+    stage.ballot_id = ballots(stage.notebook, session.id)[0].id
+    return session
+
+
+def test_no_dip_tapped_is_asked_once_a_set_and_no_age_is_claimed(stage: Stage) -> None:
+    tab = stage.begin(asking(stage, 5, replicates=2), asks=True).press("Begin")
+    for _ in range(2):
+        assert "Nobody has tapped “Dipped” for these strips, so their age is not known; planned 5 min." in tab.html
+        assert tab.button(LOCK) is None
+        tab.press(ANYWAY)
+        assert "age not known, planned 5 minutes" in tab.html
+        assert "5 minutes after dipping" not in tab.html
+        tab.lock(stage.asked().options[0])
+        assert tab.button(ANYWAY) is None, "once a set, not once a question"
+        tab.lock(stage.asked().options[0])
+    assert "Nobody has tapped" not in tab.html
+
+
+def test_called_too_early_the_real_age_is_asked_and_nothing_is_blocked(stage: Stage) -> None:
+    session = asking(stage, 240)
+    dipped(stage, 70)
+    tab = stage.begin(session, asks=True).press("Begin")
+    assert "Wait until you are called" in tab.html
+    tab.press("I was called: smell now")
+    assert "Dipped 1 h 10 min ago, planned 4 h: smell now anyway?" in tab.html
+    tab.press("Wait")
+    assert "Wait until you are called" in tab.html
+    tab.press("I was called: smell now").press(ANYWAY)
+    assert "early: smelt 1 h 10 min after dipping, planned 4 hours" in tab.html
+    tab.lock(stage.asked().options[0])
+    with stage.notebook.reading() as tx:
+        assert [one.kind for one in tx.sittings.deviations(session.id)] == ["early"]
+
+
+def test_too_old_is_asked_and_on_time_is_not(stage: Stage) -> None:
+    session = asking(stage, 5)
+    dipped(stage, 9)
+    tab = stage.begin(session, asks=True).press("Begin")
+    assert re.search(r"Dipped 9 min \d+ s ago, planned 5 min: smell now anyway\?", tab.html)
+    tab.press(ANYWAY)
+    assert tab.button(LOCK) is not None
+    session = asking(stage, 5)
+    dipped(stage, 5)
+    tab = stage.begin(session, asks=True).press("Begin")
+    assert "anyway" not in tab.html
+    tab.press("Smell now")
+    assert "smelt 5 minutes after dipping" in tab.html

@@ -15,7 +15,7 @@ from evaluation.clock import SystemClock
 from evaluation.sessions import ALL_METHODS, SEVERAL
 from evaluation.store import Notebook
 from tests.pages.wire import Running, Tab, _latest, everything, press, rate, raw, rows, running
-from tests.scenes import SEED, Scene, ages, ballots, key_of
+from tests.scenes import SEED, Scene, ages, ballots, begun, key_of
 
 LABELS = ("Wormwood-7", "Coumarin-8")
 TITLE = "Does the tonka show?"
@@ -40,6 +40,7 @@ class House:
         draft = plan.add_draft(self.notebook, wanted)
         seal.seal(self.notebook, draft.id, SEED)
         bench.start(self.notebook, draft.id)
+        begun(self.notebook, draft.id)
         return draft.id
 
 

@@ -17,7 +17,7 @@ from evaluation.clock import SystemClock
 from evaluation.descriptors import Descriptor
 from evaluation.store import Notebook
 from tests.pages.wire import Running, Tab, press, rate, rows, running
-from tests.scenes import Scene, ballots, scene
+from tests.scenes import Scene, ballots, begun, scene
 
 LOCK = "Lock this strip"
 HEAVY = {"pandas", "altair", "numpy", "scipy", "statsmodels"}
@@ -39,6 +39,7 @@ class House:
     @contextmanager
     def sitting(self, **changes: Any) -> Iterator[Sitting]:
         session = self.scene.smelling(**changes)
+        begun(self.notebook, session.id)
         mine = ballots(self.notebook, session.id)[0].id
         token = doors.links(self.notebook, doors.server_secret(self.file), session.id)[mine]
         with self.server.open(self.server.get(f"/join/{token}").cookies) as tab:

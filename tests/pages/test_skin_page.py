@@ -19,7 +19,7 @@ from evaluation.actions.doors import BALLOT, CONDUCTOR, Visitor
 from evaluation.clock import SteppedClock
 from evaluation.sessions import Session
 from evaluation.skin import EXCLUSIONS
-from tests.scenes import SEED, Scene, answer_all, ballots, scene
+from tests.scenes import SEED, Scene, answer_all, ballots, begun, scene
 from tests.skin_scene import on_both, on_skin, ready
 
 PAGES = Path(__file__).resolve().parents[2] / "pages"
@@ -192,7 +192,9 @@ def test_the_draft_shows_the_gate_and_the_seal_is_refused_while_it_is_shut(app: 
 
 def smelling(made: Scene, **changes: Any) -> Session:
     draft = planning.add_draft(made.notebook, made.plan(**changes))
-    return bench.start(made.notebook, seal.seal(made.notebook, draft.id, SEED).id)
+    sealed = seal.seal(made.notebook, draft.id, SEED)
+    begun(made.notebook, sealed.id)
+    return bench.start(made.notebook, sealed.id)
 
 
 def test_one_tap_stops_and_the_bench_is_loud_and_shows_that_skin(app: Any, made: Scene) -> None:

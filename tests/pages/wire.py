@@ -174,7 +174,7 @@ class Tab:
 
 def choose_and_lock(tab: Tab, lock: str = "Lock this answer") -> None:
     """Answer the question a ballot shows with its first option, as a thumb would: tap, then lock."""
-    tab.run()
+    begin_set(tab, tab.run())
     choice, fragment = _latest(tab.frames, ("button_group", "radio"))
     first = choice.options[0]
     state = WidgetState(id=choice.id)
@@ -185,6 +185,12 @@ def choose_and_lock(tab: Tab, lock: str = "Lock this answer") -> None:
     tab.run_with([state], fragment)
     button, fragment = _latest(tab.frames, ("button",), lock)
     tab.run_with([state, WidgetState(id=button.id, trigger_value=True)], fragment)
+
+
+def begin_set(tab: Tab, drawn: Sequence[Any]) -> None:
+    """Begin the set whose age was asked about in these frames, if one was."""
+    if any(frame.delta.new_element.button.label == "Smell now anyway" for frame in drawn):
+        press(tab, "Smell now anyway")
 
 
 def rate(tab: Tab, *values: str, screen: str = "") -> list[Any]:
