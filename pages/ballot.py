@@ -122,6 +122,8 @@ def _question(view: BallotView, asked: Question) -> None:
     with st.container():
         waits = top.draw(view)
     if waits:
+        last: Notice | None = st.session_state.get(_NOTICE)
+        st.html(look.told(last.text) if last is not None and not last.stored else "<span></span>")
         return
     (_rating if asked.kind in rate.KINDS else _choice)(view, asked)
     st.button(words.AGAIN, key=scripts.AGAIN_KEY)  # out of sight; its run sends again what was chosen

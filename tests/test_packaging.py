@@ -226,6 +226,8 @@ def test_a_browser_opens_demo_ballot_and_findings_of_the_installed_wheel(demo: s
     ballot.goto(demo + link[0])
     ballot.get_by_role("button", name="Begin").click()
     ballot.get_by_role("button", name="Begin").wait_for(state="detached")
+    settled(ballot)
+    ballot.get_by_role("button", name="Smell now anyway").click()  # nobody tapped when the strips were dipped
     ballot.get_by_role("button", name="Lock this answer").wait_for()
     settled(ballot)
     said = read(ballot.locator("body"), "earthy")

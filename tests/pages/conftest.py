@@ -44,11 +44,12 @@ def desk(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Desk]:
     from evaluation.actions import doors
     from evaluation.clock import SystemClock
     from evaluation.store import Notebook
-    from tests.scenes import ballots, scene
+    from tests.scenes import ballots, begun, scene
 
     file = tmp_path_factory.mktemp("desk") / "notebook.sqlite"
     notebook = Notebook.open(file, SystemClock())
     session = scene(notebook).smelling()
+    begun(notebook, session.id)
     listed = tuple(one.id for one in ballots(notebook, session.id))
     with running("--data", str(file), cwd=file.parent) as server:
         yield Desk(server, notebook, doors.server_secret(file), session.id, listed, file)

@@ -25,7 +25,7 @@ from evaluation.actions import ballot, bench
 from evaluation.actions.doors import BALLOT, NO_VISITOR, Visitor
 from evaluation.errors import StoreError
 from evaluation.sessions import METHODS, NO_PREFERENCE, STRIPS, Session
-from tests.pages.wire import Running, Tab, running
+from tests.pages.wire import Running, Tab, begin_set, running
 from tests.scenes import Scene, ages, answer_all, ballots, begun, first_option, scene
 
 PAGES = Path(__file__).resolve().parents[2] / "pages"
@@ -347,6 +347,7 @@ def test_a_set_put_aside_while_it_is_open_is_told_and_the_new_set_shown(stage: S
     tab.press(LOCK)
     assert stage.stored() == []
     assert "Another question comes first" in tab.html
+    tab.press(ANYWAY)
     assert tab.tray == list(stage.asked().codes) != list(old.codes)
     assert tab.choice.value is None
     assert tab.button(LOCK).disabled
@@ -488,10 +489,11 @@ def test_answering_over_the_websocket_loads_nothing_heavy(tmp_path: Path) -> Non
 def _answer_two(server: Running, cookies: dict[str, str]) -> int:
     answered = 0
     with server.open(cookies) as tab:
-        frames = tab.run()
+        begin_set(tab, tab.run())
+        frames = tab.frames
         for _ in range(2):
             said = BackMsg()
-            choice = _elements(frames, "button_group", "radio")[0]
+            choice = _elements(frames, "button_group", "radio")[-1]
             state = said.rerun_script.widget_states.widgets.add(id=choice.id)
             if isinstance(choice.options[0], str):
                 state.string_value = choice.options[0]
