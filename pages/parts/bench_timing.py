@@ -15,6 +15,7 @@ from evaluation.actions import live, timetable
 from evaluation.actions.timetable import Settings
 from evaluation.errors import ArgumentError
 from evaluation.sessions import Session
+from evaluation.smelling import seconds_of
 from evaluation.timetable import NoFit
 
 ABOUT: Final = (
@@ -43,7 +44,12 @@ def show(here: House, session: Session) -> None:
         ends = right.text_input("All over by (may stay empty)", max_chars=5)
         preparers = left.text_input("Preparers", "1", max_chars=2)
         dips = middle.text_input("Dips a minute", "12", max_chars=2)
-        smell = right.text_input("Seconds to smell one set", "90", max_chars=4)
+        smell = right.text_input(
+            "Seconds to smell one set",
+            str(seconds_of(session.plan)),
+            max_chars=4,
+            help="From its first strip to the locked answer, with the pauses between its strips.",
+        )
         rest = left.text_input("Rest between two sets, seconds", "180", max_chars=5)
         sets = middle.text_input("Sets in one sitting", "4", max_chars=2)
         pause = right.text_input("Break between sittings, minutes", "15", max_chars=4)

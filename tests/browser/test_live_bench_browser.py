@@ -110,6 +110,7 @@ def test_the_rest_between_two_sets_counts_down_quietly(desk: Desk, device: Devic
     shown = clock.inner_text()
     expect(clock).not_to_have_text(shown)
     expect(page.get_by_role("button", name="Ready")).to_have_count(0)  # it neither rings nor holds anybody
+    page.get_by_role("button", name="Smell now anyway").click()
     expect(page.get_by_role("button", name="Lock this answer")).to_be_visible()
     settled(page)
     page.screenshot(path=screenshots / "ballot-rests-dark.png")

@@ -37,6 +37,13 @@ def test_plan_then_dip_with_one_tap(app: AppTest, scene: scenes.Scene, notebook:
     assert "were dipped" in words(app)
 
 
+def test_the_form_begins_with_the_seconds_a_set_of_this_plan_takes(app: AppTest, scene: scenes.Scene) -> None:
+    """Three strips with a minute between them: 3 × 5 + 2 × 60 + 20 s; 90 s left no room for the pauses."""
+    scene.sealed(ages=scenes.ages(5), primary=300)
+    opened(app)
+    assert next(one for one in app.text_input if one.label == "Seconds to smell one set").value == "155"
+
+
 def test_what_does_not_fit_is_one_sentence_with_a_way_out(app: AppTest, scene: scenes.Scene, notebook: Any) -> None:
     session = scene.sealed(ages=scenes.ages(5, 10), primary=300)
     opened(app)
