@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection
+from decimal import Decimal
 from numbers import Integral, Real
 from typing import Any, TypeVar
 
@@ -31,6 +32,13 @@ def risk(name: str, value: Any) -> float:
     if not 0.0 < number < 1.0:
         raise ArgumentError(f"{name} must lie between 0 and 1, both excluded, not {value!r}.")
     return number
+
+
+def decimal(name: str, value: Any, most: int) -> Decimal:
+    """Return ``value`` if it is an exact decimal strictly between 0 and ``most``."""
+    if not isinstance(value, Decimal) or not value.is_finite() or not 0 < value < most:
+        raise ArgumentError(f"{name} must lie between 0 and {most}, both excluded, not {value}.")
+    return value
 
 
 def real(name: str, value: Any, low: float = -math.inf, high: float = math.inf) -> float:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from decimal import Decimal
 from types import MappingProxyType
-from typing import Any, Final
+from typing import Final
 
 from evaluation import checks
 from evaluation.canonical import ADDED
@@ -23,6 +23,7 @@ DIRECTED: Final = frozenset({"2-afc", "3-afc"})  # they name a descriptor and an
 STRIPS: Final = MappingProxyType(
     {"triangle": 3, "duo-trio": 3, "tetrad": 4, "2-afc": 2, "3-afc": 3, "two-out-of-five": 5, "preference": 2}
 )  # of the methods for two trials; see Plan.strips_a_set for the others
+SIZED: Final = FORCED_CHOICE[:-1]  # those whose d-prime is known
 STRIP: Final = "strip"
 SKIN: Final = "skin"
 MEDIA: Final = (STRIP, SKIN, "strip and skin")
@@ -43,6 +44,7 @@ OLDEST_SECONDS: Final = 7 * 24 * 3600
 MOST_SEATS: Final = 80
 MOST_REPLICATES: Final = 60
 MOST_NULL_SETS: Final = 4
+LARGEST_SIZE: Final = 5  # d-prime: side by side all but 2 of 10 000 pick right
 # Alone, one person prepares and smells: what the strips are is entered afterwards from their hidden marks.
 SOLO_METHODS: Final = ("triangle", "tetrad", "2-afc", "3-afc")
 PRIORS: Final = ("sceptical", "flat", "hopeful")
@@ -123,6 +125,7 @@ class Plan:
     pairs_each: int = 0  # rounds: pairs each nose smells; 0: all of them
     expected_order: tuple[str, ...] = ()  # rankings: trial ids in an order expected in advance, least first
     going_back: str = field(default="", metadata=ADDED)  # one of GOING_BACK; "": not said, as before 2026-11-26
+    size: Decimal | None = field(default=None, metadata=ADDED)  # d-prime that matters, beside its pd; None: pd was said
 
     def __post_init__(self) -> None:
         checks.text("title", self.title, 120)
@@ -134,7 +137,7 @@ class Plan:
             )
         checks.whole("replicates", self.replicates, 1, MOST_REPLICATES)
         for name in ("alpha", "beta", "pd"):
-            _decimal_risk(name, getattr(self, name))
+            checks.decimal(name, getattr(self, name), 1)
         _check_ages(self)
         _check_seats(self.seats)
         _check_method(self)
@@ -191,15 +194,13 @@ class Plan:
     @property
     def strips_a_set(self) -> int:
         """Strips (or skin sites) in one set."""
-        sizes = {"profile": 1, "round": 2, "ranking": len(self.trial_ids)}
-        return sizes[self.method] if self.method in sizes else STRIPS[self.method]
+        return {"profile": 1, "round": 2, "ranking": len(self.trial_ids), **STRIPS}[self.method]
 
     @property
     def sets_a_round(self) -> int:
         """Sets one nose smells at one age in one replicate."""
         trials = len(self.trial_ids)
-        sizes = {"profile": trials, "round": self.pairs_each or trials * (trials - 1) // 2}
-        return sizes.get(self.method, 1)
+        return {"profile": trials, "round": self.pairs_each or trials * (trials - 1) // 2}.get(self.method, 1)
 
     @property
     def strips(self) -> int:
@@ -369,11 +370,6 @@ def next_state(state: str, event: str) -> str:
 # --- checks of a plan ------------------------------------------------------------------------------------------
 
 
-def _decimal_risk(name: str, value: Any) -> None:
-    if not isinstance(value, Decimal) or not value.is_finite() or not 0 < value < 1:
-        raise ArgumentError(f"{name} must lie between 0 and 1, both excluded, not {value}.")
-
-
 def _check_ages(plan: Plan) -> None:
     seconds = [age.seconds for age in plan.ages]
     if not seconds or seconds != sorted(set(seconds)):
@@ -461,6 +457,9 @@ def _check_method(plan: Plan) -> None:
         raise ArgumentError(f"descriptor and expected direction belong to 2-afc and 3-afc, not to {plan.method}.")
     if plan.method == "preference" and plan.replicates != 1:
         raise ArgumentError("replicates must be 1 for preferences: repeat the session on another day instead.")
+    if plan.size is not None:
+        checks.decimal("size", plan.size, LARGEST_SIZE)
+        checks.choice("method of a plan with a size", plan.method, SIZED)
     checks.choice("ties rule", plan.ties_rule, TIES_RULES)
     for kind in plan.left_out:
         checks.choice("left out", kind, DEVIATIONS)

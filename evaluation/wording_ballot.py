@@ -40,6 +40,28 @@ def method_sentence(method: str) -> str:
     return _METHODS[method][1]
 
 
+def test_name(method: str) -> str:
+    """One test, as a sentence names it: "a triangle"."""
+    return _TESTS.get(method, (f"a {method_name(method).lower()}", ""))[0]
+
+
+def sets_name(method: str) -> str:
+    """Several sets of a method, as a sentence names them: "triangles"."""
+    return _TESTS.get(method, ("", "such sets"))[1]
+
+
+_TESTS: Final = MappingProxyType(
+    {
+        "triangle": ("a triangle", "triangles"),
+        "duo-trio": ("a duo-trio", "duo-trios"),
+        "tetrad": ("a tetrad", "tetrads"),
+        "2-afc": ("a 2-AFC", "2-AFC pairs"),
+        "3-afc": ("a 3-AFC", "3-AFC sets"),
+        "two-out-of-five": ("a two-out-of-five", "sets of five"),
+    }
+)
+
+
 # --- ballot ---------------------------------------------------------------------------------------------------
 
 GUESS: Final = "If you cannot tell, guess: a guess is a good answer."

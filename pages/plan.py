@@ -12,7 +12,7 @@ from parts import frame, house, pickers, plan_fields, plan_form, plan_numbers, p
 from parts.plan_room import Room
 from parts.plan_typed import Typed
 
-from evaluation import wording
+from evaluation import sizes, wording
 from evaluation.actions import aims, book, skin_gate
 from evaluation.actions import plan as planning
 from evaluation.actions import seal as sealing
@@ -143,6 +143,7 @@ def _start(room: Room, session: Session | None) -> Typed:
         people=tuple(room.people),
         zone=st.context.timezone or "UTC",
         null_sets=None,
+        size=sizes.USUAL,
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import secrets
 
+from evaluation import sizes
 from evaluation.actions.plan import check_references
 from evaluation.actions.skin_gate import pass_gate
 from evaluation.blinding import draw
@@ -42,6 +43,7 @@ def sealed_hash(plan: Plan, commitment: str) -> str:
 
 def check_outlook(plan: Plan) -> None:
     """Refuse a plan that cannot tell; want the conductor's word where one of the two verdicts cannot occur."""
+    sizes.check(plan)
     outlook = prospect_of(plan) if plan.method in SEVERAL else outlook_of(plan)
     if not outlook.can_be_sealed:
         raise ArgumentError(

@@ -37,6 +37,8 @@ def plan_of(text: str) -> Plan:
     value = json.loads(text)["value"]
     for name in ("alpha", "beta", "pd"):
         value[name] = Decimal(value[name])
+    if "size" in value:
+        value["size"] = Decimal(value["size"])
     for name in ("left_out", "confirmed", "other_trial_ids", "expected_order"):
         value[name] = tuple(value.get(name, ()))
     for name in ("ages", "skin_ages"):

@@ -9,11 +9,11 @@ from typing import Final
 from zoneinfo import available_timezones
 
 import streamlit as st
-from parts import plan_form, plan_jobs, plan_options, plan_several_fields, plan_times, plan_two_fields
+from parts import plan_form, plan_jobs, plan_options, plan_several_fields, plan_size, plan_times, plan_two_fields
 from parts.plan_room import Room
 from parts.plan_typed import Typed
 
-from evaluation import wording
+from evaluation import sizes, wording
 from evaluation.sessions import ALWAYS_OUT, SEVERAL
 from evaluation.trials import sentence_case, trial_name
 
@@ -37,6 +37,8 @@ def ask(room: Room, start: Typed, *, known: bool) -> Typed | None:
         return None
     chosen = job(room, replace(start, plain_difference=plain))
     typed = replace(start, plain_difference=plain, method=_method(start.method, chosen))
+    if chosen == "unnoticed":
+        typed = replace(typed, unnoticed=True, size=sizes.STRICT)
     for part in PARTS[chosen]:
         typed = part(room, typed)
     return particulars(room, typed)
@@ -74,18 +76,22 @@ def _method(was: str, chosen: str) -> str:
     return was if was in methods else methods[0]
 
 
+_TOLD_APART: Final[tuple[Callable[[Room, Typed], Typed], ...]] = (
+    plan_two_fields.trials,
+    plan_options.alone,
+    plan_two_fields.method,
+    plan_size.ask,
+    plan_times.times,
+    plan_two_fields.panel,
+    plan_two_fields.risks,
+    plan_size.costs,
+    plan_options.looks,
+    plan_options.prior,
+)
 PARTS: Final[Mapping[str, tuple[Callable[[Room, Typed], Typed], ...]]] = MappingProxyType(
     {
-        "noticed": (
-            plan_two_fields.trials,
-            plan_options.alone,
-            plan_two_fields.method,
-            plan_times.times,
-            plan_two_fields.panel,
-            plan_two_fields.risks,
-            plan_options.looks,
-            plan_options.prior,
-        ),
+        "noticed": _TOLD_APART,
+        "unnoticed": _TOLD_APART,
         "preferred": (
             plan_two_fields.trials,
             plan_two_fields.preference,

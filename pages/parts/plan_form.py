@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 from parts import entries, plan_several
 from parts.plan_typed import Typed, on_skin
 
+from evaluation import sizes
 from evaluation.briefs import Brief
 from evaluation.errors import ArgumentError
 from evaluation.outlook import SETS_A_SITTING, STRIPS_A_SITTING, null_outlook, sets_a_sitting
@@ -25,6 +26,7 @@ from evaluation.sessions import (
     MEDIA,
     OVERALL,
     SEVERAL,
+    SIZED,
     SOLO_METHODS,
     STRIP,
     STRIPS,
@@ -56,7 +58,8 @@ def build(typed: Typed, brief: Brief) -> Plan:
         seats=seats(typed.people, 0 if alone else typed.spares),
         alpha=risk("alpha", typed.alpha),
         beta=risk("beta", typed.beta),
-        pd=risk("pd", typed.pd),
+        pd=share_of(typed),
+        size=size_of(typed),
         plain_difference=typed.plain_difference,
         left_out=(*ALWAYS_OUT, *left_out_too(typed, alone)),
         prior=typed.prior,
@@ -113,6 +116,8 @@ def typed_of(plan: Plan) -> Typed:
         alpha=str(plan.alpha),
         beta=str(plan.beta),
         pd=str(plan.pd),
+        size=sizes.step_of(plan.size),
+        of_hundred="76" if plan.size is None else f"{sizes.of_hundred(plan.size):.4g}",
         descriptor=plan.descriptor,
         expected=plan.expected or "second",
         ties_allowed=plan.ties_allowed,
@@ -181,10 +186,24 @@ def offered_null_sets(typed: Typed, ages: int) -> int:
 
 def _can_warn(typed: Typed) -> bool:
     try:
-        alpha, pd = (float(risk(name, text)) for name, text in (("alpha", typed.alpha), ("pd", typed.pd)))
+        alpha, pd = float(risk("alpha", typed.alpha)), float(share_of(typed))
     except ArgumentError:
         return False  # said where the whole plan is built
     return bool(typed.people) and null_outlook(typed.method, len(typed.people), alpha, pd).minimum is not None
+
+
+def size_of(typed: Typed) -> Decimal | None:
+    """The size as it was said; None where the method has none, or the share itself was said."""
+    if typed.method not in SIZED:
+        return None
+    own = entries.number("people of 100 who pick right", typed.of_hundred, "76") if typed.size == sizes.OWN else None
+    return sizes.said(typed.size, own)
+
+
+def share_of(typed: Typed) -> Decimal:
+    """The pd the plan seals: that of its size in its method, else as typed."""
+    size = size_of(typed)
+    return risk("pd", typed.pd) if size is None else sizes.sealed(size, typed.method)
 
 
 def risk(name: str, text: str) -> Decimal:

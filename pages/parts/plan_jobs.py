@@ -21,6 +21,12 @@ class Job:
 JOBS: Final = MappingProxyType(
     {
         "noticed": Job("Was a change noticed?", "Two trials, told apart or not.", FORCED_CHOICE),
+        "unnoticed": Job(
+            "It must not be noticed",
+            "A new lot, another supplier, a reformulation: asks for “not noticed” at a strict size, which takes many "
+            "strips. A way to begin; every number can be changed.",
+            FORCED_CHOICE,
+        ),
         "preferred": Job("Which of two is preferred?", "Two trials, side by side.", ("preference",)),
         "profile": Job(
             "Rate descriptors over the dry-down",
@@ -37,10 +43,10 @@ JOBS: Final = MappingProxyType(
 
 def offered(plain_difference: bool) -> tuple[str, ...]:
     """Jobs after the first question: preference where the difference is plain, else whether it is noticed."""
-    other = "noticed" if plain_difference else "preferred"
-    return tuple(name for name in JOBS if name != other)
+    others = ("noticed", "unnoticed") if plain_difference else ("preferred",)
+    return tuple(name for name in JOBS if name not in others)
 
 
 def job_of(method: str) -> str:
-    """The job a method does."""
+    """The job a method does; that something must not be noticed is a way to begin, and is not kept."""
     return next(name for name, job in JOBS.items() if method in job.methods)

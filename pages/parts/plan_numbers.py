@@ -8,6 +8,7 @@ from typing import Final
 import streamlit as st
 from parts import frame, plan_designs, plan_prospects, plan_several_words, plan_table, plan_words
 
+from evaluation import wording_sizes
 from evaluation.outlook import STRIPS_A_SITTING, Outlook, outlook_of
 from evaluation.prospects import prospect_of
 from evaluation.sessions import SEVERAL, Plan
@@ -56,13 +57,24 @@ def _of_two(outlook: Outlook, plan: Plan, *, settled: bool) -> None:
     else:
         st.markdown(f"**{plan_table.unbroken(said.first)}**")
     st.markdown(
-        plan_table.unbroken(_listed((*said.rest, plan_words.work(plan), f"{plan_several_words.set_takes(plan)}.")))
+        plan_table.unbroken(
+            _listed(
+                (*said.rest, *_size(outlook, plan), plan_words.work(plan), f"{plan_several_words.set_takes(plan)}.")
+            )
+        )
     )
     if said.cannot:
         st.warning(plan_table.unbroken("  \n".join(said.cannot)))
     if not settled:
-        _better(outlook)
+        _better(outlook, plan)
         plan_designs.show(outlook)
+
+
+def _size(outlook: Outlook, plan: Plan) -> tuple[str, ...]:
+    """What matters, and what a *not noticed* at that size takes."""
+    if plan.method == "preference":
+        return ()
+    return (wording_sizes.size_line(plan), *wording_sizes.not_noticed_lines(plan, outlook))
 
 
 def to_confirm(plan: Plan) -> tuple[str, ...]:
@@ -81,17 +93,21 @@ def _title() -> None:
     st.subheader("What this panel can find", anchor=False)
 
 
-def _better(outlook: Outlook) -> None:
+def _better(outlook: Outlook, plan: Plan) -> None:
     rows = plan_words.better(outlook)
     if rows:
         st.markdown(f"**{plan_words.BETTER_LEAD}**")
         plan_table.show(("Design", "pd there", "Power", "Strips a nose"), rows)
         if any(each.method != outlook.method for each in outlook.better):
-            st.caption(
-                "Another method shows the same difference to another share of people: set pd to it when you change."
-            )
+            st.caption(_ANOTHER[plan.size is None])
         if any(each.strips_per_nose > STRIPS_A_SITTING for each in outlook.better):
             st.caption(f"More than {STRIPS_A_SITTING} strips a nose take more than one sitting.")
+
+
+_ANOTHER: Final = (
+    "The size stays when you change the method: its pd there is worked out for you.",
+    "Another method shows the same difference to another share of people: set pd to it when you change.",
+)
 
 
 def _listed(sentences: Sequence[str]) -> str:

@@ -162,21 +162,21 @@ def panel(room: Room, typed: Typed) -> Typed:
 
 
 def risks(room: Room, typed: Typed) -> Typed:
-    """Alpha, beta and the share that matters."""
+    """Alpha and beta, and for preferences how many more than by chance matter; see ``plan_size`` for the others."""
     st.subheader("Risks", anchor=False)
     one, two, three = st.columns(3)
-    wanted = "Preference beyond chance that matters (pd)" if typed.plain_difference else "Share that matters (pd)"
     alpha = one.text_input("Alpha risk", typed.alpha, help=_ALPHA, **room.keyed("alpha"))
     beta = two.text_input("Beta risk", typed.beta, help=_BETA, **room.keyed("beta"))
-    pd = three.text_input(wanted, typed.pd, help=_PD, **room.keyed("pd"))
+    if typed.method != "preference":
+        return replace(typed, alpha=alpha, beta=beta)
+    pd = three.text_input("Preference beyond chance that matters (pd)", typed.pd, help=_PD, **room.keyed("pd"))
     return replace(typed, alpha=alpha, beta=beta, pd=pd)
 
 
 _ALPHA: Final = "The chance of calling it noticed when everybody only guesses. 0.05 is usual."
 _BETA: Final = "The chance of missing a change that is really noticed by the share that matters."
 _PD: Final = (
-    "The share of people who really notice, from which on the change matters to you: under 0.25 small, "
-    "0.25 to 0.35 medium, above that large."
+    "The share of people who really prefer one of them, while the others toss a coin, from which on it matters to you."
 )
 
 

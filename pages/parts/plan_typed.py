@@ -26,6 +26,9 @@ class Typed:
     alpha: str = "0.05"
     beta: str = "0.05"
     pd: str = "0.30"
+    size: str = "share"  # a step of sizes.STEPS, "own", or "share": pd itself
+    of_hundred: str = "76"  # the own size, in people of 100 who pick right
+    unnoticed: bool = False  # begun as "must not be noticed"
     descriptor: str = ""
     expected: str = "second"
     ties_allowed: bool = True

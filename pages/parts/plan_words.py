@@ -10,7 +10,7 @@ from typing import Final
 from parts import plan_form, plan_several_words
 from parts.entries import age_name
 
-from evaluation import statistics, wording
+from evaluation import statistics, wording, wording_sizes
 from evaluation.outlook import FEW, Alternative, Outlook
 from evaluation.sessions import DIRECTED, OVERALL, SEVERAL, SKIN, STRIP, Plan
 from evaluation.trials import trial_name
@@ -59,6 +59,7 @@ def summary(plan: Plan, labels: Mapping[str, str], aliases: Mapping[str, str]) -
         *([f"Null sets per nose: {plan.null_sets}"] if plan.null_sets else []),
         *([f"Looked at after every {plan.look_every} answers, at most {plan.assessments}"] if plan.look_every else []),
         f"Alpha {plan.alpha}, beta {plan.beta}, pd {plan.pd}",
+        *([] if plan.method == "preference" else [wording_sizes.size_line(plan)]),
         *([f"No preference: {_TIES[plan.ties_allowed, plan.ties_rule]}"] if plan.method == "preference" else []),
         *([] if plan.method == "preference" else [f"Prior of the second opinion: {plan.prior}"]),
         *plan_several_words.going_back(plan),

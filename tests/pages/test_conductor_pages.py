@@ -191,6 +191,9 @@ FIRST_QUESTION = "**Is the difference plain to everyone?** (two finished, differ
 NOT_NOTICED = "I know that this session can never end in “not noticed”, whatever is answered."
 
 
+SIZE = "Size that matters"
+
+
 def begun(opened: Any, answer: int = 0) -> AppTest:
     """The plan page with its first question answered: 0 no or not sure, 1 yes."""
     app = opened("plan")
@@ -256,6 +259,8 @@ def test_a_bad_entry_gets_one_sentence_and_nothing_is_stored(
 ) -> None:
     made = scene(notebook)
     app = begun(opened)
+    if "pd" in label:
+        app = by_label(app.radio, SIZE).set_value("share").run()
     app = by_label(app.text_input, label).set_value(typed).run()
     assert sentence in said(app, "warning")
     for button in ("Save draft", "Seal this plan"):
@@ -428,7 +433,7 @@ def test_a_panel_with_looks_sees_their_exact_risks(opened: Any, notebook: Any) -
     from evaluation.statistics import sequential_plan
 
     scene(notebook)
-    app = begun(opened)
+    app = by_label(begun(opened).radio, SIZE).set_value("share").run()
     by_label(app.text_input, "Share that matters (pd)").set_value("0.6")
     app = by_label(app.checkbox, LOOKS).check().run()
     assert by_label(app.selectbox, "Answers from look to look").value == 1

@@ -1,0 +1,49 @@
+"""The size that matters, in sentences of plan and findings; each names the method its share belongs to."""
+
+from __future__ import annotations
+
+from evaluation import sizes
+from evaluation.outlook import Outlook
+from evaluation.sessions import SIZED, Plan
+from evaluation.wording_ballot import sets_name, test_name
+from evaluation.wording_verdicts import percent
+
+
+def people(size: float) -> str:
+    """ "76": whole people of 100, half a person and more counting as one."""
+    return f"{size:.0f}"
+
+
+def size_line(plan: Plan) -> str:
+    """What matters to this plan: the size, if one was said, and the share of its own method."""
+    share = f"{percent(float(plan.pd))} who notice in {test_name(plan.method)}"
+    if plan.size is None:
+        other = ", and another difference in another method" if plan.method in SIZED else ""
+        return f"What matters: {share}, said as a share{other}."
+    of = people(sizes.of_hundred(plan.size))
+    return (
+        f"What matters: a difference at which, of 100 people who smell the two side by side and know what to look for, "
+        f"{of} pick right (d-prime {plan.size}); that is {share}."
+    )
+
+
+def not_noticed_lines(plan: Plan, outlook: Outlook) -> tuple[str, ...]:
+    """What a *not noticed* at the plan's size takes, and how likely this panel gets there when nobody can tell."""
+    if plan.size is None:
+        return ()
+    found = sizes.costs(plan.size, outlook.alpha_used, outlook.beta, plan.solo)
+    listed = "; ".join(cost_words(one) for one in found if one.answers is not None)
+    lines = [f"To end as “noticed” or “not noticed” whatever is answered, this size takes {listed}."] if listed else []
+    quiet = sizes.quiet(outlook)
+    if quiet is not None and quiet < 1.0 - outlook.beta:
+        asked = f"{outlook.assessments} {sets_name(outlook.method)}"
+        lines.append(
+            f"If nobody can tell, {asked} end as “not noticed” with probability {percent(quiet)} only: plan more, "
+            "or a method that takes fewer."
+        )
+    return tuple(lines)
+
+
+def cost_words(cost: sizes.Cost) -> str:
+    """ "110 tetrads (440 strips)" """
+    return f"{cost.answers} {sets_name(cost.method)} ({cost.strips} strips)"
