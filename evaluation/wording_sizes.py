@@ -35,7 +35,7 @@ def not_noticed_lines(plan: Plan, outlook: Outlook) -> tuple[str, ...]:
     listed = "; ".join(cost_words(one) for one in found if one.answers is not None)
     lines = [f"To end as “noticed” or “not noticed” whatever is answered, this size takes {listed}."] if listed else []
     quiet = sizes.quiet(outlook)
-    if quiet is not None and quiet < 1.0 - outlook.beta:
+    if quiet and quiet < 1.0 - outlook.beta:  # where it cannot occur the plan says so by itself
         asked = f"{outlook.assessments} {sets_name(outlook.method)}"
         lines.append(
             f"If nobody can tell, {asked} end as “not noticed” with probability {percent(quiet)} only: plan more, "

@@ -223,8 +223,12 @@ def test_a_plan_says_what_a_not_noticed_at_its_size_costs_and_how_seldom_it_gets
     triangle, tetrad = by_method["triangle"], by_method["tetrad"]
     assert f"{tetrad.answers} tetrads ({tetrad.strips} strips)" in told[0]
     assert f"{triangle.answers} triangles ({triangle.strips} strips)" in told[0]
-    assert told[1] == (
-        "If nobody can tell, 12 triangles end as “not noticed” with probability 0 % only: plan more, or a method that "
-        "takes fewer."
-    )
+    assert len(told) == 1, "that twelve can never end so is said where the plan says what cannot occur"
+    plan = plan_form.build(typed("2-afc", size="moderate", people=tuple(map(str, range(20)))), BRIEF)
+    most = next(x for x in range(20, 0, -1) if binom.cdf(x, 20, norm.cdf(2**-0.5)) <= 0.05)
+    (_, told_too) = wording_sizes.not_noticed_lines(plan, outlook_of(plan))
+    assert told_too == (
+        f"If nobody can tell, 20 2-AFC pairs end as “not noticed” with probability {binom.cdf(most, 20, 0.5):.1%} only: "
+        "plan more, or a method that takes fewer."
+    ).replace("%", " %")
     assert wording_sizes.not_noticed_lines(scenes.plan(), outlook_of(scenes.plan())) == ()

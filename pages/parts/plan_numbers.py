@@ -59,7 +59,7 @@ def _of_two(outlook: Outlook, plan: Plan, *, settled: bool) -> None:
     st.markdown(
         plan_table.unbroken(
             _listed(
-                (*said.rest, *_size(outlook, plan), plan_words.work(plan), f"{plan_several_words.set_takes(plan)}.")
+                (*_size(outlook, plan), *said.rest, plan_words.work(plan), f"{plan_several_words.set_takes(plan)}.")
             )
         )
     )
