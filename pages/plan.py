@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Final
 
 import streamlit as st
-from parts import frame, house, pickers, plan_fields, plan_form, plan_numbers, plan_skin, plan_words, state
+from parts import frame, house, pickers, plan_bench, plan_fields, plan_form, plan_numbers, plan_skin, plan_words, state
 from parts.plan_room import Room
 from parts.plan_typed import Typed
 
@@ -158,6 +158,7 @@ def _built(typed: Typed, brief: Brief) -> tuple[Plan | None, str]:
 def _ending(room: Room, plan: Plan | None, problem: str, session: Session | None) -> None:
     """Keep the draft, remove it, or seal."""
     confirmed = _confirmations(room, plan) if plan is not None else ()
+    timed = plan is None or plan_bench.confirmed(plan, room.key)
     st.subheader("Seal", anchor=False)
     st.markdown(SEAL_NOTE_ALONE if plan is not None and plan.solo else SEAL_NOTE)
     with st.container(horizontal=True):
@@ -168,6 +169,8 @@ def _ending(room: Room, plan: Plan | None, problem: str, session: Session | None
         _remove(room, session)
     elif (sealed or kept) and plan is None:
         frame.refuse(problem)
+    elif sealed and not timed:
+        frame.refuse(plan_bench.REFUSED)
     elif plan is not None and (sealed or kept):
         finish = _seal if sealed else _keep
         finish(room, replace(plan, confirmed=confirmed), session)

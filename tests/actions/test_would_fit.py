@@ -1,0 +1,48 @@
+"""A plan the timetable would refuse is told so before sealing, with the field to change; each way is tried anew."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from parts import plan_bench
+
+from evaluation.actions import would_fit
+from evaluation.sessions import StripAge
+from tests.scenes import ages, plan
+
+
+def test_three_strips_at_a_minute_are_too_slow_to_dip_and_the_field_is_named_in_its_unit() -> None:
+    """Three strips lie 10 s apart; a tenth of a minute is 6 s. From 100 s on they may: 2 is the first whole minute."""
+    young = plan(minutes=(1,))
+    assert would_fit.refused(young)
+    assert would_fit.ways(young)[0] == would_fit.Way("ages", "2")
+    assert not would_fit.refused(plan(minutes=(2,)))
+    assert "This would do: strip ages in minutes: 2" in plan_bench.told(young)
+
+
+def test_strips_smelt_again_too_soon_are_refused_and_every_way_told_does() -> None:
+    """Two strips cannot both be smelt at 5 and at 6 minutes with a rest between."""
+    made = plan(method="profile", resmell=True, ages=ages(5, 6), primary=None, asks_strength=True)
+    assert would_fit.refused(made)
+    found = would_fit.ways(made)
+    assert found
+    for way in found:
+        if way.field == "ages":
+            minutes = [int(one) for one in way.after.split(", ")]
+            again = tuple(StripAge(60 * m, max(5, 6 * m)) for m in minutes)
+            assert not would_fit.refused(replace(made, ages=again)), way
+        elif way.field == "resmell":
+            assert not would_fit.refused(replace(made, resmell=False))
+
+
+def test_usual_plans_and_people_alone_hear_nothing() -> None:
+    assert plan_bench.told(plan(minutes=(5, 60, 360), primary=300)) == ""
+    assert plan_bench.told(plan(people=1, minutes=(1,), solo=True, replicates=12)) == ""
+
+
+def test_the_tolerance_of_a_young_age_is_said_to_be_about_the_first_strip() -> None:
+    (line,) = plan_bench.lines(plan(minutes=(5,)))
+    assert (
+        "5 min ± 30 s is the age at its first strip; with the pauses the last is smelt about 2 min 10 s later." in line
+    )
+    assert plan_bench.lines(plan(minutes=(60,))) == ()
