@@ -210,6 +210,25 @@ def sessions_of(notebook: Any, made: Scene) -> tuple[Any, ...]:
     return planning.sessions(notebook, made.brief_id)
 
 
+def test_what_the_bench_would_refuse_is_told_before_sealing_in_the_unit_of_the_field(
+    opened: Any, notebook: Any
+) -> None:
+    made = scene(notebook)
+    app = begun(opened)
+    by_label(app.text_input, "Strip ages in minutes").set_value("1").run()
+    (told,) = [one.value.replace("\\", "") for one in app.warning if "timetable" in one.value]
+    assert "This would do: strip ages in minutes: 2" in told
+    for box in app.checkbox:
+        if box.label == NOT_NOTICED:
+            box.check()
+    app.button(key="seal plan").click().run()
+    assert any("kept by hand" in one.value for one in app.error)
+    assert not [one for one in sessions_of(notebook, made) if one.state == "sealed"]
+    next(one for one in app.checkbox if "kept by hand" in one.label).check()
+    app.button(key="seal plan").click().run()
+    assert [one.state for one in sessions_of(notebook, made)] == ["sealed"]
+
+
 def test_nothing_else_is_asked_before_the_first_question(opened: Any, notebook: Any) -> None:
     scene(notebook)
     app = opened("plan")
