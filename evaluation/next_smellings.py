@@ -36,7 +36,7 @@ from evaluation.sessions import FORCED_CHOICE, MOST_REPLICATES, STRIPS
 
 MOST_SHOWN: Final = 3
 UNSMELT: Final = "not smelt"  # a trial nobody compared yet
-RATED: Final = "rated"  # smelt side by side, and nobody was asked which is better or whether they are told apart
+RATED: Final = "rated"  # in one session, and nobody was asked which is better or whether they are told apart
 WHICH_WAY: Final = "which way"  # told apart or better, and nobody rated what moved
 # Say nothing on which trial to keep once one of the two is out of the running.
 IDLE: Final = frozenset({OPEN, TOLD, LOST, WAVERING, RATED})

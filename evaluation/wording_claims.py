@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from evaluation.claims import Between, Finer
-from evaluation.trials import Mismatch, listed, trial_name
+from evaluation.trials import Mismatch, trial_name
 from evaluation.wording_ballot import method_name
 
 
@@ -20,7 +20,7 @@ def between_words(found: Between, labels: Mapping[str, str]) -> str:
     """From what a difference of two trials comes, as far as the book tells."""
     if not found.related:
         return "The book knows no origin the two share, so it does not tell what was changed between them."
-    steps = listed(trial_name(labels[one]) for one in found.steps)
+    steps = trial_name(*(labels[one] for one in found.steps))
     if len(found.steps) == 1:
         return (
             f"One step lies between the two, the one that made {steps}: what is smelt apart comes from what was "

@@ -14,6 +14,7 @@ from evaluation.entries import NOT_NOTICED, NOTICED, NOTICED_BUT_SMALL
 from evaluation.evidence import DISTANCE, FIRST, NEARER, NOTICE, PREFERENCE, Evidence, Point, Said
 from evaluation.proposals import Proposal, Standing
 from evaluation.trials import sentence_case
+from evaluation.wording_profiles import age_words
 from evaluation.wording_verdicts import TIMED, count, none_counted
 
 _WORDS: Final = MappingProxyType(dict(zip(WORDS, ("Keep", "Rework", "Drop", "Smell again"), strict=True)))
@@ -98,7 +99,7 @@ def _pairs(stand: Iterable[Standing], evidence: Evidence) -> str:
 
 
 def _alone(standing: Standing, evidence: Evidence) -> str:
-    return f"{evidence.name(standing.first_id, standing.second_id)}: {_stands(standing, evidence)}"
+    return f"{_stands(standing, evidence)} ({evidence.name(standing.first_id, standing.second_id)})"
 
 
 def _but(found: Proposal, evidence: Evidence) -> Iterator[str]:
@@ -182,9 +183,14 @@ _FOR: Final = MappingProxyType(
 
 
 def _voters(points: list[Point]) -> str:
-    """ " by 14 of 18 people", session by session; nothing where the outcome rests on more than votes."""
-    told = [f"{one.for_first} of {count(one.people, 'person', 'people')}" for one in points if one.people]
+    """ " by 14 of 18 people", session by session and age by age; nothing where it rests on more than votes."""
+    told = [f"{one.for_first} of {count(one.people, 'person', 'people')}{_at(one)}" for one in points if one.people]
     return f" by {' and by '.join(told)}" if told else ""
+
+
+def _at(point: Point) -> str:
+    """At which age nearness was asked: of one session every age is a vote of the same people."""
+    return f" at {age_words(float(point.minutes))}" if point.topic == NEARER and point.minutes is not None else ""
 
 
 # --- what was said of one trial ---------------------------------------------------------------------------------------
@@ -244,7 +250,7 @@ def _unsaid(found: Proposal, evidence: Evidence, others: list[str]) -> Iterator[
     rest = [one for one in others if one not in rated]
     lead = evidence.name(found.trial_id)
     if rated:
-        yield f"{evidence.name(*rated)} {_were(rated)} smelt beside {lead}, and not to say which is better."
+        yield f"{evidence.name(*rated)} {_were(rated)} in a session with {lead}: nothing in it weighs which is better."
     if rest:
         them = "it" if len(rest) == 1 else "them"
         yield f"{evidence.name(*rest)} {_were(rest)} not compared with {lead}: nothing is said of {them}."
@@ -259,7 +265,7 @@ def would_change(found: Proposal, evidence: Evidence) -> tuple[str, ...]:
     told = [_changes(found, evidence)]
     if found.word == proposals.LEAD:
         told.append("A session that contradicts one of those it rests on: then neither counts until it is smelt again.")
-        told.append("Sessions about it that show no difference: they count against it.")
+        told.append(_COUNTS_AGAINST[found.rule])
         if any(one.standing is None for one in found.beside):
             told.append("A trial that was not compared with it and does better.")
     if evidence.waiting:
@@ -268,6 +274,14 @@ def would_change(found: Proposal, evidence: Evidence) -> tuple[str, ...]:
             "this proposal."
         )
     return tuple(told)
+
+
+_COUNTS_AGAINST: Final = MappingProxyType(
+    {
+        proposals.ONE_LEADS: "A session of it that shows no preference, or neither nearer: that counts against it.",
+        proposals.SIMPLER: "A session of the two that stays undecided: then they no longer count as not told apart.",
+    }
+)
 
 
 def _changes(found: Proposal, evidence: Evidence) -> str:

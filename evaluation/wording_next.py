@@ -34,7 +34,7 @@ _WHY: Final = MappingProxyType(
         proposals.LOST: "",
         proposals.TOLD: "They are told apart; which of them people want is not known.",
         proposals.OPEN: "Undecided so far; a fresh session stands beside the one there is, never added to it.",
-        RATED: "They were rated side by side; which of them people want was not asked.",
+        RATED: "They were rated in one session; which of them people want was not asked.",
         UNSMELT: "Nobody has compared these two blind.",
         proposals.CAMPS_STAND: "The panel is in two camps; ask the people the scent is for.",
         proposals.LIKED_AWAY: "Preferred one way, nearer the other: rate what takes it away from the brief.",

@@ -374,7 +374,7 @@ def _preference_settle(entry: PreferenceEntry) -> str:
 
 _NOTES: Final = MappingProxyType(
     {
-        BELOW_GUESSING: "With so few answers no number of right ones can show that few would notice.",
+        BELOW_GUESSING: "With so few answers no number of right ones can show that fewer than {pd} would notice.",
         OUT_OF_REACH: "With so few answers even all of one kind would not have reached alpha.",
         SEVERAL_ANSWERS: "Several people answered more than once: their answers are not as many people.",
         EXPLORATORY: "The primary strip age did not reach its level: what the other ages show is exploratory.",
@@ -385,5 +385,7 @@ _NOTES: Final = MappingProxyType(
 
 
 def notes(entry: AnyEntry) -> tuple[str, ...]:
-    """What else must be said, one sentence each."""
-    return tuple(_NOTES[note] for note in entry.notes)
+    """What else must be said, one sentence each; nothing of numbers that no answer stands behind."""
+    if entry.assessments == 0:
+        return ()
+    return tuple(_NOTES[note].format(pd=percent(entry.pd)) for note in entry.notes)

@@ -13,7 +13,7 @@ from evaluation.actions import book, plan
 from evaluation.briefs import Brief
 from evaluation.claims import between
 from evaluation.store import Notebook
-from evaluation.trials import Trial
+from evaluation.trials import Trial, sentence_case, trial_name
 from evaluation.wording_claims import agreement_words
 
 DEEPEST: Final = 5  # set in no further on the screen: every trial says which one it is from
@@ -101,11 +101,12 @@ def _list(notebook: Notebook, brief_id: str) -> None:
 
 def _line(depth: int, trial: Trial, names: dict[str, str]) -> str:
     """One trial as a list item, indented below its parent, as far as a phone has room for."""
-    origin = f", from {frame.plain(names[trial.parent_id])}" if trial.parent_id in names else ""
+    origin = f", from {frame.plain(trial_name(names[trial.parent_id]))}" if trial.parent_id in names else ""
+    name = frame.plain(sentence_case(trial_name(trial.label)))
     changed = f": {frame.plain(trial.changed)}" if trial.changed else ""
     facts = " · ".join(frame.plain(fact) for fact in _facts(trial))
     indent = "    " * min(depth, DEEPEST)
-    return f"{indent}- **{frame.plain(trial.label)}**{origin}{changed}  \n{indent}  :small[{facts}]"
+    return f"{indent}- **{name}**{origin}{changed}  \n{indent}  :small[{facts}]"
 
 
 def _facts(trial: Trial) -> list[str]:

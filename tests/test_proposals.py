@@ -281,7 +281,7 @@ def test_a_session_without_a_preference_counts_against_the_one_with() -> None:
     even = evidence(session(LIKES_8), session(none, number=2))
     assert proposal(even).rule == "shown, and not shown as often"
     assert headline(proposal(even), even) == (
-        "Smell again trial 8: trials 7 and 8: trial 8 shown to be preferred in 1 of 2 comparisons, neither in the rest."
+        "Smell again trial 8: trial 8 shown to be preferred in 1 of 2 comparisons, neither in the rest (trials 7 and 8)."
     )
     more = evidence(session(LIKES_8), session(none, number=2), session(LIKES_8, number=3))
     told = headline(proposal(more), more)

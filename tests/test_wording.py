@@ -15,10 +15,11 @@ import pytest
 from evaluation import asking, sessions, wording
 from evaluation.designs import surface
 from evaluation.outlook import outlook
+from evaluation.questions import Loss
 from evaluation.sessions import ALL_METHODS, METHODS, Serving
 from evaluation.trials import Mismatch, Trial, mismatches
 from evaluation.verdicts import AnyEntry, PreferenceTally, Rules, Tally, judge_tallies
-from evaluation.wording_verdicts import p_words, percent, risk
+from evaluation.wording_verdicts import none_counted, p_words, percent, risk
 from tests.scenes import plan
 from tests.test_verdicts import tally, votes
 
@@ -77,6 +78,46 @@ def test_replicates_speak_of_at_least_one() -> None:
     limited = said(Tally("x", "triangle", 5, tuple("abcdefgh"), (5,) * 8, (15,) * 8))
     assert "this panel would tell apart fewer than 30 % of such sets, at beta risk .05" in limited
     assert "would notice" not in limited
+
+
+@pytest.mark.parametrize("people", [1, 5, 11, 12, 13, 60])
+def test_people_who_were_not_there_are_never_spoken_for_without_how_these_were_picked(people: int) -> None:
+    """Twelve friends were "people like this panel" with no word of it."""
+    for right in range(0, people + 1, max(1, people // 6)):
+        for one in (tally(right, people), votes(right, people - right)):
+            entry = judged(one)
+            told = wording.sentence(entry)
+            speaks = entry.speaks_for == "people like this panel" and entry.verdict not in OPEN
+            assert ("This speaks for people like this panel" in told) == speaks
+            assert not speaks or f"its {people} people were picked from them by lot: friends were not" in told
+    planned = outlook("triangle", people, 1, 1, 0.05, 0.05, 0.30)
+    lines = [*wording.outlook_lines(planned), wording.replicates_or_people(surface(planned))]
+    assert not [line for line in lines if "for people like this panel" in line and "by lot" not in line]
+
+
+OPEN = ("undecided", "no preference shown")
+
+
+@pytest.mark.parametrize(
+    ("planned", "lost", "told"),
+    [
+        (3, (("late", 3),), "3 of 3 answers were smelt late, so none counts"),
+        (3, (("early", 1),), "1 of 1 answers was smelt early (3 were planned), so none counts"),
+        (
+            8,
+            (("late", 6), ("wrong strip", 2)),
+            "6 of 8 answers were smelt late and 2 of 8 were left out (wrong strip), so none counts",
+        ),
+        (8, (), "none of the 8 answers planned came in"),
+    ],
+)
+def test_where_nothing_counts_the_reason_is_told(planned: int, lost: tuple[tuple[str, int], ...], told: str) -> None:
+    """Whatever kinds of deviation there are: "no answers came in" was all that was said where all were late."""
+    assert none_counted(planned, lost) == told
+    empty = judged(Tally("x", "triangle", 5.0, (), (), ()))
+    loss = Loss(300, planned, sum(number for _, number in lost), 0, lost)
+    assert wording.sentence(empty, loss=loss) == f"Undecided: {told}."
+    assert wording.sentence(empty) == "Undecided: no answers came in that count."
 
 
 def test_a_small_panel_is_told_how_many_people_it_lacks() -> None:

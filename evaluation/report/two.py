@@ -170,7 +170,8 @@ def _further(found: Findings) -> list[Block]:
         told += [head("Which is nearer to the brief"), Text("A further question; it does not change the verdict.")]
         told += _entries(found.nearer, found)
     if found.impressions:
-        names = found.labels if found.labels[0] != found.labels[1] else (f"{found.labels[0]} (first)", "second")
+        one, other = (sentence_case(trial_name(label)) for label in found.labels)
+        names = (one, other) if one != other else (f"{one} (first)", f"{other} (second)")
         told += [head("Wearing and strength"), *framed(tables.impressions(found.impressions, names))]
     if any(one.answers for one in found.sureness):
         told += [head("How sure"), *framed(tables.sureness(found.sureness))]

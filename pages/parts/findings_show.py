@@ -56,7 +56,7 @@ def _part(found: Findings) -> None:
     if chart is not None:
         st.altair_chart(chart, theme=None, width="stretch")
         st.caption(_reading(found))
-    for entry in leading:
+    for entry in (one for one in leading if one.assessments):
         _numbers(found, entry, titled=len(leading) > 1)
     findings_panel.show(found, leading)
     if len(found.entries) > 1:
@@ -241,7 +241,7 @@ def _further(found: Findings) -> None:
         rows = [
             (
                 findings_words.age_name(entry.age_minutes),
-                findings_words.nearer_word(entry, found.labels),
+                sentence_case(findings_words.nearer_word(entry, found.labels)),
                 _count(entry),
                 findings_words.p_cell(entry.p_value, entry.alpha_used),
             )
@@ -255,7 +255,7 @@ def _further(found: Findings) -> None:
 
 
 def _column_names(found: Findings) -> tuple[str, str]:
-    one, other = found.labels
+    one, other = (sentence_case(trial_name(label)) for label in found.labels)
     return (one, other) if one != other else (f"{one} (first)", f"{other} (second)")
 
 

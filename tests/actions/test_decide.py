@@ -233,7 +233,7 @@ def test_two_trials_of_an_opened_profile_were_compared(notebook: Any) -> None:
     findings.open_session(notebook, rated(made).id)
     told = shown_next(notebook, made)
     assert "Nobody has compared" not in told
-    assert "They were rated side by side; which of them people want was not asked." in told
+    assert "They were rated in one session; which of them people want was not asked." in told
 
 
 def test_a_pair_of_a_round_that_nobody_answered_about_is_not_held_against_anything(notebook: Any) -> None:
@@ -268,7 +268,7 @@ def test_where_every_answer_came_late_the_reason_is_told_and_nobody_is_asked_for
     assert sentence(found.entries[0], found.labels, found.loss_of(found.entries[0])) == f"Undecided: {why}."
     seen = decide.outcome(notebook, made.brief_id)
     assert seen.evidence.points[0].sentence == f"Undecided: {why}."
-    assert headline(seen.proposal, seen.evidence) == f"Smell again trial 8: trials 7 and 8: {why}."
+    assert headline(seen.proposal, seen.evidence) == f"Smell again trial 8: {why} (trials 7 and 8)."
     told = " ".join((*would_change(seen.proposal, seen.evidence), shown_next(notebook, made)))
     assert "each strip smelt at its age. More people would not change it." in told
     assert "more assessments" not in told

@@ -87,7 +87,7 @@ def test_a_brief_and_its_trials_are_written_into_the_book(opened: Any, notebook:
     one, two = book.trials(notebook, brief.id)
     assert (one.label, one.strength_percent, one.parent_id) == ("1", Decimal(15), None)
     assert (two.label, two.strength_percent, two.parent_id) == ("2", Decimal("12.5"), one.id)
-    assert any("**2**, from 1" in each.value for each in app.markdown)
+    assert any("**Trial 2**, from trial 1" in each.value for each in app.markdown)
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -11,11 +12,12 @@ from parts import house, visitor
 from parts.house import House
 from streamlit.testing.v1 import AppTest
 
-from evaluation.actions import decide, findings
+from evaluation.actions import book, decide, findings
 from evaluation.actions.doors import CONDUCTOR, Visitor
 from evaluation.wording_decisions import LEAD_IS
 from tests.actions.test_decide import preferred, triangles
 from tests.scenes import scene
+from tests.test_trial_names import LABELS, bare
 
 PAGES = Path(__file__).resolve().parents[2] / "pages"
 
@@ -110,6 +112,20 @@ def test_a_lead_is_explained_and_kept_by_a_person_only(opened: Any, notebook: An
     told = shown(write(opened(), made.trial_ids[1], "keep", "it is what the brief asks for"))
     assert told.index("1. Keep trial 8") < told.index("Lead: trial 8")  # what was decided comes first now
     assert "it is what the brief asks for" in told
+
+
+@pytest.mark.parametrize("page", ["decide.py", "findings.py", "briefs.py"])
+def test_no_sentence_of_a_page_names_a_trial_by_its_bare_label(opened: Any, notebook: Any, page: str) -> None:
+    made = scene(notebook)
+    for trial_id, label in zip(made.trial_ids, LABELS, strict=False):
+        book.change_trial(notebook, trial_id, label=label)
+    findings.open_session(notebook, preferred(made).id)
+    decide.decide(notebook, made.brief_id, made.trial_ids[0], "drop", "nobody wants it")
+    app = opened()
+    app.switch_page(page).run()
+    told = [*shown(app).splitlines(), *(re.sub("<[^>]*>", "|", one.proto.body) for one in app.get("html"))]
+    assert bare(line.replace("*", "") for line in told) == []
+    assert any(f"trial {LABELS[1]}" in line.lower() for line in told)
 
 
 @pytest.mark.parametrize(

@@ -198,6 +198,8 @@ def test_where_every_answer_came_late_the_headline_says_so(app: AppTest, scene: 
     open_it(scene, session)
     told = words(shown(app))
     assert "3 of 3 answers were smelt late (12 were planned), so none counts." in told
+    assert "0 of 0, from 0 people" not in told  # no number of nothing
+    assert "With so few answers" not in told
 
 
 def test_what_people_wrote_is_never_read_as_markup(app: AppTest, scene: scenes.Scene) -> None:
