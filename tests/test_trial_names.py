@@ -32,7 +32,7 @@ NAMED = re.compile(rf"[Tt]rials? (?:{ONE}(?:, | and ))*$")
 
 # Modules whose words name trials, and those that name none: a new one has to be put on one of the lists.
 NAMING = {"decisions", "next", "claims", "verdicts", "profiles", "rounds"}
-NAMING_NONE = {"ballot", "plans", "prospects", "panels", "looks"}
+NAMING_NONE = {"ballot", "plans", "prospects", "panels", "looks", "solo"}
 
 
 def bare(lines: Iterable[str]) -> list[str]:
