@@ -27,6 +27,7 @@ from evaluation.sequences import (
     STOP_UNDECIDED,
     SequentialEntry,
 )
+from evaluation.wording_ballot import sets_name, test_name
 from evaluation.wording_verdicts import bare, count, none_counted, percent, risk, verdict_name
 
 NOT_VALID: Final = "not valid after stopping"
@@ -78,16 +79,17 @@ def log_words(assessments: int, outcome: str) -> str:
 _SAYS: Final = MappingProxyType(
     {
         NOTICED: "more answers were right than guessing explains.",
-        NOT_NOTICED: "fewer than {pd} would notice, at beta risk {beta}.",
-        UNDECIDED: "the looks showed neither that it is noticed nor that fewer than {pd} would notice.",
+        NOT_NOTICED: "fewer than {pd} would notice in {test}, at beta risk {beta}.",
+        UNDECIDED: "the looks showed neither that it is noticed nor that fewer than {pd} would notice in {test}.",
     }
 )
 _SAYS_OF_NOSE: Final = MappingProxyType(
     {
         NOTICED: "this nose told them apart more often than guessing explains.",
-        NOT_NOTICED: "this nose would tell apart fewer than {pd} of such sets, at beta risk {beta}.",
+        NOT_NOTICED: "this nose would tell apart fewer than {pd} of such {sets}, at beta risk {beta}.",
         UNDECIDED: (
-            "the looks showed neither that this nose notices nor that it would tell apart fewer than {pd} of such sets."
+            "the looks showed neither that this nose notices nor that it would tell apart fewer than {pd} of such "
+            "{sets}."
         ),
     }
 )
@@ -142,7 +144,9 @@ def _too_few_people(entry: SequentialEntry) -> str:
 
 def _says(entry: SequentialEntry) -> str:
     words = _REASONS.get(entry.reason) or _said_of(entry)
-    return words.format(pd=percent(entry.pd), beta=risk(entry.beta))
+    return words.format(
+        pd=percent(entry.pd), beta=risk(entry.beta), test=test_name(entry.method), sets=sets_name(entry.method)
+    )
 
 
 def _said_of(entry: SequentialEntry) -> str:

@@ -27,6 +27,13 @@ def size_line(plan: Plan) -> str:
     )
 
 
+def risk_lines(plan: Plan) -> tuple[str, ...]:
+    """The sealed risks, with the share that would matter in this method, and the size where one was said."""
+    where = "" if plan.method == "preference" else f" in {test_name(plan.method)}"
+    risks = f"Risks: alpha {plan.alpha}, beta {plan.beta}, with a share of {plan.pd} that would matter{where}."
+    return (risks,) if plan.size is None else (risks, size_line(plan))
+
+
 def not_noticed_lines(plan: Plan, outlook: Outlook) -> tuple[str, ...]:
     """What a *not noticed* at the plan's size takes, and how likely this panel gets there when nobody can tell."""
     if plan.size is None:

@@ -34,6 +34,7 @@ from evaluation.entries import (
 from evaluation.questions import Loss
 from evaluation.sessions import OVERALL
 from evaluation.trials import sentence_case, trial_name
+from evaluation.wording_ballot import sets_name, test_name
 
 Names = tuple[str, str]
 TRIALS: Final[Names] = ("the first trial", "the second trial")
@@ -217,7 +218,9 @@ def _too_few_people(entry: Entry) -> str:
 def _says(entry: Entry) -> str:
     said = _said_of(entry)
     told = said[entry.verdict] if entry.verdict != UNDECIDED else _REASONS.get(entry.reason, said[UNDECIDED])
-    return told.format(pd=percent(entry.pd), beta=risk(entry.beta))
+    return told.format(
+        pd=percent(entry.pd), beta=risk(entry.beta), test=test_name(entry.method), sets=sets_name(entry.method)
+    )
 
 
 def _said_of(entry: Entry) -> Mapping[str, str]:
@@ -230,40 +233,40 @@ def _said_of(entry: Entry) -> Mapping[str, str]:
 _SAID_OF_PEOPLE: Final = MappingProxyType(
     {
         NOTICED: "more answers were right than guessing explains.",
-        NOT_NOTICED: "fewer than {pd} would notice, at beta risk {beta}.",
+        NOT_NOTICED: "fewer than {pd} would notice in {test}, at beta risk {beta}.",
         NOTICED_BUT_SMALL: (
-            "more answers were right than guessing explains, and fewer than {pd} would notice, at beta risk {beta}. "
-            "Few notice it, which is not the same as a faint difference."
+            "more answers were right than guessing explains, and fewer than {pd} would notice in {test}, at beta "
+            "risk {beta}. Few notice it, which is not the same as a faint difference."
         ),
-        UNDECIDED: "these answers show neither that it is noticed nor that fewer than {pd} would notice.",
+        UNDECIDED: "these answers show neither that it is noticed nor that fewer than {pd} would notice in {test}.",
     }
 )
 _SAID_OF_PANEL: Final = MappingProxyType(
     {
         NOTICED: "at least one of this panel told them apart.",
-        NOT_NOTICED: "this panel would tell apart fewer than {pd} of such sets, at beta risk {beta}.",
+        NOT_NOTICED: "this panel would tell apart fewer than {pd} of such {sets}, at beta risk {beta}.",
         NOTICED_BUT_SMALL: (
             "at least one of this panel told them apart, and the panel as a whole would do so in fewer than {pd} of "
-            "such sets, at beta risk {beta}. It notices seldom, which is not the same as a faint difference; one of "
+            "such {sets}, at beta risk {beta}. It notices seldom, which is not the same as a faint difference; one of "
             "them may notice every time."
         ),
         UNDECIDED: (
             "these answers show neither that anybody of this panel tells them apart nor that the panel would do so in "
-            "fewer than {pd} of such sets."
+            "fewer than {pd} of such {sets}."
         ),
     }
 )
 _SAID_OF_NOSE: Final = MappingProxyType(
     {
         NOTICED: "this nose told them apart more often than guessing explains.",
-        NOT_NOTICED: "this nose would tell apart fewer than {pd} of such sets, at beta risk {beta}.",
+        NOT_NOTICED: "this nose would tell apart fewer than {pd} of such {sets}, at beta risk {beta}.",
         NOTICED_BUT_SMALL: (
             "this nose told them apart more often than guessing explains, and would do so in fewer than {pd} of such "
-            "sets, at beta risk {beta}. It notices seldom, which is not the same as a faint difference."
+            "{sets}, at beta risk {beta}. It notices seldom, which is not the same as a faint difference."
         ),
         UNDECIDED: (
             "these answers show neither that this nose notices nor that it would tell apart fewer than {pd} of such "
-            "sets."
+            "{sets}."
         ),
     }
 )

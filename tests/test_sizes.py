@@ -16,7 +16,7 @@ from parts import plan_form
 from parts.plan_typed import Typed
 from scipy.stats import binom, norm
 
-from evaluation import sizes, wording_sizes
+from evaluation import sizes, wording, wording_sizes
 from evaluation.actions import plan as planning
 from evaluation.briefs import Brief
 from evaluation.errors import ArgumentError
@@ -24,6 +24,7 @@ from evaluation.outlook import outlook, outlook_of
 from evaluation.sessions import FORCED_CHOICE, SIZED
 from evaluation.statistics import chance, d_prime, proportion_correct
 from evaluation.store.translate import plan_of, plan_text
+from evaluation.verdicts import Rules, Tally, judge_tallies
 from tests import scenes
 
 BRIEF = Brief("b", "Salt on warm stone", "Dry and mineral.", 0)
@@ -214,6 +215,27 @@ def test_the_sentence_of_a_size_names_people_size_share_and_method() -> None:
     assert wording_sizes.size_line(scenes.plan()) == (
         "What matters: 30 % who notice in a triangle, said as a share, and another difference in another method."
     )
+
+
+def test_the_sealed_risks_are_told_with_the_method_and_the_size() -> None:
+    plan = plan_form.build(typed("2-afc", size="moderate"), BRIEF)
+    risks, size = wording_sizes.risk_lines(plan)
+    assert risks == "Risks: alpha 0.05, beta 0.05, with a share of 0.520500 that would matter in a 2-AFC."
+    assert size == wording_sizes.size_line(plan)
+    old = "Risks: alpha 0.05, beta 0.05, with a share of 0.30 that would matter in a triangle."
+    assert wording_sizes.risk_lines(scenes.plan()) == (old,)
+
+
+@pytest.mark.parametrize(
+    ("method", "named"), [("triangle", "in a triangle, at beta risk"), ("2-afc", "in a 2-AFC, at beta risk")]
+)
+def test_a_verdict_names_the_method_its_share_belongs_to(method: str, named: str) -> None:
+    people = tuple(map(str, range(200)))
+    right = tuple(int(each < 200 * GUESSING[method]) for each in range(200))  # as many as by guessing
+    tally = Tally("x", method, 5, people, right, (1,) * 200)
+    (entry,) = judge_tallies([tally], Rules())
+    assert entry.verdict == "not noticed"
+    assert f"fewer than 30 % would notice {named}" in wording.sentence(entry)
 
 
 def test_a_plan_says_what_a_not_noticed_at_its_size_costs_and_how_seldom_it_gets_there() -> None:

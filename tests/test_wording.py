@@ -43,8 +43,8 @@ def said(one: Tally | PreferenceTally, **rules: Any) -> str:
 
 
 def test_not_noticed_names_share_and_risk() -> None:
-    assert "fewer than 30 % would notice, at beta risk .05" in said(tally(20, 60))
-    assert "fewer than 25 % would notice, at beta risk .1." in said(tally(20, 60), pd=0.25, beta=0.1)
+    assert "fewer than 30 % would notice in a triangle, at beta risk .05" in said(tally(20, 60))
+    assert "fewer than 25 % would notice in a triangle, at beta risk .1." in said(tally(20, 60), pd=0.25, beta=0.1)
 
 
 def test_undecided_names_a_fresh_session() -> None:
@@ -65,7 +65,7 @@ def test_the_other_way_and_the_key() -> None:
 
 def test_one_nose_speaks_of_sets_never_of_people() -> None:
     told = said(Tally("x", "triangle", 5, ("a",), (40,), (120,)))
-    assert "this nose would tell apart fewer than 30 % of such sets" in told
+    assert "this nose would tell apart fewer than 30 % of such triangles" in told
     assert "this nose in these sittings" in told
     assert "people" not in told
     assert "would notice" not in told
@@ -76,7 +76,7 @@ def test_replicates_speak_of_at_least_one() -> None:
     assert "at least one of this panel told them apart" in told
     assert "2 of 4 people stand out" in told
     limited = said(Tally("x", "triangle", 5, tuple("abcdefgh"), (5,) * 8, (15,) * 8))
-    assert "this panel would tell apart fewer than 30 % of such sets, at beta risk .05" in limited
+    assert "this panel would tell apart fewer than 30 % of such triangles, at beta risk .05" in limited
     assert "would notice" not in limited
 
 

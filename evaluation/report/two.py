@@ -7,7 +7,7 @@ from typing import Any, Final
 
 import pandas as pd
 
-from evaluation import charts, tables, wording, wording_looks, wording_panels, wording_solo
+from evaluation import charts, tables, wording, wording_looks, wording_panels, wording_sizes, wording_solo
 from evaluation.actions.findings import Context, Findings
 from evaluation.entries import AnyEntry, Entry
 from evaluation.report import methods, numbers
@@ -205,7 +205,7 @@ def plan_lines(plan: Plan, labels: tuple[str, str]) -> tuple[str, ...]:
         f"First trial {labels[0]}, second trial {labels[1]}, {plan.strips_a_set} in a set, on {plan.medium}.",
         f"Ages {ages}{f'; on skin {skin}' if skin else ''}.",
         f"{people}, {plan.replicates} at each age for everybody.",
-        f"Risks: alpha {plan.alpha}, beta {plan.beta}, with a share of {plan.pd} that would matter.",
+        *wording_sizes.risk_lines(plan),
         f"These leave the main analysis: {', '.join(plan.set_apart)}.",
     ]
     if isinstance(plan.primary, int) and len(plan.ages) > 1:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 from parts import bench_choose, bench_rows, frame
 
-from evaluation import wording
+from evaluation import wording, wording_sizes
 from evaluation.actions.findings import Context, Findings
 from evaluation.sessions import SKIN, STRIP, STRIPS, Plan
 from evaluation.trials import trial_name
@@ -37,7 +37,7 @@ def plan_words(plan: Plan, labels: tuple[str, str]) -> tuple[str, ...]:
         f"First trial {labels[0]}, second trial {labels[1]}, {_MEDIA[plan.medium]}, {STRIPS[plan.method]} a set.",
         *_ages(plan),
         f"{_people(plan)}, {_times(plan.replicates)} at each age.",
-        f"Risks: alpha {plan.alpha}, beta {plan.beta}, with a share of {plan.pd} that would matter.",
+        *wording_sizes.risk_lines(plan),
         f"These leave the main analysis: {', '.join(plan.set_apart)}.",
     ]
     if plan.descriptor:

@@ -49,7 +49,7 @@ def test_each_person_has_a_line_and_nobody_else_is_spoken_for(app: AppTest, scen
 def test_a_panel_that_does_not_notice_and_people_like_it(app: AppTest, scene: scenes.Scene) -> None:
     found_of(scene, lambda _seat, _null, n: n <= 2, replicates=6)
     told = words(shown(app))
-    assert "This panel would tell apart fewer than 30 % of such sets, at beta risk .05" in told
+    assert "This panel would tell apart fewer than 30 % of such triangles, at beta risk .05" in told
     assert "Most right answers for “not noticed” 30" in told
     assert "Of people like this panel: not noticed; they notice at most" in told
     assert "would notice" not in told
