@@ -38,7 +38,7 @@ def questions(
         listed = _in_own_order(listed, min(serving.id for serving in servings))
     if plan.method == "preference":
         listed.extend(_overall(plan, asked, groups))
-    if not plan.solo:
+    if not plan.solo and (asked or not off_skin):  # whose skin reacted and who has no strips is asked nothing more
         listed.append(Question("", "overheard", (), YES_NO))
     return tuple(listed)
 

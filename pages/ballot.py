@@ -66,6 +66,10 @@ def _screen(waiting: bool, seen: list[BallotView | None]) -> None:
     view = seen.pop() if seen else _view()
     if waiting and not _waiting(view):
         st.rerun(scope="app")  # ends the refreshing
+    if stopped := stopping.first(view):  # what to do, before anything of the study
+        assert view is not None
+        stopping.to_do(view, stopped)
+        return
     if view is None:
         _words(words.NO_WAY_IN, words.NO_WAY_IN_LINES, link=(SIGN_IN, words.SIGN_IN))
     elif view.question is None:

@@ -35,6 +35,10 @@ STYLE: Final = f"""<style>
 .ballot-stored {{color: var(--good); font-weight: 600;}}
 .ballot-told {{margin: 0 0 .75rem; padding: .6rem .8rem; border: 1px solid var(--told); border-radius: .5rem;
   font-size: 1rem; line-height: 1.4; color: var(--told);}}
+.ballot-aid {{padding: 1rem; border: 3px solid var(--bad); border-radius: .5rem; color: var(--ink);}}
+.ballot-aid h1 {{color: var(--bad);}}
+.ballot-aid ol {{margin: .75rem 0 0; padding-left: 1.5rem; list-style: decimal outside;}}
+.ballot-aid li {{margin: 0 0 .6rem; font-size: 1.15rem; line-height: 1.45;}}
 .ballot-text {{font-size: 1.05rem; line-height: 1.5;}}
 .ballot-text h1 {{font-size: 1.5rem; line-height: 1.3; margin: 0 0 .5rem; padding: 0;}}
 .ballot-text p {{margin: 0 0 .6rem; font-size: 1.05rem;}}
@@ -109,6 +113,12 @@ def _stored(text: str) -> str:
 def told(text: str) -> str:
     """Why the last answer was not stored."""
     return f'<p class="ballot-told">{escape(text)}</p>'
+
+
+def first_aid(title: str, lines: Sequence[str]) -> str:
+    """What to do now, in large words and in order; its heading takes the focus like a question’s."""
+    listed = "".join(f"<li>{escape(line)}</li>" for line in lines)
+    return f'<div class="ballot-aid" role="alert">{ask(title)}<ol>{listed}</ol></div>'
 
 
 def ask(text: str, below: str = "") -> str:

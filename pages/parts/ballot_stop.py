@@ -1,12 +1,15 @@
-"""Skin on the ballot: its cautions, where each code is, and the stop that is one tap away on every screen."""
+"""Skin on the ballot: its cautions, where each code is, the stop one tap away on every screen, and what to do then."""
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Iterator
+from types import MappingProxyType
 from typing import Final
 
 import streamlit as st
 from parts import ballot_look as look
+from parts import ballot_scripts as scripts
 from parts import ballot_words as words
 from parts import house, visitor
 
@@ -17,12 +20,39 @@ from evaluation.actions.ballot import BallotView
 from evaluation.errors import MouilletteError
 from evaluation.sessions import SKIN
 
+UNWELL: Final = "unwell"
 SKIN_STOP: Final = "Stop, my skin reacts"
-SKIN_STOPPED: Final = (
-    "Stored: the conductor sees it now, and nothing more on skin is asked of you. Wash the place with plain soap and "
-    "water and leave it alone. Swelling elsewhere, dizziness or trouble breathing: get medical help at once."
+# What to do comes before anything else, and stands alone: no question of the study beside it.
+TO_DO: Final = MappingProxyType(
+    {
+        SKIN: (
+            "Wash it off and tell the conductor now",
+            (
+                "Wash the place with plain soap and water. Then leave it alone: no rubbing, nothing put on it.",
+                "Tell the conductor now, by voice: your stop is on their screen too.",
+                "Swelling elsewhere, dizziness or trouble breathing: get medical help at once.",
+                "If it gets worse, or anything shows in the next days: tell the conductor, and ask a doctor.",
+            ),
+        ),
+        UNWELL: (
+            "Go into fresh air and tell the conductor",
+            (
+                "Put the strip down. What is on your skin you may wash off with plain soap and water.",
+                "Tell the conductor now, by voice: your stop is on their screen too.",
+                "Trouble breathing, swelling or dizziness that stays: get medical help at once.",
+                "What you have locked stays stored; you may close this page.",
+            ),
+        ),
+    }
 )
-UNWELL_STOPPED: Final = f"Stored: the conductor sees it now. {words.STOP_TEXT}"
+NOTHING_MORE: Final = "Nothing more is asked of you here. Thank you."
+GO_ON: Final = "I have told the conductor and want to go on"
+GO_ON_STRIPS: Final = f"{GO_ON} with the strips"
+SKIN_STOPPED: Final = (
+    "Your stop is stored, and nothing more on skin is asked of you. Swelling elsewhere, dizziness or trouble "
+    "breathing: get medical help at once."
+)
+UNWELL_STOPPED: Final = f"Your stop is stored. {words.STOP_TEXT}"
 PLACES: Final = "On your skin"
 NEW_PLACES: Final = "Now smell the places on your skin, without touching or rubbing them."
 
@@ -98,7 +128,45 @@ def draw(view: BallotView | None) -> None:
         if view.unwell:
             st.html(look.told(UNWELL_STOPPED))
         elif view.question is not None:
-            st.button(words.STOP, type="tertiary", key="stop-unwell", on_click=_stop, args=("unwell",))
+            st.button(words.STOP, type="tertiary", key="stop-unwell", on_click=_stop, args=(UNWELL,))
+
+
+def first(view: BallotView | None) -> str:
+    """The kind of stop whose screen comes before anything else: until its owner says that they want to go on."""
+    if view is None:
+        return ""
+    stopped = [kind for kind, said in ((SKIN, view.off_skin), (UNWELL, view.unwell)) if said]
+    return next((kind for kind in stopped if not st.session_state.get(_went_on(view, kind))), "")
+
+
+def to_do(view: BallotView, kind: str) -> None:
+    """What to do and whom to tell, alone on the screen; what is left of the study lies behind a tap of its own."""
+    title, lines = TO_DO[kind]
+    st.html(look.first_aid(title, lines))
+    with st.container():
+        if kind == UNWELL and view.on_skin and not view.off_skin:
+            st.html(STYLE)
+            st.button(SKIN_STOP, width="stretch", key="stop-skin", on_click=_stop, args=(SKIN,))
+    with st.container():
+        if view.question is not None or (view.state == "sealed" and view.sets):
+            label = GO_ON_STRIPS if view.off_skin else GO_ON
+            st.button(label, type="tertiary", key="stop-go-on", on_click=_go_on, args=(_went_on(view, kind),))
+        else:
+            st.html(look.told(NOTHING_MORE))
+    st.html(scripts.announcement(_turn(view, kind), title), unsafe_allow_javascript=True)
+
+
+def _go_on(key: str) -> None:
+    st.session_state[key] = True
+
+
+def _went_on(view: BallotView, kind: str) -> str:
+    return f"went on after {kind} {view.ballot.id}"
+
+
+def _turn(view: BallotView, kind: str) -> int:
+    """One number for each stop screen, so that it is spoken and takes the focus once."""
+    return int.from_bytes(hashlib.sha256(_went_on(view, kind).encode()).digest()[:6])
 
 
 def _stop(kind: str) -> None:

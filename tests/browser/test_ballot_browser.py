@@ -354,11 +354,18 @@ def _walk(sitting: Sitting, method: str, context: BrowserContext, examine: Calla
         told = number == 1 or method == "preference" or (method == "triangle" and number <= 3)
         if told and number == 1:
             examine(page, f"{method}-1-open")
+        if method == "triangle" and number == 2:
+            page.get_by_text("I feel unwell").click()
+            page.get_by_role("heading", name="Go into fresh air and tell the conductor").wait_for()
+            expect(page.get_by_role("button", name=LOCK)).to_have_count(0)
+            examine(page, "triangle-unwell")
+            page.get_by_role("button", name="I have told the conductor and want to go on").click()
+            page.get_by_role("button", name=LOCK).wait_for()
+            settled(page)
         tap(page, *range(1, 1 + question.pick))
         if method == "triangle" and number == 2:
             page.get_by_role("button", name="Add a remark").click()
             page.get_by_role("textbox").fill("Smoke, far away")
-            page.get_by_text("I feel unwell").click()
         if told:
             examine(page, f"{method}-{number}-{question.name.split()[0]}")
         count = len(sitting.stored())

@@ -110,9 +110,12 @@ def test_three_ages_one_late_and_one_stop_on_skin(desk: Desk, device: Device, sc
 
     page.get_by_role("button", name="Stop, my skin reacts").first.click()
     until(page, lambda: _stops(sitting) == ["skin"], "the stop stored")
+    page.get_by_role("heading", name="Wash it off and tell the conductor now").wait_for()
     settled(page)
     page.screenshot(path=screenshots / "dry-down-stopped.png")
     assert faults(page) == []
+    assert not page.locator(".rate:visible").count(), "a question beside what to do"
+    page.get_by_role("button", name="I have told the conductor and want to go on with the strips").click()
 
     conductor = device(LAPTOP).new_page()
     conductor.goto(f"{desk.served.origin}/bench")
