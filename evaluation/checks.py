@@ -6,7 +6,7 @@ import math
 from collections.abc import Collection
 from decimal import Decimal
 from numbers import Integral, Real
-from typing import Any, TypeVar
+from typing import Any, Final, TypeVar
 
 from evaluation.errors import ArgumentError, KindError
 
@@ -75,6 +75,24 @@ def text(name: str, value: Any, longest: int = 200, *, empty: bool = False) -> s
     if any(ord(letter) < 32 and letter not in "\n\t" for letter in trimmed):
         raise ArgumentError(f"{name} must not contain control characters.")
     return trimmed
+
+
+REASON_WORDS: Final = 2
+REASON_LETTERS: Final = 5  # of those words together: "x y" says nothing
+LONG_WORD: Final = 10  # letters of a reason in one word, such as "misapplied"
+
+
+def reason(name: str, value: Any, longest: int = 400) -> str:
+    """Return ``value`` trimmed if it says something in words; "." is no reason. For whatever safety rests on."""
+    said = text(name, value, longest, empty=True)
+    words = "".join(letter if letter.isalpha() else " " for letter in said).split()
+    letters = sum(map(len, words))
+    if letters < (REASON_LETTERS if len(words) >= REASON_WORDS else LONG_WORD):
+        raise ArgumentError(
+            f"{name} must be given in words: at least two words of {REASON_LETTERS} letters together, or {LONG_WORD} "
+            f"letters, not {said!r}."
+        )
+    return said
 
 
 def _finite(name: str, value: Real) -> float:

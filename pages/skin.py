@@ -5,7 +5,17 @@ from __future__ import annotations
 from typing import Final
 
 import streamlit as st
-from parts import frame, house, pickers, skin_materials, skin_patches, skin_people, skin_trials
+from parts import (
+    frame,
+    house,
+    pickers,
+    skin_materials,
+    skin_now,
+    skin_patches,
+    skin_people,
+    skin_reactions,
+    skin_trials,
+)
 
 from evaluation.actions import book
 from evaluation.store import Notebook
@@ -26,8 +36,9 @@ def show(notebook: Notebook) -> None:
         return
     trials = sorted(book.trials(notebook, chosen.id), key=lambda each: each.made_at)
     people = list(book.panelists(notebook))
-    of_trials, of_materials, of_people, of_patches = st.tabs(
-        ["Trials", "Materials and limits", "People", "Patch tests"]
+    skin_now.show(notebook, trials)
+    of_trials, of_materials, of_people, of_patches, of_reactions = st.tabs(
+        ["Trials", "Materials and limits", "People", "Patch tests", "Reactions"]
     )
     with of_trials:
         skin_trials.show(notebook, trials, people)
@@ -37,6 +48,8 @@ def show(notebook: Notebook) -> None:
         skin_people.show(notebook, people)
     with of_patches:
         skin_patches.show(notebook, trials, people)
+    with of_reactions:
+        skin_reactions.show(notebook, trials, people)
 
 
 show(house.current().notebook)

@@ -281,10 +281,15 @@ def _frozen(seen: Any, labels: dict[str, str]) -> list[list[Any]]:
 
 def _patches(notebook: Notebook, labels: dict[str, str], people: dict[str, str]) -> list[list[Any]]:
     return [
-        [people[one.panelist_id], labels[one.trial_id], one.applied_at, str(one.strength_percent), one.result, one.code]
+        [people[one.panelist_id], labels[one.trial_id], one.applied_at, str(one.strength_percent), _read(one), one.code]
         for one in gate.patches(notebook)
         if one.trial_id in labels
     ]
+
+
+def _read(patch: Any) -> str:
+    """What was seen of a patch last, "" of one nobody read: a patch was read once when the files were made."""
+    return patch.readings[-1].result if patch.readings else ""
 
 
 def _missed(notebook: Notebook, brief_id: str) -> Any:

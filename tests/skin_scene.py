@@ -18,6 +18,7 @@ from evaluation.skin import (
     Patch,
     SkinFacts,
     SkinLimit,
+    worn,
 )
 
 HOUR = 3_600_000
@@ -25,16 +26,18 @@ DOCUMENT = "invented safety sheet 4"
 
 
 def ready(notebook: Any, trial_ids: Iterable[str], panelist_ids: Iterable[str], days_ago: float = 4) -> None:
-    """Formula, limits, strength, facts and clear patches, the latter put on some days ago."""
+    """Formula, limits, strength, facts and patches read clear twice, the latter put on some days ago."""
     with notebook.writing() as tx:
         now = tx.clock.now()
         for trial_id in trial_ids:
             _trial(tx, trial_id, now)
             for who in panelist_ids:
                 applied = now - int(days_ago * 24 * HOUR)
-                patch = Patch(f"{who} {trial_id}", who, trial_id, "482", PATCH_SITES[0], Decimal(10), applied)
-                tx.skin.add_patch(patch)
-                tx.skin.read_patch(patch.id, CLEAR, applied + 50 * HOUR)
+                lines = worn(tx.skin.lines(trial_id))
+                patch = Patch(f"{who} {trial_id}", who, trial_id, "482", PATCH_SITES[0], Decimal(10), applied, lines)
+                tx.patches.add(patch)
+                for hours in (50, 75):
+                    tx.patches.read(patch.id, CLEAR, applied + hours * HOUR)
         for who in panelist_ids:
             tx.skin.add_facts(SkinFacts(panelist_id=who, consent=True, at=now, **dict.fromkeys(EXCLUSIONS, False)))
 

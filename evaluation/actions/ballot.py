@@ -206,8 +206,9 @@ def _note_age(tx: Transaction, session: Session, sheet: _Sheet, serving_id: str,
 def stop(notebook: Notebook, ballot_id: str, kind: str) -> None:
     """Write down at once that this person's skin reacts ("skin") or that they feel unwell; again changes nothing.
 
-    A reaction ends the skin part of this ballot and bars the session's trials from skin for everybody. It is taken in
-    any state from sealed on: skin may react after the last answer.
+    A reaction ends the skin part of this ballot and speaks of the materials of the session's trials: nothing with them
+    goes on anybody's skin before the conductor decides. It is taken in any state from sealed on: skin may react after
+    the last answer.
     """
     with notebook.writing() as tx:
         ballot = tx.ballots.ballot(ballot_id)
@@ -216,7 +217,7 @@ def stop(notebook: Notebook, ballot_id: str, kind: str) -> None:
             raise StateError("Nothing of this session is on skin: tell the conductor.")
         if not tx.live.stop(ballot_id, kind) or kind != SKIN:
             return
-        tx.skin.bar_after_stop(session.id, session.plan.trial_ids)
+        tx.reactions.after_stop(session.id, ballot.panelist_id, session.plan.trial_ids)
         if session.state == "smelling" and not _sheet(tx, ballot, session.plan).open:
             tx.ballots.finish(ballot_id)
 

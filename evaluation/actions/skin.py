@@ -12,23 +12,31 @@ from typing import Any
 from evaluation import checks
 from evaluation.actions import book
 from evaluation.actions.bench import vials_of
-from evaluation.actions.skin_gate import gates_of, refuse_shut
+from evaluation.actions.skin_gate import gates_of, refuse_shut, trials_seen
 from evaluation.blinding import CODES
 from evaluation.errors import ArgumentError, StateError
+from evaluation.people import Panelist
 from evaluation.sessions import SKIN
 from evaluation.skin import (
     BARRED,
+    CANCELLED,
+    CLEAR,
     PATCH_SITES,
+    REACTION,
+    READ,
     RETURNED,
-    UNREAD,
+    WAITING,
     Bar,
     FormulaLine,
     Gate,
     Material,
     Patch,
+    Reaction,
     SkinFacts,
     SkinLimit,
+    known_materials,
     shares,
+    worn,
 )
 from evaluation.store import Notebook, Transaction, new_id
 from evaluation.trials import Trial
@@ -112,6 +120,13 @@ def add_limit(
     return limit
 
 
+def confirm_limit(notebook: Notebook, number: int, who: str) -> None:
+    """Somebody looked and found the document of this limit still current; dated and logged."""
+    said = checks.reason("who looked", who, 200)
+    with notebook.writing() as tx:
+        tx.skin.confirm_limit(number, said, tx.clock.now())
+
+
 def write_lines(
     notebook: Notebook, trial_id: str, typed: Sequence[tuple[str, Decimal, Decimal]]
 ) -> tuple[FormulaLine, ...]:
@@ -129,8 +144,8 @@ def write_lines(
 
 def _check_unworn(tx: Transaction, trial: Trial) -> None:
     sessions = tx.sittings.sessions(trial.brief_id)
-    worn = any(one.state != "draft" and SKIN in one.plan.media and trial.id in one.plan.trial_ids for one in sessions)
-    if worn or tx.skin.patches(trial.id):
+    sealed = any(one.state != "draft" and SKIN in one.plan.media and trial.id in one.plan.trial_ids for one in sessions)
+    if sealed or tx.patches.all(trial.id):
         raise StateError(
             f"Trial {trial.label} has been on skin: its formula lines stay as they were. Add a new trial instead."
         )
@@ -161,7 +176,7 @@ def record_facts(notebook: Notebook, panelist_id: str, **answers: bool) -> SkinF
 
 
 def forget(notebook: Notebook, panelist_id: str) -> None:
-    """Delete what this person said about skin and health, and their patch tests."""
+    """Delete what this person said about skin and health, and their patch tests; that they reacted stays."""
     with notebook.writing() as tx:
         tx.skin.forget(panelist_id)
 
@@ -171,60 +186,130 @@ def forget(notebook: Notebook, panelist_id: str) -> None:
 
 def patches(notebook: Notebook) -> tuple[Patch, ...]:
     with notebook.reading() as tx:
-        return tx.skin.patches()
+        return tx.patches.all()
 
 
-def put_on_patches(notebook: Notebook, panelist_id: str, trial_ids: Sequence[str]) -> tuple[Patch, ...]:
+def put_on_patches(
+    notebook: Notebook, panelist_id: str, trial_ids: Sequence[str], zone: str = "UTC"
+) -> tuple[Patch, ...]:
     """Begin the patch tests of these trials on one person, now: codes and sites are drawn, away from smelling sites.
 
-    A patch is on skin too: all but the patch itself must be in order.
+    A patch is on skin too: all but the patch itself must be in order. It is put on at the strength to be worn, and
+    only where none speaks: each patch is an exposure.
     """
-    checks.whole("trials", len(set(trial_ids)), 1, len(PATCH_SITES))
+    if not 1 <= len(set(trial_ids)) <= len(PATCH_SITES):
+        raise ArgumentError(f"trials must be 1 to {len(PATCH_SITES)} that lack a patch, not {len(set(trial_ids))}.")
     with notebook.writing() as tx:
-        person = tx.book.panelist(panelist_id)
-        shown = gates_of(tx, tuple(trial_ids), [person], "UTC")
+        person, now = tx.book.panelist(panelist_id), tx.clock.now()
+        known = tx.patches.all()
+        _refuse_second(tx, person, trial_ids, known, now)
+        shown = gates_of(tx, tuple(trial_ids), [person], zone)
         refuse_shut(_but_patches(one) for one in shown)
-        drawn = _drawn(tx, person.id, tuple(trial_ids), notebook.clock.now())
+        _refuse_needless(person, shown)
+        drawn = _drawn(tx, person.id, tuple(trial_ids), known, now)
+        seen = {one.trial_id: trials_seen([one])[0] for one in shown}
         for patch in drawn:
-            tx.skin.add_patch(patch)
+            tx.patches.add(patch, {"seen": seen[patch.trial_id]})
     return tuple(sorted(drawn, key=lambda patch: patch.code))
 
 
+def _refuse_second(
+    tx: Transaction, person: Panelist, trial_ids: Sequence[str], known: Iterable[Patch], now: int
+) -> None:
+    for one in known:
+        mine = one.panelist_id == person.id and one.trial_id in trial_ids
+        if mine and one.standing(now).kind in WAITING:
+            raise StateError(
+                f"{person.alias} has a patch of trial {tx.book.trial(one.trial_id).label} that waits to be read (code "
+                f"{one.code}): read it, or cancel it with a reason, before another is put on."
+            )
+
+
 def _but_patches(shown: Gate) -> Gate:
-    """A reaction and what else waiting cannot mend stay; a patch that lacks is what is being put on."""
-    lasting = tuple(one for one in shown.blocks if one.kind != "patch" or not shown.first_possible)
-    return replace(shown, blocks=lasting)
+    """A patch that lacks is what is being put on; everything else must be in order."""
+    return replace(shown, blocks=tuple(one for one in shown.blocks if one.kind != "patch"))
 
 
-def _drawn(tx: Transaction, panelist_id: str, trial_ids: tuple[str, ...], now: int) -> list[Patch]:
-    known = tx.skin.patches()
+def _refuse_needless(person: Panelist, shown: Iterable[Gate]) -> None:
+    for one in shown:
+        if one.open:
+            raise StateError(
+                f"{person.alias} has a clear patch of trial {one.label} that still speaks: each patch is an exposure, "
+                "so another is put on only where something has changed."
+            )
+
+
+def _drawn(
+    tx: Transaction, panelist_id: str, trial_ids: tuple[str, ...], known: Iterable[Patch], now: int
+) -> list[Patch]:
     used = {one.code for one in known}
-    busy = {one.site for one in known if one.panelist_id == panelist_id and now < one.read_until}
-    sites = [site for site in PATCH_SITES if site not in busy]
-    if len(sites) < len(trial_ids):
-        raise StateError("There are patches on this person already: wait until their sites are free again.")
     random = secrets.SystemRandom()
     codes = random.sample([code for code in CODES if code not in used] or CODES, len(trial_ids))
-    mixed = random.sample(sites, len(trial_ids))
-    strengths = [tx.book.trial(one).skin_strength_percent for one in trial_ids]
-    given = zip(trial_ids, codes, mixed, strengths, strict=True)
-    return [
-        Patch(new_id(), panelist_id, trial_id, code, site, strength, now)
-        for trial_id, code, site, strength in given
-        if strength is not None  # the gate has seen to it
-    ]
+    sites = _free_sites([one for one in known if one.panelist_id == panelist_id], now, random)
+    if len(sites) < len(trial_ids):
+        raise StateError("There are patches on this person already: wait until their sites are free again.")
+    given = zip(trial_ids, codes, sites, strict=False)
+    return [_put_on(tx, new_id(), panelist_id, trial_id, code, site, now) for trial_id, code, site in given]
+
+
+def _free_sites(mine: Iterable[Patch], now: int, random: secrets.SystemRandom) -> list[str]:
+    """Sites in drawn order: a place is free once its patch is clear twice or a week old; cancelled ones come last."""
+    young = [(one.site, one.standing(now).kind) for one in mine if now < one.report_until]
+    busy = {site for site, kind in young if kind not in (READ, CANCELLED)}
+    given_up = {site for site, kind in young if kind == CANCELLED}
+    free = [site for site in PATCH_SITES if site not in busy]
+    random.shuffle(free)
+    return sorted(free, key=lambda site: site in given_up)
+
+
+def _put_on(tx: Transaction, patch_id: str, panelist_id: str, trial_id: str, code: str, site: str, now: int) -> Patch:
+    strength = tx.book.trial(trial_id).skin_strength_percent
+    assert strength is not None  # the gate has seen to it
+    return Patch(patch_id, panelist_id, trial_id, code, site, strength, now, worn(tx.skin.lines(trial_id)))
 
 
 def read_patch(notebook: Notebook, patch_id: str, result: str, note: str = "") -> Patch:
-    """Write down what is seen now: clear from 48 to 96 hours on, a reaction at any time."""
-    checks.choice("result", result, ("clear", "reaction"))
+    """Write down what is seen now: clear in the hours of the first and of the second reading, a reaction at any time.
+
+    A reaction speaks of all materials that were put on.
+    """
+    checks.choice("result", result, (CLEAR, REACTION))
     with notebook.writing() as tx:
-        return tx.skin.read_patch(patch_id, result, tx.clock.now(), note.strip())
+        now = tx.clock.now()
+        read = tx.patches.read(patch_id, result, now, note.strip())
+        if result == REACTION:
+            known = known_materials(read.lines)
+            about = (read.trial_id,)
+            tx.reactions.add(Reaction(read.panelist_id, known, now, about, patch_id=patch_id, note=note.strip()))
+    return read
 
 
-def unread(listed: Iterable[Patch]) -> tuple[Patch, ...]:
-    """Those that wait to be read."""
-    return tuple(one for one in listed if one.result == UNREAD)
+def cancel_patch(notebook: Notebook, patch_id: str, reason: str) -> Patch:
+    """Give a patch up, with a reason: it opens nothing, and a reaction to it is still taken."""
+    said = checks.reason("reason", reason)
+    with notebook.writing() as tx:
+        if tx.patches.patch(patch_id).standing(tx.clock.now()).kind not in WAITING:
+            raise StateError("Only a patch that waits to be read can be cancelled.")
+        return tx.patches.cancel(patch_id, said, tx.clock.now())
+
+
+def say_what_changed(notebook: Notebook, patch_ids: Sequence[str], changed: Sequence[str]) -> tuple[Patch, ...]:
+    """Answer what has changed since these patches were put on, of ``CHANGES``; () where nothing has. Dated and logged.
+
+    A patch after which something changed speaks no more, whatever is answered later.
+    """
+    checks.whole("patches", len(set(patch_ids)), 1)
+    with notebook.writing() as tx:
+        now = tx.clock.now()
+        if any(tx.patches.patch(one).standing(now).kind != READ for one in patch_ids):
+            raise StateError("Only a patch that is clear twice is asked about.")
+        return tuple(tx.patches.ask(one, changed, now) for one in patch_ids)
+
+
+def waiting(listed: Iterable[Patch], now: int) -> tuple[Patch, ...]:
+    """Those that wait to be read, the next one first."""
+    found = [(one.standing(now).since, one.code, one) for one in listed if one.standing(now).kind in WAITING]
+    return tuple(one for *_, one in sorted(found, key=lambda each: each[:2]))
 
 
 # --- barred trials ------------------------------------------------------------------------------------------------
@@ -251,7 +336,7 @@ def let_back(notebook: Notebook, trial_id: str, reason: str) -> None:
 
 
 def _bar(notebook: Notebook, trial_id: str, kind: str, reason: str) -> None:
-    said = checks.text("reason", reason, 400)
+    said = checks.reason("reason", reason)
     with notebook.writing() as tx:
         tx.skin.bar(Bar(trial_id, None, kind, said, tx.clock.now()))
 

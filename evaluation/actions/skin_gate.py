@@ -13,7 +13,7 @@ from evaluation.canonical import canonical
 from evaluation.errors import StateError
 from evaluation.people import Panelist
 from evaluation.sessions import SKIN, Plan
-from evaluation.skin import CLEAR, Gate, SkinShare, gate, not_for_strips
+from evaluation.skin import Gate, Records, SkinShare, gate, not_for_strips
 from evaluation.skin import sentences as told_once
 from evaluation.store import Notebook, Transaction
 from evaluation.store.skin import GATE
@@ -39,7 +39,7 @@ def strip_cautions(notebook: Notebook, plan: Plan) -> tuple[str, ...]:
 
 
 def first_possible(shown: Iterable[Gate]) -> int:
-    """When the last patch can be read, if those that lack are put on now; 0 where nothing waits for a patch."""
+    """When the last patch can be read a second time, if those that lack are put on now; 0 where nothing waits."""
     return max((one.first_possible for one in shown), default=0)
 
 
@@ -90,41 +90,46 @@ def _gates(tx: Transaction, plan: Plan, people: list[Panelist]) -> tuple[Gate, .
 
 def gates_of(tx: Transaction, trial_ids: tuple[str, ...], people: list[Panelist], zone: str) -> tuple[Gate, ...]:
     """The gate of each trial for these people, as everything stands now."""
-    limits, bars, reactions = tx.skin.limits(), tx.skin.bars(trial_ids), tx.skin.reactions(trial_ids)
-    facts, now = tx.skin.facts([one.id for one in people]), tx.clock.now()
-    return tuple(
-        gate(
-            tx.book.trial(trial_id),
-            tx.skin.lines(trial_id),
-            limits,
-            people,
-            facts,
-            tx.skin.patches(trial_id),
-            bars,
-            now,
-            reactions=reactions,
-            zone=zone,
-        )
-        for trial_id in trial_ids
+    records, now = records_of(tx, trial_ids, people), tx.clock.now()
+    return tuple(gate(tx.book.trial(one), tx.skin.lines(one), people, records, now, zone=zone) for one in trial_ids)
+
+
+def records_of(tx: Transaction, trial_ids: tuple[str, ...], people: list[Panelist]) -> Records:
+    """All that the gate of these trials asks for."""
+    return Records(
+        tx.skin.limits(),
+        tx.skin.facts([one.id for one in people]),
+        tx.patches.all(),
+        tx.skin.bars(trial_ids),
+        tx.reactions.all(),
+        tx.reactions.advice(),
+        tx.reactions.go_aheads(),
+        tx.reactions.unwell(),
+        tx.reactions.explained(),
     )
 
 
 def _seen(tx: Transaction, moment: str, shown: tuple[Gate, ...], people: list[Panelist]) -> dict[str, Any]:
     facts = tx.skin.facts([one.id for one in people])
-    trials = {one.trial_id for one in shown}
-    clear = [one for one in tx.skin.patches() if one.trial_id in trials and one.result == CLEAR]
+    clear = {patch_id for one in shown for patch_id in one.patch_ids}
+    listed = [one for one in tx.patches.all() if one.id in clear]
     return {
         "moment": moment,
-        "note": canonical([_trial_seen(one) for one in shown]).decode(),  # beside the log: it tells the formulas
+        "note": canonical(trials_seen(shown)).decode(),  # beside the log: it tells the formulas
         "people": [
             {
                 "panelist_id": one.id,
                 "asked_at": facts[one.id].at,
-                "patches": [patch.id for patch in clear if patch.panelist_id == one.id],
+                "patches": [patch.id for patch in listed if patch.panelist_id == one.id],
             }
             for one in people
         ],
     }
+
+
+def trials_seen(shown: Iterable[Gate]) -> list[dict[str, Any]]:
+    """What each gate saw of its trial: strength, shares, limits and their documents."""
+    return [_trial_seen(one) for one in shown]
 
 
 def _trial_seen(shown: Gate) -> dict[str, Any]:
@@ -138,5 +143,7 @@ def _trial_seen(shown: Gate) -> dict[str, Any]:
 def _share_seen(share: SkinShare) -> dict[str, Any]:
     limit = share.limit
     assert limit is not None  # the gate is open
-    told = {"limit_percent": limit.percent, "document": limit.document, "dated_on": limit.dated_on}
+    told: dict[str, Any] = {"limit_percent": limit.percent, "document": limit.document, "dated_on": limit.dated_on}
+    if limit.confirmed_at is not None:
+        told |= {"confirmed_by": limit.confirmed_by, "confirmed_at": limit.confirmed_at}
     return {"material": share.material.name, "percent": share.percent} | told

@@ -3,32 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Final
 
 from evaluation.people import Panelist
+from evaluation.skin.patch_gate import Found, of_patches
+from evaluation.skin.patches import Patch, known_materials
+from evaluation.skin.reactions import Advice, Explained, GoAhead, Held, Reaction, Unwell, held, unexplained
 from evaluation.skin.values import (
     ALSO_STRIPS,
     BARRED,
-    CLEAR,
     DAY_MS,
+    DOCUMENT_YEARS,
     EXCLUSIONS,
     FACTS_DAYS,
     FORMULA_TOLERANCE,
-    HOUR_MS,
-    PATCH_HOURS,
-    REACTION,
-    UNREAD,
+    MOST_ON_SKIN_PERCENT,
     Bar,
     FormulaLine,
-    Patch,
-    Reaction,
     SkinFacts,
     SkinLimit,
     SkinShare,
     exact,
     formula_sum,
+    formula_whole,
     moment,
     shares,
     source,
@@ -47,9 +46,14 @@ SUN: Final = (
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """One thing that keeps the gate shut: what is missing and what would be accepted, in one sentence."""
+    """One thing that keeps the gate shut: what is missing and what would be accepted, in one sentence.
 
-    kind: str  # strength, formula, limit, level, bar, facts, consent, excluded or patch
+    ``kind``: of the trial *strength, formula, limit, document, level, bar, wait*; of a person *facts, consent,
+    excluded, reaction, stop*, and of the patch *patch* (none that speaks), *reading* (one waits), *changes* (a clear
+    one is to be asked about).
+    """
+
+    kind: str
     told: str
     panelist_id: str = ""
     who: str = ""  # the alias of whom it is about, "" where it is about the trial
@@ -74,6 +78,21 @@ def _about(people: Sequence[str], told: str) -> str:
 
 
 @dataclass(frozen=True, slots=True)
+class Records:
+    """All that is on record about skin; of other people, materials and trials too."""
+
+    limits: tuple[SkinLimit, ...] = ()
+    facts: Mapping[str, SkinFacts] = field(default_factory=dict)  # the latest answers by panelist
+    patches: tuple[Patch, ...] = ()
+    bars: tuple[Bar, ...] = ()
+    reactions: tuple[Reaction, ...] = ()
+    advice: tuple[Advice, ...] = ()
+    go_aheads: tuple[GoAhead, ...] = ()
+    unwell: tuple[Unwell, ...] = ()
+    explained: tuple[Explained, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Gate:
     """What was looked at for one trial, and what blocks it."""
 
@@ -83,7 +102,8 @@ class Gate:
     shares: tuple[SkinShare, ...]
     blocks: tuple[Block, ...]
     warnings: tuple[str, ...]
-    first_possible: int  # when the patches could be read if those that lack were put on now; 0: nothing to wait for
+    first_possible: int  # when the patches can be read twice if those that lack are put on now; 0: nothing waits
+    patch_ids: tuple[str, ...] = ()  # of the clear patches that speak for these people
 
     @property
     def open(self) -> bool:
@@ -93,82 +113,96 @@ class Gate:
 def gate(
     trial: Trial,
     lines: Sequence[FormulaLine],
-    limits: Iterable[SkinLimit],
     people: Iterable[Panelist],
-    facts: Mapping[str, SkinFacts],
-    patches: Iterable[Patch],
-    bars: Iterable[Bar],
+    records: Records,
     now: int,
     *,
-    reactions: Iterable[Reaction] = (),
     zone: str = "UTC",
 ) -> Gate:
-    """May ``trial`` be put on the skin of ``people``? Anything missing blocks.
-
-    ``facts`` holds the latest answers by panelist; ``limits``, ``patches``, ``bars`` and ``reactions`` may hold those
-    of other materials and trials too. ``zone`` is for the times in the sentences.
-    """
-    found = shares(lines, trial.skin_strength_percent, limits)
-    patched = [one for one in patches if one.trial_id == trial.id]
-    stopped = {one.panelist_id: one.at for one in sorted(reactions, key=lambda r: r.at) if one.trial_id == trial.id}
-    blocks = [*_of_formula(trial, lines, found), *_of_bars(trial, bars, zone)]
-    waits = []
+    """May ``trial`` be put on the skin of ``people``? Anything missing blocks. ``zone``: for the times in sentences."""
+    found = shares(lines, trial.skin_strength_percent, records.limits)
+    blocks = [*_of_formula(trial, lines, found, now), *_of_bars(trial, records.bars, zone)]
+    blocks += _of_waits(trial, lines, records, zone)
+    waits, clear = [], []
     for person in people:
-        own = [*_of_facts(person, facts.get(person.id), now)]
+        own = list(_of_person(trial, lines, person, records, now, zone))
         blocks += own
-        if any(one.kind in ("consent", "excluded") for one in own):
-            continue  # nobody is to put a patch on this person
-        mine = [one for one in patched if one.panelist_id == person.id]
-        block, wait = _of_patches(trial, person, mine, stopped.get(person.id), now, zone)
-        if block is not None:
-            blocks.append(block)
-            waits.append(wait)
-    return Gate(
-        trial.id,
-        trial.label,
-        trial.skin_strength_percent,
-        found,
-        tuple(blocks),
-        tuple(_warnings(trial, found, patched)),
-        max(waits, default=0),
-    )
+        if any(one.kind in NO_PATCH for one in own):
+            continue
+        patch = of_patches(trial, lines, person, records.patches, records.reactions, now, zone)
+        blocks += _patch_block(person, patch)
+        waits.append(patch.first_possible)
+        clear += [patch.clear] if patch.clear else []
+    warnings = tuple(_warnings(found))
+    strength, first = trial.skin_strength_percent, max(waits, default=0)
+    return Gate(trial.id, trial.label, strength, found, tuple(blocks), warnings, first, tuple(clear))
 
 
-def _of_formula(trial: Trial, lines: Sequence[FormulaLine], found: Iterable[SkinShare]) -> Iterator[Block]:
-    if trial.skin_strength_percent is None:
-        yield Block(
-            "strength",
-            f"Trial {trial.label} has no strength on skin: enter it in percent by weight, above 0 and below 100, for a "
-            "trial is never put on skin undiluted.",
-        )
+NO_PATCH: Final = frozenset({"consent", "excluded", "reaction", "stop"})  # nobody is to put a patch on this person
+
+
+def _patch_block(person: Panelist, found: Found) -> list[Block]:
+    return [] if found.clear else [Block(found.kind, found.told, person.id, person.alias)]
+
+
+# --- the trial ----------------------------------------------------------------------------------------------------
+
+
+def _of_formula(trial: Trial, lines: Sequence[FormulaLine], found: Iterable[SkinShare], now: int) -> Iterator[Block]:
+    yield from _of_strength(trial)
     if not lines:
         yield Block(
             "formula",
             f"Trial {trial.label} has no formula lines: enter them all, so that each material can be held against its "
             "limit.",
         )
-    elif abs((total := formula_sum(lines)) - 100) > FORMULA_TOLERANCE:
+    elif not formula_whole(one.share_percent for one in lines):
         yield Block(
             "formula",
-            f"The lines of trial {trial.label} add up to {exact(total)} %: they must make 100 %, give or take "
-            f"{exact(FORMULA_TOLERANCE)} %.",
+            f"The lines of trial {trial.label} add up to {exact(formula_sum(lines))} %: they must make 100 %, give or "
+            f"take {exact(FORMULA_TOLERANCE)} %.",
         )
     for share in found:
-        yield from _of_limit(trial, share)
+        yield from _of_limit(trial, share, now)
 
 
-def _of_limit(trial: Trial, share: SkinShare) -> Iterator[Block]:
-    if share.limit is None:
+def _of_strength(trial: Trial) -> Iterator[Block]:
+    strength = trial.skin_strength_percent
+    most = exact(MOST_ON_SKIN_PERCENT)
+    if strength is None:
+        yield Block(
+            "strength",
+            f"Trial {trial.label} has no strength on skin: enter it in percent by weight, above 0 and at most {most}, "
+            "for a trial is never put on skin undiluted.",
+        )
+    elif strength > MOST_ON_SKIN_PERCENT:
+        yield Block(
+            "strength",
+            f"Trial {trial.label} is to go on skin at {exact(strength)} %, nearly undiluted: at most {most} % would be "
+            "accepted, what a fine fragrance holds at most (common practice, no source).",
+        )
+
+
+def _of_limit(trial: Trial, share: SkinShare, now: int) -> Iterator[Block]:
+    limit, name = share.limit, share.material.name
+    if limit is None:
         yield Block(
             "limit",
-            f"{share.material.name} in trial {trial.label} has no limit for use on skin: enter the one of its current "
+            f"{name} in trial {trial.label} has no limit for use on skin: enter the one of its current "
             "safety document, with the name and date of that document.",
         )
-    elif share.percent is not None and not share.within:
+        return
+    if limit.outdated(now):
+        yield Block(
+            "document",
+            f"The limit of {name} in trial {trial.label} is from {source(limit)}, more than {DOCUMENT_YEARS} years "
+            "old: a newer document, or a confirmation that this one is still current (who looked), would be accepted.",
+        )
+    if share.percent is not None and not share.within:
         yield Block(
             "level",
-            f"{share.material.name} makes up {exact(share.percent)} % on skin in trial {trial.label}, above its limit "
-            f"of {exact(share.limit.percent)} % by {source(share.limit)}: a lower strength on skin, or another trial "
+            f"{name} makes up {exact(share.percent)} % on skin in trial {trial.label}, above its limit "
+            f"of {exact(limit.percent)} % by {source(limit)}: a lower strength on skin, or another trial "
             "with less of it, would be accepted.",
         )
 
@@ -183,66 +217,77 @@ def _of_bars(trial: Trial, bars: Iterable[Bar], zone: str) -> Iterator[Block]:
         yield Block("bar", told)
 
 
-def _of_facts(person: Panelist, facts: SkinFacts | None, now: int) -> Iterator[Block]:
+def _of_waits(trial: Trial, lines: Sequence[FormulaLine], records: Records, zone: str) -> Iterator[Block]:
+    """Whatever somebody reacted to goes on nobody until the conductor decides."""
+    found = held(known_materials(lines), records.reactions, records.go_aheads)
+    if found:
+        last = moment(found[-1].reaction.at, zone)
+        yield Block(
+            "wait",
+            f"Trial {trial.label} goes on nobody: somebody’s skin reacted on {last} to {_shared(found, lines)}; your "
+            "decision that this may be applied again, with a reason, would be accepted.",
+        )
+
+
+def _shared(found: Sequence[Held], lines: Sequence[FormulaLine]) -> str:
+    """What a formula shares with reactions, in words: the formulas' unknown, or the materials by name."""
+    if any(one.material_ids is None for one in found):
+        return "a formula it may share lines with, as one of the two is not known"
+    names = {one.material.id: one.material.name for one in lines}
+    listed = list(dict.fromkeys(names[id_] for id_ in names if any(id_ in (one.material_ids or ()) for one in found)))
+    unknown = any(one.reaction.material_ids is None for one in found)
+    more = ", since the formula that was on is not known" if unknown else ""
+    return f"{', '.join(listed)}, which it holds too{more}"
+
+
+# --- the person ---------------------------------------------------------------------------------------------------
+
+
+def _of_person(
+    trial: Trial, lines: Sequence[FormulaLine], person: Panelist, records: Records, now: int, zone: str
+) -> Iterator[Block]:
     def block(kind: str, told: str) -> Block:
         return Block(kind, told, person.id, person.alias)
 
+    for kind, told in _of_facts(records.facts.get(person.id), now):
+        yield block(kind, told)
+    mine = [one for one in records.reactions if one.panelist_id == person.id]
+    found = held(known_materials(lines), mine, [one for one in records.advice if one.panelist_id == person.id])
+    if found:
+        last = moment(found[-1].reaction.at, zone)
+        yield block(
+            "reaction",
+            f"reacted on {last} to {_shared(found, lines)} (trial {trial.label}); only an advice of somebody qualified "
+            "that names these materials would be accepted (who, when), or plan without this person.",
+        )
+    stop = unexplained(person.id, records.unwell, records.explained)
+    if stop is not None:
+        yield block(
+            "stop",
+            f"stopped on {moment(stop.at, zone)}, unwell or for another reason; what it was and why skin may go on, "
+            "written down in words, would be accepted, or plan without this person.",
+        )
+
+
+def _of_facts(facts: SkinFacts | None, now: int) -> Iterator[tuple[str, str]]:
     if facts is None:
-        yield block("facts", "not asked about skin; ask, with consent, or plan without this person.")
+        yield "facts", "not asked about skin; ask on the page Skin, with consent, or plan without this person."
         return
     if now - facts.at > FACTS_DAYS * DAY_MS:
         days = (now - facts.at) // DAY_MS
-        yield block("facts", f"asked about skin {days} days ago; ask again, answers hold {FACTS_DAYS} days.")
+        yield "facts", f"asked about skin {days} days ago; ask again on the page Skin, answers hold {FACTS_DAYS} days."
     if not facts.consent:
-        yield block("consent", "no consent to skin; plan without this person, and do not press.")
+        yield "consent", "no consent to skin; plan without this person, and do not press."
     if facts.excluding:
-        yield block("excluded", f"stays off skin ({'; '.join(facts.excluding)}); plan without this person.")
+        yield "excluded", f"stays off skin ({'; '.join(facts.excluding)}); plan without this person."
 
 
-def _of_patches(
-    trial: Trial, person: Panelist, patches: Sequence[Patch], stopped_at: int | None, now: int, zone: str
-) -> tuple[Block | None, int]:
-    """The block, and when the patch could be read at the earliest; 0 where waiting does not help."""
-
-    def block(told: str) -> Block:
-        return Block("patch", told, person.id, person.alias)
-
-    of = f"trial {trial.label}"
-    if any(one.result == REACTION for one in patches):
-        return block(f"reacted to a patch of {of}, which does not come on that skin; plan without this person."), 0
-    fresh = [one for one in patches if stopped_at is None or one.applied_at > stopped_at]
-    strength = trial.skin_strength_percent
-    if any(one.result == CLEAR and (strength is None or one.strength_percent >= strength) for one in fresh):
-        return None, 0
-    waiting = [one for one in fresh if one.result == UNREAD and now <= one.read_until]
-    if waiting:
-        first = min(one.read_from for one in waiting)
-        return block(f"the patch of {of} is not read yet; it is read from {moment(first, zone)} on."), first
-    soonest = now + PATCH_HOURS * HOUR_MS
-    return block(f"{_lacking(of, fresh, stopped_at, zone)}, clear {_ACCEPTED}"), soonest
-
-
-def _lacking(of: str, fresh: Sequence[Patch], stopped_at: int | None, zone: str) -> str:
-    if any(one.result == CLEAR for one in fresh):
-        return f"a clear patch of {of} at a weaker strength only; one at the strength on skin or above"
-    if stopped_at is not None:
-        return f"stopped on skin with {of} on {moment(stopped_at, zone)}; a new patch put on after that"
-    if fresh:
-        return f"the patch of {of} was not read in time; a new one"
-    return f"no patch test of {of}; one away from the smelling sites"
-
-
-_ACCEPTED: Final = f"when read {PATCH_HOURS} hours after it was put on, would be accepted."
-
-
-def _warnings(trial: Trial, found: Sequence[SkinShare], patches: Iterable[Patch]) -> Iterator[str]:
+def _warnings(found: Sequence[SkinShare]) -> Iterator[str]:
     light = [share.material.name for share in found if share.material.phototoxic]
     if light:
         yield SUN.format(materials=", ".join(light))
     if any(share.material.natural for share in found):
         yield NATURALS
-    if any(one.result == REACTION for one in patches):
-        yield f"Somebody reacted to a patch of trial {trial.label}: think about taking it off skin for everybody."
 
 
 def not_for_strips(people: Iterable[Panelist], facts: Mapping[str, SkinFacts]) -> tuple[str, ...]:

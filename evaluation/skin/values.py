@@ -9,8 +9,9 @@ session, with the document and the date it came from.
 from __future__ import annotations
 
 import decimal
+import unicodedata
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from decimal import Decimal
 from types import MappingProxyType
@@ -25,19 +26,11 @@ LEFT_ON_SKIN: Final = "left on skin"
 KINDS_OF_USE: Final = (LEFT_ON_SKIN, "rinsed off", "not for skin")
 FORMULA_TOLERANCE: Final = Decimal("0.1")  # percentage points around 100: our rule, what rounded lines may lack
 LONGEST_NUMBER: Final = 12  # digits of an entered percentage, so that products of three stay exact
-PATCH_HOURS: Final = 48  # common practice, no source
-PATCH_LATEST_HOURS: Final = 96  # our rule: later, a mark may have faded
 FACTS_DAYS: Final = 30  # our rule: skin, health and consent change
-# Away from the smelling sites on the inner forearms (common practice, no source).
-PATCH_SITES: Final = (
-    "left upper arm, inner side",
-    "right upper arm, inner side",
-    "left upper arm, outer side",
-    "right upper arm, outer side",
-)
-UNREAD: Final = ""
-CLEAR: Final = "clear"
-REACTION: Final = "reaction"
+DOCUMENT_YEARS: Final = 3  # our rule: an older safety document is replaced, or confirmed as current
+# A fine fragrance holds at most about 30 % concentrate (common practice, no source): what is stronger is nearly
+# undiluted. Refused in the gate, never in a trial's value: trials stored before stay readable.
+MOST_ON_SKIN_PERCENT: Final = Decimal(30)
 BARRED: Final = "barred"
 RETURNED: Final = "allowed again"
 HOUR_MS: Final = 3_600_000
@@ -73,6 +66,16 @@ def _in_range(value: Any, low: int, low_counts: bool) -> bool:
     return (low <= value if low_counts else low < value) and value <= 100
 
 
+def name_key(name: str) -> str:
+    """What two names of one material share: letters alike but for case, blanks of any kind left out.
+
+    Unicode NFKC and case folding (Unicode Standard, 3.13); blanks are white space and characters without width, so
+    that a non-breaking, a doubled or a forgotten blank makes no second material.
+    """
+    folded = unicodedata.normalize("NFKC", unicodedata.normalize("NFKC", name).casefold())
+    return "".join(one for one in folded if not one.isspace() and unicodedata.category(one) != "Cf")
+
+
 @dataclass(frozen=True, slots=True)
 class Material:
     """Something a formula is made of."""
@@ -87,6 +90,8 @@ class Material:
 
     def __post_init__(self) -> None:
         checks.text("material", self.name, 80)
+        if not name_key(self.name):
+            raise ArgumentError("material must be named in signs that can be seen.")
         checks.choice("volatility", self.volatility, VOLATILITIES)
         checks.text("note", self.note, 400, empty=True)
 
@@ -101,6 +106,9 @@ class SkinLimit:
     dated_on: date
     kind_of_use: str
     at: int  # when it was entered; the latest of a kind of use counts
+    number: int = field(default=0, compare=False)  # the store's, once it is entered
+    confirmed_by: str = ""  # who last looked and found this document still current
+    confirmed_at: int | None = None
 
     def __post_init__(self) -> None:
         _percent("limit", self.percent, 0, low_counts=True)
@@ -108,6 +116,22 @@ class SkinLimit:
         checks.choice("kind of use", self.kind_of_use, KINDS_OF_USE)
         if self.dated_on > datetime.fromtimestamp((self.at + DAY_MS) / 1000, UTC).date():
             raise ArgumentError(f"date of the document must not lie in the future, as {self.dated_on} does.")
+
+    def outdated(self, now: int) -> bool:
+        """Whether its document is older than we take, counted from its date or the day it was last confirmed."""
+        since = self.dated_on if self.confirmed_at is None else max(self.dated_on, day(self.confirmed_at))
+        return day(now) > _years_after(since, DOCUMENT_YEARS)
+
+
+def day(instant: int) -> date:
+    """The day of an instant, UTC."""
+    return datetime.fromtimestamp(instant / 1000, UTC).date()
+
+
+def _years_after(since: date, years: int) -> date:
+    if (since.month, since.day) == (2, 29):
+        since = since.replace(day=28)
+    return since.replace(year=since.year + years)
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,42 +173,6 @@ class SkinFacts:
 
 
 @dataclass(frozen=True, slots=True)
-class Patch:
-    """A coded patch test of one trial on one person; ``result`` is "" until it is read."""
-
-    id: str
-    panelist_id: str
-    trial_id: str
-    code: str
-    site: str
-    strength_percent: Decimal
-    applied_at: int
-    read_at: int | None = None
-    result: str = UNREAD
-    note: str = ""
-
-    def __post_init__(self) -> None:
-        checks.choice("site of the patch", self.site, PATCH_SITES)
-        checks.choice("result", self.result, (UNREAD, CLEAR, REACTION))
-        checks.text("note", self.note, 400, empty=True)
-        if (self.read_at is None) != (self.result == UNREAD):
-            raise ArgumentError("result and time of reading must be given together.")
-        if self.result == CLEAR and not self.read_from <= (self.read_at or 0) <= self.read_until:
-            raise ArgumentError(
-                f"a patch is called clear from {PATCH_HOURS} to {PATCH_LATEST_HOURS} hours after it was put on, not "
-                "before and not later; a reaction is written down at any time."
-            )
-
-    @property
-    def read_from(self) -> int:
-        return self.applied_at + PATCH_HOURS * HOUR_MS
-
-    @property
-    def read_until(self) -> int:
-        return self.applied_at + PATCH_LATEST_HOURS * HOUR_MS
-
-
-@dataclass(frozen=True, slots=True)
 class Bar:
     """A trial taken off skin, or let back; the latest of a trial counts."""
 
@@ -197,15 +185,6 @@ class Bar:
     def __post_init__(self) -> None:
         checks.choice("kind", self.kind, (BARRED, RETURNED))
         checks.text("reason", self.reason, 400)
-
-
-@dataclass(frozen=True, slots=True)
-class Reaction:
-    """Somebody stopped a session on skin while this trial was on it."""
-
-    panelist_id: str
-    trial_id: str
-    at: int
 
 
 # --- arithmetic -------------------------------------------------------------------------------------------------
@@ -250,7 +229,7 @@ def shares(
     lines: Sequence[FormulaLine], strength_percent: Decimal | None, limits: Iterable[SkinLimit]
 ) -> tuple[SkinShare, ...]:
     """Each material's share on skin, in the order of the formula, with the limit for skin entered last."""
-    known = _latest_limits(limits)
+    known = counting_limits(limits)
     found: dict[str, SkinShare] = {}
     for line in lines:
         before = found.get(line.material.id)
@@ -269,7 +248,13 @@ def formula_sum(lines: Iterable[FormulaLine]) -> Decimal:
         return sum((line.share_percent for line in lines), Decimal(0))
 
 
-def _latest_limits(limits: Iterable[SkinLimit]) -> dict[str, SkinLimit]:
+def formula_whole(percents: Iterable[Decimal]) -> bool:
+    """Whether these shares make up a whole formula, rounded lines allowed for."""
+    with decimal.localcontext(_EXACT):
+        return abs(sum(percents, Decimal(0)) - 100) <= FORMULA_TOLERANCE
+
+
+def counting_limits(limits: Iterable[SkinLimit]) -> dict[str, SkinLimit]:
     """The limit entered last counts, for what is left on skin only."""
     on_skin = (one for one in limits if one.kind_of_use == LEFT_ON_SKIN)
     return {one.material_id: one for one in sorted(on_skin, key=lambda one: one.at)}

@@ -97,7 +97,7 @@ class Book:
         self._desk.run(person.values(alias=ERASED_ALIAS, note="", active=False))
         words = update(rows.personal_texts).where(rows.personal_texts.c.panelist_id == panelist_id)
         self._desk.run(words.values(text=None, salt=None))
-        skin.forget(self._desk, panelist_id)
+        skin.forget(self._desk, panelist_id, erased=True)
 
 
 def _label_taken(trial: Trial) -> ArgumentError:

@@ -26,6 +26,7 @@ from evaluation.store.live import Live
 from evaluation.store.log import Log
 from evaluation.store.sittings import Sittings
 from evaluation.store.skin import Skin
+from evaluation.store.skin_log import Patches, Reactions
 
 PATIENCE_SECONDS: Final = 30.0
 
@@ -33,7 +34,21 @@ PATIENCE_SECONDS: Final = 30.0
 class Transaction:
     """The verbs, all working on one connection."""
 
-    __slots__ = ("ballots", "book", "clock", "copies", "decisions", "doors", "key", "live", "log", "sittings", "skin")
+    __slots__ = (
+        "ballots",
+        "book",
+        "clock",
+        "copies",
+        "decisions",
+        "doors",
+        "key",
+        "live",
+        "log",
+        "patches",
+        "reactions",
+        "sittings",
+        "skin",
+    )
 
     def __init__(self, connection: Connection, clock: Clock) -> None:
         desk = Desk(connection, clock)
@@ -46,6 +61,8 @@ class Transaction:
         self.log = Log(desk)
         self.doors = Doors(desk)
         self.skin = Skin(desk)
+        self.patches = Patches(desk)
+        self.reactions = Reactions(desk)
         self.decisions = Decisions(desk)
         self.copies = Copies(desk, self.key)
 
@@ -98,7 +115,7 @@ class Notebook:
         with engines.explained():
             engine = engines.connect(place)
             try:
-                schema.bring_up(engine, place, allowed=migrate)
+                schema.bring_up(engine, place, clock, allowed=migrate)
             except BaseException:
                 engine.dispose()
                 raise

@@ -115,7 +115,9 @@ materials: Final = Table(
     _yes("phototoxic"),
     _words("note"),
     _instant("made_at"),
+    Column("folded", Text, nullable=False, server_default=text("''")),  # what two names of one material share
 )
+Index("ix_materials_folded", materials.c.folded, unique=True)
 
 # A limit is never changed, only followed by another; so is what somebody said about their skin.
 skin_limits: Final = Table(
@@ -170,9 +172,19 @@ patches: Final = Table(
     _words("site"),
     _words("strength_percent"),
     _instant("applied_at"),
-    _instant("read_at", nullable=True),
-    _words("result"),  # "" until it is read
-    _words("note"),
+    Column("formula", Text, nullable=False, server_default=text("''")),  # as it was put on, canonical JSON; "" unknown
+)
+
+# Appended, never changed: readings, cancelled patches, reactions, advice, decisions, and what else was said of skin. A
+# row without a person is about materials, or about somebody who was erased.
+skin_log: Final = Table(
+    "skin_log",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    _words("kind"),
+    _of("panelist_id", "panelists.id", nullable=True, index=True),
+    _words("body"),  # canonical JSON
+    _instant("at"),
 )
 
 # --- sessions -------------------------------------------------------------------------------------------------

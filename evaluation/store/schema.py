@@ -11,6 +11,7 @@ from typing import Final
 
 from sqlalchemy import Connection, Engine, inspect, text
 
+from evaluation.clock import Clock
 from evaluation.errors import StoreError
 from evaluation.store.engine import Place, transaction
 from evaluation.store.rows import metadata
@@ -32,12 +33,18 @@ class Steps:
 
 
 OURS: Final = Steps(
-    Path(__file__).resolve().parent / "migrations", ("0001_main_job", "0002_small_panels", "0003_dry_down")
+    Path(__file__).resolve().parent / "migrations",
+    ("0001_main_job", "0002_small_panels", "0003_dry_down", "0004_skin_speaks_of_materials"),
 )
 
 
-def bring_up(engine: Engine, place: Place, *, allowed: bool = True, steps: Steps = OURS) -> None:
-    """Leave the database at the last revision of ``steps`` or raise StoreError; several processes may try at once."""
+def bring_up(
+    engine: Engine, place: Place, clock: Clock | None = None, *, allowed: bool = True, steps: Steps = OURS
+) -> None:
+    """Leave the database at the last revision of ``steps`` or raise StoreError; several processes may try at once.
+
+    ``clock`` dates what a step writes down of itself; a database without data needs none.
+    """
     if place.shown is None:
         _make_in_memory(engine, steps)
         return
@@ -47,7 +54,7 @@ def bring_up(engine: Engine, place: Place, *, allowed: bool = True, steps: Steps
         return
     if not allowed:
         raise StoreError("The data has an older schema: start the app once without refusing to migrate it.")
-    _migrate(engine, place, steps)
+    _migrate(engine, place, steps, clock)
 
 
 def _make_in_memory(engine: Engine, steps: Steps) -> None:
@@ -70,7 +77,7 @@ def _revision(connection: Connection, steps: Steps) -> str | None:
     return None if revision is None else str(revision)
 
 
-def _migrate(engine: Engine, place: Place, steps: Steps) -> None:
+def _migrate(engine: Engine, place: Place, steps: Steps, clock: Clock | None) -> None:
     """Under a lock: look again, back up what was there, go up, check."""
     with transaction(engine, "migrating") as connection:
         if place.on_server:
@@ -80,20 +87,20 @@ def _migrate(engine: Engine, place: Place, steps: Steps) -> None:
             return
         if current is not None and place.file is not None:
             back_up(place.file, place.file.with_name(f"{place.file.name}.before-{steps.head}"))
-        upgrade(connection, steps)
+        upgrade(connection, steps, 0 if clock is None else clock.now())
         if not place.on_server:
             _check_references(connection)
     engine.dispose()  # connections that migrated have foreign keys switched off
 
 
-def upgrade(connection: Connection, steps: Steps) -> None:
-    """Run the scripts inside the caller's transaction."""
+def upgrade(connection: Connection, steps: Steps, moment: int) -> None:
+    """Run the scripts inside the caller's transaction; ``moment`` is when they say that something was done."""
     from alembic import command  # only where a schema changes: it costs more than all the rest
     from alembic.config import Config
 
     config = Config()
     config.set_main_option("script_location", str(steps.folder).replace("%", "%%"))
-    config.attributes.update(connection=connection, version_table=VERSION_TABLE)
+    config.attributes.update(connection=connection, version_table=VERSION_TABLE, moment=moment)
     command.upgrade(config, "head")
 
 

@@ -1,24 +1,22 @@
-"""Materials and their limits, formula lines, what people said about their skin, patch tests, and barred trials."""
+"""Materials and their limits, formula lines, what people said about their skin, and barred trials."""
 
 from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from decimal import Decimal
 from typing import Any, Final
 
 from sqlalchemy import Row, delete, select, update
 
 from evaluation.canonical import canonical
-from evaluation.errors import ArgumentError, StateError
-from evaluation.skin import BARRED, UNREAD, Bar, FormulaLine, Material, Patch, Reaction, SkinFacts, SkinLimit
-from evaluation.store import rows
+from evaluation.errors import ArgumentError
+from evaluation.skin import Bar, FormulaLine, Material, SkinFacts, SkinLimit, name_key
+from evaluation.store import rows, skin_log
 from evaluation.store.desk import Desk, refused_as
 from evaluation.store.translate import flat
 
 GATE: Final = "skin gate"  # the log's lines on what the gate saw; their note tells materials and shares
-STOPPED: Final = "somebody stopped a session because their skin reacted"
 
 
 class Skin:
@@ -30,14 +28,23 @@ class Skin:
     # --- materials and their limits -----------------------------------------------------------------------------
 
     def add_material(self, material: Material) -> None:
-        with refused_as(_name_taken(material)):
-            self._desk.add(rows.materials, flat(material))
+        with refused_as(self._name_taken(material)):
+            self._desk.add(rows.materials, _material_row(material))
 
     def replace_material(self, material: Material) -> None:
         self.material(material.id)
         change = update(rows.materials).where(rows.materials.c.id == material.id)
-        with refused_as(_name_taken(material)):
-            self._desk.run(change.values(**flat(material)))
+        with refused_as(self._name_taken(material)):
+            self._desk.run(change.values(**_material_row(material)))
+
+    def _name_taken(self, material: Material) -> ArgumentError:
+        """Asked beforehand: once a database server has refused a row, it answers nothing more in that transaction."""
+        folded = rows.materials.c.folded == name_key(material.name)
+        found = self._desk.maybe(select(rows.materials.c.name).where(folded, rows.materials.c.id != material.id))
+        there = material.name if found is None else found.name
+        return ArgumentError(
+            f"material must be new: there is {there!r} already, and names that differ in case and blanks only are one."
+        )
 
     def material(self, material_id: str) -> Material:
         return _material_of(
@@ -52,13 +59,19 @@ class Skin:
     def add_limit(self, limit: SkinLimit) -> None:
         """A limit is never changed, only followed by another."""
         self.material(limit.material_id)
-        self._desk.add(rows.skin_limits, flat(limit) | {"percent": str(limit.percent)})
+        self._desk.add(rows.skin_limits, _limit_row(limit))
 
     def limits(self) -> tuple[SkinLimit, ...]:
-        """Every limit that was entered, oldest first."""
-        return tuple(
-            _limit_of(row) for row in self._desk.rows(select(rows.skin_limits).order_by(rows.skin_limits.c.id))
-        )
+        """Every limit that was entered, oldest first, with who last found its document still current."""
+        seen = {body["limit"]: (body["who"], row.at) for row, body in skin_log.lines_of(self._desk, skin_log.CONFIRMED)}
+        listed = self._desk.rows(select(rows.skin_limits).order_by(rows.skin_limits.c.id))
+        return tuple(_limit_of(row, *seen.get(row.id, ("", None))) for row in listed)
+
+    def confirm_limit(self, number: int, who: str, at: int) -> None:
+        """Somebody looked and found the document of this limit still current."""
+        row = self._desk.one(select(rows.skin_limits).where(rows.skin_limits.c.id == number), "limit")
+        about = {"limit": number, "material": row.material_id, "who": who}
+        skin_log.write(self._desk, skin_log.CONFIRMED, about, at)
 
     # --- formula ------------------------------------------------------------------------------------------------
 
@@ -80,29 +93,11 @@ class Skin:
         self._trial(bar.trial_id)
         self._desk.add(rows.skin_bars, flat(bar))
 
-    def bar_after_stop(self, session_id: str, trial_ids: Iterable[str]) -> None:
-        """Somebody stopped this session on skin: its trials stay off skin until somebody writes why they may return."""
-        for trial_id in trial_ids:
-            self.bar(Bar(trial_id, session_id, BARRED, STOPPED, self._desk.now()))
-
     def bars(self, trial_ids: Iterable[str]) -> tuple[Bar, ...]:
         """Oldest first; the latest of a trial counts."""
         query = select(rows.skin_bars).where(rows.skin_bars.c.trial_id.in_(list(trial_ids)))
         listed = self._desk.rows(query.order_by(rows.skin_bars.c.id))
         return tuple(Bar(row.trial_id, row.session_id, row.kind, row.reason, row.at) for row in listed)
-
-    def reactions(self, trial_ids: Iterable[str]) -> tuple[Reaction, ...]:
-        """Who stopped a session on skin, with which of these trials on it, as the bar of that session has it."""
-        bars, stops, ballots = rows.skin_bars, rows.stops, rows.ballots
-        query = (
-            select(ballots.c.panelist_id, bars.c.trial_id, stops.c.at)
-            .join(stops, stops.c.session_id == bars.c.session_id)
-            .join(ballots, ballots.c.id == stops.c.ballot_id)
-            .where(bars.c.trial_id.in_(list(trial_ids)), stops.c.kind == "skin", ballots.c.panelist_id.is_not(None))
-            .distinct()
-            .order_by(stops.c.at, bars.c.trial_id)
-        )
-        return tuple(Reaction(row.panelist_id, row.trial_id, row.at) for row in self._desk.rows(query))
 
     # --- people -------------------------------------------------------------------------------------------------
 
@@ -118,7 +113,7 @@ class Skin:
         return {row.panelist_id: _facts_of(row) for row in self._desk.rows(query.order_by(rows.skin_facts.c.id))}
 
     def forget(self, panelist_id: str) -> None:
-        """Delete what this person said about skin and health, and their patch tests."""
+        """Delete what this person said about skin and health, and their patch tests; that they reacted stays."""
         forget(self._desk, panelist_id)
 
     def _person(self, panelist_id: str) -> None:
@@ -127,50 +122,29 @@ class Skin:
     def _trial(self, trial_id: str) -> None:
         self._desk.one(select(rows.trials.c.id).where(rows.trials.c.id == trial_id), "trial")
 
-    # --- patches ------------------------------------------------------------------------------------------------
 
-    def add_patch(self, patch: Patch) -> None:
-        self._person(patch.panelist_id)
-        self._trial(patch.trial_id)
-        self._desk.add(rows.patches, flat(patch) | {"strength_percent": str(patch.strength_percent)})
-
-    def patch(self, patch_id: str) -> Patch:
-        return _patch_of(self._desk.one(select(rows.patches).where(rows.patches.c.id == patch_id), "patch"))
-
-    def patches(self, trial_id: str | None = None) -> tuple[Patch, ...]:
-        """All of them, or those of one trial, oldest first."""
-        query = select(rows.patches).order_by(rows.patches.c.applied_at, rows.patches.c.code)
-        found = query if trial_id is None else query.where(rows.patches.c.trial_id == trial_id)
-        return tuple(_patch_of(row) for row in self._desk.rows(found))
-
-    def read_patch(self, patch_id: str, result: str, read_at: int, note: str = "") -> Patch:
-        """Write down what was seen; a clear reading may be followed by a reaction, nothing else is changed."""
-        held = select(rows.patches).where(rows.patches.c.id == patch_id).with_for_update()
-        before = _patch_of(self._desk.one(held, "patch"))  # a reaction read at this moment is not written over
-        if before.result != UNREAD and not (before.result == "clear" and result == "reaction"):
-            raise StateError("This patch is read already; put a new one on instead.")
-        after = replace(before, result=result, read_at=read_at, note=note)
-        change = update(rows.patches).where(rows.patches.c.id == patch_id)
-        self._desk.run(change.values(result=after.result, read_at=after.read_at, note=after.note))
-        return after
+def forget(desk: Desk, panelist_id: str, *, erased: bool = False) -> None:
+    """No word about this person's health and skin stays; session logs hold random ids only."""
+    desk.run(delete(rows.skin_facts).where(rows.skin_facts.c.panelist_id == panelist_id))
+    skin_log.forget(desk, panelist_id, erased=erased)
 
 
-def forget(desk: Desk, panelist_id: str) -> None:
-    """No word about this person's health and skin stays; the log holds random ids only."""
-    for table in (rows.skin_facts, rows.patches):
-        desk.run(delete(table).where(table.c.panelist_id == panelist_id))
-
-
-def _name_taken(material: Material) -> ArgumentError:
-    return ArgumentError(f"material must be new: there is {material.name!r} already.")
+def _material_row(material: Material) -> dict[str, Any]:
+    return flat(material) | {"folded": name_key(material.name)}
 
 
 def _material_of(row: Row[Any]) -> Material:
     return Material(row.id, row.name, row.volatility, row.natural, row.phototoxic, row.note, row.made_at)
 
 
-def _limit_of(row: Row[Any]) -> SkinLimit:
-    return SkinLimit(row.material_id, Decimal(row.percent), row.document, row.dated_on, row.kind_of_use, row.at)
+def _limit_row(limit: SkinLimit) -> dict[str, Any]:
+    given = flat(limit) | {"percent": str(limit.percent)}
+    return {name: given[name] for name in ("material_id", "percent", "document", "dated_on", "kind_of_use", "at")}
+
+
+def _limit_of(row: Row[Any], who: str, at: int | None) -> SkinLimit:
+    given = (row.material_id, Decimal(row.percent), row.document, row.dated_on, row.kind_of_use, row.at)
+    return SkinLimit(*given, row.id, who, at)
 
 
 def _line_row(trial_id: str, position: int, line: FormulaLine) -> dict[str, Any]:
@@ -184,8 +158,3 @@ def _line_of(row: Row[Any]) -> FormulaLine:
 
 def _facts_of(row: Row[Any]) -> SkinFacts:
     return SkinFacts(panelist_id=row.panelist_id, at=row.at, **json.loads(row.body)["value"])
-
-
-def _patch_of(row: Row[Any]) -> Patch:
-    values = dict(row._mapping)
-    return Patch(**values | {"strength_percent": Decimal(values["strength_percent"])})

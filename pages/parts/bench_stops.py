@@ -19,10 +19,13 @@ FIRST_AID: Final = (
     "or trouble breathing: call for medical help at once. This tool gives no medical advice."
 )
 OTHERS: Final = (
-    "The trials of this session are barred from skin from now on. Others have them on too: look at their skin, and let "
-    "them wash it off if in doubt."
+    "From now on nothing that shares a material with these trials goes on anybody, until you decide on the page Skin, "
+    "tab Reactions. Others have them on too: look at their skin, and let them wash it off if in doubt."
 )
-UNWELL: Final = "Go there now, take the strips away, and bring the person into fresh air."
+UNWELL: Final = (
+    "Go there now, take the strips away, and bring the person into fresh air. Before this person has anything on skin "
+    "again, write down what it was: page Skin, tab Reactions."
+)
 ABOUT: Final = (
     "Safety beats blinding: one tap shows what one person has on the skin and before them, with the materials. The "
     "look is logged, and only that person’s answers leave the main analysis, as unblinded."

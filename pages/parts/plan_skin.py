@@ -13,7 +13,7 @@ from parts.plan_typed import Typed, on_skin
 from parts.skin_trials import told
 
 from evaluation import cautions
-from evaluation.actions import skin_gate
+from evaluation.actions import skin_gate, skin_waiting
 from evaluation.sessions import MEDIA, SITES, SKIN, STRIP, Plan
 from evaluation.skin import moment
 from evaluation.store import Notebook
@@ -75,7 +75,7 @@ def show_gate(notebook: Notebook, plan: Plan) -> None:
         st.error("\n".join([f"**{SHUT}**", *(f"- {frame.plain(each)}" for each in skin_gate.sentences(shown))]))
         first = skin_gate.first_possible(shown)
         if first:
-            st.info(f"If the patches that lack are put on now, they can be read from {moment(first, plan.zone)} on.")
+            st.info(skin_waiting.first_date("", moment(first, plan.zone)))
         frame.page_link("skin.py", "Open the page Skin")
     for one in shown:
         with st.expander(f"Trial {frame.plain(one.label)}: each material on skin"):

@@ -8,15 +8,30 @@ from typing import Any, Final
 
 import streamlit as st
 from parts import entries, frame, state
+from parts.skin_trials import zone
 
 from evaluation.actions import skin
 from evaluation.errors import ArgumentError
-from evaluation.skin import KINDS_OF_USE, LEFT_ON_SKIN, VOLATILITIES, Material, SkinLimit, exact
+from evaluation.skin import (
+    DOCUMENT_YEARS,
+    KINDS_OF_USE,
+    VOLATILITIES,
+    Material,
+    SkinLimit,
+    counting_limits,
+    exact,
+    moment,
+    source,
+)
 from evaluation.store import Notebook
 
 LIMIT_HELP: Final = (
     "Percent of what is put on skin, as the document has it for use that stays on skin. Enter 0 where it is not to be "
     "used, 100 where the document sets no limit."
+)
+CONFIRM: Final = (
+    f"A document older than {DOCUMENT_YEARS} years shuts the gate (our rule): look up the current one and enter it as "
+    "a newer limit, or write down who looked and found that this one is still current. It is kept with its date."
 )
 NO_CLASS: Final = "not said"
 
@@ -28,22 +43,46 @@ def show(notebook: Notebook) -> None:
     if not known:
         frame.empty("No material yet. Enter each with the limit, name and date of its current safety document.")
         return
-    limits = {one.material_id: one for one in skin.limits(notebook) if one.kind_of_use == LEFT_ON_SKIN}
+    limits, now = counting_limits(skin.limits(notebook)), notebook.clock.now()
     st.subheader(f"Materials: {len(known)}", anchor=False)
-    st.markdown("\n".join(_line(one, limits.get(one.id)) for one in known))
+    st.markdown("\n".join(_line(one, limits.get(one.id), now) for one in known))
+    old = [one for one in known if one.id in limits and limits[one.id].outdated(now)]
+    if old:
+        with st.expander(f"Documents older than {DOCUMENT_YEARS} years: {len(old)}", expanded=True):
+            _confirm(notebook, old, limits)
     with st.expander("Newer limit of a material"):
         _newer(notebook, known)
     with st.expander("Correct a material"):
         _correct(notebook, known)
 
 
-def _line(material: Material, limit: SkinLimit | None) -> str:
+def _line(material: Material, limit: SkinLimit | None, now: int) -> str:
     marks = [material.volatility, "natural" if material.natural else "", "phototoxic" if material.phototoxic else ""]
     named = " · ".join([f"**{frame.plain(material.name)}**", *filter(None, marks)])
     if limit is None:
         return f"- {named}  \n  :small[no limit for skin entered]"
-    source = f"{limit.document}, {limit.dated_on.day} {limit.dated_on:%b %Y}"
-    return f"- {named}  \n  :small[{frame.plain(f'at most {exact(limit.percent)} % on skin, by {source}')}]"
+    told = f"at most {exact(limit.percent)} % on skin, by {limit.document}, {limit.dated_on.day} {limit.dated_on:%b %Y}"
+    if limit.confirmed_at is not None:
+        told += f"; still current on {moment(limit.confirmed_at, zone())}, says {limit.confirmed_by}"
+    if limit.outdated(now):
+        told += f"; older than {DOCUMENT_YEARS} years: to be replaced or confirmed"
+    return f"- {named}  \n  :small[{frame.plain(told)}]"
+
+
+def _confirm(notebook: Notebook, old: list[Material], limits: dict[str, SkinLimit]) -> None:
+    st.markdown(CONFIRM)
+    named = {one.id: f"{one.name}, {source(limits[one.id])}" for one in old}
+    with st.form(state.form_key("confirm limit"), border=False):
+        picked = st.selectbox("Document that is still current", list(named), index=None, format_func=named.__getitem__)
+        who = st.text_input("Who looked: name and role", max_chars=200)
+        if st.form_submit_button("It is still current"):
+            with frame.one_sentence():
+                if picked is None:
+                    raise ArgumentError("document must be chosen.")
+                skin.confirm_limit(notebook, limits[picked].number, who)
+                state.clear_form("confirm limit")
+                state.say(f"{named[picked]}: confirmed as current.")
+                st.rerun()
 
 
 def _add(notebook: Notebook) -> None:

@@ -20,7 +20,8 @@ from evaluation.store import Notebook
 PRIVACY: Final = (
     "These are answers about health. Ask only whom you want on skin, in private, and say that they are kept here until "
     f"forgotten. They hold {FACTS_DAYS} days, then ask again. Session logs hold that somebody was asked, never what "
-    "was said; erasing a person deletes all of it."
+    "was said. That somebody’s skin reacted, and to which materials, protects them: it stays until they are erased on "
+    "the page Panel."
 )
 CONSENT: Final = (
     "Consents: knows what is put on, how strong, the known allergens and the risk of a reaction; may stop at any "
@@ -84,7 +85,10 @@ def _wait(missing: int) -> str:
 
 def _forget(notebook: Notebook, who: str, alias: str) -> None:
     with st.popover(f"Forget what {alias} said"):
-        st.markdown("The answers and the patch tests of this person are deleted. This cannot be taken back.")
+        st.markdown(
+            "The answers and patch tests of this person are deleted, and what lifted a reaction; that they reacted, "
+            "and to what, stays. This cannot be taken back."
+        )
         if st.button("Forget it", key=f"forget {who}"):
             with frame.one_sentence():
                 skin.forget(notebook, who)

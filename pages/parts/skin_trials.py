@@ -9,10 +9,10 @@ from typing import Final
 import streamlit as st
 from parts import entries, frame, state
 
-from evaluation.actions import skin, skin_gate
+from evaluation.actions import skin, skin_gate, skin_waiting
 from evaluation.errors import ArgumentError
 from evaluation.people import Panelist
-from evaluation.skin import BARRED, FormulaLine, Gate, exact
+from evaluation.skin import BARRED, MOST_ON_SKIN_PERCENT, FormulaLine, Gate, exact, moment, name_key
 from evaluation.store import Notebook
 from evaluation.trials import Trial
 
@@ -21,7 +21,12 @@ HOW: Final = (
     "material is weighed as it is. All lines together make 100 %."
 )
 EXAMPLE: Final = "Vetiver oil; 4; 10"
+STRENGTH_HELP: Final = (
+    f"At most {exact(MOST_ON_SKIN_PERCENT)} %, what a fine fragrance holds at most (common practice, no source). The "
+    "patch is put on at this strength too."
+)
 PURE: Final = Decimal(100)
+NOBODY: Final = "In order as far as the formula goes; nobody was asked about skin: ask on the tab People."
 
 
 def show(notebook: Notebook, trials: Sequence[Trial], people: Sequence[Panelist]) -> None:
@@ -41,16 +46,18 @@ def show(notebook: Notebook, trials: Sequence[Trial], people: Sequence[Panelist]
 def _strength(notebook: Notebook, trial: Trial) -> None:
     known = "" if trial.skin_strength_percent is None else exact(trial.skin_strength_percent)
     with st.form(f"strength {trial.id}", border=False):
-        typed = st.text_input("Strength of the solution put on skin, % w/w", known, key=f"skin strength {trial.id}")
+        typed = st.text_input(
+            "Strength of the solution put on skin, % w/w", known, help=STRENGTH_HELP, key=f"skin strength {trial.id}"
+        )
         if st.form_submit_button("Save strength on skin"):
             with frame.one_sentence():
                 changed = skin.set_strength(notebook, trial.id, entries.strength(typed))
-                state.say(f"Trial {changed.label} goes on skin at {_percent(changed.skin_strength_percent)}.")
+                state.say(f"Strength on skin of trial {changed.label}: {_percent(changed.skin_strength_percent)}.")
                 st.rerun()
 
 
 def _percent(value: Decimal | None) -> str:
-    return "no strength yet" if value is None else f"{exact(value)} %"
+    return "none yet" if value is None else f"{exact(value)} %"
 
 
 def _lines(notebook: Notebook, trial: Trial) -> None:
@@ -66,7 +73,7 @@ def _lines(notebook: Notebook, trial: Trial) -> None:
         st.caption(HOW)
         if st.form_submit_button("Save formula lines"):
             with frame.one_sentence():
-                known = {one.name.casefold(): one.id for one in skin.materials(notebook)}
+                known = {name_key(one.name): one.id for one in skin.materials(notebook)}
                 listed = skin.write_lines(notebook, trial.id, read(typed, known))
                 state.say(f"Trial {trial.label} has {len(listed)} formula lines.")
                 st.rerun()
@@ -96,12 +103,13 @@ def _read_line(number: int, line: str, known: dict[str, str]) -> tuple[str, Deci
     name, *numbers = [part.strip() for part in line.replace("\t", ";").split(";")]
     if not 1 <= len(numbers) <= 2:
         raise ArgumentError(f"line {number} must be written like {EXAMPLE!r}, not {line.strip()!r}.")
-    if name.casefold() not in known:
+    if name_key(name) not in known:
         raise ArgumentError(
-            f"line {number}: {name!r} is not among the materials: enter it there first, with its limit."
+            f"line {number}: {name!r} is not among the materials: enter it first, with its limit, on the tab Materials "
+            "and limits."
         )
     share, *stock = (entries.number(f"line {number}", one, "4 or 0.25") for one in numbers)
-    return known[name.casefold()], share, stock[0] if stock else PURE
+    return known[name_key(name)], share, stock[0] if stock else PURE
 
 
 # --- what the gate says -------------------------------------------------------------------------------------------
@@ -114,7 +122,10 @@ def _standing(notebook: Notebook, trial: Trial, people: Sequence[Panelist]) -> N
     found = skin_gate.gate_of(notebook, trial.id, [one.id for one in of_whom], zone())
     st.subheader("What the gate says", anchor=False)
     whom = f"the {len(of_whom)} people who were asked about skin" if len(of_whom) != 1 else "the one person asked"
-    told(found, f"Open for {whom}." if of_whom else "In order as far as the formula goes; nobody was asked about skin.")
+    told(found, f"Open for {whom}: plan a session on skin." if of_whom else NOBODY)
+    if found.first_possible:
+        when = moment(found.first_possible, zone())
+        st.info(skin_waiting.first_date(f"of trial {frame.plain(trial.label)} for {whom}", when))
 
 
 def told(found: Gate, opened: str) -> None:

@@ -103,13 +103,13 @@ def test_a_reaction_is_not_written_over_by_a_clear_reading_of_the_same_moment(
     with made.notebook.writing() as tx:
         strength = tx.book.trial(trial_id).skin_strength_percent
         assert strength is not None
-        tx.skin.add_patch(Patch("patch", who, trial_id, "482", PATCH_SITES[0], strength, now - 50 * HOUR))
+        tx.patches.add(Patch("patch", who, trial_id, "482", PATCH_SITES[0], strength, now - 50 * HOUR))
     rival = Rival(lasting, clock, lambda own: skin.read_patch(own, "patch", CLEAR))
     with made.notebook.writing() as tx:
-        tx.skin.read_patch("patch", REACTION, tx.clock.now())
+        tx.patches.read("patch", REACTION, tx.clock.now())
         rival.meanwhile()
     assert isinstance(rival.done(), StateError)
-    assert [one.result for one in skin.patches(made.notebook)] == [REACTION]
+    assert [[each.result for each in one.readings] for one in skin.patches(made.notebook)] == [[REACTION]]
 
 
 def test_a_set_replaced_while_the_last_answer_is_locked_keeps_the_ballot_open(

@@ -10,15 +10,15 @@ from typing import Any
 
 import pytest
 
-from evaluation.actions import ballot, bench, book, live, seal, skin, skin_gate
+from evaluation.actions import ballot, bench, book, live, seal, skin, skin_gate, skin_reactions
 from evaluation.actions import plan as planning
 from evaluation.clock import SteppedClock
-from evaluation.errors import ArgumentError, MouilletteError, StateError
+from evaluation.errors import ArgumentError, StateError
 from evaluation.sessions import Session
-from evaluation.skin import CLEAR, EXCLUSIONS, LEFT_ON_SKIN, PATCH_SITES, REACTION
+from evaluation.skin import CLEAR, EXCLUSIONS, LEFT_ON_SKIN, PATCH_SITES, REACTION, READ
 from evaluation.store import read_body
 from tests.scenes import SEED, Scene, answer_all, ballots, key_of, scene
-from tests.skin_scene import DOCUMENT, on_both, on_skin, ready
+from tests.skin_scene import DOCUMENT, HOUR, on_both, on_skin, ready
 
 NO = dict.fromkeys(EXCLUSIONS, False)
 
@@ -147,7 +147,7 @@ def test_a_formula_stays_once_the_trial_has_been_on_skin(notebook: Any) -> None:
 
 def test_the_strength_worn_in_a_sealed_session_stays(made: Scene) -> None:
     session = draft(made)
-    skin.set_strength(made.notebook, made.trial_ids[0], Decimal(9))
+    skin.set_strength(made.notebook, made.trial_ids[0], Decimal("10.0"))
     seal.seal(made.notebook, session.id, SEED)
     with pytest.raises(StateError, match="its strength on skin stays"):
         skin.set_strength(made.notebook, made.trial_ids[0], Decimal(8))
@@ -172,23 +172,115 @@ def _without_patches(notebook: Any, people: int = 2) -> Scene:
     return own
 
 
-def test_patches_are_coded_both_trials_and_read_at_48_hours(notebook: Any, clock: SteppedClock) -> None:
+def _read(notebook: Any, put_on: Any, result: str = CLEAR) -> None:
+    for one in put_on:
+        skin.read_patch(notebook, one.id, result)
+
+
+def test_patches_are_coded_both_trials_and_read_twice(notebook: Any, clock: SteppedClock) -> None:
     own = _without_patches(notebook)
-    who = own.panelist_ids[0]
+    who, plan = own.panelist_ids[0], own.plan(people=1, **on_skin())
     put_on = skin.put_on_patches(notebook, who, own.trial_ids)
     assert {one.trial_id for one in put_on} == set(own.trial_ids)
     assert len({one.code for one in put_on}) == 2
     assert len({one.site for one in put_on} & set(PATCH_SITES)) == 2
     assert not any("forearm" in one.site for one in put_on)
-    with pytest.raises(ArgumentError, match="48 to 96 hours"):
+    assert {one.strength_percent for one in put_on} == {Decimal(10)}  # of the solution to be worn, never above
+    assert all(one.is_of(skin.lines(notebook, one.trial_id)) for one in put_on)
+    with pytest.raises(ArgumentError, match="48 to 56 hours"):
         skin.read_patch(notebook, put_on[0].id, CLEAR)
-    shown = skin_gate.gates(notebook, own.plan(people=1, **on_skin()))
-    assert skin_gate.first_possible(shown) == put_on[0].read_from
+    assert skin_gate.first_possible(skin_gate.gates(notebook, plan)) == put_on[0].applied_at + 72 * HOUR
     clock.forward(minutes=48 * 60)
-    for one in put_on:
-        skin.read_patch(notebook, one.id, CLEAR)
-    assert all(one.open for one in skin_gate.gates(notebook, own.plan(people=1, **on_skin())))
-    assert skin.unread(skin.patches(notebook)) == ()
+    _read(notebook, put_on)
+    assert not any(one.open for one in skin_gate.gates(notebook, plan))  # once is not enough
+    with pytest.raises(ArgumentError, match="from 72 hours"):
+        skin.read_patch(notebook, put_on[0].id, CLEAR)
+    clock.forward(minutes=24 * 60)
+    _read(notebook, put_on)
+    assert all(one.open for one in skin_gate.gates(notebook, plan))
+    assert skin.waiting(skin.patches(notebook), clock.now()) == ()
+
+
+def test_a_second_draw_while_a_patch_waits_is_refused_until_it_is_cancelled(notebook: Any, clock: SteppedClock) -> None:
+    own = _without_patches(notebook)
+    who, (seven, _) = own.panelist_ids[0], own.trial_ids
+    (first,) = skin.put_on_patches(notebook, who, [seven])
+    with pytest.raises(StateError, match=rf"patch of trial 7 that waits to be read \(code {first.code}\): read it, or"):
+        skin.put_on_patches(notebook, who, own.trial_ids)
+    assert len(skin.patches(notebook)) == 1
+    for reason in (".", " ", "no", "?!"):
+        with pytest.raises(ArgumentError, match=r"^reason must be given in words: at least two words"):
+            skin.cancel_patch(notebook, first.id, reason)
+    skin.cancel_patch(notebook, first.id, "drawn by mistake")
+    with pytest.raises(StateError, match="Only a patch that waits"):
+        skin.cancel_patch(notebook, first.id, "drawn by mistake")
+    again = skin.put_on_patches(notebook, who, own.trial_ids)
+    assert first.site not in {one.site for one in again}  # that place comes last
+    assert skin.read_patch(notebook, first.id, REACTION, "red all the same").reacted_at
+
+
+def test_no_patch_is_put_on_where_a_clear_one_speaks(made: Scene, clock: SteppedClock) -> None:
+    who, (seven, _) = made.panelist_ids[0], made.trial_ids
+    with pytest.raises(StateError, match="clear patch of trial 7 that still speaks: each patch is an exposure"):
+        skin.put_on_patches(made.notebook, who, [seven])
+    clock.forward(minutes=31 * 24 * 60)
+    skin.record_facts(made.notebook, who, consent=True, **NO)
+    with pytest.raises(StateError, match="ask what has changed since"):
+        skin.put_on_patches(made.notebook, who, [seven])
+    mine = [one.id for one in skin.patches(made.notebook) if (one.panelist_id, one.trial_id) == (who, seven)]
+    skin.say_what_changed(made.notebook, mine, ["batch"])
+    assert len(skin.put_on_patches(made.notebook, who, [seven])) == 1
+
+
+def test_after_30_days_an_answer_dated_and_logged_lets_a_clear_patch_speak_on(made: Scene, clock: SteppedClock) -> None:
+    clock.forward(minutes=89 * 24 * 60)
+    for who in made.panelist_ids:
+        skin.record_facts(made.notebook, who, consent=True, **NO)
+    plan = made.plan(**on_skin())
+    with pytest.raises(StateError, match="patch of trial 7 is 93 days old: ask what has changed"):
+        skin_gate.check_plan(made.notebook, plan)
+    old = [one.id for one in skin.patches(made.notebook)]
+    with pytest.raises(ArgumentError, match="what changed must be one of 'health', 'batch'"):
+        skin.say_what_changed(made.notebook, old, ["weather"])
+    skin.say_what_changed(made.notebook, old, [])
+    skin_gate.check_plan(made.notebook, plan)
+    logged_now = [one for one in skin_reactions.log(made.notebook) if one.kind == "asked what changed"]
+    assert (len(logged_now), logged_now[0].said["changed"], logged_now[0].who) == (16, [], "Nose 8")
+    assert clock.now() - logged_now[-1].at < 1000
+    clock.forward(minutes=31 * 24 * 60)
+    assert {block.kind for one in skin_gate.gates(made.notebook, plan) for block in one.blocks} == {"facts", "changes"}
+    young = _waiting_patch(made, clock)
+    with pytest.raises(StateError, match="clear twice"):
+        skin.say_what_changed(made.notebook, [young], [])
+
+
+def _waiting_patch(made: Scene, clock: SteppedClock) -> str:
+    who = made.panelist_ids[0]
+    skin.record_facts(made.notebook, who, consent=True, **NO)
+    mine = [
+        one for one in skin.patches(made.notebook) if one.panelist_id == who and one.standing(clock.now()).kind == READ
+    ]
+    skin.say_what_changed(made.notebook, [one.id for one in mine], ["health"])
+    return skin.put_on_patches(made.notebook, who, made.trial_ids[:1])[0].id
+
+
+def test_another_strength_or_formula_needs_another_patch(made: Scene) -> None:
+    plan = made.plan(**on_skin())
+    skin.set_strength(made.notebook, made.trial_ids[0], Decimal(9))
+    with pytest.raises(StateError, match="trial 7 was patched at 10 % and is to be worn at 9 %"):
+        skin_gate.check_plan(made.notebook, plan)
+    skin.set_strength(made.notebook, made.trial_ids[0], Decimal("10.0"))
+    skin_gate.check_plan(made.notebook, plan)
+
+
+def test_what_the_gate_saw_is_logged_with_each_patch(notebook: Any) -> None:
+    own = _without_patches(notebook)
+    skin.put_on_patches(notebook, own.panelist_ids[0], own.trial_ids)
+    (first, *_) = [one for one in skin_reactions.log(notebook) if one.kind == "patch put on"]
+    told = {
+        one["material"]: (one["percent"], one["limit_percent"], one["document"]) for one in first.said["seen"]["shares"]
+    }
+    assert told == {"Vetiver oil": ("0.4", "20", DOCUMENT), "Amber base": ("6", "20", DOCUMENT)}
 
 
 def test_a_patch_is_refused_to_whom_skin_is_closed_or_by_a_limit(notebook: Any) -> None:
@@ -197,21 +289,30 @@ def test_a_patch_is_refused_to_whom_skin_is_closed_or_by_a_limit(notebook: Any) 
     skin.record_facts(notebook, one, consent=False, **NO)
     with pytest.raises(StateError, match="no consent to skin"):
         skin.put_on_patches(notebook, one, own.trial_ids)
-    drawn = skin.put_on_patches(notebook, two, own.trial_ids)
-    skin.read_patch(notebook, drawn[0].id, REACTION, "red after an hour")
-    with pytest.raises(StateError, match="reacted to a patch"):
-        skin.put_on_patches(notebook, two, [drawn[0].trial_id])
+    skin.put_on_patches(notebook, two, own.trial_ids)
     skin.add_limit(notebook, "material Amber base", Decimal(0), "sheet 6", date(2025, 6, 1), LEFT_ON_SKIN)
     with pytest.raises(StateError, match=r"above its limit of 0 % by “sheet 6” of 1 Jun 2025"):
         skin.put_on_patches(notebook, three, own.trial_ids)
+    skin.add_limit(notebook, "material Amber base", Decimal(20), "sheet 7", date(1970, 1, 1), LEFT_ON_SKIN)
+    with pytest.raises(StateError, match="more than 3 years old"):
+        skin.put_on_patches(notebook, three, own.trial_ids)
+    number = skin.limits(notebook)[-1].number
+    with pytest.raises(ArgumentError, match=r"^who looked must be given in words"):
+        skin.confirm_limit(notebook, number, ".")
+    skin.confirm_limit(notebook, number, "Ida Fern, chemist")
+    assert len(skin.put_on_patches(notebook, three, own.trial_ids)) == 2
 
 
-def test_no_more_patches_than_sites(notebook: Any) -> None:
+def test_no_more_patches_than_sites(notebook: Any, clock: SteppedClock) -> None:
     own = _without_patches(notebook)
+    who = own.panelist_ids[0]
     for _ in range(2):
-        skin.put_on_patches(notebook, own.panelist_ids[0], own.trial_ids)
+        skin.put_on_patches(notebook, who, own.trial_ids)
+        clock.forward(minutes=57 * 60)  # the hours of the first reading pass
     with pytest.raises(StateError, match="until their sites are free"):
-        skin.put_on_patches(notebook, own.panelist_ids[0], own.trial_ids)
+        skin.put_on_patches(notebook, who, own.trial_ids)
+    clock.forward(minutes=6 * 24 * 60)  # a week after the first two
+    assert len(skin.put_on_patches(notebook, who, own.trial_ids)) == 2
 
 
 # --- stops --------------------------------------------------------------------------------------------------------
@@ -221,7 +322,7 @@ def _smelling(made: Scene, **changes: Any) -> Session:
     return bench.start(made.notebook, seal.seal(made.notebook, draft(made, **changes).id, SEED).id)
 
 
-def test_a_stop_on_skin_ends_that_persons_skin_part_alerts_and_bars(made: Scene) -> None:
+def test_a_stop_on_skin_ends_that_persons_skin_part_and_alerts(made: Scene) -> None:
     session = _smelling(made, **on_both(), method="2-afc", descriptor="smokier", expected="second")
     own = ballots(made.notebook, session.id)[2]
     before = ballot.view(made.notebook, own.id)
@@ -233,8 +334,8 @@ def test_a_stop_on_skin_ends_that_persons_skin_part_alerts_and_bars(made: Scene)
     assert after.question is not None
     assert after.medium == "strip"
     assert [(one.alias, one.kind) for one in skin.stops(made.notebook, session.id)] == [("Nose 3", "skin")]
-    barred = skin.bars(made.notebook, made.trial_ids)
-    assert {bar.kind for bar in barred.values()} == {"barred"}
+    (told,) = skin_reactions.reactions(made.notebook)  # a double tap is one reaction
+    assert (told.alias, [one.name for one in told.for_all]) == ("Nose 3", ["Amber base", "Vetiver oil"])
     assert {one.total for one in bench.progress(made.notebook, session.id) if one.seat == 3} == {3}
     assert answer_all(made.notebook, own.id) == 3  # choice, sureness, overheard: the strip part alone
     assert all(one.finished for one in bench.progress(made.notebook, session.id) if one.seat == 3)
@@ -242,20 +343,65 @@ def test_a_stop_on_skin_ends_that_persons_skin_part_alerts_and_bars(made: Scene)
         assert tx.log.verify(session.id)
 
 
-def test_after_a_stop_the_trials_return_with_a_reason_and_that_person_needs_a_new_patch(made: Scene) -> None:
+def test_after_a_stop_on_skin_alone_nothing_more_is_asked(made: Scene) -> None:
+    session = _smelling(made)
+    own = ballots(made.notebook, session.id)[2]
+    ballot.stop(made.notebook, own.id, "skin")
+    after = ballot.view(made.notebook, own.id)
+    assert (after.question, after.sets) == (None, 0)
+    mine = next(one for one in bench.progress(made.notebook, session.id) if one.seat == 3)
+    assert (mine.finished, mine.answered, mine.total) == (True, 0, 0)
+
+
+def test_a_stop_speaks_of_materials_for_everybody_until_decided_and_for_that_person_until_advised(
+    made: Scene, clock: SteppedClock
+) -> None:
     session = _smelling(made)
     ballot.stop(made.notebook, ballots(made.notebook, session.id)[0].id, "skin")
-    plan = made.plan(**on_skin())
-    with pytest.raises(StateError, match="barred from skin"):
+    plan, first = made.plan(**on_skin()), made.panelist_ids[0]
+    with pytest.raises(StateError, match="Trial 7 goes on nobody"):
         skin_gate.check_plan(made.notebook, plan)
-    for trial_id in made.trial_ids:
-        with pytest.raises(MouilletteError, match="reason"):
-            skin.let_back(made.notebook, trial_id, " ")
-        skin.let_back(made.notebook, trial_id, "the strap of a watch, seen by a doctor")
-    blocks = {block.panelist_id for one in skin_gate.gates(made.notebook, plan) for block in one.blocks}
-    assert blocks == {made.panelist_ids[0]}
+    every = [one.id for one in skin.materials(made.notebook)]
+    skin_reactions.decide(made.notebook, every, "the strap of a watch, seen by a doctor")
+    blocks = {(block.kind, block.panelist_id) for one in skin_gate.gates(made.notebook, plan) for block in one.blocks}
+    assert blocks == {("reaction", first)}
+    clock.forward(minutes=60)
+    skin_reactions.advise(made.notebook, first, every, "Dr Ida Fern", date(2025, 12, 31))
+    blocks = {(block.kind, block.panelist_id) for one in skin_gate.gates(made.notebook, plan) for block in one.blocks}
+    assert blocks == {("patch", first)}  # the one before the reaction says nothing any more
+
+
+def test_a_stop_two_days_ago_shuts_the_sibling_with_an_older_clear_patch(notebook: Any, clock: SteppedClock) -> None:
+    """Today it opens: the stop is about trials 7 and 8, the plan about 9 and 10, which share every line with them."""
+    own = scene(notebook)
+    ready(notebook, own.trials(4), own.panelist_ids)
+    worn = bench.start(notebook, seal.seal(notebook, planning.add_draft(notebook, own.plan(**on_skin())).id, SEED).id)
+    sibling = dict(zip(("first_trial_id", "second_trial_id"), own.trials(4)[2:], strict=True))
+    plan = own.plan(**on_skin() | sibling)
+    skin_gate.check_plan(notebook, plan)
+    ballot.stop(notebook, ballots(notebook, worn.id)[0].id, "skin")
+    clock.forward(minutes=2 * 24 * 60)
+    with pytest.raises(StateError, match="Trial 9 goes on nobody: somebody’s skin reacted on 31 Dec 2025"):
+        skin_gate.check_plan(notebook, plan)
+    skin_reactions.decide(notebook, [one.id for one in skin.materials(notebook)], "it was the soap")
+    with pytest.raises(StateError, match="Nose 1: reacted on 31 Dec 2025"):
+        skin_gate.check_plan(notebook, plan)
+    with pytest.raises(StateError, match="Nose 1: reacted on 31 Dec 2025"):
+        skin.put_on_patches(notebook, own.panelist_ids[0], [plan.first_trial_id])
+
+
+def test_a_trial_taken_off_returns_with_a_reason_in_words(made: Scene) -> None:
+    seven = made.trial_ids[0]
+    with pytest.raises(ArgumentError, match=r"^reason must be given in words"):
+        skin.take_off(made.notebook, seven, ".")
+    assert skin.bars(made.notebook, [seven]) == {}
+    skin.take_off(made.notebook, seven, "an odd smell of the batch")
+    for reason in (" ", ".", "ok", "- -"):
+        with pytest.raises(ArgumentError, match=r"^reason must be given in words"):
+            skin.let_back(made.notebook, seven, reason)
+    skin.let_back(made.notebook, seven, "filtered, and a new sheet")
     with pytest.raises(StateError, match="not barred"):
-        skin.let_back(made.notebook, made.trial_ids[0], "again")
+        skin.let_back(made.notebook, seven, "again and again")
 
 
 def test_a_stop_is_taken_after_the_last_answer_and_after_closing(made: Scene) -> None:
@@ -268,18 +414,18 @@ def test_a_stop_is_taken_after_the_last_answer_and_after_closing(made: Scene) ->
     assert [stop.seat for stop in skin.stops(made.notebook, session.id)] == [2, 1]
 
 
-def test_once_barred_nothing_more_is_applied_while_the_session_runs(made: Scene) -> None:
+def test_once_somebody_reacted_nothing_more_is_applied_while_the_session_runs(made: Scene) -> None:
     session = _smelling(made, **on_both(), method="2-afc", descriptor="smokier", expected="second")
     first, second, *_ = ballots(made.notebook, session.id)
     served = bench.servings(made.notebook, session.id)
     place = {(one.seat, one.medium): one.id for one in served if not one.spare}
     live.dipped(made.notebook, session.id, place[first.seat, "skin"])
     ballot.stop(made.notebook, first.id, "skin")
-    with pytest.raises(StateError, match="barred from skin"):
+    with pytest.raises(StateError, match="Trial 7 goes on nobody"):
         live.dipped(made.notebook, session.id, place[second.seat, "skin"])
     live.dipped(made.notebook, session.id, place[second.seat, "strip"])
-    for trial_id in made.trial_ids:
-        skin.let_back(made.notebook, trial_id, "the strap of a watch, seen by a doctor")
+    every = [one.id for one in skin.materials(made.notebook)]
+    skin_reactions.decide(made.notebook, every, "the strap of a watch, seen by a doctor")
     live.dipped(made.notebook, session.id, place[second.seat, "skin"])
 
 
@@ -297,14 +443,24 @@ def test_who_takes_consent_back_while_smelling_gets_nothing_more_on_the_skin(
         assert not tx.live.dips(session.id)
 
 
-def test_feeling_unwell_is_stored_for_strips_and_bars_nothing(made: Scene) -> None:
+def test_feeling_unwell_is_stored_and_shuts_that_persons_skin_until_a_reason_is_written(made: Scene) -> None:
     session = made.smelling()
     own = ballots(made.notebook, session.id)[0]
     with pytest.raises(StateError, match="Nothing of this session is on skin"):
         ballot.stop(made.notebook, own.id, "skin")
     ballot.stop(made.notebook, own.id, "unwell")
     assert ballot.view(made.notebook, own.id).unwell
-    assert skin.bars(made.notebook, made.trial_ids) == {}
+    assert skin_reactions.reactions(made.notebook) == ()
+    plan, first = made.plan(**on_skin()), made.panelist_ids[0]
+    with pytest.raises(StateError, match="Nose 1: stopped on 31 Dec 2025"):
+        skin_gate.check_plan(made.notebook, plan)
+    assert [one.panelist_id for one in skin_reactions.stopped(made.notebook, made.panelist_ids)] == [first]
+    with pytest.raises(ArgumentError, match=r"^reason must be given in words"):
+        skin_reactions.explain(made.notebook, first, ".")
+    skin_reactions.explain(made.notebook, first, "the room was too warm")
+    skin_gate.check_plan(made.notebook, plan)
+    with pytest.raises(StateError, match="no stop that waits"):
+        skin_reactions.explain(made.notebook, first, "the room was too warm")
 
 
 # --- emergency ----------------------------------------------------------------------------------------------------

@@ -6,6 +6,7 @@ import sqlite3
 import sys
 from contextlib import closing
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -18,6 +19,22 @@ from evaluation.canonical import canonical, digest
 from evaluation.clock import SteppedClock
 from evaluation.people import Panelist
 from evaluation.sessions import Answer, Ballot, Plan, Serving, Session
+from evaluation.skin import (
+    CLEAR,
+    HOUR_MS,
+    LEFT_ON_SKIN,
+    PATCH_SITES,
+    REACTION,
+    Advice,
+    Explained,
+    FormulaLine,
+    GoAhead,
+    Material,
+    Patch,
+    Reaction,
+    SkinLimit,
+    worn,
+)
 from evaluation.store import Notebook, new_id
 from evaluation.store.engine import transaction
 from evaluation.trials import Trial
@@ -153,6 +170,30 @@ def count(notebook: Notebook, table: str) -> int:
         return int(connection.execute(text(f"SELECT count(*) FROM {table}")).scalar_one())
 
 
+def about_skin(made: Held) -> None:
+    """One line of every kind that is written down about skin: a patch read twice, a reaction, what lifts it."""
+    with made.notebook.writing() as tx:
+        now, peel = tx.clock.now(), Material("m1", "Cold-pressed peel", "top", phototoxic=True, made_at=5)
+        tx.skin.add_material(peel)
+        tx.skin.add_limit(SkinLimit("m1", Decimal("0.4"), "invented sheet 4", date(2020, 2, 1), LEFT_ON_SKIN, now))
+        tx.skin.confirm_limit(tx.skin.limits()[0].number, "Ida Fern, chemist", now)
+        tx.skin.write_lines("trial-7", [FormulaLine(peel, Decimal(100))])
+        lines = worn(tx.skin.lines("trial-7"))
+        for name, site in zip(("p1", "p2", "p3"), PATCH_SITES, strict=False):
+            tx.patches.add(Patch(name, "person-1", "trial-7", f"48{name[1]}", site, Decimal(10), now, lines))
+        for hours in (50, 75):
+            tx.patches.read("p1", CLEAR, now + hours * HOUR_MS)
+        tx.patches.ask("p1", ("batch",), now + 900 * HOUR_MS)
+        tx.patches.read("p2", REACTION, now + 30 * HOUR_MS, "red")
+        tx.patches.cancel("p3", "washed off", now + 30 * HOUR_MS)
+        tx.reactions.add(Reaction("person-1", frozenset({"m1"}), now + 30 * HOUR_MS, ("trial-7",), patch_id="p2"))
+        then = now + 40 * HOUR_MS
+        tx.reactions.decide(GoAhead(frozenset({"m1"}), "it was the soap", then))
+        tx.reactions.advise(Advice("person-1", frozenset({"m1"}), "Dr Ida Fern", date(2026, 1, 2), then))
+        tx.live.stop(made.ballot_ids[1], "unwell")
+        tx.reactions.explain(Explained("person-2", "too warm a room", then))
+
+
 def write_release(file: Path, dump: Path) -> None:
     """Fill ``file`` and write it down as SQL: run once for every schema that is released, and kept from then on."""
     made = held(Notebook.open(file, SteppedClock(step=1)), minutes=(5, 60))
@@ -163,6 +204,7 @@ def write_release(file: Path, dump: Path) -> None:
         tx.doors.set_setting("base url", "http://127.0.0.1:8501")
     marked(alone(made.notebook, "alone", "closed"), "ABA", "BBA")
     sealed(made.notebook, "with null sets", add_draft(made.notebook, "with null sets", null_sets=1))
+    about_skin(made)
     made.notebook.close()
     with closing(sqlite3.connect(file)) as connection:
         dump.write_text("\n".join(connection.iterdump()) + "\n", encoding="utf-8")

@@ -21,6 +21,7 @@ from alembic.script import ScriptDirectory
 from evaluation.clock import SteppedClock
 from evaluation.errors import StoreError
 from evaluation.sessions import Answer
+from evaluation.skin import CANCELLED, REACTED, READ
 from evaluation.store import Notebook, schema
 from evaluation.store.engine import connect, locate, transaction
 from evaluation.store.rows import metadata
@@ -210,7 +211,7 @@ def test_the_first_schema_is_backed_up_and_brought_to_ours(tmp_path: Path) -> No
         assert (plan.solo, plan.look_every, plan.null_sets, plan.prior) == (False, 0, 0, "flat")
         assert tx.log.verify("session")
     notebook.close()
-    _check_backup(tmp_path / "n.sqlite.before-0003_dry_down", "0001_main_job")
+    _check_backup(tmp_path / "n.sqlite.before-0004_skin_speaks_of_materials", "0001_main_job")
 
 
 @pytest.mark.parametrize("name", sorted(file.name for file in RELEASED.glob("*.sql") if file.stem >= "0002"))
@@ -227,6 +228,24 @@ def test_null_sets_and_marks_of_a_released_schema_are_still_there(name: str, tmp
     notebook.close()
 
 
+@pytest.mark.parametrize("name", sorted(file.name for file in RELEASED.glob("*.sql") if file.stem >= "0004"))
+def test_what_was_written_about_skin_is_still_there(name: str, tmp_path: Path) -> None:
+    notebook = _open(_dumped(tmp_path / "n.sqlite", name))
+    with notebook.reading() as tx:
+        (limit,) = tx.skin.limits()
+        assert (limit.confirmed_by, limit.outdated(limit.at)) == ("Ida Fern, chemist", False)
+        stands = {one.id: one.standing(one.applied_at).kind for one in tx.patches.all()}
+        assert stands == {"p1": READ, "p2": REACTED, "p3": CANCELLED}
+        assert tx.patches.patch("p1").changed == ("batch",)
+        assert tx.patches.patch("p1").is_of(tx.skin.lines("trial-7"))
+        (reaction,), (advice,), (go_ahead,) = tx.reactions.all(), tx.reactions.advice(), tx.reactions.go_aheads()
+        assert reaction.material_ids == advice.material_ids == go_ahead.material_ids == {"m1"}
+        assert (advice.who, go_ahead.reason) == ("Dr Ida Fern", "it was the soap")
+        assert [one.panelist_id for one in tx.reactions.unwell()] == ["person-2"]
+        assert [one.reason for one in tx.reactions.explained()] == ["too warm a room"]
+    notebook.close()
+
+
 def test_every_released_schema_is_kept_as_a_dump() -> None:
     assert sorted(file.stem for file in RELEASED.glob("*.sql")) == [one[:4] for one in schema.OURS.revisions]
 
@@ -236,8 +255,8 @@ LATER = """
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0004_later"
-down_revision = "0003_dry_down"
+revision = "0005_later"
+down_revision = "0004_skin_speaks_of_materials"
 
 
 def upgrade() -> None:
@@ -250,9 +269,9 @@ def upgrade() -> None:
 
 def _steps(folder: Path, more: str = "pass") -> schema.Steps:
     shutil.copytree(schema.OURS.folder, folder / "migrations", ignore=shutil.ignore_patterns("__pycache__"))
-    script = folder / "migrations" / "versions" / "0004_later.py"
+    script = folder / "migrations" / "versions" / "0005_later.py"
     script.write_text(LATER.format(more=more), encoding="utf-8")
-    return schema.Steps(folder / "migrations", (*schema.OURS.revisions, "0004_later"))
+    return schema.Steps(folder / "migrations", (*schema.OURS.revisions, "0005_later"))
 
 
 @pytest.fixture
@@ -286,10 +305,10 @@ def test_an_older_schema_is_backed_up_and_brought_up(
     notebook.close()
     assert _place_column(older) == ["here"]
     if "://" not in older:
-        _check_backup(Path(f"{older}.before-0004_later"))
+        _check_backup(Path(f"{older}.before-0005_later"))
 
 
-def _check_backup(file: Path, revision: str = "0003_dry_down") -> None:
+def _check_backup(file: Path, revision: str = "0004_skin_speaks_of_materials") -> None:
     assert stat.S_IMODE(file.stat().st_mode) == 0o600
     with closing(sqlite3.connect(file)) as connection:
         assert connection.execute("PRAGMA integrity_check").fetchone() == ("ok",)

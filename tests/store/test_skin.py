@@ -13,19 +13,27 @@ from evaluation.errors import ArgumentError, NotFound, StateError
 from evaluation.sessions import Deviation
 from evaluation.skin import (
     BARRED,
+    CANCELLED,
     CLEAR,
     EXCLUSIONS,
     LEFT_ON_SKIN,
     PATCH_SITES,
     REACTION,
     RETURNED,
+    SECOND,
+    Advice,
+    Asked,
     Bar,
+    Explained,
     FormulaLine,
+    GoAhead,
     Material,
     Patch,
     Reaction,
+    Reading,
     SkinFacts,
     SkinLimit,
+    Worn,
 )
 from evaluation.store import Notebook, read_body
 from tests.store.prepared import add_draft, count, fill, held, raw
@@ -52,8 +60,8 @@ def facts(number: int, **changes: Any) -> SkinFacts:
 
 
 def patch(name: str, number: int = 1, **changes: Any) -> Patch:
-    whole = Patch(name, f"person-{number}", "trial-7", "482", PATCH_SITES[0], Decimal("12.50"), NOW)
-    return replace(whole, **changes)
+    own = (name, f"person-{number}", "trial-7", "482", PATCH_SITES[0], Decimal("12.50"), NOW)
+    return replace(Patch(*own, (Worn("m1", Decimal(60), Decimal("12.5")),)), **changes)
 
 
 def test_materials_and_lines_come_back_in_the_order_of_the_formula(notebook: Notebook) -> None:
@@ -83,6 +91,12 @@ def test_a_material_is_named_once_and_can_be_corrected(notebook: Notebook) -> No
         tx.skin.add_material(replace(PEEL, id="m3"))
     with pytest.raises(ArgumentError, match="material must be new"), notebook.writing() as tx:
         tx.skin.replace_material(replace(PEEL, name="Vetiver oil"))
+    for name in ("vetiver OIL", "Vetiver\u00a0oil", " Vetiver  oil"):
+        with pytest.raises(ArgumentError, match="there is 'Vetiver oil' already"), notebook.writing() as tx:
+            tx.skin.add_material(replace(PEEL, id="m3", name=name))
+    with notebook.writing() as tx:
+        tx.skin.replace_material(replace(VETIVER, name="VETIVER OIL"))  # itself
+        tx.skin.replace_material(VETIVER)
     with notebook.writing() as tx:
         tx.skin.replace_material(replace(PEEL, phototoxic=False))
     with notebook.reading() as tx:
@@ -111,39 +125,105 @@ def test_the_latest_facts_of_each_person_count(notebook: Notebook) -> None:
     assert said == {"person-1": facts(1, consent=False, at=NOW + 5), "person-2": facts(2, asthma=True)}
 
 
-def test_a_patch_is_read_once_and_a_late_reaction_is_still_taken(notebook: Notebook) -> None:
+def test_a_confirmation_of_a_limit_says_who_and_when_and_the_latest_counts(notebook: Notebook) -> None:
+    with notebook.writing() as tx:
+        tx.skin.add_material(VETIVER)
+        tx.skin.add_limit(limit("0.40", dated_on=date(2019, 1, 1)))
+        tx.skin.add_limit(limit("0.30", dated_on=date(2020, 1, 1)))
+        for who, at in (("Ida Fern", NOW + 1), ("Otto Rue", NOW + 2)):
+            tx.skin.confirm_limit(tx.skin.limits()[1].number, who, at)
+    with notebook.reading() as tx:
+        first, second = tx.skin.limits()
+    assert (first.confirmed_by, first.confirmed_at, first.outdated(NOW)) == ("", None, True)
+    assert (second.confirmed_by, second.confirmed_at, second.outdated(NOW)) == ("Otto Rue", NOW + 2, False)
+    with pytest.raises(NotFound, match="limit"), notebook.writing() as tx:
+        tx.skin.confirm_limit(99, "Ida Fern", NOW)
+
+
+def test_a_patch_is_read_twice_and_each_line_is_kept(notebook: Notebook) -> None:
     fill(notebook)
     with notebook.writing() as tx:
-        tx.skin.add_patch(patch("p1"))
-    with pytest.raises(ArgumentError, match="48 to 96"), notebook.writing() as tx:
-        tx.skin.read_patch("p1", CLEAR, NOW + 47 * HOUR)
+        tx.patches.add(patch("p1"))
+    with pytest.raises(ArgumentError, match="48 to 56"), notebook.writing() as tx:
+        tx.patches.read("p1", CLEAR, NOW + 47 * HOUR)
     with notebook.writing() as tx:
-        tx.skin.read_patch("p1", CLEAR, NOW + 48 * HOUR)
-    with pytest.raises(StateError, match="read already"), notebook.writing() as tx:
-        tx.skin.read_patch("p1", CLEAR, NOW + 50 * HOUR)
+        assert tx.patches.read("p1", CLEAR, NOW + 48 * HOUR).standing(NOW).kind == SECOND
+    with pytest.raises(ArgumentError, match="from 72 hours"), notebook.writing() as tx:
+        tx.patches.read("p1", CLEAR, NOW + 50 * HOUR)
     with notebook.writing() as tx:
-        tx.skin.read_patch("p1", REACTION, NOW + 90 * HOUR, "red on day four")
+        tx.patches.read("p1", CLEAR, NOW + 72 * HOUR)
+        tx.patches.ask("p1", ("batch",), NOW + 80 * HOUR)
+        tx.patches.read("p1", REACTION, NOW + 90 * HOUR, "red on day four")
     with notebook.reading() as tx:
-        read = patch("p1", result=REACTION, read_at=NOW + 90 * HOUR, note="red on day four")
-        assert tx.skin.patches("trial-7") == (read,)
-        assert str(tx.skin.patch("p1").strength_percent) == "12.50"
-        assert tx.skin.patches("trial-8") == ()
+        seen = [Reading(CLEAR, NOW + 48 * HOUR), Reading(CLEAR, NOW + 72 * HOUR)]
+        seen.append(Reading(REACTION, NOW + 90 * HOUR, "red on day four"))
+        read = patch("p1", readings=tuple(seen), asked=(Asked(("batch",), NOW + 80 * HOUR),))
+        assert tx.patches.all("trial-7") == (read,)
+        assert str(tx.patches.patch("p1").strength_percent) == "12.50"
+        assert tx.patches.all("trial-8") == ()
+    assert count(notebook, "skin_log") == 5
 
 
-def test_erasing_a_person_deletes_facts_and_patches_and_nobody_elses(notebook: Notebook) -> None:
+def test_a_patch_is_cancelled_once(notebook: Notebook) -> None:
+    fill(notebook)
+    with notebook.writing() as tx:
+        tx.patches.add(patch("p1", lines=None))
+        assert tx.patches.cancel("p1", "fell off in bed", NOW + 5).standing(NOW + 5).kind == CANCELLED
+    with pytest.raises(StateError, match="cancelled already"), notebook.writing() as tx:
+        tx.patches.cancel("p1", "again and again", NOW + 6)
+    with notebook.reading() as tx:
+        assert tx.patches.all() == (patch("p1", lines=None, cancelled_at=NOW + 5),)
+
+
+def test_what_is_said_about_reactions_comes_back_as_it_was(notebook: Notebook) -> None:
+    fill(notebook)
+    told = Reaction("person-1", frozenset({"m1", "m2"}), NOW, ("trial-7",), "s", "p", "a red ring")
+    unknown = Reaction("person-2", None, NOW + 1, ("trial-8",))
+    advice = Advice("person-1", frozenset({"m1"}), "Dr Ida Fern", date(2025, 12, 31), NOW + 2, "seen in person")
+    go_ahead, said = GoAhead(frozenset({"m2"}), "it was the soap", NOW + 3), Explained("person-3", "a warm room", NOW)
+    with notebook.writing() as tx:
+        for one in (told, unknown):
+            tx.reactions.add(one)
+        tx.reactions.advise(advice)
+        tx.reactions.decide(go_ahead)
+        tx.reactions.explain(said)
+    with notebook.reading() as tx:
+        assert tx.reactions.all() == (told, unknown)
+        assert (tx.reactions.advice(), tx.reactions.go_aheads()) == ((advice,), (go_ahead,))
+        assert tx.reactions.explained() == (said,)
+
+
+def test_forgetting_deletes_what_was_said_and_keeps_that_somebody_reacted(notebook: Notebook) -> None:
     fill(notebook)
     with notebook.writing() as tx:
         for number in (1, 2):
             tx.skin.add_facts(facts(number))
-            tx.skin.add_patch(patch(f"p{number}", number))
-        tx.book.erase_panelist("person-1")
+            tx.patches.add(patch(f"p{number}", number))
+            tx.reactions.add(Reaction(f"person-{number}", frozenset({"m1"}), NOW, ("trial-7",), note="a red ring"))
+            tx.reactions.explain(Explained(f"person-{number}", "a warm room", NOW))
+        tx.reactions.advise(Advice("person-1", frozenset({"m1"}), "Dr Ida Fern", date(2025, 12, 31), NOW))
+        tx.skin.forget("person-1")
     with notebook.reading() as tx:
         assert tx.skin.facts(["person-1", "person-2"]).keys() == {"person-2"}
-        assert [one.id for one in tx.skin.patches()] == ["p2"]
-    assert count(notebook, "skin_facts") == 1
+        assert [one.id for one in tx.patches.all()] == ["p2"]
+        assert [(one.panelist_id, one.note) for one in tx.reactions.all()] == [
+            ("person-1", ""),
+            ("person-2", "a red ring"),
+        ]
+        assert (tx.reactions.advice(), len(tx.reactions.explained())) == ((), 1)  # what lifts goes: it shuts
+
+
+def test_erasing_a_person_leaves_a_reaction_of_nobody(notebook: Notebook) -> None:
+    fill(notebook)
     with notebook.writing() as tx:
-        tx.skin.forget("person-2")
-    assert (count(notebook, "skin_facts"), count(notebook, "patches")) == (0, 0)
+        tx.skin.add_facts(facts(1))
+        tx.patches.add(patch("p1"))
+        tx.reactions.add(Reaction("person-1", frozenset({"m1"}), NOW, ("trial-7",), patch_id="p1", note="a red ring"))
+        tx.book.erase_panelist("person-1")
+    with notebook.reading() as tx:
+        (left,) = tx.reactions.all()
+    assert (left.panelist_id, left.material_ids, left.note) == (None, {"m1"}, "")
+    assert (count(notebook, "skin_facts"), count(notebook, "patches"), count(notebook, "skin_log")) == (0, 0, 1)
 
 
 # --- stops ------------------------------------------------------------------------------------------------------
@@ -185,18 +265,29 @@ def test_an_altered_stop_is_found_out(notebook: Notebook, statement: str) -> Non
     assert not made.verifies()
 
 
-def test_a_stop_and_its_bar_tell_who_reacted_to_what(notebook: Notebook) -> None:
+def test_a_stop_on_skin_is_a_reaction_to_all_that_was_on(notebook: Notebook) -> None:
     made = held(notebook)
     with notebook.writing() as tx:
-        tx.live.stop(made.ballot_ids[0], "skin")
+        tx.skin.add_material(VETIVER)
+        tx.skin.add_material(PEEL)
+        tx.skin.write_lines("trial-7", [FormulaLine(VETIVER, Decimal(100))])
+        tx.skin.write_lines("trial-8", [FormulaLine(PEEL, Decimal(50)), FormulaLine(PEEL, Decimal(50))])
+        tx.reactions.after_stop(made.id, "person-1", ("trial-7", "trial-8"))
+        tx.skin.write_lines("trial-8", [FormulaLine(PEEL, Decimal(50))])  # no whole: not known
+        tx.reactions.after_stop(made.id, "person-2", ("trial-7", "trial-8"))
         tx.live.stop(made.ballot_ids[2], "unwell")
-        at = tx.live.stops(made.id)[0].at
-        tx.skin.bar(Bar("trial-7", made.id, BARRED, "a stop", at))
-        tx.skin.bar(Bar("trial-7", None, RETURNED, "it was the strap", at + 5))
+    with notebook.reading() as tx:
+        assert [one.material_ids for one in tx.reactions.all()] == [{"m1", "m2"}, None]
+        assert [(one.panelist_id, one.session_id) for one in tx.reactions.unwell()] == [("person-3", made.id)]
+
+
+def test_bars_of_a_trial_come_back_oldest_first(notebook: Notebook) -> None:
+    made = held(notebook)
+    with notebook.writing() as tx:
+        tx.skin.bar(Bar("trial-7", made.id, BARRED, "a stop", NOW))
+        tx.skin.bar(Bar("trial-7", None, RETURNED, "it was the strap", NOW + 5))
     with notebook.reading() as tx:
         assert [bar.kind for bar in tx.skin.bars(["trial-7", "trial-8"])] == [BARRED, RETURNED]
-        assert tx.skin.reactions(["trial-7", "trial-8"]) == (Reaction("person-1", "trial-7", at),)
-        assert tx.skin.reactions(["trial-8"]) == ()
 
 
 # --- an emergency -----------------------------------------------------------------------------------------------

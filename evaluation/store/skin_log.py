@@ -1,0 +1,261 @@
+"""What was seen and said of skin, line by line and never changed: patches and their readings, reactions, decisions."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
+from datetime import date
+from decimal import Decimal
+from typing import Any, Final
+
+from sqlalchemy import Row, delete, select, update
+
+from evaluation.canonical import canonical
+from evaluation.errors import StateError
+from evaluation.skin import (
+    Advice,
+    Asked,
+    Explained,
+    GoAhead,
+    Patch,
+    Reaction,
+    Reading,
+    Unwell,
+    Worn,
+    known_materials,
+)
+from evaluation.store import rows
+from evaluation.store.desk import Desk
+
+# Kinds of lines.
+PATCHED: Final = "patch put on"
+READING: Final = "reading"
+CANCEL: Final = "patch cancelled"
+ASKED: Final = "asked what changed"
+REACTED: Final = "reaction"
+ADVISED: Final = "advice"
+DECIDED: Final = "may be applied again"
+STOPPED: Final = "stop explained"
+CONFIRMED: Final = "limit confirmed"
+MERGED: Final = "materials merged"
+
+
+def write(desk: Desk, kind: str, body: Mapping[str, Any], at: int, panelist_id: str | None = None) -> None:
+    """Append one line."""
+    line = {"kind": kind, "panelist_id": panelist_id, "body": canonical(body).decode(), "at": at}
+    desk.add(rows.skin_log, line)
+
+
+def lines_of(desk: Desk, *kinds: str) -> Iterator[tuple[Row[Any], dict[str, Any]]]:
+    """Lines of these kinds with what they say, oldest first; all of them where no kind is named."""
+    query = select(rows.skin_log).order_by(rows.skin_log.c.id)
+    for row in desk.rows(query.where(rows.skin_log.c.kind.in_(kinds)) if kinds else query):
+        yield row, json.loads(row.body)["value"]
+
+
+def forget(desk: Desk, panelist_id: str, *, erased: bool = False) -> None:
+    """No word of this person's stays, nor their patches, nor what had lifted a reaction of theirs.
+
+    That they reacted, and to what, protects them: it stays without a note until they are erased. Then it stays as a
+    reaction of nobody, which protects the others.
+    """
+    log = rows.skin_log
+    desk.run(delete(log).where(log.c.panelist_id == panelist_id, log.c.kind != REACTED))
+    desk.run(delete(rows.patches).where(rows.patches.c.panelist_id == panelist_id))
+    for row, body in lines_of(desk, REACTED):
+        if row.panelist_id == panelist_id:
+            bare = canonical(body | {"note": ""}).decode()
+            change = update(log).where(log.c.id == row.id)
+            desk.run(change.values(panelist_id=None if erased else panelist_id, body=bare))
+
+
+class Patches:
+    """Verbs on patch tests."""
+
+    def __init__(self, desk: Desk) -> None:
+        self._desk = desk
+
+    def add(self, patch: Patch, seen: Mapping[str, Any] | None = None) -> None:
+        """Write a patch down with the formula as it is put on; ``seen``: what the gate saw, for the log."""
+        self._desk.one(select(rows.panelists.c.id).where(rows.panelists.c.id == patch.panelist_id), "panelist")
+        self._desk.one(select(rows.trials.c.id).where(rows.trials.c.id == patch.trial_id), "trial")
+        row = {name: getattr(patch, name) for name in ("id", "panelist_id", "trial_id", "code", "site", "applied_at")}
+        formula = "" if patch.lines is None else canonical({"lines": patch.lines}).decode()
+        self._desk.add(rows.patches, row | {"strength_percent": str(patch.strength_percent), "formula": formula})
+        write(self._desk, PATCHED, {"patch": patch.id} | dict(seen or {}), patch.applied_at, patch.panelist_id)
+
+    def patch(self, patch_id: str) -> Patch:
+        row = self._desk.one(select(rows.patches).where(rows.patches.c.id == patch_id), "patch")
+        return next(iter(self._whole([row])))
+
+    def all(self, trial_id: str | None = None) -> tuple[Patch, ...]:
+        """All of them, or those of one trial, oldest first."""
+        query = select(rows.patches).order_by(rows.patches.c.applied_at, rows.patches.c.code)
+        found = query if trial_id is None else query.where(rows.patches.c.trial_id == trial_id)
+        return tuple(self._whole(self._desk.rows(found)))
+
+    def read(self, patch_id: str, result: str, at: int, note: str = "") -> Patch:
+        """Write down what was seen, if a reading of that kind may be made then."""
+        before = self._held(patch_id)  # a reaction read at this moment is not passed by
+        reading = before.check_reading(result, at, note)
+        self._say(READING, before, {"result": result, "note": note}, at)
+        return replace(before, readings=(*before.readings, reading))
+
+    def cancel(self, patch_id: str, reason: str, at: int) -> Patch:
+        """Give a patch up, with a reason: it opens nothing; a reaction to it is still taken."""
+        before = self._held(patch_id)
+        if before.cancelled_at is not None:
+            raise StateError("This patch is cancelled already.")
+        self._say(CANCEL, before, {"reason": reason}, at)
+        return replace(before, cancelled_at=at)
+
+    def ask(self, patch_id: str, changed: Iterable[str], at: int) -> Patch:
+        """Write down what the conductor said has changed since this patch was put on."""
+        before = self._held(patch_id)
+        said = Asked(tuple(changed), at)
+        self._say(ASKED, before, {"changed": said.changed}, at)
+        return replace(before, asked=(*before.asked, said))
+
+    def _held(self, patch_id: str) -> Patch:
+        """The patch, kept from others until this transaction ends."""
+        self._desk.one(select(rows.patches.c.id).where(rows.patches.c.id == patch_id).with_for_update(), "patch")
+        return self.patch(patch_id)
+
+    def _say(self, kind: str, patch: Patch, body: Mapping[str, Any], at: int) -> None:
+        write(self._desk, kind, {"patch": patch.id} | dict(body), at, patch.panelist_id)
+
+    def _whole(self, found: Iterable[Row[Any]]) -> Iterator[Patch]:
+        readings: dict[str, list[Reading]] = {}
+        asked: dict[str, list[Asked]] = {}
+        gone: dict[str, int] = {}
+        for row, body in lines_of(self._desk, READING, CANCEL, ASKED):
+            if row.kind == READING:
+                readings.setdefault(body["patch"], []).append(Reading(body["result"], row.at, body["note"]))
+            elif row.kind == ASKED:
+                asked.setdefault(body["patch"], []).append(Asked(tuple(body["changed"]), row.at))
+            else:
+                gone[body["patch"]] = row.at
+        for row in found:
+            told = (tuple(readings.get(row.id, ())), tuple(asked.get(row.id, ())), gone.get(row.id))
+            yield _patch_of(row, *told)
+
+
+class Reactions:
+    """Verbs on reactions, stops, and what may lift them."""
+
+    def __init__(self, desk: Desk) -> None:
+        self._desk = desk
+
+    def add(self, reaction: Reaction) -> None:
+        body = {
+            "materials": _listed(reaction.material_ids),
+            "trials": reaction.trial_ids,
+            "session": reaction.session_id,
+            "patch": reaction.patch_id,
+            "note": reaction.note,
+        }
+        write(self._desk, REACTED, body, reaction.at, reaction.panelist_id)
+
+    def after_stop(self, session_id: str, panelist_id: str | None, trial_ids: tuple[str, ...]) -> None:
+        """Somebody stopped on skin: whatever the session's trials are made of is what they reacted to."""
+        self.add(Reaction(panelist_id, self.materials_of(trial_ids), self._desk.now(), trial_ids, session_id))
+
+    def materials_of(self, trial_ids: Iterable[str]) -> frozenset[str] | None:
+        """What these trials are made of; None where the formula of one of them is not known."""
+        found: set[str] = set()
+        for trial_id in trial_ids:
+            query = select(rows.formula_lines).where(rows.formula_lines.c.trial_id == trial_id)
+            known = known_materials(_worn_of(row) for row in self._desk.rows(query))
+            if known is None:
+                return None
+            found |= known
+        return frozenset(found)
+
+    def all(self) -> tuple[Reaction, ...]:
+        return tuple(_reaction_of(row, body) for row, body in lines_of(self._desk, REACTED))
+
+    def advise(self, advice: Advice) -> None:
+        body = {"materials": _listed(advice.material_ids), "who": advice.who, "given_on": advice.given_on}
+        write(self._desk, ADVISED, body | {"note": advice.note}, advice.at, advice.panelist_id)
+
+    def advice(self) -> tuple[Advice, ...]:
+        return tuple(
+            Advice(
+                row.panelist_id,
+                frozenset(body["materials"]),
+                body["who"],
+                date.fromisoformat(body["given_on"]),
+                row.at,
+                body["note"],
+            )
+            for row, body in lines_of(self._desk, ADVISED)
+        )
+
+    def decide(self, go_ahead: GoAhead) -> None:
+        body = {"materials": _listed(go_ahead.material_ids), "reason": go_ahead.reason}
+        write(self._desk, DECIDED, body, go_ahead.at)
+
+    def go_aheads(self) -> tuple[GoAhead, ...]:
+        found = lines_of(self._desk, DECIDED)
+        return tuple(GoAhead(frozenset(body["materials"]), body["reason"], row.at) for row, body in found)
+
+    def unwell(self) -> tuple[Unwell, ...]:
+        """Who stopped a session without a reaction, oldest first."""
+        stops, ballots = rows.stops, rows.ballots
+        query = select(ballots.c.panelist_id, stops.c.session_id, stops.c.at)
+        joined = query.join(ballots, ballots.c.id == stops.c.ballot_id)
+        mine = joined.where(stops.c.kind == "unwell", ballots.c.panelist_id.is_not(None))
+        return tuple(
+            Unwell(row.panelist_id, row.session_id, row.at)
+            for row in self._desk.rows(mine.order_by(stops.c.at, stops.c.id))
+        )
+
+    def explain(self, said: Explained) -> None:
+        write(self._desk, STOPPED, {"reason": said.reason}, said.at, said.panelist_id)
+
+    def explained(self) -> tuple[Explained, ...]:
+        found = lines_of(self._desk, STOPPED)
+        return tuple(Explained(row.panelist_id, body["reason"], row.at) for row, body in found)
+
+    def lines(self) -> tuple[tuple[str, str | None, dict[str, Any], int], ...]:
+        """Every line as it stands: kind, person, what it says, when; oldest first."""
+        return tuple((row.kind, row.panelist_id, body, row.at) for row, body in lines_of(self._desk))
+
+
+def _listed(material_ids: frozenset[str] | None) -> list[str] | None:
+    return None if material_ids is None else sorted(material_ids)
+
+
+def _worn_of(row: Row[Any]) -> Worn:
+    return Worn(row.material_id, Decimal(row.share_percent), Decimal(row.stock_percent))
+
+
+def _reaction_of(row: Row[Any], body: dict[str, Any]) -> Reaction:
+    known = None if body["materials"] is None else frozenset(body["materials"])
+    more = (tuple(body["trials"]), body["session"], body["patch"], body["note"])
+    return Reaction(row.panelist_id, known, row.at, *more)
+
+
+def _patch_of(row: Row[Any], readings: tuple[Reading, ...], asked: tuple[Asked, ...], gone: int | None) -> Patch:
+    listed = json.loads(row.formula)["value"]["lines"] if row.formula else None
+    lines = (
+        None
+        if listed is None
+        else tuple(
+            Worn(one["material_id"], Decimal(one["share_percent"]), Decimal(one["stock_percent"])) for one in listed
+        )
+    )
+    return Patch(
+        row.id,
+        row.panelist_id,
+        row.trial_id,
+        row.code,
+        row.site,
+        Decimal(row.strength_percent),
+        row.applied_at,
+        lines,
+        readings,
+        asked,
+        gone,
+    )
