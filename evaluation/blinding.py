@@ -1,4 +1,4 @@
-"""Codes, serving orders and vial letters, drawn once from a secret seed when a plan is sealed.
+"""Codes, serving orders, dip orders and vial letters, drawn once from a secret seed when a plan is sealed.
 
 Orders are written with ``A`` for the plan's first trial and ``B`` for its second, in tray order. A duo-trio order
 starts with the reference. A 3-AFC tray holds two of the trial expected to be weaker and one of the stronger.
@@ -15,8 +15,8 @@ from typing import Final
 from evaluation import checks
 from evaluation.draws import Stream, balanced
 from evaluation.errors import ArgumentError
-from evaluation.serving_orders import Slot, several, sites_of
-from evaluation.sessions import SEVERAL, STRIP, Key, Plan, Serving
+from evaluation.serving_orders import Slot, dips_of, several, sites_of
+from evaluation.sessions import INDEPENDENT, SEVERAL, SHUFFLED, STRIP, Key, Plan, Serving
 
 # Letters that are not mistaken for one another, for a digit, or for the A and B of an order.
 VIAL_LETTERS: Final = "CDEFHJKLMNPRTUVWXY"
@@ -29,8 +29,8 @@ def _orders(*compositions: str) -> tuple[str, ...]:
     return tuple(sorted({"".join(order) for one in compositions for order in permutations(one)}))
 
 
-# All distinct trays of each method, served equally often. Triangle: ABB BAB BBA AAB ABA BAA (J. Soc. Cosmet.
-# Chem. 22, 1971; ISO 4120). Duo-trio: balanced reference, four orders (from memory, ISO 10399).
+# All distinct trays of each method, equally likely. Triangle: ABB BAB BBA AAB ABA BAA (J. Soc. Cosmet. Chem. 22, 1971;
+# ISO 4120). Duo-trio: either trial as the reference, four orders (from memory, ISO 10399).
 ORDERS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
     {
         "triangle": _orders("AAB", "ABB"),
@@ -51,6 +51,11 @@ def orders(method: str, expected: str = "") -> tuple[str, ...]:
     return ORDERS[checks.choice("method", method, tuple(ORDERS))]
 
 
+def law_now(*, solo: bool) -> str:
+    """The law by which a plan that is sealed now is drawn (``Plan.draw``)."""
+    return SHUFFLED if solo else INDEPENDENT
+
+
 @dataclass(frozen=True, slots=True)
 class Drawn:
     """What a seal draws: the servings (no trial in them), the key, and which codes go together for one nose.
@@ -68,14 +73,14 @@ def draw(plan: Plan, seed: bytes, new_id: Callable[[], str], met: Mapping[int, S
     """Draw codes, orders, vial letters and one spare set a seat for ``plan``.
 
     ``met`` holds, per seat number, the codes its panelist (a spare seat: anybody who may take it) met in earlier
-    sessions, oldest first: they are not used again while others are left. Orders are balanced over the planned panel
-    at each age and replicate, and drawn independently within a panelist, so that no one can work out the last order
-    from the others.
+    sessions, oldest first: they are not used again while others are left. Orders, places on skin and dip orders follow
+    the law the plan names (``plan.draw``): each by itself (:func:`independent`), or, as sealed before, balanced over
+    the planned panel at each age and replicate and independent within a panelist.
     """
     slots, trays = _several(plan, seed) if plan.method in SEVERAL else _pairs_of_trials(plan, seed)
     codes = _draw_codes(plan, seed, slots, met or {})
-    sites = sites_of(plan, seed, trays)
-    servings = tuple(_serving(new_id(), slot, codes[slot], sites.get(slot, ())) for slot in slots)
+    sites, dips = sites_of(plan, seed, trays), dips_of(plan, seed, slots)
+    servings = tuple(_serving(new_id(), slot, codes[slot], sites.get(slot, ()), dips.get(slot, ())) for slot in slots)
     served = tuple((serving.id, trays[slot]) for serving, slot in zip(servings, slots, strict=True))
     vials = 4 if plan.null_sets else len(plan.trial_ids)
     key = Key(seed.hex(), tuple(Stream(seed, "vial letters").shuffled(VIAL_LETTERS)[:vials]), served)
@@ -83,7 +88,7 @@ def draw(plan: Plan, seed: bytes, new_id: Callable[[], str], met: Mapping[int, S
     return Drawn(servings, key, groupings if plan.method in SEVERAL else _groupings(seed, servings, served))
 
 
-def _serving(own_id: str, slot: Slot, codes: tuple[str, ...], sites: tuple[str, ...]) -> Serving:
+def _serving(own_id: str, slot: Slot, codes: tuple[str, ...], sites: tuple[str, ...], dips: tuple[int, ...]) -> Serving:
     return Serving(
         own_id,
         slot.seat,
@@ -94,6 +99,7 @@ def _serving(own_id: str, slot: Slot, codes: tuple[str, ...], sites: tuple[str, 
         slot.spare,
         medium=slot.medium,
         sites=sites,
+        dips=dips,
     )
 
 
@@ -140,6 +146,37 @@ def _at_age(plan: Plan, seed: bytes, seat: int, age: int, medium: str) -> list[S
 def _draw_orders(plan: Plan, seed: bytes, slots: list[Slot]) -> dict[Slot, str]:
     if plan.solo:  # the shuffle is the draw; marks tell the orders afterwards
         return dict.fromkeys(slots, "")
+    drawn = (independent if plan.draw == INDEPENDENT else _balanced)(plan, seed, slots)
+    if plan.null_sets:  # four vials stand on the bench, and no pair of letters may tell a null set from a real one
+        vials = Stream(seed, "vials of real sets")
+        drawn.update((slot, order.translate(vials.pick(_VIALS))) for slot, order in drawn.items() if not slot.null)
+    return drawn
+
+
+def independent(plan: Plan, seed: bytes, slots: Sequence[Slot]) -> dict[Slot, str]:
+    """An order for every set, each drawn by itself, every tray of the method equally likely; spare sets too.
+
+    So guessing is exactly chance, whatever habits people have and whatever they know. Let the trials be alike, and
+    let somebody who is about to answer a set know everything but this set's order: all other orders and answers, his
+    own and everybody's, all codes, places on skin and dip orders, which sets are null. This order was drawn apart from
+    all that, so every tray is still equally likely; and whichever answer is given, the same share of the trays makes
+    it right: 1/2 for 2-AFC, duo-trio and a preference for the first trial, 1/3 for triangle, 3-AFC and tetrad, 1/10 for
+    two-out-of-five. Hence each answer is right with exactly that probability given all before it, and the count of
+    right ones is binomial: no rule of answering, however it adapts, changes its law. Nor does leaving sets out, by any
+    rule that does not know whether the answer is right. Where a share pd of sets is noticed and the rest answered by
+    habit, each answer is right with pd + (1 - pd) × chance by the same reasoning, which keeps beta.
+
+    Equal use of all orders (ISO 4120) does not give this: with two people at a pair, one always choosing the first code
+    and the other the second, both are right or both wrong. Equal use is therefore given up.
+    """
+    trays = orders(plan.method, plan.expected)
+    stream, sides = Stream(seed, "orders, each by itself"), Stream(seed, "trials of null sets, each by itself")
+    drawn = {slot: stream.pick(trays) for slot in slots}
+    return {slot: order.translate(sides.pick(_NULL)) if slot.null else order for slot, order in drawn.items()}
+
+
+def _balanced(plan: Plan, seed: bytes, slots: Sequence[Slot]) -> dict[Slot, str]:
+    """Every order equally often over the planned panel at each age and round: how sessions were drawn before."""
     trays = orders(plan.method, plan.expected)
     planned = {seat.number for seat in plan.seats if seat.panelist_id is not None}
     drawn: dict[Slot, str] = {}
@@ -155,14 +192,11 @@ def _draw_orders(plan: Plan, seed: bytes, slots: list[Slot]) -> dict[Slot, str]:
             drawn.update(zip(here, _as_null([drawn[s] for s in here], stream), strict=True))
     spare = Stream(seed, "orders of spare sets")
     drawn.update((slot, spare.pick(trays)) for slot in slots if slot.spare)
-    if plan.null_sets:  # four vials stand on the bench, and no pair of letters may tell a null set from a real one
-        vials = Stream(seed, "vials of real sets")
-        drawn.update((slot, order.translate(vials.pick(_VIALS))) for slot, order in drawn.items() if not slot.null)
     return drawn
 
 
 # A null set is laid out like a real one, but both "trials" are one: A and a are the first trial in two vials, b and B
-# the second. Which of the two is asked twice alternates over the noses.
+# the second. Which of the two is asked twice is drawn for each set; before, it alternated over the noses.
 _NULL: Final = (str.maketrans("B", "a"), str.maketrans("A", "b"))
 _REAL: Final = str.maketrans("ab", "BA")
 _VIALS: Final = tuple(str.maketrans("AB", first + second) for first in "Aa" for second in "Bb")

@@ -86,6 +86,7 @@ def planned(told: Mapping[str, Any], brief_id: str, trials: Mapping[str, str], p
         confirmed=tuple(told.get("confirmed", ())),
         descriptors=tuple(Descriptor(*one) for one in told.get("descriptors", ())),
         asks_strength=told["method"] == "profile",
+        draw=blinding.law_now(solo=False),
     )
 
 

@@ -1,8 +1,9 @@
 """When strips were dipped (or trials applied to skin), when they are to be smelt, and how old they were then.
 
-The tap "Dipped" marks the end of a dip; the strips of a set are dipped one after the other in tray order, so that the
-last one is the youngest. The age of a set is the mean age of its strips when the first of them is smelt. Nothing here
-knows a panel, a bench or a ballot. Instants are milliseconds, ages in results milliseconds too, ages in plans seconds.
+The tap "Dipped" marks the end of a dip; the strips of a set are dipped one after the other in the order drawn for it
+(sets drawn before: in tray order), so that the last one is the youngest. The age of a set is the mean age of its strips
+when the first of them is smelt. Nothing here knows a panel, a bench or a ballot. Instants are milliseconds, ages in
+results milliseconds too, ages in plans seconds.
 """
 
 from __future__ import annotations
@@ -100,10 +101,17 @@ def dip_times(servings: Iterable[Serving], dips: Iterable[Dip]) -> dict[str, int
     return found
 
 
+def in_turn(serving: Serving) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Codes, and on skin their places, in the order of dipping or applying."""
+    codes, sites = serving.codes, serving.sites
+    return tuple(codes[at] for at in serving.dipped), tuple(sites[at] for at in serving.dipped if sites)
+
+
 def strip_ages(serving: Serving, dipped_at: int, smelt_at: int, pace: Pace) -> tuple[int, ...]:
-    """The age of each strip in tray order, from the middle of its own dip."""
+    """The age of each strip in tray order, from the middle of its own dip, which came at its turn."""
     each, last = 1000 * pace.each(serving), len(serving.codes) - 1
-    return tuple(smelt_at - dipped_at + (last - place) * each + each // 2 for place in range(last + 1))
+    turns = {place: turn for turn, place in enumerate(serving.dipped)}
+    return tuple(smelt_at - dipped_at + (last - turns[place]) * each + each // 2 for place in range(last + 1))
 
 
 def set_age(serving: Serving, dipped_at: int, smelt_at: int, pace: Pace) -> int:

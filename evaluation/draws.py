@@ -1,4 +1,4 @@
-"""Random draws anybody can repeat from a seed, and the balanced orders they are dealt from."""
+"""Random draws anybody can repeat from a seed, and the balanced orders that sessions were dealt from before."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ class Stream:
         """A whole number from 0 to ``bound`` - 1, each equally likely."""
         limit = (1 << 64) - (1 << 64) % bound  # a draw past the last whole multiple would favour small numbers
         while True:
-            block = hmac.new(self._key, self._count.to_bytes(8, "big"), hashlib.sha256).digest()
+            block = hmac.digest(self._key, self._count.to_bytes(8, "big"), "sha256")
             self._count += 1
             drawn = int.from_bytes(block[:8], "big")
             if drawn < limit:

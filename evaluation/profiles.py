@@ -23,7 +23,7 @@ from evaluation.asking import LIKING_NAME, RATE, STRENGTH_NAME, rated
 from evaluation.descriptors import LEVELS, NOT_SMELT, SKIPPED
 from evaluation.errors import StateError
 from evaluation.questions import Held, smelt
-from evaluation.sessions import TRIAL_LETTERS, Plan, Serving
+from evaluation.sessions import INDEPENDENT, TRIAL_LETTERS, Plan, Serving
 from evaluation.statistics import CheckAll, Decay, JustAboutRight, PanelistPerformance, ProfileDifferences, ProfileModel
 from evaluation.statistics.signflip import FEWEST_PEOPLE
 from evaluation.statistics.typical import between, refusal, subsets
@@ -183,7 +183,8 @@ class ProfileFound:
     def _family(self, rows: pd.DataFrame) -> ProfileDifferences | None:
         there = set(rows["trial"])
         pairs = [pair for pair in self.pairs if there.issuperset(pair)]
-        return statistics.profile_family(rows, pairs, level=self.level) if pairs else None
+        apart = self.plan.draw == INDEPENDENT
+        return statistics.profile_family(rows, pairs, level=self.level, exchanged=apart) if pairs else None
 
 
 def _untested(model: ProfileModel, rows: pd.DataFrame) -> ProfileModel:

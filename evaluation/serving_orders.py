@@ -1,19 +1,21 @@
-"""Serving orders where several trials are compared - profiles, rounds of pairs, rankings - and places on skin.
+"""Serving orders where several trials are compared - profiles, rounds of pairs, rankings -, places on skin, dip orders.
 
 A slot is one set before one nose. An order writes the trials behind its codes with the letters of the plan's trials,
-``A`` for the first.
+``A`` for the first. Balance over the panel ties the orders of people to one another: where their habits are opposed,
+differences come out together more often than a test of people apart allows (``tests/slow/test_order_habits.py``). So
+orders are drawn for each person apart from all others, every sequence of the trials equally likely.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
-from itertools import combinations
+from itertools import combinations, permutations
 from types import MappingProxyType
 from typing import Final
 
 from evaluation.draws import Stream, balanced, williams
-from evaluation.sessions import SITES, SKIN, STRIP, TRIAL_LETTERS, Plan
+from evaluation.sessions import INDEPENDENT, SITES, SKIN, STRIP, TRIAL_LETTERS, Plan
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,13 +48,17 @@ def _letters(plan: Plan) -> str:
 
 
 def _rows(plan: Plan) -> tuple[str, ...]:
-    """Serving orders of all trials, in which each follows each other equally often (Williams 1949)."""
+    """Serving orders of all trials: every one, or those in which each follows each equally often (Williams 1949)."""
     letters = _letters(plan)
+    if plan.draw == INDEPENDENT:
+        return tuple("".join(row) for row in permutations(letters))
     return tuple("".join(letters[trial] for trial in row) for row in williams(len(letters)))
 
 
 def _dealt(plan: Plan, rows: tuple[str, ...], stream: Stream) -> dict[int, str]:
-    """A row for each seat: balanced over the planned people, drawn for spare seats."""
+    """A row for each seat: each drawn by itself; before, balanced over the planned people and drawn for spare seats."""
+    if plan.draw == INDEPENDENT:
+        return {seat.number: stream.pick(rows) for seat in plan.seats}
     planned = [seat.number for seat in plan.seats if seat.panelist_id is not None]
     dealt = dict(zip(planned, balanced(rows, len(planned), stream), strict=True))
     return {seat.number: dealt.get(seat.number) or stream.pick(rows) for seat in plan.seats}
@@ -93,7 +99,7 @@ def _warm_up(plan: Plan, seed: bytes) -> list[tuple[Slot, str]]:
 
 
 def _round(plan: Plan, seed: bytes) -> list[tuple[Slot, str]]:
-    """Pairs in drawn sequence; each pair in both orders over the panel, and turned round at the next replicate."""
+    """Pairs in drawn sequence; which of a pair is smelt first turns round at the next replicate."""
     pairs = Stream(seed, "pairs").shuffled("".join(pair) for pair in combinations(_letters(plan), 2))
     each = plan.pairs_each or len(pairs)
     sides = _sides(plan, pairs, each, seed)
@@ -110,8 +116,11 @@ def _round(plan: Plan, seed: bytes) -> list[tuple[Slot, str]]:
 
 
 def _sides(plan: Plan, pairs: list[str], each: int, seed: bytes) -> dict[tuple[int, str], int]:
-    """Which way round each nose smells each of its pairs first: half of them either way, as far as can be."""
+    """Which way round each nose smells each of its pairs first: drawn; before, half of them either way."""
     sides: dict[tuple[int, str], int] = {}
+    if plan.draw == INDEPENDENT:
+        drawn = Stream(seed, "sides, each by itself")
+        return {(seat.number, pair): drawn.below(2) for seat in plan.seats for pair in pairs}
     for number, pair in enumerate(pairs):
         stream = Stream(seed, f"sides {pair}")
         whose = [seat.number for at, seat in enumerate(plan.seats) if (number - at * each) % len(pairs) < each]
@@ -125,7 +134,7 @@ def _sides(plan: Plan, pairs: list[str], each: int, seed: bytes) -> dict[tuple[i
 
 
 def _ranking(plan: Plan, seed: bytes) -> list[tuple[Slot, str]]:
-    """All strips on one tray (or all places on one skin), in a balanced order."""
+    """All strips on one tray (or all places on one skin)."""
     drawn: list[tuple[Slot, str]] = []
     times = sorted((age.seconds, medium) for medium in plan.media for age in plan.ages_on(medium))
     for age, medium in times:
@@ -142,13 +151,18 @@ _DRAWN: Final[Mapping[str, Callable[[Plan, bytes], list[tuple[Slot, str]]]]] = M
 # --- skin -----------------------------------------------------------------------------------------------------------
 
 # Two codes lie at the same height of either arm, so that a trial is not compared with a warmer or drier patch; more
-# codes take the four places in rows in which each place comes first, second, … equally often.
+# codes take the four places in any sequence; before, in rows in which each place comes first, second, … equally often.
 _MIRRORED: Final = ("02", "20", "13", "31")
 _QUARTERS: Final = tuple("".join(map(str, row)) for row in williams(len(SITES)))
+_ANY: Final = tuple("".join(map(str, row)) for row in permutations(range(len(SITES))))
 
 
 def sites_of(plan: Plan, seed: bytes, trays: Mapping[Slot, str]) -> dict[Slot, tuple[str, ...]]:
-    """Where each code of a set on skin lies: places balanced over trials and panel, whatever the serving order."""
+    """Where each code of a set on skin lies, drawn apart from the serving order; before, balanced over the panel.
+
+    The rows of before are not all sequences of places: with them a pair on one arm was a right tetrad in every second
+    set, where guessing gives a third.
+    """
     samples: dict[int, set[tuple[int, str, int]]] = {}
     on_skin = {slot: order for slot, order in trays.items() if slot.medium == SKIN}
     for slot, order in on_skin.items():
@@ -156,7 +170,8 @@ def sites_of(plan: Plan, seed: bytes, trays: Mapping[Slot, str]) -> dict[Slot, t
     most = max(map(len, samples.values()), default=0)
     if not most:
         return {}
-    rows = _dealt(plan, _MIRRORED if most == len(_MIRRORED[0]) else _QUARTERS, Stream(seed, "sites"))
+    more = _ANY if plan.draw == INDEPENDENT else _QUARTERS
+    rows = _dealt(plan, _MIRRORED if most == len(_MIRRORED[0]) else more, Stream(seed, "sites"))
     where = {
         (seat, *sample): SITES[int(quarter)]
         for seat, mine in samples.items()
@@ -170,3 +185,18 @@ def sites_of(plan: Plan, seed: bytes, trays: Mapping[Slot, str]) -> dict[Slot, t
 def _samples(slot: Slot, order: str) -> list[tuple[int, str, int]]:
     """One entry per code: what is applied once and stays; the same trial twice in a tray is two samples."""
     return [(slot.replicate, letter, order[:at].count(letter)) for at, letter in enumerate(order)]
+
+
+# --- dips -------------------------------------------------------------------------------------------------------------
+
+
+def dips_of(plan: Plan, seed: bytes, slots: Iterable[Slot]) -> dict[Slot, tuple[int, ...]]:
+    """The places on the tray in the order of dipping (or applying), drawn apart from trials and serving order.
+
+    So that neither a trial nor a place on the tray is always the older strip. Nothing for sessions drawn before, which
+    were dipped in tray order, nor for sets of one strip.
+    """
+    if plan.draw != INDEPENDENT or plan.strips_a_set == 1:
+        return {}
+    stream = Stream(seed, "dips")
+    return {slot: tuple(stream.shuffled(range(plan.strips_a_set))) for slot in slots}

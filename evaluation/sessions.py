@@ -13,7 +13,10 @@ from typing import Final
 from evaluation import checks
 from evaluation.canonical import ADDED
 from evaluation.descriptors import Descriptor, check_list
-from evaluation.errors import ArgumentError, StateError
+from evaluation.errors import ArgumentError
+from evaluation.states import STATES as STATES
+from evaluation.states import TRANSITIONS as TRANSITIONS
+from evaluation.states import next_state as next_state
 
 FORCED_CHOICE: Final = ("triangle", "duo-trio", "tetrad", "2-afc", "3-afc", "two-out-of-five")
 METHODS: Final = (*FORCED_CHOICE, "preference")  # two trials, a verdict in words
@@ -36,6 +39,11 @@ TIES_RULES: Final = ("drop", "split")
 NO_GOING_BACK: Final = "no"
 GO_BACK_ONCE: Final = "once"
 GOING_BACK: Final = (NO_GOING_BACK, GO_BACK_ONCE)
+# By which law orders, places on skin and dips are drawn: balanced over the panel and dipped in tray order (everything
+# sealed before 2026-11-26), each by itself and uniformly, or not at all: alone the shuffle is the draw.
+BALANCED: Final = "balanced"
+INDEPENDENT: Final = "independent"
+SHUFFLED: Final = "shuffled"
 OVERALL: Final = "overall"
 NO_PREFERENCE: Final = "none"
 
@@ -126,6 +134,7 @@ class Plan:
     expected_order: tuple[str, ...] = ()  # rankings: trial ids in an order expected in advance, least first
     going_back: str = field(default="", metadata=ADDED)  # one of GOING_BACK; "": not said, as before 2026-11-26
     size: Decimal | None = field(default=None, metadata=ADDED)  # d-prime that matters, beside its pd; None: pd was said
+    draw: str = field(default=BALANCED, metadata=ADDED)  # the law of the draw
 
     def __post_init__(self) -> None:
         checks.text("title", self.title, 120)
@@ -148,6 +157,7 @@ class Plan:
         _check_null_sets(self)
         _check_solo(self)
         _check_looks(self)
+        checks.choice("draw", self.draw, (BALANCED, SHUFFLED if self.solo else INDEPENDENT))
 
     @property
     def set_apart(self) -> tuple[str, ...]:
@@ -240,6 +250,12 @@ class Serving:
     void: bool = False
     medium: str = STRIP
     sites: tuple[str, ...] = ()  # on skin: where each code is
+    dips: tuple[int, ...] = ()  # places on the tray, from 0, in the order of dipping (applying); (): in tray order
+
+    @property
+    def dipped(self) -> tuple[int, ...]:
+        """Places on the tray, from 0, in the order of dipping."""
+        return self.dips or tuple(range(len(self.codes)))
 
     @property
     def warm_up(self) -> bool:
@@ -342,31 +358,6 @@ class Record:
     hash: str
 
 
-# --- states -------------------------------------------------------------------------------------------------
-
-STATES: Final = ("draft", "sealed", "smelling", "closed", "opened", "void")
-TRANSITIONS: Final = MappingProxyType(
-    {
-        ("draft", "seal"): "sealed",
-        ("sealed", "start"): "smelling",
-        ("smelling", "close"): "closed",
-        ("closed", "open"): "opened",
-        ("sealed", "void"): "void",
-        ("smelling", "void"): "void",
-        ("closed", "void"): "void",
-    }
-)
-
-
-def next_state(state: str, event: str) -> str:
-    """The state after ``event``; a step that is not in the table is refused."""
-    try:
-        return TRANSITIONS[state, event]
-    except KeyError:
-        allowed = [e for s, e in TRANSITIONS if s == state] or ["nothing more"]
-        raise StateError(f"A session that is {state} cannot {event}; it can: {', '.join(allowed)}.") from None
-
-
 # --- checks of a plan ------------------------------------------------------------------------------------------
 
 
@@ -421,7 +412,7 @@ def _check_pairs(plan: Plan) -> None:
     if plan.pairs_each and plan.people * plan.pairs_each < 2 * pairs:
         raise ArgumentError(
             f"pairs each must be at least {-(-2 * pairs // plan.people)} for {plan.people} people, so that each of the "
-            f"{pairs} pairs is smelt in both orders."
+            f"{pairs} pairs is smelt twice."
         )
 
 

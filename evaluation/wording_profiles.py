@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import Final
 
+from evaluation import wording_draws
 from evaluation.asking import LIKING_NAME, STRENGTH_NAME, rated
 from evaluation.claims import Apart, least_p, partings
 from evaluation.profiles import Came, Move, ProfileFound, furthest, moves
@@ -348,4 +349,5 @@ def _plan_lines(plan: Plan, names: tuple[str, ...]) -> Iterator[str]:
     if plan.warm_up:
         yield "One strip came before the others, to warm up; its answers do not count."
     yield f"Alpha risk {plan.alpha}, over every rating on points, every age and every two trials together."
+    yield wording_draws.sealed_line(plan)
     yield f"These leave the main analysis: {', '.join(plan.set_apart)}."

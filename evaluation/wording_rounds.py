@@ -6,6 +6,7 @@ import math
 import re
 from collections.abc import Iterator
 
+from evaluation import wording_draws
 from evaluation.rounds import Came, Pair, RoundFound, circular, led_by
 from evaluation.sessions import SKIN, Plan
 from evaluation.statistics import PairCamps
@@ -199,6 +200,7 @@ def plan_lines(plan: Plan, names: tuple[str, ...]) -> tuple[str, ...]:
         f"{'Round of pairs' if plan.method == 'round' else 'Ranking'} of {trial_name(*names)}, on {plan.medium}.",
         f"{count(plan.people, 'person', 'people')}, {each} each{times}.",
         f"Risks: alpha {percent(float(plan.alpha))} for the family of all pairs.",
+        wording_draws.sealed_line(plan),
         f"These leave the main analysis: {', '.join(plan.set_apart)}.",
     ]
     if plan.method == "round":

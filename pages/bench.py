@@ -30,9 +30,9 @@ from evaluation.sessions import SKIN, Session
 
 STATES: Final = ("sealed", "smelling", "closed")
 CAUTIONS: Final = (
-    "A strip is smelt by one person only and never passed on. The strips of one set are dipped together in tray order, "
-    "within 10 % of the strip age or 20 s, whichever is less. Nobody talks about the strips until everybody has "
-    f"finished. {cautions.ASK_BEFORE_STRIPS}"
+    "A strip is smelt by one person only and never passed on. The strips of one set are dipped together, in the order "
+    "drawn for it, within 10 % of the strip age or 20 s, whichever is less. Nobody talks about the strips until "
+    f"everybody has finished. {cautions.ASK_BEFORE_STRIPS}"
 )
 
 SKIN_CAUTIONS: Final = (

@@ -14,6 +14,7 @@ from parts import (
     findings_differences,
     findings_files,
     findings_looks,
+    findings_places,
     findings_profile,
     findings_record,
     findings_rounds,
@@ -73,6 +74,7 @@ def _opened(here: House, found: Findings) -> None:
         *_alone(here, found),
     )
     st.markdown("\n".join(f"- {frame.plain(line)}" for line in lines))
+    findings_places.show(found)
     with st.expander("What was sealed"):
         findings_record.show(found)
     with st.expander("Files"):

@@ -12,7 +12,7 @@ from parts import frame, house, pickers, plan_bench, plan_fields, plan_form, pla
 from parts.plan_room import Room
 from parts.plan_typed import Typed
 
-from evaluation import sizes, wording
+from evaluation import sizes, wording, wording_draws
 from evaluation.actions import aims, book, skin_gate
 from evaluation.actions import plan as planning
 from evaluation.actions import seal as sealing
@@ -25,7 +25,8 @@ from evaluation.trials import Trial
 
 SEAL_NOTE: Final = (
     "Sealing freezes this plan with its analysis, hashes it, and draws codes and orders, which only whoever prepares "
-    "may ask for. It protects against accident and later alteration, not against the owner of this machine."
+    f"may ask for. {wording_draws.PLAN_PAGE} Sealing protects against accident and later alteration, not against the "
+    "owner of this machine."
 )
 SEAL_NOTE_ALONE: Final = (
     "Sealing freezes this plan with its analysis, hashes it, and draws the codes; orders come from your shuffle. It "

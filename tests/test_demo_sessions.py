@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import re
-import time
 from collections import Counter
 from dataclasses import replace
 from itertools import count
@@ -116,15 +115,6 @@ def test_loading_twice_gives_the_same_counts_whatever_the_clock() -> None:
         found.append((codes, said))
         notebook.close()
     assert found[0] == found[1]
-
-
-def test_loading_takes_less_than_three_seconds_of_work() -> None:
-    """Processor time, as other tests share the machine; the demo is loaded at every start with --demo."""
-    notebook = Notebook.open(None, SystemClock())
-    began = time.process_time()
-    demo.load(notebook)
-    assert time.process_time() - began < 3.0
-    notebook.close()
 
 
 def test_the_stepped_clock_moves_with_the_answers(played: Any) -> None:

@@ -193,7 +193,7 @@ def test_the_python_examples_run_and_print_what_they_show() -> None:
             assert doctest.DocTestRunner().run(test).failed == 0
         else:
             done = subprocess.run([sys.executable, "-c", block], cwd=ROOT, capture_output=True, text=True, check=True)
-            assert done.stdout.splitlines()[0].startswith("5.0 noticed 0.0038")
+            assert done.stdout.splitlines()[0].startswith("5.0 noticed 0.0187")
 
 
 def test_the_changelog_keeps_its_form() -> None:

@@ -22,7 +22,7 @@ ROOT = Path(__file__).resolve().parents[1]
 # (actions, statistics, store) counts as one module and orders itself.
 ROWS: tuple[tuple[str, ...], ...] = (
     ("errors",),
-    ("checks",),
+    ("checks", "states"),
     ("clock", "canonical", "places"),
     ("statistics",),
     ("descriptors",),
@@ -35,7 +35,7 @@ ROWS: tuple[tuple[str, ...], ...] = (
     ("blinding", "timetable"),
     ("marks", "tallies"),
     ("questions",),
-    ("entries", "profiles", "rounds"),
+    ("entries", "habits", "profiles", "rounds"),
     ("figures",),
     ("verdicts",),
     ("outlook", "spread", "nulls", "sequences", "prospects"),
@@ -44,7 +44,7 @@ ROWS: tuple[tuple[str, ...], ...] = (
     ("proposals",),
     ("next_smellings",),
     ("store",),
-    ("wording_ballot",),
+    ("wording_ballot", "wording_draws"),
     ("wording_verdicts",),
     (
         "wording_plans",

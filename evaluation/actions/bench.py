@@ -45,6 +45,13 @@ class PreparedSet:
     letters: tuple[str, ...]
     medium: str = STRIP
     sites: tuple[str, ...] = ()  # on skin: where each code goes
+    dips: tuple[int, ...] = ()  # see Serving.dips
+
+    @property
+    def dipped(self) -> tuple[tuple[str, str, str], ...]:
+        """Code, vial letter and place on skin ("" on strips), in the order of dipping or applying."""
+        tray = tuple(zip(self.codes, self.letters, self.sites or ("",) * len(self.codes), strict=True))
+        return tuple(tray[place] for place in self.dips or range(len(tray)))
 
 
 def vials_of(plan: Plan) -> str:
@@ -128,6 +135,7 @@ def preparation(notebook: Notebook, session_id: str, panelist_id: str | None) ->
             tuple(letter[trial] for trial in order_of[s.id]),
             s.medium,
             s.sites,
+            s.dips,
         )
         for s in sorted(served, key=lambda s: (s.spare, s.medium, s.age_seconds, s.replicate, s.seat))
         if not s.void

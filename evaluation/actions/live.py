@@ -22,6 +22,7 @@ from evaluation.dipping import (
     dip_times,
     due_at,
     heard_at,
+    in_turn,
     judge,
     pace_of,
     planned_age,
@@ -49,7 +50,7 @@ class ToDip:
     seat: int
     alias: str
     number: int  # of the set on its ballot
-    codes: tuple[str, ...]
+    codes: tuple[str, ...]  # in the order of dipping
     sites: tuple[str, ...]
     preparer: int  # from 1
     at: int
@@ -197,8 +198,7 @@ def _to_dip(here: _Now, line: Line, serving: Serving, numbers: Mapping[str, int]
         serving.seat,
         here.names[serving.seat],
         numbers[serving.id],
-        serving.codes,
-        serving.sites,
+        *in_turn(serving),
         line.preparer + 1,
         at,
         here.moment > here.instant(line.dip_to) + GRACE_MS,
@@ -236,9 +236,7 @@ def _dipped(here: _Now, lines: Mapping[str, Line], numbers: Mapping[str, int]) -
         seen.add(together[one.id])
         hand = lines[one.id].preparer + 1 if one.id in lines else 1
         name = here.names[one.seat]
-        found.append(
-            ToDip(one.id, one.seat, name, numbers[one.id], one.codes, one.sites, hand, here.dipped[one.id], False)
-        )
+        found.append(ToDip(one.id, one.seat, name, numbers[one.id], *in_turn(one), hand, here.dipped[one.id], False))
     return sorted(found, key=lambda each: -each.at)
 
 

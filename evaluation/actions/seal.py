@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import secrets
+from dataclasses import replace
 
 from evaluation import sizes
 from evaluation.actions.plan import check_references
 from evaluation.actions.skin_gate import pass_gate
-from evaluation.blinding import draw
+from evaluation.blinding import draw, law_now
 from evaluation.canonical import canonical, digest
 from evaluation.draws import SEED_BYTES
 from evaluation.errors import ArgumentError
@@ -21,12 +22,13 @@ from evaluation.store.sealing import commitment_to
 def seal(notebook: Notebook, session_id: str, seed: bytes | None = None) -> Session:
     """Freeze the plan, draw codes and orders, and hash both.
 
-    A plan on skin is refused while its gate is shut. ``seed`` is only for replaying a known scenario; left out, 32
-    secret bytes are drawn.
+    Whatever law of drawing a draft was kept with, it is sealed with today's: orders balanced over the panel, as they
+    were drawn before, do not hold the risks. A plan on skin is refused while its gate is shut. ``seed`` is only for
+    replaying a known scenario; left out, 32 secret bytes are drawn.
     """
     drawn_seed = secrets.token_bytes(SEED_BYTES) if seed is None else seed
     with notebook.writing() as tx:
-        plan = tx.sittings.held_draft(session_id).plan  # what is drawn for and asked about is what is sealed
+        plan = _drawn_as_now(tx, session_id)  # what is drawn for and asked about is what is sealed
         check_references(tx, plan)
         check_outlook(plan)
         drawn = draw(plan, drawn_seed, new_id, _met(tx, plan))
@@ -34,6 +36,12 @@ def seal(notebook: Notebook, session_id: str, seed: bytes | None = None) -> Sess
         session = tx.sittings.seal(session_id, drawn, commitment, sealed_hash(plan, commitment))
         pass_gate(tx, session_id, "seal", (seat.panelist_id for seat in plan.seats if seat.panelist_id is not None))
         return session
+
+
+def _drawn_as_now(tx: Transaction, session_id: str) -> Plan:
+    plan = tx.sittings.held_draft(session_id).plan
+    now = replace(plan, draw=law_now(solo=plan.solo))
+    return plan if now == plan else tx.sittings.replace_plan(session_id, now).plan
 
 
 def sealed_hash(plan: Plan, commitment: str) -> str:

@@ -29,7 +29,8 @@ SESSION: Final = "session.json"
 ANSWERS: Final = "answers.csv"
 LOG: Final = "log.csv"
 MANIFEST: Final = "manifest.json"
-FORMAT: Final = 1
+FORMAT: Final = 2
+READABLE: Final = (1, 2)  # 1: before the order of dipping was drawn
 MOST_BYTES: Final = 256 << 20  # of one member, unpacked: far beyond any session
 # What reading a file nobody vouches for may raise: RuntimeError where it is locked or nested without end.
 _DAMAGE: Final = (zipfile.BadZipFile, zlib.error, KeyError, TypeError, ValueError, RuntimeError, EOFError, OSError)
@@ -111,7 +112,7 @@ def _checked(data: bytes) -> tuple[Mapping[str, Any], Mapping[str, Any]]:
         manifest = json.loads(members[MANIFEST])["value"]
         digests = dict(manifest["sha256"])
         copy = json.loads(members[SESSION])["value"]
-        known = manifest["format"] == FORMAT
+        known = manifest["format"] in READABLE
     except _DAMAGE as problem:
         raise StoreError("The file is not an export of a session, or it is damaged.") from problem
     if not known:

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from types import MappingProxyType
 from typing import Final
 
-from evaluation.sessions import Plan
+from evaluation.sessions import INDEPENDENT, Plan
 
 _STANDARDS: Final = MappingProxyType(
     {
@@ -36,6 +36,10 @@ _PROFILE: Final = (
     "of all rows gives the p of the family (Westfall and Young 1993, from memory).",
     "Mixed model: panelists and their way with each trial at random, fitted by restricted maximum likelihood.",
 )
+_EXCHANGED: Final = (
+    "Three trials or more: a pair differs only where no three that hold it could be all alike, by exchanging each "
+    "person's labels, which the draw of orders allows (closed testing, Marcus, Peritz and Gabriel 1976, from memory)."
+)
 _ROUND: Final = (
     "Round of pairs: merits after Bradley and Terry 1952, ties after Davidson 1970; how sure, by leaving out one "
     "panelist at a time.",
@@ -63,6 +67,8 @@ def _used(plan: Plan) -> Iterable[str]:
         yield from _PREFERENCE
     else:
         yield from _SEVERAL[plan.method]
+    if plan.method == "profile" and plan.draw == INDEPENDENT and len(plan.trial_ids) > 2:
+        yield _EXCHANGED
     if plan.look_every:
         yield from _LOOKS
     if len(plan.ages) > 1 and plan.method not in _SEVERAL:

@@ -7,7 +7,17 @@ from typing import Any, Final
 
 import pandas as pd
 
-from evaluation import charts, tables, wording, wording_looks, wording_panels, wording_sizes, wording_solo
+from evaluation import (
+    charts,
+    habits,
+    tables,
+    wording,
+    wording_draws,
+    wording_looks,
+    wording_panels,
+    wording_sizes,
+    wording_solo,
+)
 from evaluation.actions.findings import Context, Findings
 from evaluation.entries import AnyEntry, Entry
 from evaluation.report import methods, numbers
@@ -35,12 +45,23 @@ def report(found: Findings, instant: int) -> Report:
         *remarks(found),
         head("What this does not say, and what it rests on"),
         *lines(cautions(found)),
+        *(block for part in parts for block in _places(part)),
         head("Methods"),
         *lines(methods.lines_of(found.session.plan)),
     ]
     session = found.session
     told = numbers.of_two(found)
     return Report(session.plan.title, session.sealed_hash[:12], instant, session.plan.zone, tuple(blocks), told)
+
+
+def _places(found: Findings) -> list[Block]:
+    """How often each place was chosen."""
+    chosen = habits.chosen_places(found.session.plan, found.rows)
+    if chosen is None:
+        return []
+    on = "On skin: " if found.session.plan.medium == SKIN else ""
+    told = wording_draws.places_line(chosen)
+    return [Text(on + told), *table(wording_draws.PLACES_HEAD, wording_draws.places_rows(chosen), (4, 1, 1))]
 
 
 def _verdict(found: Findings) -> list[Block]:
@@ -206,6 +227,7 @@ def plan_lines(plan: Plan, labels: tuple[str, str]) -> tuple[str, ...]:
         f"Ages {ages}{f'; on skin {skin}' if skin else ''}.",
         f"{people}, {plan.replicates} at each age for everybody.",
         *wording_sizes.risk_lines(plan),
+        wording_draws.sealed_line(plan),
         f"These leave the main analysis: {', '.join(plan.set_apart)}.",
     ]
     if isinstance(plan.primary, int) and len(plan.ages) > 1:
@@ -252,6 +274,7 @@ def blind(found: Findings | Context) -> Iterable[str]:
         return
     if found.session.plan.people == 1:
         yield "One nose smelt alone: the blind rests on that person's word; orders were drawn by chance, not balanced."
+    yield from filter(None, [wording_draws.law_line(found.session.plan)])
     if "" in found.key_seen_by:
         yield "The key was shown to somebody who did not smell: the blind rests on that person's silence."
     if looked:

@@ -9,6 +9,7 @@ from typing import Final
 import segno
 
 from evaluation.actions.bench import PreparedSet
+from evaluation.dipping import in_turn
 from evaluation.sessions import SKIN, Plan, Serving
 from evaluation.sheets import words
 from evaluation.sheets.paper import Printing
@@ -34,7 +35,7 @@ def strip_labels(head: Head, plan: Plan, servings: Iterable[Serving], taken: Ite
     for one in sorted(servings, key=lambda s: (s.age_seconds, s.replicate, s.seat, s.place)):
         if one.void or one.medium == SKIN:
             continue
-        fresh = [code for code in one.codes if code not in met]  # an own strip smelt again has its label already
+        fresh = [code for code in in_turn(one)[0] if code not in met]  # an own strip smelt again has its label already
         met.update(fresh)
         (spare if one.spare or one.seat not in seats else planned).extend(Label(code) for code in fresh)
     groups = (LabelGroup("Strips", tuple(planned)), LabelGroup("Spare strips", tuple(spare)))

@@ -7,16 +7,22 @@ from collections.abc import Iterable, Sequence
 from itertools import groupby
 
 from evaluation.actions.bench import PreparedSet
-from evaluation.sessions import SKIN, Plan, Serving
+from evaluation.sessions import SKIN, STRIP, Plan, Serving
 from evaluation.sheets import words
 from evaluation.sheets.paper import A4, Paper
 from evaluation.sheets.timing import Timing
 from evaluation.sheets.values import Block, Break, Head, Sheet, Table, Text
 
 LEAD = (
-    "Put the code's label on a strip, dip it into the vial with the letter beside it, in the order written, and tick "
-    "the set. Which letter holds which trial stands on another sheet: you need not know it."
+    "Put the code's label on a strip, dip it into the vial with the letter beside it, in the order written, which is "
+    "drawn for every set, and tick the set. Which letter holds which trial stands on another sheet: you need not know "
+    "it."
 )
+LAY = (
+    "Then lay the strips on the tray from left to right in the order of the last column: it is the order of the ballot."
+)
+DIP = "Code → vial, in this order"
+TRAY = "On the tray"
 
 
 def preparation_sheet(
@@ -35,7 +41,7 @@ def preparation_sheet(
     blocks: list[Block] = [
         Text(head.warning, "warning"),
         Text(f"{head.sheet}: {head.title}", "head"),
-        Text(LEAD),
+        Text(f"{LEAD} {LAY}" if plan.strips_a_set > 1 and STRIP in plan.media else LEAD),
         Text(words.PREPARER_CAUTION, "small"),
         *([Text(words.SKIN_PREPARING, "small")] if SKIN in plan.media else []),
         _totals(planned, later),
@@ -97,8 +103,8 @@ class _Bench:
             mine = list(sets)
             blocks.append(Text(self.round_name(mine[0], age, replicate), "head"))
             blocks.append(Text(f"{self.together(age)} {words.counted(len(mine), 'set')}.", "small"))
-            rows = tuple((one.alias, str(one.place), self.pairs(one)) for one in mine)
-            blocks.append(Table(("Person", "Set", "Code → vial, in this order"), rows, (3, 1, 9), tick=True, bold=(2,)))
+            rows = tuple((one.alias, str(one.place), *self.pairs(one)) for one in mine)
+            blocks.append(self.table(("Person", "Set"), rows, (3, 1), (2,)))
         return blocks
 
     def by_time(self, planned: Sequence[PreparedSet]) -> list[Block]:
@@ -118,18 +124,18 @@ class _Bench:
                     one.alias,
                     str(one.place),
                     words.age(one.age_seconds),
-                    self.pairs(one),
+                    *self.pairs(one),
                 )
                 for line, one in mine
             )
-            columns = ("Dip at", "Person", "Set", "Strip age", "Code → vial, in this order")
+            columns = ("Dip at", "Person", "Set", "Strip age")
             blocks += [
                 Text(f"Preparer {preparer + 1}", "head"),
                 Text(
                     f"{words.counted(len(rows), 'set')}. {self.together(min(one.age_seconds for one in planned))}",
                     "small",
                 ),
-                Table(columns, rows, (2.4, 3, 0.9, 2.6, 7), tick=True, bold=(0, 4)),
+                self.table(columns, rows, (2.4, 3, 0.9, 2.6), (0, 4)),
             ]
         rest = [one for line, one in timed if line is None]
         return blocks + ([Text("Not in the timetable", "head"), *self.by_round(rest)] if rest else [])
@@ -139,17 +145,28 @@ class _Bench:
             (
                 one.alias or f"spare seat {one.seat}",
                 "spare" if one.spare else words.age(one.age_seconds),
-                self.pairs(one),
+                *self.pairs(one),
             )
             for one in sorted(later, key=lambda one: (not one.alias, one.seat, one.place))
         )
-        return Table(("Person", "For", "Code → vial, in this order"), rows, (3, 2, 8), tick=True, bold=(2,))
+        return self.table(("Person", "For"), rows, (3, 2), (2,))
 
-    def pairs(self, one: PreparedSet) -> str:
-        serving = self.served.get((one.seat, one.codes, one.age_seconds))
-        sites = serving.sites if serving is not None and serving.sites else ("",) * len(one.codes)
-        told = zip(one.codes, one.letters, sites, strict=True)
-        return " · ".join(f"{code} → {letter}{f' ({site})' if site else ''}" for code, letter, site in told)
+    def table(
+        self,
+        columns: tuple[str, ...],
+        rows: tuple[tuple[str, ...], ...],
+        widths: tuple[float, ...],
+        bold: tuple[int, ...],
+    ) -> Table:
+        """Each row ends with what to dip and, where a set holds several strips, how they lie on the tray."""
+        if self.plan.strips_a_set == 1:
+            return Table((*columns, DIP), tuple(row[:-1] for row in rows), (*widths, 8), tick=True, bold=bold)
+        return Table((*columns, DIP, TRAY), rows, (*widths, 7, 2.8), tick=True, bold=bold)
+
+    def pairs(self, one: PreparedSet) -> tuple[str, str]:
+        """What to dip in its order, and the codes as they lie on the tray ("" on skin)."""
+        told = (f"{code} → {letter}{f' ({site})' if site else ''}" for code, letter, site in one.dipped)
+        return " · ".join(told), "" if one.sites else " ".join(one.codes)
 
     def serving_id(self, one: PreparedSet) -> str:
         serving = self.served.get((one.seat, one.codes, one.age_seconds))

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from evaluation import smelling
 from evaluation.actions.paper import Card
+from evaluation.dipping import in_turn
 from evaluation.sessions import Plan
 from evaluation.sheets import words
 from evaluation.sheets.paper import A4, Paper
@@ -52,7 +53,7 @@ def preparers_sheet(head: Head, cards: Sequence[Card], timing: Timing, paper: Pa
                 timing.clock(line.smell_from),
                 card.alias,
                 str(card.number),
-                " ".join(card.codes),
+                " ".join(in_turn(card.serving)[0]) if card.serving else "",
             )
             for line, card in mine
         )
@@ -60,7 +61,13 @@ def preparers_sheet(head: Head, cards: Sequence[Card], timing: Timing, paper: Pa
         blocks += [
             Text(f"Preparer {preparer + 1}", "warning"),
             Text(timing.day, "lead"),
-            Table(("Dip at", "Smelt at", "Person", "Set", "Codes"), rows, (2, 2, 3, 1, 5), tick=True, bold=(0, 4)),
+            Table(
+                ("Dip at", "Smelt at", "Person", "Set", "Codes, as dipped"),
+                rows,
+                (2, 2, 3, 1, 5),
+                tick=True,
+                bold=(0, 4),
+            ),
             Text(words.PREPARER_CAUTION, "small"),
         ]
     return Sheet(head, tuple(blocks or [Text("The timetable holds nothing to dip.")]), paper)

@@ -85,14 +85,16 @@ def _servings_agree(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
     expected: dict[str, Serving] = {}
     for record, body in told:
         if record.kind == "seal":
-            drawn = [
-                Serving(**one | {"codes": tuple(one["codes"]), "sites": tuple(one.get("sites", ()))})
-                for one in body["servings"]
-            ]
-            expected = {one.id: one for one in drawn}
+            expected = {one["id"]: _served(one) for one in body["servings"]}
         elif record.kind == "void serving":
             _replay_void(expected, body)
     return list(strips.servings(desk, session.id)) == list(expected.values())
+
+
+def _served(told: Body) -> Serving:
+    """A serving as the seal wrote it; what was added since has its default."""
+    listed = {name: tuple(told.get(name, ())) for name in ("codes", "sites", "dips")}
+    return Serving(**dict(told) | listed)
 
 
 def _replay_void(expected: dict[str, Serving], body: Body) -> None:

@@ -38,6 +38,8 @@ OWN: Final[tuple[Table, ...]] = (
     rows.dips,
     rows.stops,
 )
+# Columns that copies made before do not have, with what their absence meant.
+ADDED: Final[Mapping[str, Mapping[str, Any]]] = {"servings": {"dips": ""}}
 AROUND: Final[tuple[Table, ...]] = (rows.briefs, rows.brief_sheets, rows.trials, rows.panelists, rows.sessions)
 _BLANK: Final[Mapping[str, Mapping[str, Any]]] = {
     "ballots": {"token_hash": None},
@@ -103,7 +105,8 @@ class Copies:
 
     def _add(self, table: Table, given: Rows) -> None:
         days = [column.name for column in table.columns if isinstance(column.type, Date)]
-        for row in given:
+        for told in given:
+            row = dict(ADDED.get(table.name, {})) | told
             if row.keys() != {column.name for column in table.columns}:
                 raise ValueError("other columns")
             row = row | {day: date.fromisoformat(row[day]) for day in days if row[day]}

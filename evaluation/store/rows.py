@@ -219,6 +219,7 @@ servings: Final = Table(
     _yes("void"),
     Column("medium", Text, nullable=False, server_default="strip"),
     Column("sites", Text, nullable=False, server_default=text("''")),
+    Column("dips", Text, nullable=False, server_default=text("''")),  # "": in tray order
     UniqueConstraint("session_id", "position"),
 )
 

@@ -96,6 +96,7 @@ def session_of(row: Row[Any]) -> Session:
 
 def serving_row(serving: Serving, session_id: str, position: int) -> dict[str, Any]:
     words = {"codes": " ".join(serving.codes), "sites": "; ".join(serving.sites)}
+    words["dips"] = " ".join(map(str, serving.dips))
     return flat(serving) | {"session_id": session_id, "position": position} | words
 
 
@@ -111,6 +112,7 @@ def serving_of(row: Row[Any]) -> Serving:
         void=row.void,
         medium=row.medium,
         sites=tuple(row.sites.split("; ")) if row.sites else (),
+        dips=tuple(map(int, row.dips.split())),
     )
 
 

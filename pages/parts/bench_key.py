@@ -80,19 +80,20 @@ def _preparation(session: Session, lines: tuple[PreparedSet, ...]) -> None:
     for (spare, medium, age, replicate), sets in groupby(lines, key=_round):
         title = "Spare sets" if spare else bench_trays.round_name(session, age, replicate, medium)
         st.markdown(f"**{title}**" + ("" if spare or medium == SKIN else f" · {dip_words(age)}"))
-        rows = [(bench_rows.said(one.alias or f"spare seat {one.seat}"), _pairs(one)) for one in sets]
+        rows = [(bench_rows.said(one.alias or f"spare seat {one.seat}"), *_pairs(one)) for one in sets]
         verb = "Apply" if medium == SKIN else "Dip"
-        bench_rows.table(("Person", f"{verb} in this order: code → vial"), rows)
+        tray = ("Then lay on the tray, left to right",) if any(len(row) > 2 for row in rows) else ()
+        bench_rows.table(("Person", f"{verb} in this order: code → vial", *tray), rows)
 
 
 def _round(one: PreparedSet) -> tuple[bool, str, int, int]:
     return one.spare, one.medium, one.age_seconds, one.replicate
 
 
-def _pairs(one: PreparedSet) -> str:
-    sites = [f" ({site})" for site in one.sites] or [""] * len(one.codes)
-    each = zip(one.codes, one.letters, sites, strict=True)
-    return bench_rows.codes([f"{code} → {letter}{site}" for code, letter, site in each])
+def _pairs(one: PreparedSet) -> tuple[str, ...]:
+    """What to dip in its drawn order and, where strips lie side by side, the codes as they lie."""
+    dips = bench_rows.codes([f"{code} → {letter}{f' ({site})' if site else ''}" for code, letter, site in one.dipped])
+    return (dips,) if one.sites or len(one.codes) == 1 else (dips, bench_rows.codes(one.codes))
 
 
 def dip_words(age_seconds: int) -> str:

@@ -12,6 +12,7 @@ from parts.house import House
 
 from evaluation.actions import bench, live, timetable
 from evaluation.actions.live import Board, ToCall, ToDip
+from evaluation.dipping import in_turn
 from evaluation.errors import MouilletteError
 from evaluation.sessions import Session
 from evaluation.timetable import NoFit, by_preparer
@@ -195,12 +196,12 @@ def whole(here: House, session: Session) -> None:
             (
                 at(line.dip_from),
                 bench_rows.said(names[int(line.panelist)]),
-                bench_rows.codes(known[line.serving_id].codes),
+                bench_rows.codes(in_turn(known[line.serving_id])[0]),
             )
             for line in lines
             if line.serving_id in known
         ]
-        bench_rows.table(("Dip at", "For", "Codes"), rows)
+        bench_rows.table(("Dip at", "For", "Codes, as dipped"), rows)
     st.markdown("**Who smells when**")
     people = sorted(plan.lines, key=lambda line: (int(line.panelist), line.smell_from))
     bench_rows.table(

@@ -20,8 +20,8 @@ from evaluation.timetable import NoFit
 
 ABOUT: Final = (
     "Who dips what when, and who smells when, so that every strip has its age and every nose its rest. Nothing of it "
-    "is sealed: it may be planned again until the first dip, and follows by itself afterwards. Strips are dipped in "
-    "tray order."
+    "is sealed: it may be planned again until the first dip, and follows by itself afterwards. The strips of a "
+    "set are dipped in the order drawn for it, and lie on the tray in that of the ballot."
 )
 ASK: Final = ("ask me", "the first time", "the second time")
 COLUMNS: Final = "Somebody who is not there all the time, one a line, such as “Nose 3: 14:00-15:30, 16:15-18:00”"

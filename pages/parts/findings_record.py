@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 from parts import bench_choose, bench_rows, frame
 
-from evaluation import wording, wording_sizes
+from evaluation import wording, wording_draws, wording_sizes
 from evaluation.actions.findings import Context, Findings
 from evaluation.sessions import SKIN, STRIP, STRIPS, Plan
 from evaluation.trials import trial_name
@@ -38,6 +38,7 @@ def plan_words(plan: Plan, labels: tuple[str, str]) -> tuple[str, ...]:
         *_ages(plan),
         f"{_people(plan)}, {_times(plan.replicates)} at each age.",
         *wording_sizes.risk_lines(plan),
+        wording_draws.sealed_line(plan),
         f"These leave the main analysis: {', '.join(plan.set_apart)}.",
     ]
     if plan.descriptor:

@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from parts import entries as typed
 
-from evaluation import tables, wording, wording_solo
+from evaluation import tables, wording, wording_draws, wording_solo
 from evaluation.actions.findings import Context, Findings
 from evaluation.entries import (
     CHECK_THE_KEY,
@@ -237,6 +237,7 @@ def blind(found: Findings | Context) -> Iterable[str]:
         return
     if found.session.plan.people == 1:
         yield "One nose smelt alone: the blind rests on that person’s word; orders were drawn by chance, not balanced."
+    yield from filter(None, [wording_draws.law_line(found.session.plan)])
     if "" in found.key_seen_by:
         yield "The key was shown to somebody who did not smell: the blind rests on that person’s silence."
     if looked:

@@ -13,6 +13,7 @@ from parts import entries, plan_several
 from parts.plan_typed import Typed, on_skin
 
 from evaluation import sizes
+from evaluation.blinding import law_now
 from evaluation.briefs import Brief
 from evaluation.errors import ArgumentError
 from evaluation.outlook import SETS_A_SITTING, STRIPS_A_SITTING, null_outlook, sets_a_sitting
@@ -66,6 +67,7 @@ def build(typed: Typed, brief: Brief) -> Plan:
         zone=_zone(typed.zone),
         skin_ages=skin_ages,
         going_back=typed.going_back or going_back_of(typed.method),
+        draw=law_now(solo=alone),
         **own(typed, brief, ages),
     )
 

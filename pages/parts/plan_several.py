@@ -48,7 +48,7 @@ def pairs(trials: int) -> int:
 
 
 def fewest_pairs(trials: int, people: int) -> int:
-    """Pairs each nose smells at least, so that every pair is smelt in both orders."""
+    """Pairs each nose smells at least, so that every pair is smelt at least twice."""
     return min(pairs(trials), max(1, -(-2 * pairs(trials) // people))) if people else pairs(trials)
 
 

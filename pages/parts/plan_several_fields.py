@@ -24,7 +24,8 @@ NOTES: Final = MappingProxyType(
     {
         "profile": "One strip at a time: each panelist rates what you choose below, blind, at every strip age. "
         "Differences are tested together: the fewer descriptors, the smaller the ones found.",
-        "round": "Two strips at a time, pair after pair: which is liked better. Every pair is smelt in both orders.",
+        "round": "Two strips at a time, pair after pair: which is liked better. Which of a pair comes first is "
+        "drawn for each panelist and turned round where a pair comes again.",
         "ranking": "One strip of each trial at once: each panelist puts them in order, the best liked first. One "
         "ranking a person; to repeat, hold the session again on another day.",
     }
@@ -142,7 +143,7 @@ def pairs_each(room: Room, typed: Typed) -> Typed:
         least,
         every,
         min(max(typed.pairs_each or every, least), every),
-        help=f"{least} at the least, so that the panel smells every pair in both orders.",
+        help=f"{least} at the least, so that every pair is smelt at least twice.",
         **room.keyed(f"pairs {count} {people}"),
     )
     return replace(typed, pairs_each=0 if said == every else int(said))

@@ -11,7 +11,7 @@ from parts.entries import age_name
 from evaluation import wording
 from evaluation.descriptors import Descriptor
 from evaluation.dipping import span
-from evaluation.sessions import GO_BACK_ONCE, NO_GOING_BACK, SKIN, STRIP, Plan
+from evaluation.sessions import BALANCED, GO_BACK_ONCE, INDEPENDENT, NO_GOING_BACK, SKIN, STRIP, Plan
 from evaluation.smelling import seconds_of
 from evaluation.trials import trial_name
 
@@ -90,10 +90,15 @@ def descriptor(one: Descriptor) -> str:
     return f"{one.name} ({SCALE_NAMES[one.scale]}{ends})"
 
 
+_FIRST: Final = MappingProxyType(
+    {BALANCED: "every pair in both orders", INDEPENDENT: "which of a pair comes first drawn for each"}
+)
+
+
 def _round(plan: Plan, labels: Mapping[str, str]) -> list[str]:
     every = len(plan.trial_ids) * (len(plan.trial_ids) - 1) // 2
     return [
-        f"Pairs each panelist smells: {plan.pairs_each or every} of {every}, every pair in both orders",
+        f"Pairs each panelist smells: {plan.pairs_each or every} of {every}, {_FIRST[plan.draw]}",
         f"Times each panelist smells a pair: {plan.replicates}",
         f"No preference: {'offered' if plan.ties_allowed else 'not offered'}",
         f"Asked besides: how sure{' and which is nearer the brief' if plan.asks_nearer else ''}",

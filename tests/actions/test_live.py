@@ -298,10 +298,11 @@ def test_findings_tell_real_ages_and_warn_where_one_trial_was_older(made: Scene,
     assert [one.real // 100 for one in found.sets] == [3075] * 3
     assert (found.late, found.unknown) == (0, 0)
     with made.notebook.reading() as tx:
-        smelt = {one.id for one in tx.sittings.servings(session.id) if not one.spare}
-        orders = [order for one, order in tx.key.open_key(session.id).orders if one in smelt]
+        smelt = {one.id: one for one in tx.sittings.servings(session.id) if not one.spare}
+        orders = dict(tx.key.open_key(session.id).orders)
+    turned = [[orders[one.id][place] for place in one.dips] for one in smelt.values()]  # trials as they were dipped
     for letter, (label, mean) in zip("AB", found.trials[0].means, strict=True):
-        strips = [age for order in orders for on, age in zip(order, (312.5, 307.5, 302.5), strict=True) if on == letter]
+        strips = [age for one in turned for on, age in zip(one, (312.5, 307.5, 302.5), strict=True) if on == letter]
         assert label == {"A": "7", "B": "8"}[letter]
         assert abs(mean / 1000 - sum(strips) / len(strips)) < 0.1
     assert not found.trials[0].differs

@@ -46,7 +46,7 @@ def test_a_round_finds_the_order_it_was_answered_from(notebook: Any) -> None:
 
 
 def test_who_was_smelt_first_is_counted_from_the_tray(notebook: Any) -> None:
-    """Everybody takes the first strip: each pair is drawn in both orders, so no trial gains, the place does."""
+    """Everybody takes the first strip: which one that is was drawn for each, so no trial is shown, the place is."""
     scene = scenes.scene(notebook, people=12)
     session = scene.smelling(method="round")
     for one in scenes.ballots(notebook, session.id):
@@ -56,7 +56,6 @@ def test_who_was_smelt_first_is_counted_from_the_tray(notebook: Any) -> None:
     (found,) = opened(notebook, session).found
     own = found.votes
     assert (own.first == own.wins).all()
-    assert (np.abs(own.wins.sum(axis=0) - own.wins.sum(axis=0).T) <= 2).all()
     assert found.placed is not None
     assert found.placed.position_effect is not None
     assert found.placed.position_effect > 1

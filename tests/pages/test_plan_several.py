@@ -136,7 +136,7 @@ def test_a_draft_comes_back_as_it_was_typed(form: Typed) -> None:
         ("profile", {"descriptors": (), "asks_strength": False}, "descriptors must be one or more, or strength or"),
         ("round", {"ages": "5, 60"}, "a round has one strip age"),
         ("ranking", {"ages": "5, 60"}, "a ranking has one strip age"),
-        # 3 pairs in both orders are 6 tastings at least; 2 people need 3 each
+        # 3 pairs smelt twice are 6 tastings at least; 2 people need 3 each
         ("round", {"people": ("a", "b"), "pairs_each": 2}, "pairs each must be at least 3 for 2 people"),
         ("ranking", {"expected_order": ("t0", "t1")}, "expected order must hold each trial of a ranking once"),
         ("profile", {"people": ()}, "panel must have at least one person"),
@@ -151,10 +151,10 @@ def test_a_form_that_does_not_stand_is_refused_in_one_sentence(method: str, fiel
 
 @pytest.mark.parametrize(
     ("trials", "people", "fewest"),
-    # 6 pairs in both orders are 12 seats: 12 people need 1 each, 8 need 2, 3 need 4, 2 all six; nobody: all six
+    # 6 pairs smelt twice are 12 seats: 12 people need 1 each, 8 need 2, 3 need 4, 2 all six; nobody: all six
     [(4, 12, 1), (4, 8, 2), (4, 3, 4), (4, 2, 6), (4, 1, 6), (4, 0, 6), (3, 40, 1)],
 )
-def test_a_part_round_still_smells_every_pair_in_both_orders(trials: int, people: int, fewest: int) -> None:
+def test_a_part_round_still_smells_every_pair_twice(trials: int, people: int, fewest: int) -> None:
     assert plan_several.fewest_pairs(trials, people) == fewest
 
 
@@ -196,7 +196,7 @@ def test_a_sealed_profile_is_told_with_all_its_fields() -> None:
 def test_a_round_and_a_ranking_are_told_with_theirs() -> None:
     labels = {"t0": "7", "t1": "8", "t2": "9"}
     told = plan_words.summary(plan_form.build(_with(typed("round"), pairs_each=2), BRIEF), labels, {})
-    assert "Pairs each panelist smells: 2 of 3, every pair in both orders" in told
+    assert "Pairs each panelist smells: 2 of 3, which of a pair comes first drawn for each" in told
     assert "No preference: offered" in told
     assert "Asked besides: how sure and which is nearer the brief" in told
     order = ("t2", "t0", "t1")
@@ -307,7 +307,7 @@ def test_a_round_is_planned_in_part(opened: Any, notebook: Any) -> None:
     app = begun(opened, "round", answer=1)
     trials = by(app.pills, "Trials, 3 to 8")
     app = trials.set_value(list(made.trials(4))).run()
-    # 6 pairs, each in both orders: 12 of 8 people, so 2 each at least
+    # 6 pairs, each twice: 12 of 8 people, so 2 each at least
     pairs = by(app.number_input, "Pairs each panelist smells, of 6")
     assert (pairs.min, pairs.max, pairs.value) == (2, 6, 6)
     app = pairs.set_value(3).run()

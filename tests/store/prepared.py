@@ -194,6 +194,10 @@ def about_skin(made: Held) -> None:
         tx.reactions.explain(Explained("person-2", "too warm a room", then))
 
 
+def _with_null_sets(notebook: Notebook) -> Plan:
+    return add_draft(notebook, "with null sets", null_sets=1, draw="independent")
+
+
 def write_release(file: Path, dump: Path) -> None:
     """Fill ``file`` and write it down as SQL: run once for every schema that is released, and kept from then on."""
     made = held(Notebook.open(file, SteppedClock(step=1)), minutes=(5, 60))
@@ -203,7 +207,7 @@ def write_release(file: Path, dump: Path) -> None:
         tx.sittings.void_serving(ruined.id, "fell on the floor")
         tx.doors.set_setting("base url", "http://127.0.0.1:8501")
     marked(alone(made.notebook, "alone", "closed"), "ABA", "BBA")
-    sealed(made.notebook, "with null sets", add_draft(made.notebook, "with null sets", null_sets=1))
+    sealed(made.notebook, "with null sets", _with_null_sets(made.notebook))
     about_skin(made)
     made.notebook.close()
     with closing(sqlite3.connect(file)) as connection:

@@ -30,6 +30,7 @@ from tests.store.prepared import held, raw
 ROOT = Path(__file__).resolve().parents[2]
 RELEASED = Path(__file__).parent / "released"
 CLOCK = SteppedClock()
+NEWEST = schema.OURS.head
 
 
 def _open(where: str | Path | None, **more: bool) -> Notebook:
@@ -211,7 +212,7 @@ def test_the_first_schema_is_backed_up_and_brought_to_ours(tmp_path: Path) -> No
         assert (plan.solo, plan.look_every, plan.null_sets, plan.prior) == (False, 0, 0, "flat")
         assert tx.log.verify("session")
     notebook.close()
-    _check_backup(tmp_path / "n.sqlite.before-0004_skin_speaks_of_materials", "0001_main_job")
+    _check_backup(tmp_path / f"n.sqlite.before-{NEWEST}", "0001_main_job")
 
 
 @pytest.mark.parametrize("name", sorted(file.name for file in RELEASED.glob("*.sql") if file.stem >= "0002"))
@@ -220,7 +221,8 @@ def test_null_sets_and_marks_of_a_released_schema_are_still_there(name: str, tmp
     with notebook.writing() as tx:
         assert len(tx.key.marked("alone")) == 2
         tx.sittings.advance("alone", "open")
-        assert sorted(order for _, order in tx.key.open_key("alone").orders) == ["ABA", "BBA"]
+        orders = [order for _, order in tx.key.open_key("alone").orders if order]  # spare sets of later seals hold none
+        assert sorted(orders) == ["ABA", "BBA"]
         assert len(tx.key.key_for_preparer("with null sets", None).letters) == 4
     with notebook.reading() as tx:
         assert tx.log.verify("alone")
@@ -250,13 +252,13 @@ def test_every_released_schema_is_kept_as_a_dump() -> None:
     assert sorted(file.stem for file in RELEASED.glob("*.sql")) == [one[:4] for one in schema.OURS.revisions]
 
 
-# A third step, to try out what happens to a file of ours: it rebuilds a table that others refer to.
+# A further step, to try out what happens to a file of ours: it rebuilds a table that others refer to.
 LATER = """
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0005_later"
-down_revision = "0004_skin_speaks_of_materials"
+revision = "9999_later"
+down_revision = "{newest}"
 
 
 def upgrade() -> None:
@@ -269,9 +271,9 @@ def upgrade() -> None:
 
 def _steps(folder: Path, more: str = "pass") -> schema.Steps:
     shutil.copytree(schema.OURS.folder, folder / "migrations", ignore=shutil.ignore_patterns("__pycache__"))
-    script = folder / "migrations" / "versions" / "0005_later.py"
-    script.write_text(LATER.format(more=more), encoding="utf-8")
-    return schema.Steps(folder / "migrations", (*schema.OURS.revisions, "0005_later"))
+    script = folder / "migrations" / "versions" / "9999_later.py"
+    script.write_text(LATER.format(more=more, newest=NEWEST), encoding="utf-8")
+    return schema.Steps(folder / "migrations", (*schema.OURS.revisions, "9999_later"))
 
 
 @pytest.fixture
@@ -305,10 +307,10 @@ def test_an_older_schema_is_backed_up_and_brought_up(
     notebook.close()
     assert _place_column(older) == ["here"]
     if "://" not in older:
-        _check_backup(Path(f"{older}.before-0005_later"))
+        _check_backup(Path(f"{older}.before-9999_later"))
 
 
-def _check_backup(file: Path, revision: str = "0004_skin_speaks_of_materials") -> None:
+def _check_backup(file: Path, revision: str = NEWEST) -> None:
     assert stat.S_IMODE(file.stat().st_mode) == 0o600
     with closing(sqlite3.connect(file)) as connection:
         assert connection.execute("PRAGMA integrity_check").fetchone() == ("ok",)
