@@ -200,6 +200,7 @@ def put_on_patches(
     if not 1 <= len(set(trial_ids)) <= len(PATCH_SITES):
         raise ArgumentError(f"trials must be 1 to {len(PATCH_SITES)} that lack a patch, not {len(set(trial_ids))}.")
     with notebook.writing() as tx:
+        tx.patches.hold(panelist_id)  # two windows: the second sees the patches of the first
         person, now = tx.book.panelist(panelist_id), tx.clock.now()
         known = tx.patches.all()
         _refuse_second(tx, person, trial_ids, known, now)

@@ -164,19 +164,24 @@ def _to_ask(room: _Room) -> Iterator[Waits]:
     if long_ago:
         told = f"asked about skin more than {FACTS_DAYS} days ago: ask again (tab People)"
         yield Waits(NOW, f"{_listed(long_ago)} {'was' if len(long_ago) == 1 else 'were'} {told}.")
-    old = {room.aliases[one.panelist_id]: None for one in room.patches if _silent(room, one)}
+    old = _to_ask_about(room)
     if old:
         told = f"clear but older than {FACTS_DAYS} days, were put on (tab Patch tests)"
-        yield Waits(NOW, f"Say what has changed since the patches of {_listed(list(old))}, {told}.")
+        yield Waits(NOW, f"Say what has changed since the patches of {_listed(old)}, {told}.")
+
+
+def _to_ask_about(room: _Room) -> list[str]:
+    """Whose clear patches speak again once somebody says that nothing has changed."""
+    shown = [
+        gate(one, room.tx.skin.lines(one.id), room.people, room.records, room.moment) for one in room.trials.values()
+    ]
+    whose = {block.panelist_id for one in shown for block in one.blocks if block.kind == "changes"}
+    return [one.alias for one in room.people if one.id in whose]
 
 
 def _asked_long_ago(room: _Room, panelist_id: str) -> bool:
     said = room.records.facts.get(panelist_id)
     return said is not None and room.moment - said.at > FACTS_DAYS * DAY_MS
-
-
-def _silent(room: _Room, patch: Patch) -> bool:
-    return patch.standing(room.moment).kind == READ and not patch.changed and not patch.speaks(room.moment)
 
 
 def _listed(names: Sequence[str]) -> str:

@@ -85,6 +85,11 @@ class Patches:
         self._desk.add(rows.patches, row | {"strength_percent": str(patch.strength_percent), "formula": formula})
         write(self._desk, PATCHED, {"patch": patch.id} | dict(seen or {}), patch.applied_at, patch.panelist_id)
 
+    def hold(self, panelist_id: str) -> None:
+        """Whoever else puts patches on this person waits until this transaction ends."""
+        mine = select(rows.panelists.c.id).where(rows.panelists.c.id == panelist_id)
+        self._desk.one(mine.with_for_update(), "panelist")
+
     def patch(self, patch_id: str) -> Patch:
         row = self._desk.one(select(rows.patches).where(rows.patches.c.id == patch_id), "patch")
         return next(iter(self._whole([row])))

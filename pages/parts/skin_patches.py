@@ -34,11 +34,11 @@ from evaluation.trials import Trial
 
 HOW: Final = (
     "A small spot of each trial at its strength on skin, never stronger, away from the places that are smelt; left "
-    f"open and uncovered, not washed or rubbed until it is read. Read it {FIRST_HOURS[0]} to {FIRST_HOURS[1]} hours "
-    f"later and again from {SECOND_HOURS} hours on, at least {APART_HOURS} hours after the first reading; until day "
-    f"{REPORT_DAYS} whoever has it tells you of anything that shows. At the first itch wash it off with plain soap and "
-    "water (common practice, no source). A patch here is no diagnosis, and can itself make somebody allergic: do not "
-    "repeat it without need."
+    "open and uncovered; no rubbing, scrubbing or cream there until both readings are done. Read it "
+    f"{FIRST_HOURS[0]} to {FIRST_HOURS[1]} hours later and again from {SECOND_HOURS} hours on, at least {APART_HOURS} "
+    f"hours after the first reading; until day {REPORT_DAYS} whoever has it tells you of anything that shows. At the "
+    "first itch wash it off with plain soap and water (common practice, no source). A patch here is no diagnosis, and "
+    "can itself make somebody allergic: do not repeat it without need."
 )
 RESULTS: Final = {CLEAR: "Nothing to see: clear", REACTION: "Any redness, swelling, itch or blister: reaction"}
 TURNS: Final = {FIRST: "first reading", "second": "second reading"}
@@ -65,13 +65,9 @@ def show(notebook: Notebook, trials: Sequence[Trial], people: Sequence[Panelist]
     known = [one for one in skin.patches(notebook) if one.panelist_id in aliases and one.trial_id in labels]
     now = notebook.clock.now()
     _waiting(notebook, skin.waiting(known, now), aliases, labels)
-    _ask(notebook, [one for one in known if _silent(one, now)], aliases, labels)
+    _ask(notebook, [one for one in known if one.standing(now).kind == READ and not one.changed], aliases, labels)
     _late(notebook, known, aliases, now)
     _done(known, aliases, labels, now)
-
-
-def _silent(one: Patch, now: int) -> bool:
-    return one.standing(now).kind == READ and not one.changed and not one.speaks(now)
 
 
 # --- putting on -----------------------------------------------------------------------------------------------------
@@ -200,15 +196,21 @@ def _cancel(notebook: Notebook, waiting: Sequence[Patch], aliases: Mapping[str, 
 # --- later ----------------------------------------------------------------------------------------------------------
 
 
-def _ask(notebook: Notebook, old: Sequence[Patch], aliases: Mapping[str, str], labels: Mapping[str, str]) -> None:
-    if not old:
-        return
-    st.subheader("What has changed since?", anchor=False)
+def _ask(notebook: Notebook, clear: Sequence[Patch], aliases: Mapping[str, str], labels: Mapping[str, str]) -> None:
+    """About patches that speak only once this is answered, else about any: something may change at any time."""
+    old = [one for one in clear if not one.speaks(notebook.clock.now())]
+    if old:
+        st.subheader("What has changed since?", anchor=False)
+        _changed(notebook, old, aliases, labels)
+    elif clear:
+        with st.expander("Something has changed since a clear patch"):
+            _changed(notebook, clear, aliases, labels)
+
+
+def _changed(notebook: Notebook, old: Sequence[Patch], aliases: Mapping[str, str], labels: Mapping[str, str]) -> None:
     st.markdown(SINCE)
     people = list(dict.fromkeys(one.panelist_id for one in old))
-    who = st.selectbox(
-        "Person whose patches are old", people, format_func=aliases.__getitem__, key="asked about patches"
-    )
+    who = st.selectbox("Person with these patches", people, format_func=aliases.__getitem__, key="old patches of")
     mine = {one.id: _of(one, labels) for one in old if one.panelist_id == who}
     with st.form(state.form_key(f"changed {who}"), border=False):
         chosen = st.multiselect("Patches", list(mine), default=list(mine), format_func=mine.__getitem__)

@@ -15,7 +15,7 @@ from evaluation.actions import plan as planning
 from evaluation.clock import SteppedClock
 from evaluation.errors import MouilletteError, StateError
 from evaluation.sessions import Seat
-from evaluation.skin import CLEAR, PATCH_SITES, REACTION, Patch
+from evaluation.skin import CLEAR, EXCLUSIONS, PATCH_SITES, REACTION, Patch
 from evaluation.store import Notebook
 from tests.postgres import own_schema, postgres
 from tests.scenes import SEED, Scene, ballots, first_option, scene
@@ -110,6 +110,26 @@ def test_a_reaction_is_not_written_over_by_a_clear_reading_of_the_same_moment(
         rival.meanwhile()
     assert isinstance(rival.done(), StateError)
     assert [[each.result for each in one.readings] for one in skin.patches(made.notebook)] == [[REACTION]]
+
+
+def test_patches_drawn_in_two_windows_are_put_on_once(
+    made: Scene, lasting: str, clock: SteppedClock, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    who = made.panelist_ids[0]
+    ready(made.notebook, made.trial_ids, [who])
+    skin.forget(made.notebook, who)
+    skin.record_facts(made.notebook, who, consent=True, **dict.fromkeys(EXCLUSIONS, False))
+    rival = Rival(lasting, clock, lambda own: skin.put_on_patches(own, who, made.trial_ids))
+    drawn = skin._drawn
+
+    def slowly(*given: Any) -> Any:
+        rival.meanwhile()
+        return drawn(*given)
+
+    monkeypatch.setattr(skin, "_drawn", slowly)
+    skin.put_on_patches(made.notebook, who, made.trial_ids)
+    assert isinstance(rival.done(), StateError)
+    assert len(skin.patches(made.notebook)) == 2
 
 
 def test_a_set_replaced_while_the_last_answer_is_locked_keeps_the_ballot_open(

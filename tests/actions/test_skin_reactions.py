@@ -200,7 +200,7 @@ def test_decisions_stops_documents_and_questions_wait_with_where_they_are_done(
         "The limit of Amber base is from “sheet 7” of 1 Jan 1970: enter a newer document, or confirm that this one is still "
         "current (tab Materials and limits).",
         "Nose 7 and Nose 8 were asked about skin more than 30 days ago: ask again (tab People).",
-        "Say what has changed since the patches of Nose 1, Nose 2,",
+        "Say what has changed since the patches of Nose 3, Nose 4,",
         "Nose 8, clear but older than 30 days, were put on (tab Patch tests).",
     ):
         assert sentence in told

@@ -229,7 +229,7 @@ def test_patches_on_the_page_are_cancelled_and_asked_about(app: Any, made: Scene
     skin.record_facts(notebook, first, consent=True, **dict.fromkeys(EXCLUSIONS, False))
     page = app("skin")
     assert "Say what has changed since the patches of Nose 1, Nose 2" in words(page)
-    by(page.selectbox, "Person whose patches are old").set_value(first).run()
+    by(page.selectbox, "Person with these patches").set_value(first).run()
     press(page, "Write down the answers")
     assert "Answer about health must be chosen." in words(page)
     health, batch = (each for each in page.radio if each.label.startswith(("Has anything", "Is what will")))
