@@ -207,6 +207,11 @@ def _as_null(drawn: list[str], stream: Stream) -> list[str]:
     return [order.translate(_NULL[side]) for order, side in zip(drawn, sides, strict=True)]
 
 
+def served_twice(order: str, side: int) -> str:
+    """``order`` with one trial in the place of both: the first (side 0: AAB becomes AAa) or the second (bbB)."""
+    return order.translate(_NULL[side])
+
+
 def is_null(order: str) -> bool:
     """True for a set in which one trial was served as if it were two: out of both its vials (A A A is no such set)."""
     return len(set(order)) > 1 and len(set(order.upper())) == 1

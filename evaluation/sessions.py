@@ -55,6 +55,11 @@ MOST_NULL_SETS: Final = 4
 LARGEST_SIZE: Final = 5  # d-prime: side by side all but 2 of 10 000 pick right
 # Alone, one person prepares and smells: what the strips are is entered afterwards from their hidden marks.
 SOLO_METHODS: Final = ("triangle", "tetrad", "2-afc", "3-afc")
+# How strips are blinded alone: like clips over marks, shuffled after dipping, or like vials, drawn blind before it. "":
+# sealed before 2026-11-26, when nothing was said and no dip was tapped.
+CLIPS: Final = "clips"
+VIALS: Final = "vials"
+PREPARATIONS: Final = ("", CLIPS, VIALS)
 PRIORS: Final = ("sceptical", "flat", "hopeful")
 
 # What may set an assessment apart. A plan seals which of these leave its primary analysis.
@@ -135,6 +140,7 @@ class Plan:
     going_back: str = field(default="", metadata=ADDED)  # one of GOING_BACK; "": not said, as before 2026-11-26
     size: Decimal | None = field(default=None, metadata=ADDED)  # d-prime that matters, beside its pd; None: pd was said
     draw: str = field(default=BALANCED, metadata=ADDED)  # the law of the draw
+    preparation: str = field(default="", metadata=ADDED)  # alone: one of PREPARATIONS
 
     def __post_init__(self) -> None:
         checks.text("title", self.title, 120)
@@ -460,11 +466,12 @@ def _check_method(plan: Plan) -> None:
 
 def _check_null_sets(plan: Plan) -> None:
     checks.whole("null sets", plan.null_sets, 0, MOST_NULL_SETS)
-    if plan.null_sets and (plan.solo or plan.method == "preference"):
-        raise ArgumentError("null sets must be 0 for preferences and alone: there one trial cannot be served as two.")
+    if plan.null_sets and plan.method == "preference":
+        raise ArgumentError("null sets must be 0 for preferences: there one trial cannot be served as two.")
 
 
 def _check_solo(plan: Plan) -> None:
+    checks.choice("preparation", plan.preparation, PREPARATIONS if plan.solo else ("",))
     if not plan.solo:
         return
     checks.choice("method of a solo session", plan.method, SOLO_METHODS)
@@ -472,6 +479,11 @@ def _check_solo(plan: Plan) -> None:
         raise ArgumentError("panel of a solo session must be one person, without spare seats.")
     if plan.method == "triangle" and plan.replicates % 2:
         raise ArgumentError("replicates of a solo triangle must be even: each pair of sets holds both compositions.")
+    if plan.null_sets and (not plan.preparation or plan.look_every):
+        raise ArgumentError(
+            "null sets must be 0 alone where no way of preparing is named, and where looks are planned: nobody could "
+            "tell which sets of a sitting are real before all marks are read."
+        )
 
 
 def _check_looks(plan: Plan) -> None:

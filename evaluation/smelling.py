@@ -12,7 +12,7 @@ from types import MappingProxyType
 from typing import Final
 
 from evaluation import checks
-from evaluation.sessions import GO_BACK_ONCE, NO_GOING_BACK, SKIN, STRIP, Plan
+from evaluation.sessions import CLIPS, GO_BACK_ONCE, NO_GOING_BACK, SKIN, STRIP, VIALS, Plan
 
 SNIFFS_SECONDS: Final = 3  # two or three short sniffs (common practice, no source)
 DISTANCE_CM: Final = (1, 3)  # from nose to strip or skin, never touching (common practice, no source)
@@ -69,7 +69,8 @@ class Way:
     going_back: str = ""  # "": the plan does not say
     reference: bool = False  # the first one is the reference
     kept: bool = False  # one's own strip, smelt again at a later age
-    alone: bool = False  # one person who dipped the strips, their marks covered
+    alone: bool = False  # one person who dipped the strips
+    preparation: str = ""  # alone: how the strips were made blind
 
     @property
     def rest_seconds(self) -> int:
@@ -80,7 +81,7 @@ class Way:
 def way(plan: Plan, medium: str = STRIP) -> Way:
     """How the sets of a plan are smelt on one medium."""
     kept = plan.resmell and medium == STRIP
-    return Way(plan.strips_a_set, medium, plan.going_back, plan.method == "duo-trio", kept, plan.solo)
+    return Way(plan.strips_a_set, medium, plan.going_back, plan.method == "duo-trio", kept, plan.solo, plan.preparation)
 
 
 def ways(plan: Plan) -> tuple[Way, ...]:
@@ -130,14 +131,21 @@ def _back_short(how: Way) -> str:
     return {NO_GOING_BACK: " No going back.", GO_BACK_ONCE: once}.get(how.going_back, "")
 
 
-_AMONG_OTHERS: Final = "where the code is. It is yours alone: pass it to nobody."
-_ALONE: Final = "its mark covered, and close your eyes, or sit in dim coloured light (common practice, no source)."
+_AMONG_OTHERS: Final = "dry end, where the code is. It is yours alone: pass it to nobody."
+_EYES: Final = "and close your eyes, or sit in dim coloured light (common practice, no source)."
+_ALONE: Final = MappingProxyType(
+    {
+        "": f"dry end, its mark covered, {_EYES}",
+        CLIPS: f"clip, which covers its mark, {_EYES}",
+        VIALS: f"dry end, where the code is, {_EYES}",
+    }
+)
 
 
 def _on_strip(how: Way) -> Iterator[str]:
     yield _first_strip(how)
     each = "it" if how.strips == 1 else "a strip"
-    yield f"Hold {each} by its dry end, {_ALONE if how.alone else _AMONG_OTHERS}"
+    yield f"Hold {each} by its {_ALONE[how.preparation] if how.alone else _AMONG_OTHERS}"
     yield f"Bring the dipped end {_FAR} under your nose. It touches neither nose nor skin."
     yield f"Two or three short sniffs, about {SNIFFS_SECONDS} seconds. Put it back, its dipped end touching nothing."
     if how.strips > 1:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from types import MappingProxyType
 from typing import Final
 
-from evaluation.sessions import Plan
+from evaluation.sessions import CLIPS, VIALS, Plan
 from evaluation.wording_verdicts import count
 
 SHUFFLED: Final = (
@@ -41,7 +42,7 @@ def wrong_strip(place: int, codes: Sequence[str], order: str) -> str:
     return f"set {place}, by its marks: {reading(codes, order)}, no set of this kind"
 
 
-def alike(places: Sequence[tuple[int, int]]) -> str:
+def alike(places: Sequence[Sequence[int]]) -> str:
     """Pairs that hold one composition twice, while the marks are read back; "" where there is none."""
     if not places:
         return ""
@@ -52,8 +53,52 @@ def alike(places: Sequence[tuple[int, int]]) -> str:
     )
 
 
+def nulls_off(planned: int, found: int) -> str:
+    """Marks that hold more or fewer null sets than were made, while they are read back; "" where they agree."""
+    if planned == found:
+        return ""
+    made, told = count(planned, "null set was planned", "null sets were planned"), count(found, "is", "are")
+    return (
+        f"{made[:1].upper()}{made[1:]}, and by these marks {told} there: read them once more, and enter what they say."
+    )
+
+
+def prepared(plan: Plan) -> str:
+    """How the strips were made blind; "" where the plan does not say."""
+    return _PREPARED[plan.preparation]
+
+
+_PREPARED: Final = MappingProxyType(
+    {
+        "": "",
+        CLIPS: "Made blind by like clips over the marks, on a plate turned with closed eyes; the codes came after.",
+        VIALS: "Made blind by like vials, drawn from bags with closed eyes, a group of vials for each set.",
+    }
+)
+_COLOUR: Final = "Where a trial colours the paper, or runs further up it, eyes can tell."
+_LIMITS: Final = MappingProxyType(
+    {
+        "": (),
+        CLIPS: (
+            "Marks were seen while dipping: a dip longer or wetter by habit can be felt later.",
+            "The sets of one dip hold both kinds: who knows one by nose knows what the other holds, not which of its "
+            "strips is odd.",
+            _COLOUR,
+        ),
+        VIALS: ("The nose was near when the vials were open: what it smelt then may be remembered.", _COLOUR),
+    }
+)
+
+
+def limits(plan: Plan) -> tuple[str, ...]:
+    """What this way of preparing cannot close."""
+    both_kinds = plan.method == "triangle"
+    return tuple(one for one in _LIMITS[plan.preparation] if both_kinds or "both kinds" not in one)
+
+
 def caveats(plan: Plan, wrong_strips: int, alike_pairs: int) -> Iterable[str]:
-    """What was mixed up, and why what stays may be counted."""
+    """What the way of preparing leaves open, what was mixed up, and why what stays may be counted."""
+    yield from limits(plan)
     if alike_pairs:
         pairs = count(alike_pairs, "pair", "pairs")
         yield (

@@ -20,6 +20,8 @@ STYLE: Final = """<style>
   font-variant-numeric: tabular-nums;}
 [data-testid="stMain"] [data-testid="stCheckbox"] p {font-size: 1rem;}
 </style>"""
+PREPARING: Final = (solo.NEEDED, solo.MAKE, solo.LAY_OUT, solo.REST)
+SMELLING: Final = (solo.WAIT, solo.SMELL, solo.ANSWER, solo.PUT_AWAY)
 STATES: Final = ("sealed", "smelling", "closed")
 
 
@@ -35,12 +37,11 @@ def show(here: House) -> None:
         )
         return
     step = solo.next_step(here.notebook, session.id)
-    preparing = step.kind in (solo.LAY_OUT, solo.REST)
-    if preparing:
+    if step.kind in PREPARING:
         st.caption(solo_words.CAUTIONS)
     _head(step)
     solo_steps.show(here, step)
-    if step.kind in (solo.ANSWER, solo.PUT_AWAY):  # read before dipping: now the step comes first
+    if step.kind in SMELLING:  # read before dipping: now the step comes first
         st.caption(solo_words.CAUTIONS)
     _further(here, step)
 

@@ -39,7 +39,7 @@ ROWS: tuple[tuple[str, ...], ...] = (
     ("figures",),
     ("verdicts",),
     ("outlook", "spread", "nulls", "sequences", "prospects"),
-    ("designs", "evidence", "sizes"),
+    ("alone", "designs", "evidence", "sizes"),
     ("claims",),
     ("proposals",),
     ("next_smellings",),

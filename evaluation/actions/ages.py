@@ -23,7 +23,7 @@ from evaluation.dipping import (
     strip_ages,
 )
 from evaluation.marks import OTHER
-from evaluation.sessions import EARLY, LATE, TRIAL_LETTERS, Plan, Serving
+from evaluation.sessions import CLIPS, EARLY, LATE, TRIAL_LETTERS, Plan, Serving
 from evaluation.store import Notebook, Transaction
 
 SPREAD_MS: Final = 20_000  # strips compared may differ by this, or by a tenth of their age if that is less: our rule
@@ -117,7 +117,8 @@ def real_ages(notebook: Notebook, session_id: str) -> AgesFound | None:
     timed = [one for one in smelt if judged[one.id].real is not None]
     first = {one.id: at.told for one in timed if (at := smelt_at[one.id]) is not None}
     told = [one for one in timed if OTHER not in orders[one.id]]  # whose age such a strip has nobody knows
-    return AgesFound(tuple(sets), _by_trial(told, orders, labels, dipped, first, pace), len(smelt) - len(timed))
+    by_trial = _by_trial(told, orders, labels, dipped, first, pace, shuffled=session.plan.preparation == CLIPS)
+    return AgesFound(tuple(sets), by_trial, len(smelt) - len(timed))
 
 
 def _judged(plan: Plan, serving: Serving, dipped_at: int | None, smelt: Begun | None, pace: Pace) -> Judged:
@@ -150,10 +151,19 @@ def _by_trial(
     dipped: Mapping[str, int],
     first: Mapping[str, int],
     pace: Pace,
+    *,
+    shuffled: bool,
 ) -> tuple[TrialAges, ...]:
     found = []
     for medium, planned in sorted({(one.medium, one.age_seconds) for one in timed}):
         here = [one for one in timed if (one.medium, one.age_seconds) == (medium, planned)]
-        means = mean_ages([(orders[one.id], strip_ages(one, dipped[one.id], first[one.id], pace)) for one in here])
+        told = [(orders[one.id], strip_ages(one, dipped[one.id], first[one.id], pace)) for one in here]
+        means = mean_ages([_of_trials(*one) for one in told] if shuffled else told)
         found.append(TrialAges(medium, planned, tuple((labels[letter], mean) for letter, mean in means.items())))
     return tuple(found)
+
+
+def _of_trials(order: str, ages: tuple[int, ...]) -> tuple[str, tuple[int, ...]]:
+    """Shuffled after the dips: which strip was dipped when nobody knows, so each trial has the mean age of the set."""
+    trials = "".join(sorted(set(order.upper())))
+    return trials, (sum(ages) // len(ages),) * len(trials)

@@ -173,25 +173,30 @@ def lock_screen(
     A rating screen takes a value for each of its questions; one that is missing is named and nothing is stored.
     """
     with notebook.writing() as tx:
-        ballot, session, sheet = _taking(tx, tx.ballots.held(ballot_id))  # nothing below is stale
-        screen = _screen_now(sheet, serving_id, values)
-        now = notebook.clock.now()
-        first = not sheet.answered_of(serving_id)
-        answers = [Answer(ballot_id, serving_id, q.name, checked_value(q, values[q.name]), now) for q in screen]
-        said = checks.text("remark", remark, 1000, empty=True)
-        if said and (serving_id, "remark") in sheet.answered:
-            raise StateError("A remark was left here already: lock the answer without another one.")
-        if said:
-            answers.append(Answer(ballot_id, serving_id, "remark", said, now))
-        tx.ballots.lock(ballot_id, answers)
-        for question in TELLING & values.keys():
-            if values[question] == "yes":
-                noted = Deviation(serving_id, ballot.seat, question, "said on the ballot", now)
-                tx.sittings.note_deviation(session.id, noted)
-        if serving_id and first:
-            _note_age(tx, session, sheet, serving_id, ballot_id, now)
-        if len(sheet.open) == len(screen):
-            tx.ballots.finish(ballot_id)
+        lock_in(tx, ballot_id, serving_id, values, remark)
+
+
+def lock_in(tx: Transaction, ballot_id: str, serving_id: str, values: Mapping[str, str], remark: str = "") -> None:
+    """The same inside a transaction of the caller; alone all questions about a set may be locked as one screen."""
+    ballot, session, sheet = _taking(tx, tx.ballots.held(ballot_id))  # nothing below is stale
+    screen = _screen_now(sheet, serving_id, values)
+    now = tx.clock.now()
+    first = not sheet.answered_of(serving_id)
+    answers = [Answer(ballot_id, serving_id, q.name, checked_value(q, values[q.name]), now) for q in screen]
+    said = checks.text("remark", remark, 1000, empty=True)
+    if said and (serving_id, "remark") in sheet.answered:
+        raise StateError("A remark was left here already: lock the answer without another one.")
+    if said:
+        answers.append(Answer(ballot_id, serving_id, "remark", said, now))
+    tx.ballots.lock(ballot_id, answers)
+    for question in TELLING & values.keys():
+        if values[question] == "yes":
+            noted = Deviation(serving_id, ballot.seat, question, "said on the ballot", now)
+            tx.sittings.note_deviation(session.id, noted)
+    if serving_id and first:
+        _note_age(tx, session, sheet, serving_id, ballot_id, now)
+    if len(sheet.open) == len(screen):
+        tx.ballots.finish(ballot_id)
 
 
 def _note_age(tx: Transaction, session: Session, sheet: _Sheet, serving_id: str, ballot_id: str, now: int) -> None:
@@ -291,6 +296,11 @@ class _Sheet:
             return first
         return tuple(q for q in self.open if q.serving_id == first[0].serving_id and q.kind in RATINGS)
 
+    def screen_of(self, names: Set[str]) -> tuple[Question, ...]:
+        """The screen that is answered by these names: alone it may hold all that is open about the set."""
+        whole = tuple(q for q in self.open if q.serving_id == self.open[0].serving_id)
+        return whole if self.plan.solo and {q.name for q in whole} == names else self.screen
+
 
 def _sheet(tx: Transaction, ballot: Ballot, plan: Plan) -> _Sheet:
     served = tx.sittings.servings(ballot.session_id, ballot.seat)
@@ -339,15 +349,16 @@ def _screen_now(sheet: _Sheet, serving_id: str, values: Mapping[str, str]) -> tu
     """The questions of the screen now open, if ``values`` are its answers and every one of them."""
     if any((serving_id, name) in sheet.answered for name in values):
         raise AlreadyAnswered("This question is already answered; the answer stays as it was.")
-    names = [q.name for q in sheet.screen]
-    if not values or {q.serving_id for q in sheet.screen} != {serving_id} or not set(values) <= set(names):
+    screen = sheet.screen_of(values.keys())
+    names = [q.name for q in screen]
+    if not values or {q.serving_id for q in screen} != {serving_id} or not set(values) <= set(names):
         raise StateError(ANOTHER_FIRST)
     missing = [name.removeprefix(RATE) for name in names if name not in values]
     if missing:
         raise ArgumentError(
             f"Nothing was stored: {', '.join(missing)} {'has' if len(missing) == 1 else 'have'} no answer yet."
         )
-    return sheet.screen
+    return screen
 
 
 def checked_value(asked: Question, value: str) -> str:

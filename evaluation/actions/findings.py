@@ -8,6 +8,7 @@ from typing import Final
 
 from evaluation import statistics
 from evaluation.actions.looks import concluded
+from evaluation.alone import ways
 from evaluation.blinding import orders as orders_of
 from evaluation.entries import AnyEntry, Entry, Rules, rules_of
 from evaluation.marks import WRONG_STRIP
@@ -340,12 +341,10 @@ def _judged_with_strays(
 
 def _alike_pairs(held: Held) -> int:
     """Pairs of sets of a solo triangle, both answered, in which one trial is there twice in both."""
-    if not held.plan.solo or held.plan.method != "triangle":
+    if not held.plan.solo:
         return 0
-    orders = dict(held.key.orders)
-    twice = {one.place: orders[one.id].count("A") for one in smelt(held.servings)
-             if orders[one.id] in orders_of("triangle")}  # fmt: skip
-    return sum(twice[place] == twice.get(place + 1) for place in twice if place % 2)
+    told = ((one.place, dict(held.key.orders)[one.id]) for one in smelt(held.servings))
+    return len(ways.alike(held.plan, {place: order for place, order in told if order in orders_of("triangle")}))
 
 
 def _without_overall(rules: Rules) -> Rules:

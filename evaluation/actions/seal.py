@@ -8,6 +8,7 @@ from dataclasses import replace
 from evaluation import sizes
 from evaluation.actions.plan import check_references
 from evaluation.actions.skin_gate import pass_gate
+from evaluation.alone import ways
 from evaluation.blinding import draw, law_now
 from evaluation.canonical import canonical, digest
 from evaluation.draws import SEED_BYTES
@@ -50,8 +51,11 @@ def sealed_hash(plan: Plan, commitment: str) -> str:
 
 
 def check_outlook(plan: Plan) -> None:
-    """Refuse a plan that cannot tell; want the conductor's word where one of the two verdicts cannot occur."""
+    """Refuse a plan that cannot tell or, alone, cannot be kept to; want the conductor's word where one of the two
+    verdicts cannot occur.
+    """
     sizes.check(plan)
+    ways.check(plan)
     outlook = prospect_of(plan) if plan.method in SEVERAL else outlook_of(plan)
     if not outlook.can_be_sealed:
         raise ArgumentError(

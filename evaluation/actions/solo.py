@@ -1,62 +1,65 @@
 """Alone: one person prepares, smells and answers. The shuffle is the draw; hidden marks tell afterwards what it was.
 
-Every set goes the same way: laid out, answered and locked, put away with its marks covered, and a rest. No step says
-whether an answer was right; a sequential session hears after a sitting whether to go on, and nothing more.
+Every set goes the same way: made ready, dipped, laid out, smelt at its age, answered and locked, put away with its
+marks covered; while one ages another is smelt. No step says whether an answer was right; a sequential session hears
+after a sitting whether to go on, and nothing more. Sessions sealed before 2026-11-26 name no way of preparing: in them
+no dip is tapped and no age counted.
 """
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
-from datetime import UTC, datetime, time, timedelta
-from typing import Final
-from zoneinfo import ZoneInfo
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
+from decimal import Decimal
+from itertools import permutations
+from types import MappingProxyType
+from typing import Any, Final
 
 from evaluation import checks
 from evaluation.actions import ballot as ballots
-from evaluation.asking import questions, to_smell
+from evaluation.actions.begins import write_begin
+from evaluation.actions.solo_table import (
+    LAID_OUT_KIND,
+    PUT_AWAY_KIND,
+    READY_KIND,
+    REST_CUT_KIND,
+    Due,
+    Making,
+    Table,
+    Waiting,
+    making_of,
+    table_of,
+)
+from evaluation.alone import course, ways
+from evaluation.alone.course import Next
+from evaluation.alone.ways import Batch
 from evaluation.blinding import orders
+from evaluation.dipping import SECONDS_PER_DIP, Judged
 from evaluation.errors import ArgumentError, StateError
 from evaluation.marks import read
-from evaluation.outlook import sets_a_sitting
-from evaluation.sessions import Ballot, Plan, Question, Record, Serving, Session
-from evaluation.smelling import SETS_PAUSE_SECONDS
+from evaluation.sessions import CLIPS, VIALS, Plan, Question, Record, Session
 from evaluation.store import Notebook, Transaction, read_body
 
-LAY_OUT: Final = "lay out"
-ANSWER: Final = "answer"
-PUT_AWAY: Final = "put away"
-REST: Final = "rest"
+NEEDED: Final = "needed"
+MAKE: Final = course.MAKE
+LAY_OUT: Final = course.LAY_OUT
+WAIT: Final = course.WAIT
+SMELL: Final = course.SMELL
+ANSWER: Final = course.ANSWER
+PUT_AWAY: Final = course.PUT_AWAY
+REST: Final = course.REST
 MARKS: Final = "marks"
 CLOSE: Final = "close"
 OPEN: Final = "open"
 DONE: Final = "done"
-BETWEEN: Final = (LAY_OUT, REST, CLOSE)  # no strips on the table: where a look can say that it is over
+BETWEEN: Final = (MAKE, LAY_OUT, REST, CLOSE)  # no strips on the table: where a look can say that it is over
+AGING: Final = (WAIT, SMELL)
 
-# Rests: our proposals, common practice, no source. They may be cut short; that is written down.
-REST_BETWEEN_SETS_MS: Final = 1000 * SETS_PAUSE_SECONDS
-REST_BETWEEN_SITTINGS_MS: Final = 10 * 60_000
-SITTINGS_A_DAY: Final = 2
-BETWEEN_SETS: Final = "between sets"
-BETWEEN_SITTINGS: Final = "between sittings"
-NEXT_DAY: Final = "until the next day"
-
-LAID_OUT_KIND: Final = "laid out"
-PUT_AWAY_KIND: Final = "put away"
-VOID_KIND: Final = "void serving"
+MOST_MINUTES_LATE: Final = 60  # later than that a set is made anew (our rule)
 NO_SPARE_CODES: Final = (
     "This session has no spare codes left: if nothing of the set was smelt yet, make it anew under its own codes; else "
     "lock any answer and note that a strip was spoilt, so that the set leaves the main analysis."
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Due:
-    """A set whose marks are to be entered: its place, and its codes as they were laid out."""
-
-    place: int
-    codes: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +68,7 @@ class SoloStep:
 
     kind: str
     session: Session
-    labels: tuple[str, str]  # the trials marked A and B on the covered ends
+    labels: tuple[str, str]  # the trials marked A and B under the covers
     ballot_id: str
     sets: int
     sittings: int
@@ -74,30 +77,36 @@ class SoloStep:
     sitting: int = 0
     codes: tuple[str, ...] = ()
     age_seconds: int = 0
-    compositions: tuple[str, ...] = ()  # envelopes to fill now, such as AAB and ABB; empty for a pair's other envelope
+    making: Making | None = None  # what is made ready, or laid out, in one go: ``number`` is its first set
+    may_make: tuple[Making, ...] = ()  # what hands may have begun to make while something else became due
     anew: int = 0  # how often this set was spoilt before it was answered: it is made anew, under other codes
-    question: Question | None = None
-    asked: int = 0  # number of the question, from 1
-    questions: int = 0
+    first: bool = False  # nothing is made yet
+    asked: tuple[Question, ...] = ()  # what is to be answered about the set in hand, together
+    moment: int = field(default=0, compare=False)
+    judged: Judged | None = field(default=None, compare=False)  # the age of its strips
+    waiting: tuple[Waiting, ...] = field(default=(), compare=False)  # all sets whose strips age, the next one first
     rest: str = ""  # why to rest
-    rest_ms: int = 0
+    rest_ms: int = 0  # until a rest ends, or until strips are due
     next_at: int = 0
     due: tuple[Due, ...] = ()
     orders: tuple[str, ...] = ()  # what a set is planned to be; any letters can be entered
     look: str = ""  # what the newest look of a sequential session said
 
+    @property
+    def question(self) -> Question | None:
+        """The first of what is to be answered now."""
+        return self.asked[0] if self.asked else None
 
-def sitting_of(plan: Plan, place: int) -> int:
-    """The sitting, from 1, that a set belongs to; a look of a sequential session always ends one."""
-    block, size = plan.look_every or plan.sets_per_nose, sets_a_sitting(plan.method)
-    before, within = divmod(place - 1, block)
-    return before * -(-block // size) + within // size + 1
+    @property
+    def compositions(self) -> tuple[str, ...]:
+        """The groups that are made now."""
+        return self.making.groups if self.making else ()
 
 
 def next_step(notebook: Notebook, session_id: str) -> SoloStep:
     """What the person does next; a sequential session that has stopped is only closed."""
     with notebook.reading() as tx:
-        step = _next(tx, session_id, notebook.clock.now())
+        step = _next(table_of(tx, session_id, notebook.clock.now()))
     return _looked(notebook, step) if step.session.plan.look_every and step.kind in BETWEEN else step
 
 
@@ -107,56 +116,151 @@ def _looked(notebook: Notebook, step: SoloStep) -> SoloStep:
     said = looks.status(notebook, step.session.id).state
     if said == looks.CONTINUE or step.kind == CLOSE:
         return replace(step, look=said)
-    over = {"kind": CLOSE, "number": 0, "codes": (), "compositions": (), "rest": "", "rest_ms": 0, "next_at": 0}
-    return replace(step, look=said, **over)  # type: ignore[arg-type]
+    over = {"kind": CLOSE, "number": 0, "codes": (), "making": None, "may_make": (), "rest": ""}
+    return replace(step, look=said, rest_ms=0, next_at=0, **over)  # type: ignore[arg-type]
+
+
+# --- what a person does -----------------------------------------------------------------------------------------------
+
+
+def ready(notebook: Notebook, session_id: str) -> SoloStep:
+    """All that is needed for the session is at hand."""
+    with notebook.writing() as tx:
+        step = _next(table_of(tx, session_id, notebook.clock.now()))
+        if step.kind != NEEDED:
+            raise StateError(f"This was said before; the next step is: {_named(step)}.")
+        tx.log.append(session_id, READY_KIND, {"preparation": step.session.plan.preparation})
+    return next_step(notebook, session_id)
+
+
+def dipped(notebook: Notebook, session_id: str, place: int, *, early: bool = False) -> SoloStep:
+    """The last strip of what is being made is dipped now: its age counts from here.
+
+    It may be another set than the next one by now: hands that have begun it were told to. By vials the set lies under
+    its codes already. ``early`` goes on before the rest is over; what that cuts is written down when the set is smelt.
+    """
+    _check_going(notebook, session_id, place)
+    with notebook.writing() as tx:
+        table = table_of(tx, session_id, notebook.clock.now())
+        step = _next(table)
+        batch = next((one for one in _to_make(table) if one.places[0] == place), None)
+        if batch is None or step.kind not in (WAIT, SMELL):
+            _expect_made(step, place, early=early, timed=True)
+        _start(tx, step)
+        making = making_of(table, place)
+        for one in making.sets:
+            tx.live.dip(table.serving(one.place).id, _middle(table, making))
+        if table.plan.preparation == VIALS:
+            _lay(tx, table, making, 0)
+    return next_step(notebook, session_id)
+
+
+def dipped_before(notebook: Notebook, session_id: str, place: int, minutes: Decimal) -> SoloStep:
+    """The tap for a set that is not begun came late: it was dipped ``minutes`` before it, with all of the same dip."""
+    if not 0 < minutes <= MOST_MINUTES_LATE:
+        raise ArgumentError(f"minutes must be above 0 and at most {MOST_MINUTES_LATE}, not {minutes}.")
+    with notebook.writing() as tx:
+        table = table_of(tx, session_id, notebook.clock.now())
+        _expect(_next(table), place, *AGING)
+        tapped = table.dipped[table.serving(place).id]
+        for one in table.served:
+            if table.dipped.get(one.id) == tapped and one.id not in table.begun:
+                tx.live.dip(one.id, tapped - int(minutes * 60_000), "the tap came late")
+    return next_step(notebook, session_id)
 
 
 def laid_out(notebook: Notebook, session_id: str, place: int, *, early: bool = False) -> SoloStep:
-    """The strips of a set lie shuffled under their codes; ``early`` goes on before the rest is over."""
-    _expect(next_step(notebook, session_id), place, LAY_OUT, REST)
+    """The strips of what was dipped lie shuffled under their codes, all sets of it.
+
+    Where no dip is tapped it is the first step of a set; ``early`` then goes on before the rest is over.
+    """
+    _check_going(notebook, session_id, place)
     with notebook.writing() as tx:
-        step = _next(tx, session_id, notebook.clock.now())
-        if step.kind == REST and not early:
-            raise StateError(f"Rest first: the next set is proposed in {-(-step.rest_ms // 60_000)} min.")
-        _expect(step, place, LAY_OUT, REST)
-        if step.session.state == "sealed":
-            tx.sittings.advance(session_id, "start")
-        tx.log.append(session_id, LAID_OUT_KIND, {"place": place, "rest_cut_ms": step.rest_ms})
+        table = table_of(tx, session_id, notebook.clock.now())
+        step = _next(table)
+        if ways.timed(table.plan):
+            _expect(step, place, LAY_OUT)
+        else:
+            _expect_made(step, place, early=early, timed=False)
+            _start(tx, step)
+        _lay(tx, table, making_of(table, place), 0 if ways.timed(table.plan) else _cut(table, place))
     return next_step(notebook, session_id)
+
+
+def smell(notebook: Notebook, session_id: str, place: int, asked: str = "") -> str:
+    """The first strip of a set is smelt now: written down with the real age of its strips.
+
+    Where that is not the planned age nothing is written down yet, and what is to be asked first is returned: "early" or
+    "late". Who was asked and goes on comes back with it as ``asked``. Nobody is kept from smelling.
+    """
+    with notebook.writing() as tx:
+        table = table_of(tx, session_id, notebook.clock.now())
+        _expect(_next(table), place, *AGING)
+        found = table.judged(place)
+        if found.word not in ("", asked):
+            return found.word
+        write_begin(tx, session_id, table.ballot.id, table.serving(place), found, table.moment)
+        if _cut(table, place):
+            tx.log.append(session_id, REST_CUT_KIND, {"place": place, "rest_cut_ms": _cut(table, place)})
+    return ""
 
 
 def answer(
     notebook: Notebook, session_id: str, serving_id: str, question: str, value: str, remark: str = ""
 ) -> SoloStep:
-    """Lock an answer to the set that is laid out."""
-    step = next_step(notebook, session_id)
-    if step.kind != ANSWER:
-        raise StateError("Lay the strips out first: an answer is given to a set on the table.")
-    ballots.lock(notebook, step.ballot_id, serving_id, question, value, remark)
+    """Lock the answer to the first question that is open about the set in hand."""
+    return answer_set(notebook, session_id, serving_id, {question: value}, remark)
+
+
+def answer_set(
+    notebook: Notebook, session_id: str, serving_id: str, values: Mapping[str, str], remark: str = ""
+) -> SoloStep:
+    """Lock the answers about the set in hand, by name of the question: all that are open, or the first of them."""
+    with notebook.writing() as tx:
+        step = _next(table_of(tx, session_id, notebook.clock.now()))
+        if step.kind != ANSWER:
+            raise StateError("Lay the strips out first, and smell them: an answer is given to a set on the table.")
+        ballots.lock_in(tx, step.ballot_id, serving_id, values, remark)
+        if step.session.plan.preparation == VIALS and values.keys() == {one.name for one in step.asked}:
+            # what carries the marks was put away with the vials
+            tx.log.append(session_id, PUT_AWAY_KIND, {"place": step.number})
     return next_step(notebook, session_id)
 
 
 def put_away(notebook: Notebook, session_id: str, place: int) -> SoloStep:
-    """The strips lie face down in an envelope with the number of their set."""
+    """What carries the marks of an answered set is kept together, marks covered, under the number of the set."""
     with notebook.writing() as tx:
-        _expect(_next(tx, session_id, notebook.clock.now()), place, PUT_AWAY)
+        _expect(_next(table_of(tx, session_id, notebook.clock.now())), place, PUT_AWAY)
         tx.log.append(session_id, PUT_AWAY_KIND, {"place": place})
     return next_step(notebook, session_id)
 
 
 def spoilt(notebook: Notebook, session_id: str, place: int, reason: str) -> SoloStep:
-    """Give up a set that is not answered yet: it stays void, with the reason; it is laid out anew under spare codes.
+    """Give up a set that is not answered yet: it stays void, with the reason; it is made anew under spare codes.
 
     Sessions sealed before 2026-11-26 have no spare codes, and others may have used theirs up: ``NO_SPARE_CODES``.
     """
     checks.text("reason", reason, 400)
     with notebook.writing() as tx:
-        step = _next(tx, session_id, notebook.clock.now())
-        _expect(step, place, LAY_OUT, REST, ANSWER)
+        table = table_of(tx, session_id, notebook.clock.now())
+        step = _next(table)
+        checks.whole("set", place, 1, len(table.served))
+        if place not in to_be_spoilt(step) and (table.serving(place).id, "choice") not in table.answered:
+            raise StateError(
+                f"Set {place} is not on the table: a set is made anew once it is dipped, until its answer."
+            )
         if not any(one.spare for one in tx.sittings.servings(session_id)):
             raise StateError(NO_SPARE_CODES)
-        tx.sittings.void_serving(_servings(tx, session_id)[place - 1].id, reason)
+        tx.sittings.void_serving(table.serving(place).id, reason)
     return next_step(notebook, session_id)
+
+
+def to_be_spoilt(step: SoloStep) -> tuple[int, ...]:
+    """Sets that are begun in some way and not answered: those in hand first, then those whose strips age."""
+    laid = step.making is not None and (step.kind == LAY_OUT or not ways.timed(step.session.plan))
+    begun = [one.place for one in step.making.sets] if step.making and laid else []
+    in_hand = [step.number] if step.question is not None and step.question.name == "choice" else []
+    return tuple(dict.fromkeys([*in_hand, *begun, *(one.place for one in step.waiting)]))
 
 
 def enter_marks(notebook: Notebook, session_id: str, marks: Mapping[int, str]) -> SoloStep:
@@ -165,22 +269,40 @@ def enter_marks(notebook: Notebook, session_id: str, marks: Mapping[int, str]) -
     Any marks of the set's size are taken (``evaluation.marks``): what was mixed up is written down as it is.
     """
     with notebook.writing() as tx:
-        step = _next(tx, session_id, notebook.clock.now())
+        table = table_of(tx, session_id, notebook.clock.now())
+        step = _next(table)
         if step.kind != MARKS:
             raise StateError("No marks are wanted now: they stay covered until the sets are answered and put away.")
         wanted = [one.place for one in step.due]
         if sorted(marks) != wanted:
             raise ArgumentError(f"marks must be entered together for: set {', set '.join(map(str, wanted))}.")
-        served = {one.place: one for one in _servings(tx, session_id)}
-        found = {one.id: read(step.session.plan, place, one.codes, marks[place]) for place, one in served.items()
-                 if place in marks}  # fmt: skip
+        due = [table.serving(place) for place in wanted]
+        found = {one.id: read(step.session.plan, one.place, one.codes, marks[one.place]) for one in due}
         tx.key.enter_marks(session_id, found)
     return next_step(notebook, session_id)
 
 
 def rests_cut(records: tuple[Record, ...]) -> int:
-    """Sets that were laid out before the proposed rest was over."""
-    return sum(read_body(one)["rest_cut_ms"] > 0 for one in records if one.kind == LAID_OUT_KIND)
+    """Sets that came before the proposed rest was over: smelt so, or laid out so where no age is counted."""
+    told = (read_body(one) for one in records if one.kind in (LAID_OUT_KIND, REST_CUT_KIND))
+    return sum(one["rest_cut_ms"] > 0 for one in told)
+
+
+def _check_going(notebook: Notebook, session_id: str, place: int) -> None:
+    """Nothing more is made once a look has said that it is over."""
+    step = next_step(notebook, session_id)
+    if step.kind == CLOSE:
+        _expect(step, place, MAKE)
+
+
+def _expect_made(step: SoloStep, place: int, *, early: bool, timed: bool) -> None:
+    """The step is that of making this set, the rest before it over or cut short."""
+    kinds = (MAKE, REST) if timed else (LAY_OUT, REST)
+    if step.kind == REST and step.number == place and not early:
+        raise StateError(f"Rest first: the next set is proposed in {-(-step.rest_ms // 60_000)} min.")
+    _expect(step, place, *kinds)
+    if ways.timed(step.session.plan) != timed:
+        raise StateError("This session counts no ages: lay the set out." if timed else "Dip the strips first.")
 
 
 def _expect(step: SoloStep, place: int, *kinds: str) -> None:
@@ -192,176 +314,124 @@ def _named(step: SoloStep) -> str:
     return f"{step.kind}, set {step.number}" if step.number else step.kind
 
 
+def _start(tx: Transaction, step: SoloStep) -> None:
+    if step.session.state == "sealed":
+        tx.sittings.advance(step.session.id, "start")
+
+
+def _lay(tx: Transaction, table: Table, making: Making, cut: int) -> None:
+    """Each set that was made lies under its codes; ``cut``: by how much the rest before it was cut short."""
+    for one in making.sets:
+        tx.log.append(table.session.id, LAID_OUT_KIND, {"place": one.place, "rest_cut_ms": cut})
+
+
+def _cut(table: Table, place: int) -> int:
+    """What is left of the rest before a set."""
+    _, rested = course.rest_before(table.plan, table.standings(), place)
+    return max(0, rested - table.moment)
+
+
+def _middle(table: Table, making: Making) -> int:
+    """When the strips of one set were done, the tap telling when all were: which group it was, nobody knows."""
+    groups = len(making.groups) if table.plan.preparation == CLIPS else 1
+    return table.moment - 500 * SECONDS_PER_DIP * table.plan.strips_a_set * (groups - 1)
+
+
 # --- what comes next ----------------------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
-class _Table:
-    """What is known of a solo session without its marks."""
-
-    session: Session
-    labels: tuple[str, str]
-    ballot: Ballot
-    served: tuple[Serving, ...]
-    answered: frozenset[tuple[str, str]]
-    marked: frozenset[str]
-    laid: Mapping[int, int]  # place: when
-    away: Mapping[int, int]
-    spoilt: Mapping[int, int]  # place: how often
-
-    @property
-    def plan(self) -> Plan:
-        return self.session.plan
-
-    def due(self, places: range) -> tuple[Due, ...]:
-        """Answered sets among ``places`` whose marks are not entered."""
-        return tuple(
-            Due(one.place, one.codes)
-            for one in self.served
-            if one.place in places and (one.id, "choice") in self.answered and one.id not in self.marked
-        )
-
-
-def _next(tx: Transaction, session_id: str, now: int) -> SoloStep:
-    table = _table(tx, session_id)
+def _next(table: Table) -> SoloStep:
     state = table.session.state
     if state in ("opened", "void"):
         return _step(table, DONE)
     if state == "closed":
         return _marking(table, table.due(range(1, len(table.served) + 1))) or _step(table, OPEN)
-    return _at_table(table) or _between(table, now)
+    if table.plan.preparation == VIALS and not table.logged.ready:
+        return _step(table, NEEDED, first=True)
+    marking = _marking(table, table.due(range(1, _whole_blocks(table) + 1)))
+    return marking or _coming(table, course.next_of(table.plan, table.standings(), table.moment, _last_place(table)))
 
 
-def _table(tx: Transaction, session_id: str) -> _Table:
-    session = tx.sittings.session(session_id)
-    if not session.plan.solo:
-        raise StateError("This session is held with a panel: it is run from the bench.")
-    if session.state == "draft":
-        raise StateError("Seal the plan first: nothing is laid out for a draft.")
-    ballot = tx.ballots.ballots(session_id)[0]
-    laid, away, again = _course(tx.sittings.servings(session_id), tx.log.records(session_id))
-    labels = (tx.book.trial(session.plan.first_trial_id).label, tx.book.trial(session.plan.second_trial_id).label)
-    return _Table(
-        session,
-        labels,
-        ballot,
-        _servings(tx, session_id),
-        frozenset((one.serving_id, one.question) for one in tx.ballots.answers(ballot.id)),
-        tx.key.marked(session_id),
-        laid,
-        away,
-        again,
+def _whole_blocks(table: Table) -> int:
+    """Sets put away in whole blocks between looks, nothing lying; none where everything is judged at the end."""
+    every = table.plan.look_every
+    lying = table.logged.laid.keys() - table.logged.away.keys()
+    return len(table.logged.away) // every * every if every and not lying else 0
+
+
+def _last_place(table: Table) -> int:
+    """The last set that may be made before marks are entered; 0 where none are in between."""
+    every = table.plan.look_every
+    return (len(table.logged.away) // every + 1) * every if every else 0
+
+
+def _marking(table: Table, due: tuple[Due, ...]) -> SoloStep | None:
+    if not due:
+        return None
+    return _step(
+        table, MARKS, due=due, orders=(*orders(table.plan.method, table.plan.expected), *_null_orders(table.plan))
     )
 
 
-def _course(
-    served: Iterable[Serving], records: Iterable[Record]
-) -> tuple[Mapping[int, int], Mapping[int, int], Mapping[int, int]]:
-    """When each set was laid out and put away, and how often it was spoilt before: then it is not laid out any more."""
-    laid, away, again = dict[int, int](), dict[int, int](), Counter[int]()
-    places = {one.id: one.place for one in served}
-    for record in records:
-        if record.kind == LAID_OUT_KIND:
-            laid[read_body(record)["place"]] = record.at
-        elif record.kind == PUT_AWAY_KIND:
-            away[read_body(record)["place"]] = record.at
-        elif record.kind == VOID_KIND:
-            place = places[read_body(record)["serving_id"]]
-            laid.pop(place, None)
-            again[place] += 1
-    return laid, away, again
+def _null_orders(plan: Plan) -> tuple[str, ...]:
+    """What a null set can be, as it was laid out."""
+    return tuple(sorted({"".join(one) for group in ways.null_groups(plan) for one in permutations(group)}))
 
 
-def _servings(tx: Transaction, session_id: str) -> tuple[Serving, ...]:
-    """The sets to be smelt, by place: neither void ones nor spare codes."""
-    return tuple(to_smell(tx.sittings.servings(session_id)))
-
-
-def _step(table: _Table, kind: str, place: int = 0, **more: object) -> SoloStep:
-    plan, sets = table.plan, len(table.served)
-    about: dict[str, object] = {}
-    if place:
-        serving = table.served[place - 1]
-        about = {"codes": serving.codes, "age_seconds": serving.age_seconds, "sitting": sitting_of(plan, place)}
-        about["anew"] = table.spoilt.get(place, 0)
-    fixed = (kind, table.session, table.labels, table.ballot.id, sets, sitting_of(plan, sets), len(table.away))
-    return SoloStep(*fixed, number=place, **(about | more))  # type: ignore[arg-type]
-
-
-def _at_table(table: _Table) -> SoloStep | None:
-    """The step of a set that is laid out and not put away yet."""
-    lying = [place for place in table.laid if place not in table.away]
-    if not lying:
-        return None
-    place = lying[0]
-    listed = questions(table.plan, table.served)
-    asked = [one for one in listed if (one.serving_id, one.name) not in table.answered]
-    mine = [one for one in asked if one.serving_id == table.served[place - 1].id]
-    if not mine:
-        return _step(table, PUT_AWAY, place)
-    count = {"asked": len(listed) - len(asked) + 1, "questions": len(listed)}
-    return _step(table, ANSWER, place, question=mine[0], **count)
-
-
-def _between(table: _Table, now: int) -> SoloStep:
-    """Between two sets: marks of a sequential sitting, the end, a rest, or the next set."""
-    block = _whole_blocks(table)
-    marking = _marking(table, table.due(range(1, block + 1)))
-    if marking is not None:
-        return marking
-    place = len(table.away) + 1
-    if place > len(table.served):
+def _coming(table: Table, coming: Next) -> SoloStep:
+    if coming.kind == course.OVER:
         return _step(table, CLOSE)
-    why, until = _rest(table, place)
-    envelopes = {"compositions": _compositions(table.plan, place, anew=place in table.spoilt)}
-    if until > now:
-        return _step(table, REST, place, rest=why, rest_ms=until - now, next_at=until, **envelopes)
-    return _step(table, LAY_OUT, place, **envelopes)
+    about: dict[str, Any] = _ABOUT.get(coming.kind, _nothing)(table, coming)
+    kind = LAY_OUT if coming.kind == MAKE and not ways.timed(table.plan) else coming.kind
+    return _step(table, kind, coming.places[0], **about)
 
 
-def _whole_blocks(table: _Table) -> int:
-    """Sets put away in whole blocks between looks; none where everything is judged at the end."""
-    every = table.plan.look_every
-    return len(table.away) // every * every if every else 0
+def _making(table: Table, coming: Next) -> dict[str, Any]:
+    """What is made or laid out in one go, and until when a rest before it lasts."""
+    return {"making": making_of(table, coming.places[0])} | _until(table, coming)
 
 
-def _marking(table: _Table, due: tuple[Due, ...]) -> SoloStep | None:
-    if not due:
-        return None
-    return _step(table, MARKS, due=due, orders=orders(table.plan.method, table.plan.expected))
+def _until(table: Table, coming: Next) -> dict[str, Any]:
+    return {"rest": coming.why, "rest_ms": max(0, coming.until - table.moment), "next_at": coming.until}
 
 
-def _compositions(plan: Plan, place: int, *, anew: bool) -> tuple[str, ...]:
-    """Envelopes to fill before this set: a triangle's two for a pair of sets, then none for the pair's second.
-
-    A set made anew comes out of a pair of its own: of the spoilt one's fellow nobody may know what it holds.
-    """
-    kinds = tuple(sorted({"".join(sorted(order)) for order in orders(plan.method, plan.expected)}))
-    return () if len(kinds) == 2 and place % 2 == 0 and not anew else kinds
+def _asking(table: Table, coming: Next) -> dict[str, Any]:
+    place = coming.places[0]
+    judged = table.judged(place) if ways.timed(table.plan) else None
+    return {"asked": table.asked(place), "judged": judged}
 
 
-# --- rests --------------------------------------------------------------------------------------------------------
+def _aging(table: Table, coming: Next) -> dict[str, Any]:
+    may = tuple(making_of(table, one.places[0]) for one in _to_make(table))
+    return {"judged": table.judged(coming.places[0]), "may_make": may} | _until(table, coming)
 
 
-def _rest(table: _Table, place: int) -> tuple[str, int]:
-    """Why to rest before this set, and until when."""
-    if not table.away:
-        return "", 0
-    last, sitting = max(table.away.values()), sitting_of(table.plan, place)
-    if sitting == sitting_of(table.plan, place - 1):
-        return BETWEEN_SETS, last + REST_BETWEEN_SETS_MS
-    zone = ZoneInfo(table.plan.zone)
-    same_day = {sitting_of(table.plan, one) for one, at in table.laid.items() if _day(at, zone) == _day(last, zone)}
-    if len(same_day) >= SITTINGS_A_DAY:
-        return NEXT_DAY, _next_day(last, zone)
-    return BETWEEN_SITTINGS, last + REST_BETWEEN_SITTINGS_MS
+def _to_make(table: Table) -> tuple[Batch, ...]:
+    return course.to_make(table.plan, table.standings(), _last_place(table))
 
 
-def _day(instant: int, zone: ZoneInfo) -> int:
-    return datetime.fromtimestamp(instant / 1000, UTC).astimezone(zone).toordinal()
+def _nothing(table: Table, coming: Next) -> dict[str, Any]:
+    return {}
 
 
-def _next_day(instant: int, zone: ZoneInfo) -> int:
-    """The midnight after an instant, where the session is held."""
-    day = datetime.fromordinal(_day(instant, zone)) + timedelta(days=1)
-    return int(datetime.combine(day.date(), time(), zone).timestamp()) * 1000
+_ABOUT: Final[Mapping[str, Callable[[Table, Next], dict[str, Any]]]] = MappingProxyType(
+    {MAKE: _making, LAY_OUT: _making, REST: _making, ANSWER: _asking, WAIT: _aging, SMELL: _aging}
+)
+
+
+def _step(table: Table, kind: str, place: int = 0, **more: Any) -> SoloStep:
+    plan, sets = table.plan, len(table.served)
+    about: dict[str, Any] = {}
+    if place:
+        serving, nth = table.serving(place), min(len(table.logged.away) + 1, sets)
+        about = {"codes": serving.codes, "age_seconds": serving.age_seconds, "sitting": course.sitting_of(plan, nth)}
+        about["anew"] = table.logged.spoilt.get(place, 0)
+    about |= {"waiting": table.waiting(), "first": not table.logged.laid and not table.dipped, "moment": table.moment}
+    fixed = (kind, table.session, table.labels, table.ballot.id, sets)
+    return SoloStep(
+        *fixed,
+        sittings=course.sitting_of(plan, sets),
+        put_away=len(table.logged.away),
+        number=place,
+        **(about | more),
+    )

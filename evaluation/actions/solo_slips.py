@@ -30,7 +30,7 @@ class Slips:
 
     sets: tuple[SetSoFar, ...]
     all_sets: bool  # nothing of the session is marked yet, so that all of it can be set apart
-    anew: int  # place of the set that is not answered yet; 0 where there is none
+    anew: tuple[int, ...]  # places of sets that are not answered yet and can be made anew
     spare_codes: int  # sets that can still be made anew
 
 
@@ -41,16 +41,15 @@ def slips(notebook: Notebook, session_id: str) -> Slips:
         served = tx.sittings.servings(session_id)
         chosen = {one.serving_id: one.value for one in tx.ballots.answers(step.ballot_id) if one.question == "choice"}
         marked = tx.key.marked(session_id)
-    lying = step.number if step.kind == solo.ANSWER else 0
+    lying = {one.place for one in step.waiting} | ({step.number} if step.kind == solo.ANSWER else set())
 
     def can_be_noted(one: Serving) -> bool:
         kept = not (one.void or one.spare or one.id in marked)
-        return kept and (one.id in chosen or one.place == lying)
+        return kept and (one.id in chosen or one.place in lying)
 
     told = tuple(
         SetSoFar(one.id, one.place, one.codes, chosen.get(one.id, ""))
-        for one in sorted(served, key=lambda one: -one.place)
+        for one in sorted(served, key=lambda one: (one.place != step.number, -one.place))
         if can_be_noted(one)
     )
-    open_set = step.kind in (solo.LAY_OUT, solo.REST) or (lying and not told[0].locked)
-    return Slips(told, not marked, step.number if open_set else 0, sum(one.spare for one in served))
+    return Slips(told, not marked, solo.to_be_spoilt(step), sum(one.spare for one in served))

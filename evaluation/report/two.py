@@ -241,6 +241,8 @@ def plan_lines(plan: Plan, labels: tuple[str, str]) -> tuple[str, ...]:
         )
     if plan.null_sets:
         told.append(f"Null sets, in which one trial was served as if it were two: {plan.null_sets} for everybody.")
+    if plan.preparation:
+        told.append(wording_solo.prepared(plan))
     if plan.look_every:
         told.append(f"Looked at after every {plan.look_every} answers, to stop as soon as the sealed rule allows.")
     if plan.confirmed:

@@ -13,24 +13,28 @@ from parts import entries, plan_several
 from parts.plan_typed import Typed, on_skin
 
 from evaluation import sizes
+from evaluation.alone import ways
 from evaluation.blinding import law_now
 from evaluation.briefs import Brief
 from evaluation.errors import ArgumentError
 from evaluation.outlook import SETS_A_SITTING, STRIPS_A_SITTING, null_outlook, sets_a_sitting
 from evaluation.sessions import (
     ALWAYS_OUT,
+    CLIPS,
     DEVIATIONS,
     DIRECTED,
     EARLY,
     FORCED_CHOICE,
     LATE,
     MEDIA,
+    MOST_NULL_SETS,
     OVERALL,
     SEVERAL,
     SIZED,
     SOLO_METHODS,
     STRIP,
     STRIPS,
+    VIALS,
     Plan,
     Seat,
     StripAge,
@@ -41,6 +45,7 @@ BOTH: Final = MEDIA[-1]  # strip and skin in one session
 # One tick for what was smelt outside its tolerance, in either direction; a plan then names both.
 MAY_LEAVE: Final = tuple(kind for kind in DEVIATIONS if kind not in (*ALWAYS_OUT, EARLY))
 BOTH_WAYS: Final = MappingProxyType({LATE: (EARLY, LATE)})
+CLIPS_FROM_SECONDS: Final = 3600  # a tenth of it leaves room for the sets of one dip, a null one with them
 SECONDS_PER_STRIP: Final = 40  # write the code, dip, wipe, set in the holder (our proposal)
 
 
@@ -50,7 +55,7 @@ def build(typed: Typed, brief: Brief) -> Plan:
     ages = entries.strip_ages(typed.ages, typed.tolerance)
     skin_ages = entries.strip_ages(typed.skin_ages, typed.tolerance) if typed.medium == BOTH else ()
     alone = typed.solo and typed.method in FORCED_CHOICE
-    return Plan(
+    plan = Plan(
         brief_id=brief.id,
         title=typed.title.strip(),
         method=typed.method,
@@ -70,6 +75,8 @@ def build(typed: Typed, brief: Brief) -> Plan:
         draw=law_now(solo=alone),
         **own(typed, brief, ages),
     )
+    ways.check(plan)
+    return plan
 
 
 def _of_two(typed: Typed, brief: Brief, ages: Sequence[StripAge]) -> dict[str, Any]:
@@ -90,9 +97,15 @@ def _of_two(typed: Typed, brief: Brief, ages: Sequence[StripAge]) -> dict[str, A
         "ties_rule": typed.ties_rule,
         "asks_nearer": bool(brief.text),
         "solo": typed.solo and not preference,
+        "preparation": (typed.preparation or offered_preparation(ages)) if typed.solo and not preference else "",
         "look_every": 0 if on_skin(typed) else typed.look_every,
         "null_sets": _null_sets(typed, len(ages)),
     }
+
+
+def offered_preparation(ages: Sequence[StripAge]) -> str:
+    """What a plan alone begins with: clips where every strip is old enough for the sets of one dip, else vials."""
+    return CLIPS if min(age.seconds for age in ages) >= CLIPS_FROM_SECONDS else VIALS
 
 
 def _null_sets(typed: Typed, ages: int) -> int:
@@ -127,6 +140,7 @@ def typed_of(plan: Plan) -> Typed:
         also_out=tuple(kind for kind in plan.left_out if kind in MAY_LEAVE),
         zone=plan.zone,
         solo=plan.solo,
+        preparation=plan.preparation or None,
         look_every=plan.look_every,
         null_sets=plan.null_sets,
         prior=plan.prior,
@@ -178,12 +192,24 @@ def look_choices(people: int, replicates: int, solo: bool, method: str) -> tuple
 
 
 def offered_null_sets(typed: Typed, ages: int) -> int:
-    """One null set a nose where it keeps every nose within a sitting and could warn at all, else none."""
+    """One null set a nose where it keeps every nose within a sitting and could warn at all, else none; alone none."""
     if typed.solo or typed.method == "preference":
         return 0
     sets = typed.replicates * ages + 1
     tiring = sets > SETS_A_SITTING or sets * STRIPS[typed.method] > STRIPS_A_SITTING
     return 0 if tiring or not _can_warn(typed) else 1
+
+
+def fewest_null_sets(typed: Typed) -> int:
+    """Alone, the fewest null sets that can warn at all; 0 where the most there may be cannot."""
+    try:
+        alpha, pd = float(risk("alpha", typed.alpha)), float(share_of(typed))
+    except ArgumentError:
+        return 0  # said where the whole plan is built
+    warning = (
+        sets for sets in range(1, MOST_NULL_SETS + 1) if null_outlook(typed.method, sets, alpha, pd).minimum is not None
+    )
+    return next(warning, 0)
 
 
 def _can_warn(typed: Typed) -> bool:

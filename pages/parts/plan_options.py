@@ -7,13 +7,13 @@ from types import MappingProxyType
 from typing import Final
 
 import streamlit as st
-from parts import entries, frame, plan_form
+from parts import entries, frame, plan_form, solo_prepare
 from parts.plan_room import Room
 from parts.plan_typed import Typed, on_skin
 
 from evaluation.errors import MouilletteError
 from evaluation.outlook import sets_a_sitting
-from evaluation.sessions import MOST_NULL_SETS, MOST_REPLICATES, PRIORS
+from evaluation.sessions import CLIPS, MOST_NULL_SETS, MOST_REPLICATES, PRIORS, VIALS
 
 ALONE: Final = "I prepare and smell alone"
 ALONE_NOTE: Final = (
@@ -33,6 +33,13 @@ NULLS_NOTE: Final = (
     "by a leak in the preparation: colour, dose, age or wet length. They are scored beside the real sets, never in "
     "them, and a quiet one does not clear the preparation."
 )
+NULLS_ALONE: Final = (
+    "A null set is made from one trial in the place of both, mixed with the others so that you do not know which it "
+    "is. Alone a leak is likeliest: sight, touch, wetness, or what you remember from dipping. Nobody can be right "
+    "there but by chance or by a leak; they are scored beside the real sets, never in them."
+)
+PREPARING: Final = "How do you make the strips blind?"
+WAYS: Final = (VIALS, CLIPS)
 PRIOR_NAMES: Final = MappingProxyType(
     {
         "sceptical": "Sceptical: a change that few notice is likelier",
@@ -85,6 +92,25 @@ def one_person(room: Room, typed: Typed) -> Typed:
     return replace(typed, people=() if who is None else (who,), spares=0, replicates=int(sets))
 
 
+def preparing(room: Room, typed: Typed) -> Typed:
+    """How strips are blinded alone."""
+    try:
+        offered = plan_form.offered_preparation(entries.strip_ages(typed.ages, typed.tolerance))
+    except MouilletteError:
+        offered = VIALS  # said where the whole plan is built
+    # a draft keeps its own way; a new plan is offered the one its strip ages leave room for
+    name = "preparing" if typed.preparation else f"preparing {offered}"
+    said = st.radio(
+        PREPARING,
+        WAYS,
+        index=WAYS.index(typed.preparation or offered),
+        format_func=solo_prepare.WAY_NAMES.__getitem__,
+        captions=[solo_prepare.WAY_NOTES[each] for each in WAYS],
+        **room.keyed(name),
+    )
+    return replace(typed, preparation=said)
+
+
 def looks(room: Room, typed: Typed) -> Typed:
     """After how many answers the bench looks; only with one strip age and a forced choice."""
     if typed.plain_difference or on_skin(typed) or not _one_age(typed):
@@ -126,14 +152,21 @@ def _no_looks(typed: Typed) -> str:
 
 def null_sets(room: Room, typed: Typed) -> Typed:
     """How many sets of each nose are null; offered while they leave every nose within a sitting."""
-    if typed.plain_difference or typed.solo or on_skin(typed):
+    if typed.plain_difference or on_skin(typed):
         return replace(typed, null_sets=0)
     offered = _offered(typed) if typed.null_sets is None else typed.null_sets
     # a draft keeps its own number; a new plan is offered one, or none, whenever what it can afford changes
     name = f"null sets {offered}" if typed.null_sets is None else "null sets"
     wanted = st.number_input(NULLS, 0, MOST_NULL_SETS, offered, **room.keyed(name))
-    st.caption(NULLS_NOTE)
+    st.caption(_nulls_alone(typed) if typed.solo else NULLS_NOTE)
     return replace(typed, null_sets=int(wanted))
+
+
+def _nulls_alone(typed: Typed) -> str:
+    """From how many on they can warn at all."""
+    fewest = plan_form.fewest_null_sets(typed)
+    told = f"From {fewest} on they can warn." if fewest else f"With {MOST_NULL_SETS} or fewer they cannot warn."
+    return f"{NULLS_ALONE} {told}"
 
 
 def _offered(typed: Typed) -> int:

@@ -144,7 +144,8 @@ def panel(room: Room, typed: Typed) -> Typed:
     """Who smells, how often, and how many seats stay free."""
     st.subheader("Panel", anchor=False)
     if typed.solo:
-        return plan_options.null_sets(room, plan_options.one_person(room, typed))
+        typed = plan_options.preparing(room, plan_options.one_person(room, typed))
+        return plan_options.null_sets(room, typed)
     typed = plan_people.people(room, typed)
     left, right = st.columns(2)
     typed = plan_people.spares(room, typed, left)

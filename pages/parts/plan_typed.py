@@ -36,6 +36,7 @@ class Typed:
     also_out: tuple[str, ...] = ("late", "recognised", "wrong code")
     zone: str = "UTC"
     solo: bool = False
+    preparation: str | None = None  # alone; None: nothing chosen yet, so what the strip ages leave room for
     look_every: int = 0
     null_sets: int | None = 0  # None: one where the panel can afford it
     prior: str = "flat"

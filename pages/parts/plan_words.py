@@ -11,8 +11,10 @@ from parts import plan_form, plan_several_words
 from parts.entries import age_name
 
 from evaluation import statistics, wording, wording_sizes
+from evaluation.alone.foreseen import Foreseen, foreseen
+from evaluation.dipping import span
 from evaluation.outlook import FEW, Alternative, Outlook
-from evaluation.sessions import DIRECTED, OVERALL, SEVERAL, SKIN, STRIP, Plan
+from evaluation.sessions import CLIPS, DIRECTED, OVERALL, SEVERAL, SKIN, STRIP, VIALS, Plan
 from evaluation.trials import trial_name
 from evaluation.wording_verdicts import percent
 
@@ -52,7 +54,7 @@ def summary(plan: Plan, labels: Mapping[str, str], aliases: Mapping[str, str]) -
         f"{wording.method_name(plan.method)}: {pair}{named}",
         f"{'On skin' if plan.medium == SKIN else 'Strip ages'}: {ages}; {_primary(plan)}",
         *_on_skin_too(plan),
-        f"Alone: {', '.join(people)}"
+        f"Alone: {', '.join(people)}{_ALONE[plan.preparation]}"
         if plan.solo
         else f"Panel: {', '.join(people)}; spare seats: {len(plan.seats) - len(people)}",
         f"Sets per panelist at each age: {plan.replicates}",
@@ -85,6 +87,7 @@ def _primary(plan: Plan) -> str:
     return f"primary: {'the choice over all ages' if plan.primary == OVERALL else age_name(int(plan.primary))}"
 
 
+_ALONE: Final = MappingProxyType({"": "", CLIPS: "; marks under clips", VIALS: "; vials drawn blind"})
 _TIES: Final = MappingProxyType(
     {
         (True, "drop"): "offered, left out of the test",
@@ -99,12 +102,33 @@ def work(plan: Plan) -> str:
     """Strips, dips and preparer minutes."""
     if STRIP not in plan.media:
         return f"To prepare: {plan.people * plan.strips_a_set} places on skin, each with the same small amount."
+    if plan.solo:
+        return work_alone(plan)
     load = plan_form.load(plan)
     spare = f"; {load.spare_strips} more for spare sets, dipped only when needed" if load.spare_strips else ""
     return (
         f"To prepare: {load.strips} strips, each dipped once, about {load.minutes} minutes (reckoned at "
         f"{plan_form.SECONDS_PER_STRIP} s a strip, our proposal){spare}."
     )
+
+
+def work_alone(plan: Plan) -> str:
+    """Strips, sittings, days and hours of one person who does everything."""
+    found = foreseen(plan)
+    sittings = "one sitting" if found.sittings == 1 else f"{found.sittings} sittings"
+    days = "one day" if len(found.days) == 1 else f"{len(found.days)} days"
+    return (
+        f"Alone: {plan.strips} strips, each dipped once; {plan.sets_per_nose} sets in {sittings} on {days}, "
+        f"{_hours(found)} a day from the first thing done to the last, preparing, ageing and rests included (reckoned "
+        "from our proposals, nobody has measured it)."
+    )
+
+
+def _hours(found: Foreseen) -> str:
+    """The shortest and the longest day."""
+    minutes = sorted(day.minutes for day in found.days)
+    least, most = (span(60 * one) for one in (minutes[0], minutes[-1]))
+    return f"about {most}" if least == most else f"about {least} to {most}"
 
 
 def better(outlook: Outlook) -> list[tuple[str, str, str, str]]:

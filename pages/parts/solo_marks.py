@@ -1,4 +1,4 @@
-"""Alone, the marks: typed as they are, read back in words, and only then entered for good."""
+"""Alone, the marks: given as they are, read back in words at once, and only then entered for good."""
 
 from __future__ import annotations
 
@@ -6,14 +6,19 @@ from collections.abc import Mapping
 from typing import Final
 
 import streamlit as st
-from parts import frame, state
+from parts import frame, solo_prepare, state
 from parts.house import House
 
 from evaluation import wording_solo
 from evaluation.actions import solo, solo_marks
 from evaluation.actions.solo import SoloStep
+from evaluation.actions.solo_table import Due
+from evaluation.errors import ArgumentError
+from evaluation.trials import trial_name
 
-READ: Final = "Uncover the marks set by set, and read each strip by its own code, wherever it lies."
+READ: Final = "Read each strip by its own code, wherever it lies."
+OTHER: Final = "other"
+NULLS: Final = "Small letters mark the strips of a null set: a is the first trial again, b the second."
 ACCEPTED: Final = (
     "One letter for each strip, in the order of the codes: A, B, or ? for a strip that is neither, is missing, or "
     "cannot be read. ABA, aba and a,b,a are the same. What was mixed up is entered as it is."
@@ -21,60 +26,67 @@ ACCEPTED: Final = (
 
 
 def show(here: House, step: SoloStep) -> None:
-    """The form, or what was typed into it in words."""
+    """One tap a set for what it can be, letters for anything else; each reading in words as soon as it is given."""
     st.header("Enter the marks", anchor=False)
-    typed: Mapping[int, str] = st.session_state.get(_key(step), {})
-    if typed and st.session_state.get(_key(step, "read")):
-        _read_back(here, step, typed)
-    else:
-        _form(step, typed)
+    one, other = (frame.plain(trial_name(label)) for label in step.labels)
+    st.markdown(f"{solo_prepare.reading(step.session.plan)} {READ} A is {one}, B is {other}.")
+    if step.session.plan.null_sets:
+        st.caption(NULLS)
+    given = {due.place: _one(step, due) for due in step.due}
+    typed = {place: order for place, order in given.items() if order}
+    _doubt(step, typed)
+    st.markdown("Once entered they stay.")
+    if st.button("Enter these marks for good", type="primary", key="solo marks enter"):
+        with frame.one_sentence():
+            solo.enter_marks(here.notebook, step.session.id, given)
+            state.say("The marks are entered.")
+            st.rerun()
 
 
 def begun(step: SoloStep) -> bool:
-    """True once marks were typed here: from then on they are known, and nothing is said of a set any more."""
-    return bool(step.due) and bool(st.session_state.get(_key(step)))
+    """True once a mark was given here: from then on they are known, and nothing is said of a set any more."""
+    return bool(step.due) and bool(st.session_state.get(_known(step)))
 
 
-def _key(step: SoloStep, what: str = "typed") -> str:
-    return f"solo marks {what} {step.session.id} {step.due[0].place}"
+def _known(step: SoloStep) -> str:
+    return f"solo marks known {step.session.id} {step.due[0].place}"
 
 
-def _form(step: SoloStep, typed: Mapping[int, str]) -> None:
-    one, other = (frame.plain(label) for label in step.labels)
-    st.markdown(f"{READ} A is trial {one}, B is trial {other}.")
-    st.caption(ACCEPTED)
-    with st.form(f"solo marks {step.due[0].place}"):
-        given = {
-            due.place: st.text_input(
-                f"Set {due.place}: {', '.join(due.codes)}",
-                typed.get(due.place, ""),
-                max_chars=40,
-                placeholder=f"such as {' '.join(step.orders[0])}",
-                key=f"solo mark {step.session.id} {due.place}",
-            )
-            for due in step.due
-        }
-        entered = st.form_submit_button("Read these marks back", type="primary")
-    if entered:
-        with frame.one_sentence():
-            solo_marks.read_back(step, given)
-            st.session_state[_key(step)], st.session_state[_key(step, "read")] = given, True
-            st.rerun()
+def _one(step: SoloStep, due: Due) -> str:
+    """The marks of one set as they are given so far; "" for none."""
+    name = f"solo mark {step.session.id} {due.place}"
+    told = st.pills(f"Set {due.place}: {', '.join(due.codes)}", [*step.orders, OTHER], key=name, format_func=_spaced)
+    order = str(told or "")
+    if order == OTHER:
+        order = st.text_input(f"Set {due.place}, letter by letter", max_chars=40, help=ACCEPTED, key=f"{name} other")
+        st.caption(ACCEPTED)
+    if order:
+        st.session_state[_known(step)] = True
+        _read(step, due, order)
+    return order
 
 
-def _read_back(here: House, step: SoloStep, typed: Mapping[int, str]) -> None:
-    found = solo_marks.read_back(step, typed)
-    st.markdown("Is this what the marks say? Once entered it stays.")
-    said = (wording_solo.read_back(one.place, one.codes, one.order, wrong_strip=one.wrong_strip) for one in found)
-    st.markdown("\n".join(f"- {frame.plain(line)}" for line in said))
-    doubtful = wording_solo.alike(solo_marks.alike(step, found))
-    if doubtful:
-        st.warning(frame.plain(doubtful))
-    if st.button("Enter these marks for good", type="primary", key="solo marks enter"):
-        with frame.one_sentence():
-            solo.enter_marks(here.notebook, step.session.id, typed)
-            state.say("The marks are entered.")
-            st.rerun()
-    if st.button("Correct them", key="solo marks correct"):
-        st.session_state[_key(step, "read")] = False
-        st.rerun()
+def _read(step: SoloStep, due: Due, order: str) -> None:
+    """Say in words what was given, or what would be accepted."""
+    with frame.one_sentence():
+        found = solo_marks.read_one(step, due, order)
+        told = wording_solo.read_back(due.place, due.codes, found.order, wrong_strip=found.wrong_strip)
+        st.markdown(frame.plain(told))
+
+
+def _doubt(step: SoloStep, typed: Mapping[int, str]) -> None:
+    """Once all can be read: what cannot be as it was made."""
+    try:
+        found = solo_marks.read_back(step, typed)
+    except ArgumentError:
+        return  # said beside the set
+    for doubtful in (
+        wording_solo.alike(solo_marks.alike(step, found)),
+        wording_solo.nulls_off(*solo_marks.nulls(step, found)),
+    ):
+        if doubtful:
+            st.warning(frame.plain(doubtful))
+
+
+def _spaced(order: str) -> str:
+    return order if order == OTHER else solo_prepare.spaced(order)

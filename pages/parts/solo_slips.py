@@ -33,7 +33,8 @@ def show(here: House, step: SoloStep) -> None:
 
 
 def _spoilt(here: House, step: SoloStep, now: Slips) -> None:
-    st.markdown(f"**Set {now.anew} is spoilt before it is answered**")
+    one = f"Set {now.anew[0]}" if len(now.anew) == 1 else "A set"
+    st.markdown(f"**{one} is spoilt before it is answered**")
     if not now.spare_codes:
         st.markdown(solo.NO_SPARE_CODES)
         return
@@ -43,12 +44,15 @@ def _spoilt(here: House, step: SoloStep, now: Slips) -> None:
         f"Spare codes are left for {left}."
     )
     with st.form(state.form_key("solo spoilt"), border=False):
+        place = now.anew[0]
+        if len(now.anew) > 1:
+            place = st.selectbox("Which set is spoilt", now.anew, format_func=lambda one: f"Set {one}")
         reason = st.text_input("What happened to it", max_chars=400)
-        if st.form_submit_button(f"Make set {now.anew} anew"):
+        if st.form_submit_button("Make it anew" if len(now.anew) > 1 else f"Make set {place} anew"):
             with frame.one_sentence():
-                solo.spoilt(here.notebook, step.session.id, now.anew, reason)
+                solo.spoilt(here.notebook, step.session.id, place, reason)
                 state.clear_form("solo spoilt")
-                state.say(f"Set {now.anew} is made anew, under other codes.")
+                state.say(f"Set {place} is made anew, under other codes.")
                 st.rerun()
 
 

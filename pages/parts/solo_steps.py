@@ -3,95 +3,179 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import Final
 
 import streamlit as st
-from parts import ballot_choice, bench_rows, frame, solo_marks, solo_rest, solo_words, state
+from parts import ballot_choice, frame, solo_marks, solo_times, solo_words, state
 from parts.house import House
 
 from evaluation import wording
 from evaluation.actions import bench, findings, solo
-from evaluation.actions.solo import ANSWER, CLOSE, LAY_OUT, MARKS, OPEN, PUT_AWAY, REST, SoloStep
+from evaluation.actions.solo import (
+    ANSWER,
+    CLOSE,
+    LAY_OUT,
+    MAKE,
+    MARKS,
+    NEEDED,
+    OPEN,
+    PUT_AWAY,
+    REST,
+    SMELL,
+    WAIT,
+    SoloStep,
+)
+from evaluation.actions.solo_table import Making
+from evaluation.alone import ways
+from evaluation.sessions import CLIPS, Question
 
 Screen = Callable[[House, SoloStep], None]
-LAST_OF_A_SET: Final = "recognised"  # a remark belongs to the whole set
+_MAKING: Final = "solo making"
 
 
 def show(here: House, step: SoloStep) -> None:
     """The step in hand, and no other."""
+    step = _kept_making(step)
     if step.number:
         st.header(solo_words.where(step), anchor=False)
     if step.look:
         st.info(solo_words.look(step))
+    first = solo_words.first_of_all(step)
+    if first:
+        st.info(frame.plain(first))
     _SCREENS[step.kind](here, step)
+    if step.kind == SMELL:
+        _dipped_meanwhile(here, step)
 
 
-def _checked(step: SoloStep, lines: Sequence[str]) -> bool:
-    """A box to tick for each line; True once all are."""
-    name = f"solo {step.session.id} {step.kind in (LAY_OUT, REST)} {step.number}"
-    ticked = [st.checkbox(frame.plain(line), key=f"{name} {at}") for at, line in enumerate(lines)]
-    return all(ticked)
+def _kept_making(step: SoloStep) -> SoloStep:
+    """What hands have begun to make stays before them until it is dipped, or other strips are due."""
+    if step.kind == MAKE:
+        st.session_state[_MAKING] = step.number
+    held = _held(step)
+    if step.kind != WAIT or held is None:
+        return step
+    return replace(step, kind=MAKE, number=held.place, making=held, age_seconds=held.age_seconds, rest="")
 
 
-# --- a set ----------------------------------------------------------------------------------------------------------
+def _held(step: SoloStep) -> Making | None:
+    return next((one for one in step.may_make if one.place == st.session_state.get(_MAKING)), None)
+
+
+def _dipped_meanwhile(here: House, step: SoloStep) -> None:
+    """Other strips are due while hands are at a dip: its tap is not lost."""
+    held = _held(step)
+    if held is not None and st.button(solo_words.dipped_meanwhile(held), key=f"solo made {held.place}"):
+        with frame.one_sentence():
+            solo.dipped(here.notebook, step.session.id, held.place)
+            st.rerun()
+
+
+def _steps(lines: Sequence[str]) -> None:
+    """What to do, one numbered line a step."""
+    st.markdown("\n".join(f"{number}. {frame.plain(line)}" for number, line in enumerate(lines, start=1)))
+
+
+def _things(lines: Sequence[str]) -> None:
+    """What to have at hand."""
+    st.markdown("\n".join(f"- {frame.plain(line)}" for line in lines))
+
+
+# --- made ready -------------------------------------------------------------------------------------------------------
+
+
+def _needed(here: House, step: SoloStep) -> None:
+    st.header(solo_words.NEEDED, anchor=False)
+    _things(solo_words.needed(step))
+    st.header(solo_words.FILL, anchor=False)
+    _steps(solo_words.filling(step))
+    if st.button(solo_words.FILLED, type="primary", key="solo ready"):
+        with frame.one_sentence():
+            solo.ready(here.notebook, step.session.id)
+            st.rerun()
+
+
+def _make(here: House, step: SoloStep) -> None:
+    """Mark, dip, tap; or, where no dip is tapped, all of it until the strips lie under their codes."""
+    resting, early = step.kind == REST, False
+    if resting:
+        early = solo_times.rest(step)
+    if step.anew:
+        st.info(frame.plain(solo_words.anew(step)))
+    if step.first and step.session.plan.preparation == CLIPS:  # by vials it was told before they were filled
+        st.subheader(solo_words.NEEDED, anchor=False)
+        _things(solo_words.needed(step))
+        st.subheader(solo_words.MAKE, anchor=False)
+    _steps(solo_words.making(step))
+    timed = ways.timed(step.session.plan)
+    button, act = (solo_words.DIPPED, solo.dipped) if timed else (solo_words.laid(step), solo.laid_out)
+    if st.button(button, type="primary", disabled=resting and not early, key=f"solo made {step.number}"):
+        with frame.one_sentence():
+            act(here.notebook, step.session.id, step.number, early=early)
+            st.rerun()
+    st.caption(solo_words.below_making(step, early=early))
+    solo_times.waiting(step)
 
 
 def _lay_out(here: House, step: SoloStep) -> None:
-    resting, early = step.kind == REST, False
-    if resting:
-        solo_rest.show(here, step)
-        early = st.checkbox(
-            "Go on before the rest is over. This is written down.", key=f"solo early {step.session.id} {step.number}"
-        )
-        st.markdown("You may prepare the next set meanwhile.")
-    if step.anew:
-        st.info(solo_words.anew(step))
-    st.html(f'{bench_rows.STYLE}<p class="mo-table">Codes of this set: <b>{bench_rows.codes(step.codes)}</b></p>')
-    ready = _checked(step, solo_words.laying_out(step))
-    if st.button("The set is laid out", type="primary", disabled=not ready or (resting and not early)):
+    if not ways.timed(step.session.plan):
+        _make(here, step)
+        return
+    _steps(solo_words.laying(step))
+    if st.button(solo_words.laid(step), type="primary", key=f"solo laid {step.number}"):
         with frame.one_sentence():
-            solo.laid_out(here.notebook, step.session.id, step.number, early=early)
+            solo.laid_out(here.notebook, step.session.id, step.number)
             st.rerun()
-    if not ready:  # below the button, which stays where it is
-        st.caption(solo_words.TICK_FIRST)
-    elif resting and not early:
-        st.caption(solo_words.RESTING)
+    solo_times.waiting(step)
+
+
+# --- smelt ------------------------------------------------------------------------------------------------------------
 
 
 def _answer(here: House, step: SoloStep) -> None:
-    asked = step.question
-    assert asked is not None
-    text, below = wording.ballot_question(step.session.plan.method, asked.name, step.session.plan.descriptor)
-    st.caption(solo_words.which_question(step))
+    """All questions of a set on one screen, locked together."""
+    if step.judged is not None and step.judged.word:
+        st.warning(frame.plain(solo_words.off_age(step.judged)))
+    st.html(solo_words.codes(step))
+    _steps(solo_words.how(step))
+    values = {asked.name: _asked(step, number, asked) for number, asked in enumerate(step.asked)}
+    remark = st.text_input("Remark (optional)", max_chars=1000, key=f"solo remark {_name(step)}")
+    given = {name: value for name, value in values.items() if value is not None}
+    ready = len(given) == len(values)
+    if st.button("Lock this answer", type="primary", disabled=not ready, key=f"solo lock {_name(step)}"):
+        with frame.one_sentence():
+            solo.answer_set(here.notebook, step.session.id, step.asked[0].serving_id, given, remark)
+            st.rerun()
+    if not ready:
+        st.caption(solo_words.ANSWER_ALL)
+
+
+def _asked(step: SoloStep, number: int, asked: Question) -> str | None:
+    plan = step.session.plan
+    text, below = wording.ballot_question(plan.method, asked.name, plan.descriptor)
     st.subheader(frame.plain(text), anchor=False)
     if below:
         st.markdown(frame.plain(below))
-    if asked.name == "choice":
-        st.markdown("\n".join(f"{number}. {line}" for number, line in enumerate(solo_words.how(step), start=1)))
-    else:
-        st.html(f"{bench_rows.STYLE}<p>{bench_rows.codes(step.codes)}</p>")
-    value = ballot_choice.control(asked, step.asked, text)
-    remark = ""
-    if asked.name == LAST_OF_A_SET:
-        remark = st.text_input("Remark (optional)", max_chars=1000, key=f"solo remark {step.asked}")
-    if st.button("Lock this answer", type="primary", disabled=value is None, key=f"solo lock {step.asked}"):
-        with frame.one_sentence():
-            solo.answer(here.notebook, step.session.id, asked.serving_id, asked.name, value or "", remark)
-            st.rerun()
+    return ballot_choice.control(asked, 10 * _name(step) + number, text)
+
+
+def _name(step: SoloStep) -> int:
+    """A number of its own for each set, and for the same set made anew: names of controls hold nothing else."""
+    return 20 * step.number + step.anew
 
 
 def _put_away(here: House, step: SoloStep) -> None:
-    st.markdown("The answer is stored. Put the strips away without looking at their marks.")
-    ready = _checked(step, solo_words.putting_away(step))
-    if st.button("The set is put away", type="primary", disabled=not ready):
+    st.markdown(solo_words.STORED)
+    _steps(solo_words.putting_away(step))
+    if st.button("The set is put away", type="primary", key=f"solo away {step.number}"):
         with frame.one_sentence():
             solo.put_away(here.notebook, step.session.id, step.number)
             st.rerun()
-    if not ready:
-        st.caption(solo_words.TICK_FIRST)
+    solo_times.waiting(step)
 
 
-# --- the end --------------------------------------------------------------------------------------------------------
+# --- the end ----------------------------------------------------------------------------------------------------------
 
 
 def _close(here: House, step: SoloStep) -> None:
@@ -124,8 +208,12 @@ def _open(here: House, step: SoloStep) -> None:
 
 
 _SCREENS: Final[dict[str, Screen]] = {
+    NEEDED: _needed,
+    MAKE: _make,
     LAY_OUT: _lay_out,
-    REST: _lay_out,
+    REST: _make,
+    WAIT: solo_times.smell,
+    SMELL: solo_times.smell,
     ANSWER: _answer,
     PUT_AWAY: _put_away,
     CLOSE: _close,

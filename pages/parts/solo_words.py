@@ -5,97 +5,146 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Final
 
-from parts import ballot_words
+from parts import ballot_words, bench_rows
+from parts import solo_prepare as prepare
 
 from evaluation import cautions, smelling
 from evaluation.actions import solo
-from evaluation.actions.solo import BETWEEN_SETS, BETWEEN_SITTINGS, NEXT_DAY, SoloStep
-from evaluation.sessions import Plan, Record
+from evaluation.actions.solo import SoloStep
+from evaluation.actions.solo_table import Making, Waiting
+from evaluation.alone.course import BETWEEN_SETS, BETWEEN_SITTINGS, NEXT_DAY
+from evaluation.dipping import Judged, span, with_tolerance
+from evaluation.sessions import LATE, VIALS, Plan, Record
 
 LEAD: Final = "You prepare, smell and answer yourself. The shuffle is the draw; the marks stay covered until the end."
 CAUTIONS: Final = (
     f"{cautions.STRIPS_ALONE} Stop if you feel unwell. Keep strips apart from children and animals, and let used ones "
     "dry in the open air before they go into the bin."
 )
-OTHER_ENVELOPE: Final = "Take the other envelope of the pair."
-OLDER: Final = "Dipped with the first set, they are some minutes older, all alike: the findings say so."
-NUMBERS: Final = {1: "one strip", 2: "two strips", 3: "three strips"}
-
 _REST_WHY: Final = {
     BETWEEN_SETS: "Three minutes between two sets let the nose recover.",
     BETWEEN_SITTINGS: "A sitting ends here: ten minutes away from the strips, in fresh air.",
-    NEXT_DAY: "Two sittings a day are enough: go on tomorrow. Answers spread over days say more than those of one day.",
+    NEXT_DAY: "Two sittings a day are enough: go on tomorrow, at the same hour if you can. Answers spread over days "
+    "say more than those of one day.",
 }
+NIGHT: Final = (
+    "Strips made now would be due at night, or on a day that is full: make them later, or go on all the same."
+)
 REST_STATUS: Final = "The length is our proposal after common practice, not a rule of a standard."
 
 
+NEEDED: Final = "What you need for this session"
+FILL: Final = "Once: fill the vials and bag them"
+FILLED: Final = "The vials are filled and bagged"
+MAKE: Final = "Then make it ready"
+DIPPED: Final = "Dipped"
+STORED: Final = "The answer is stored. Put the set away without looking at its marks."
+ANSWER_ALL: Final = "Each question wants an answer; what is locked stays."
+EARLY: Final = "Go on before the rest is over. This is written down."
+MEANWHILE: Final = "You may make the next set ready meanwhile."
+TAPE_MS: Final = 3 * 60_000  # how long it is told that the vials are to be taped together
+
+
 def where(step: SoloStep) -> str:
-    """Which set and, where there are several, which sitting."""
+    """Which sets and, where there are several, which sitting and age."""
+    places = [one.place for one in step.making.sets] if step.making else [step.number]
+    named = f"Set {places[0]}" if len(places) == 1 else f"Sets {', '.join(map(str, places[:-1]))} and {places[-1]}"
+    age = f", {span(step.age_seconds)} strips" if len(step.session.plan.ages) > 1 else ""
     sitting = f", sitting {step.sitting} of {step.sittings}" if step.sittings > 1 else ""
-    return f"Set {step.number} of {step.sets}{sitting}"
+    return f"{named} of {step.sets}{age}{sitting}"
 
 
-def which_question(step: SoloStep) -> str:
-    """Counted within the set in hand, whose number stands above."""
-    each = step.questions // step.sets
-    return f"Question {(step.asked - 1) % each + 1} of {each}"
+def needed(step: SoloStep) -> tuple[str, ...]:
+    """Everything to have at hand; () for sessions that name no way of preparing."""
+    plan = step.session.plan
+    return prepare.needed(plan, step.labels) if plan.preparation else ()
 
 
-def laying_out(step: SoloStep) -> tuple[str, ...]:
-    """What to do until the strips of a set lie blind on the table, one step a line."""
-    codes, age = ", ".join(step.codes), ballot_words.age(step.age_seconds)
-    lie = "Lay them out from left to right in this order, marks covered"
-    shared = (
-        f"Shuffle the {len(step.codes)} strips without looking at them.",
-        f"Write these codes on the visible sides, in the order the strips come to hand: {codes}.",
-    )
-    if not step.compositions:
-        return (OTHER_ENVELOPE, *shared, f"{lie}. {OLDER}")
-    return (*_preparing(step), *shared, f"{lie}, and wait until they are {age} old.")
+def filling(step: SoloStep) -> tuple[str, ...]:
+    return prepare.filling(step.session.plan, step.labels, span)
 
 
-def _preparing(step: SoloStep) -> tuple[str, ...]:
-    first, second = (sum(one.count(letter) for one in step.compositions) for letter in "AB")
-    one, other = step.labels
-    return (
-        "Prepare away from where you will smell, with strips of one kind and length.",
-        f"Mark {_strips(first)} A and {_strips(second)} B, on the tip of the dry end.",
-        f"Dip those marked A in trial {one} and those marked B in trial {other}, to the same length. "
-        "Note the time: the age counts from here.",
-        "Fold every marked tip over and fasten it, all alike, so that no mark shows through.",
-        *_envelopes(step.compositions, last=step.number % 2 == 0),
-    )
+def _made(step: SoloStep) -> prepare.Made:
+    making = step.making
+    assert making is not None  # the steps that make something have it
+    sets = tuple((one.place, one.codes) for one in making.sets)
+    about = (making.dips, making.later, span(making.age_seconds), making.anew)
+    return prepare.Made(step.session.plan, step.labels, sets, *about)
+
+
+def making(step: SoloStep) -> tuple[str, ...]:
+    """What to do until the tap; where no dip is tapped, until the strips lie under their codes."""
+    made = _made(step)
+    if step.session.plan.preparation:
+        return prepare.dipping(made)
+    return (*prepare.dipping(made), *prepare.laying(made)) if made.groups else prepare.other_group(made)
+
+
+def laying(step: SoloStep) -> tuple[str, ...]:
+    return prepare.laying(_made(step))
+
+
+def laid(step: SoloStep) -> str:
+    return "The set is laid out" if step.making and len(step.making.sets) == 1 else "The sets are laid out"
+
+
+def below_making(step: SoloStep, *, early: bool) -> str:
+    """What the button under the lines waits for, and what it starts."""
+    if step.kind == solo.REST and not early:
+        return "All is ready: go on when the rest is over."
+    if not step.session.plan.preparation:
+        return f"Wait until the strips are {ballot_words.age(step.age_seconds)} old."
+    return "Tap it when the last strip is dipped: the age counts from the tap."
+
+
+def dipped_meanwhile(held: Making) -> str:
+    places = " and ".join(str(one.place) for one in held.sets)
+    return f"Dipped: {'set' if len(held.sets) == 1 else 'sets'} {places}"
+
+
+def first_of_all(step: SoloStep) -> str:
+    """By vials, for some minutes after a dip: what keeps the marks with their codes."""
+    newest = max(step.waiting, key=lambda one: one.dipped_at, default=None)
+    told = step.session.plan.preparation == VIALS and newest is not None and step.moment - newest.dipped_at < TAPE_MS
+    return prepare.KEEP_VIALS.format(place=newest.place) if told and newest is not None else ""
 
 
 def anew(step: SoloStep) -> str:
     """A set that was spoilt before its answer."""
-    fellow = "and the other envelope of its pair " if len(step.compositions) == 2 and step.number % 2 else ""
-    return (
-        f"Set {step.number} is made anew, from fresh strips and under these codes. Put the spoilt one {fellow}away for "
-        "good, marks covered: nobody needs to know what it was."
-    )
+    return prepare.anew(_made(step))
 
 
-def _strips(number: int) -> str:
-    return NUMBERS.get(number, f"{number} strips")
+def to_smell(one: Waiting, at: str) -> str:
+    """What waits, and until when."""
+    return f"Set {one.place} ({span(one.age_seconds)}): smell at {at}"
 
 
-def _envelopes(compositions: tuple[str, ...], *, last: bool) -> tuple[str, ...]:
-    named = [" ".join(one) for one in compositions]
-    if len(named) == 1:
-        return (f"Put {named[0]} into an envelope.",)
-    return (
-        f"Put {named[0]} into one envelope and {named[1]} into another that looks the same.",
-        f"Shuffle the two envelopes behind your back, take one, and {_OTHER[last]}.",
-    )
+def due(step: SoloStep) -> str:
+    return f"Set {step.number} is due: take its strips, and tap when you smell the first one."
 
 
-_OTHER: Final = {
-    False: "leave the other shut for the next set",
-    True: "put the other away unopened: it is not used",
-}
-TICK_FIRST: Final = "Tick each step when it is done; then this can be tapped."
-RESTING: Final = "All is ready: go on when the rest is over."
+def codes(step: SoloStep) -> str:
+    shown = bench_rows.codes(step.codes)
+    return f'{bench_rows.STYLE}<p style="font-size: 1.5rem; font-variant-numeric: tabular-nums"><b>{shown}</b></p>'
+
+
+def ask_back(step: SoloStep) -> str:
+    """Once, before strips are smelt at another age than theirs."""
+    judged = step.judged
+    if judged is None or judged.real is None or judged.planned is None:
+        return "Nobody tapped when these strips were dipped: smell them anyway?"
+    real, planned = span(judged.real // 1000), with_tolerance(judged.planned)
+    if judged.word == LATE:
+        return (
+            f"{real} have passed since these strips were dipped, planned were {planned}. Smell them anyway? It is "
+            "noted as late. Or make the set anew: below, under “Something did not go by the plan”."
+        )
+    return f"These strips were dipped {real} ago, planned were {planned}. Smell them now anyway? It is noted as early."
+
+
+def off_age(judged: Judged) -> str:
+    """Beside the questions, what was noted of the age."""
+    return f"Noted as {judged.word}: {judged.reason}."
 
 
 def how(step: SoloStep) -> tuple[str, ...]:
@@ -105,11 +154,12 @@ def how(step: SoloStep) -> tuple[str, ...]:
 
 def putting_away(step: SoloStep) -> tuple[str, ...]:
     """How the strips of an answered set are kept until their marks are read."""
-    return (
-        "Every mark is still covered.",
-        "The strips lie face down in an envelope, codes on them.",
-        f"The envelope carries the number {step.number} and is shut.",
-    )
+    return prepare.putting_away(step.session.plan, step.number)
+
+
+def resting(step: SoloStep, at: str) -> str:
+    """What the countdown of a rest stands under."""
+    return f"Go on at {at}"
 
 
 def look(step: SoloStep) -> str:
@@ -123,7 +173,8 @@ def look(step: SoloStep) -> str:
 
 
 def rest(step: SoloStep) -> str:
-    return f"{_REST_WHY[step.rest]} {REST_STATUS}"
+    """Why to rest; strips that need hours may wait for the day without one."""
+    return f"{_REST_WHY[step.rest]} {REST_STATUS}" if step.rest else NIGHT
 
 
 def caveats(plan: Plan, records: tuple[Record, ...], recognised: int) -> Iterable[str]:
@@ -133,7 +184,7 @@ def caveats(plan: Plan, records: tuple[Record, ...], recognised: int) -> Iterabl
     yield "Whoever smelt had dipped the strips: sight, touch or wetness can tell them, and so can fresh memory."
     sets = "1 set" if recognised == 1 else f"{recognised} sets"
     yield f"In {sets} of {plan.sets_per_nose} a strip was said to be recognised by sight, touch or wetness."
-    if plan.method == "triangle":
+    if plan.method == "triangle" and not plan.preparation:
         yield "Both sets of a pair were dipped together, so the second was smelt some minutes older than the first."
     cut = solo.rests_cut(records)
     if cut:

@@ -1,4 +1,4 @@
-"""Alone in a real browser: a pair of triangle sets from the first strip to the marks, and a countdown that runs there."""
+"""Alone in a real browser, on a phone: vials filled, dipped, waited for, smelt at their age, and the marks at the end."""
 
 from __future__ import annotations
 
@@ -8,18 +8,17 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import BrowserContext, Page, expect
+from playwright.sync_api import BrowserContext, Locator, Page, expect
 
 from evaluation.actions import solo
 from evaluation.clock import SystemClock
 from evaluation.store import Notebook
 from tests.browser.ballot_desk import CHOICES, LOCK
-from tests.browser.conftest import LAPTOP, Served
+from tests.browser.conftest import Served
 from tests.browser.waiting import PATIENCE, opened, read, settled, until
 from tests.scenes import scene
 
-LAID_OUT = "The set is laid out"
-READ_BACK = "Read these marks back"
+LEAST_PX = 44  # WCAG 2.5.5
 
 
 @pytest.fixture
@@ -34,44 +33,41 @@ def test_two_sets_alone_from_the_first_strip_to_the_findings(
     own_server: Served, device: Callable[..., BrowserContext], screenshots: Path
 ) -> None:
     notebook = Notebook.open(own_server.file, SystemClock())
-    session = scene(notebook, people=1).sealed(solo=True, replicates=6)
-    page = device(LAPTOP).new_page()
-    page.goto(own_server.origin)
-    page.get_by_test_id("stSidebarNav").get_by_role("link", name="Alone").click()
+    session = scene(notebook, people=1).sealed(solo=True, replicates=6, preparation="vials")
+    page = device().new_page()
+    page.goto(f"{own_server.origin}/solo")
     expect(page.get_by_role("heading", level=1)).to_contain_text("Alone")
+    expect(page.get_by_text("18 like vials with like caps")).to_be_visible()
     settled(page)
-    page.screenshot(path=screenshots / "alone-01-laying-out.png", full_page=True)
+    page.screenshot(path=screenshots / "alone-01-needed.png", full_page=True)
+    dipped, smelling = (page.get_by_role("button", name=name, exact=True) for name in ("Dipped", "Smell now"))
+    press(page, "The vials are filled and bagged", dipped)
 
-    smell(page, notebook, session.id, "No", screenshots)
+    press(page, "Dipped", smelling)
     counts_down(page)
-    expect(page.get_by_role("button", name=LAID_OUT)).to_be_disabled()
-    page.screenshot(path=screenshots / "alone-04-rest.png", full_page=True)
-    smell(page, notebook, session.id, "Yes", screenshots)
-    expect(page.locator("#solo-left")).to_be_visible()
     settled(page)
-    told = read(page.locator("[data-testid=stMain]"), "to go").replace("left to right", "")
+    page.screenshot(path=screenshots / "alone-02-waiting.png", full_page=True)
+    press(page, "Smell now", page.get_by_text("Smell them now anyway? It is noted as early."))
+    assert solo.next_step(notebook, session.id).kind == "wait"
+    smell(page, notebook, session.id, "no", screenshots)
+    press(page, "Dipped", smelling)
+    smell(page, notebook, session.id, "yes", screenshots)
+    told = read(page.locator("[data-testid=stMain]"), "Dipped").replace("left to right", "")
     assert not re.search(r"\b(right|wrong|score|correct)\b", told)
 
     opened(page, "Stop early")
     page.get_by_role("button", name="Close the session now").click()
     expect(page.get_by_role("heading", name="Enter the marks")).to_be_visible()
     settled(page)
-    enter(page, 1, "AB")
-    enter(page, 2, "AAB")
-    page.screenshot(path=screenshots / "alone-05-marks.png", full_page=True)
-    page.get_by_role("button", name=READ_BACK).click()
+    other = page.get_by_role("textbox", name=re.compile("^Set 1, letter by letter"))
+    choose(page, 1, "other", other)
+    other.fill("AB")
+    page.keyboard.press("Enter")
     expect(page.get_by_text("Set 1: enter 3 letters in the order of the codes")).to_be_visible()
     settled(page)
-    enter(page, 1, "a b a")
-    page.get_by_role("button", name=READ_BACK).click()
-    expect(page.get_by_text("both sets hold the same trial twice: 1 and 2")).to_be_visible()
-    settled(page)
-    page.screenshot(path=screenshots / "alone-06-read-back.png", full_page=True)
-    page.get_by_role("button", name="Correct them").click()
-    expect(page.get_by_role("textbox", name=re.compile("^Set 1:"))).to_have_value("a b a")
-    settled(page)
-    enter(page, 2, "ABB")
-    page.get_by_role("button", name=READ_BACK).click()
+    choose(page, 1, "A B A", page.get_by_text(re.compile(r"^Set 1: \d+ A, \d+ B, \d+ A\.$")))
+    choose(page, 2, "A B B", page.get_by_text(re.compile(r"^Set 2: \d+ A, \d+ B, \d+ B\.$")))
+    page.screenshot(path=screenshots / "alone-05-marks.png", full_page=True)
     page.get_by_role("button", name="Enter these marks for good").click()
     page.get_by_role("button", name="Open the session").click()
     # always the first code: wrong in A B A (the second is odd), right in A B B
@@ -81,60 +77,61 @@ def test_two_sets_alone_from_the_first_strip_to_the_findings(
     notebook.close()
 
 
+def press(page: Page, label: str, then: Locator) -> None:
+    """A tap on what is as tall as a thumb, until the page shows what comes after it."""
+    button = page.get_by_role("button", name=label, exact=True)
+    expect(button).to_be_enabled()
+    settled(page)
+    assert until(page, button.bounding_box, f"{label} drawn")["height"] >= LEAST_PX
+    button.click()
+    expect(then).to_be_visible()
+    settled(page)
+
+
 def smell(page: Page, notebook: Any, session_id: str, recognised: str, screenshots: Path) -> None:
-    """Tick every step, lay out, answer with the first code, put away."""
-    expect(page.get_by_role("button", name=LAID_OUT)).to_be_visible()
+    """The strips are of their age at once; answer with the first code."""
+    of_age(notebook, session_id)
+    page.reload()
+    expect(page.get_by_text("is due: take its strips")).to_be_visible()
+    press(page, "Smell now", page.get_by_role("button", name=LOCK))
+    expect(page.get_by_role("button", name=LOCK)).to_be_disabled()
     code = solo.next_step(notebook, session_id).codes[0]
-    tick(page)
-    page.get_by_role("button", name=LAID_OUT).click()
-    expect(page.get_by_role("button", name=LAID_OUT)).to_have_count(0)
-    for number, said in enumerate((code, "unsure", recognised), start=1):
+    for said in (code, "unsure", recognised):
         choice = page.locator(CHOICES).filter(has_text=re.compile(rf"^\s*{said}\s*$", re.IGNORECASE)).first
         expect(choice).to_be_visible()
         settled(page)
-        box = until(page, choice.bounding_box, f"{said} drawn")
-        assert box["height"] >= 44  # WCAG 2.5.5
+        assert until(page, choice.bounding_box, f"{said} drawn")["height"] >= LEAST_PX
         choice.click()
-        expect(page.get_by_role("button", name=LOCK)).to_be_enabled()
         settled(page)
-        if number == 1 and recognised == "No":
-            page.screenshot(path=screenshots / "alone-02-answer.png", full_page=True)
-        gone = read(page.get_by_text(re.compile(r"^Question \d+ of \d+$")), r"^Question \d+ of \d+$")
-        page.get_by_role("button", name=LOCK).click()
-        expect(page.get_by_text(gone, exact=True)).to_have_count(0)
-    expect(page.get_by_role("button", name="The set is put away")).to_be_visible()
-    settled(page)
-    page.screenshot(path=screenshots / "alone-03-put-away.png", full_page=True)
-    tick(page)
-    page.get_by_role("button", name="The set is put away").click()
-    expect(page.get_by_role("button", name="The set is put away")).to_have_count(0)
+    expect(page.get_by_role("button", name=LOCK)).to_be_enabled()
+    if recognised == "no":
+        page.screenshot(path=screenshots / "alone-03-answer.png", full_page=True)
+    page.get_by_role("button", name=LOCK).click()
+    expect(page.get_by_role("button", name="Dipped", exact=True)).to_be_visible()
     settled(page)
 
 
-def tick(page: Page) -> None:
-    """Every box of the step, "go on before the rest is over" with them."""
-    settled(page)
-    boxes = page.locator("[data-testid=stMain] [data-testid=stCheckbox] label").filter(visible=True)
-    expect(boxes.first).to_be_visible()
-    for at in range(boxes.count()):
-        boxes.nth(at).click()
-        expect(boxes.nth(at).locator("input")).to_be_checked()
-    expect(page.locator("[data-testid=stMain] button[kind=primary]").first).to_be_enabled()
-    settled(page)
+def of_age(notebook: Any, session_id: str) -> None:
+    """Written down as dipped so long ago that the next set is due now, as somebody does whose tap came late."""
+    step = solo.next_step(notebook, session_id)
+    first = step.waiting[0]
+    with notebook.writing() as tx:
+        serving = next(one for one in tx.sittings.servings(session_id) if one.place == first.place)
+        tx.live.dip(serving.id, first.dipped_at - max(0, first.due_at - step.moment), "five minutes of a test")
 
 
 def counts_down(page: Page) -> None:
-    """The browser counts by itself: the time changes in one and the same place, and the server draws a new one."""
-    expect(page.locator("#solo-left")).to_have_text(re.compile(r"^[0-3]:\d\d$"))
+    """The browser counts by itself: the time changes in one and the same place."""
+    expect(page.locator(".count-clock")).to_have_text(re.compile(r"^[0-4]:\d\d$"))
     before, after = page.evaluate(_COUNTED, PATIENCE)
-    assert seconds(after) < seconds(before) <= 180
+    assert seconds(after) < seconds(before) <= 300
 
 
 _COUNTED = """patience => new Promise((resolve, reject) => {
   const ends = performance.now() + patience;
   let place = null, first = "";
   const look = () => {
-    const now = document.getElementById("solo-left");
+    const now = document.querySelector(".count-clock");
     if (now !== place) { place = now; first = ""; }
     const shown = now ? now.textContent : "";
     if (first && shown && shown !== first) return resolve([first, shown]);
@@ -151,8 +148,10 @@ def seconds(shown: str) -> int:
     return int(minutes) * 60 + int(rest)
 
 
-def enter(page: Page, place: int, order: str) -> None:
-    box = page.get_by_role("textbox", name=re.compile(f"^Set {place}:"))
-    box.fill(order)
-    expect(box).to_have_value(order)
+def choose(page: Page, place: int, order: str, then: Locator) -> None:
+    """One tap, until the page says what was understood."""
+    codes = page.get_by_text(re.compile(rf"^Set {place}: \d+, \d+"))
+    group = page.locator("[data-testid=stButtonGroup]").filter(has=codes)
+    group.get_by_text(order, exact=True).click()
+    expect(then).to_be_visible()
     settled(page)

@@ -417,7 +417,16 @@ def test_a_plan_alone_is_made_and_sealed(opened: Any, notebook: Any) -> None:
     assert "orders are random, not balanced, and the blinding rests on your word" in captions(app)
     assert by_label(app.radio, "Method").options == ["Triangle", "Tetrad", "2-AFC", "3-AFC"]
     assert "Spare seats" not in [each.label for each in app.number_input]
-    assert "Null sets per nose" not in [each.label for each in app.number_input]
+    nulls = by_label(app.number_input, "Null sets per nose")
+    assert nulls.value == 0
+    assert "mixed with the others so that you do not know which it is" in captions(app)
+    assert "From 3 on they can warn." in captions(app)
+    way = by_label(app.radio, "How do you make the strips blind?")
+    assert [each.split(":")[0] for each in way.options] == ["Vials", "Clips"]
+    assert "12 sets in 3 sittings on 2 days, about 36 min to 1 h 31 min a day" in shown(app)
+    app = way.set_value("clips").run()
+    assert "Strip age must be at least 6 minutes with clips" in "\n".join(said(app, "warning")).replace("\\", "")
+    app = by_label(app.radio, "How do you make the strips blind?").set_value("vials").run()
     # 8 of 12 triangles reach .05 (FAO V7180E, Appendix A, n = 12)
     assert "8 of 12 answers right are needed" in shown(app)
     assert "Your nose smells 36 strips in 12 sets." in shown(app)
@@ -429,6 +438,7 @@ def test_a_plan_alone_is_made_and_sealed(opened: Any, notebook: Any) -> None:
     plan = draft.plan
     assert (plan.solo, plan.replicates, plan.look_every, plan.people, len(plan.seats)) == (True, 24, 4, 1, 1)
     assert "recognised" in plan.left_out
+    assert plan.preparation == "vials"
     for tick in app.checkbox:
         if tick.label.startswith("I know that"):
             tick.check()

@@ -192,12 +192,53 @@ def test_alone_there_is_one_seat_and_nobody_to_spare() -> None:
         ({"method": "duo-trio"}, "method of a solo session must be one of"),
         ({"replicates": 10, "look_every": 4}, "look every must divide the 10 answers planned, not be 4"),
         ({"replicates": 8, "look_every": 4, "ages": "5, 60"}, "look every must be 0 for preferences and for several"),
+        ({"preparation": "clips"}, "strip age must be at least 6 minutes with clips, not 5 min"),
+        ({"preparation": "clips", "ages": "10"}, "tolerance must be at least 30 percent at a strip age of 10 min"),
+        ({"null_sets": 2, "look_every": 4}, "and where looks are planned"),
     ],
 )
 def test_a_solo_form_that_does_not_stand_is_refused(fields: dict[str, object], words: str) -> None:
     alone: dict[str, object] = {"solo": True, "people": ("ann",), "replicates": 8}
     with pytest.raises(ArgumentError, match=words):
         plan_form.build(changed(**(alone | fields)), BRIEF)
+
+
+@pytest.mark.parametrize(
+    ("fields", "way"),
+    [
+        ({"ages": "5"}, "vials"),  # the second set of a dip would be smelt at eleven minutes
+        ({"ages": "60, 240"}, "clips"),
+        ({"ages": "5, 240"}, "vials"),
+        ({"ages": "5", "preparation": "vials"}, "vials"),
+        ({"ages": "30", "preparation": "clips"}, "clips"),
+    ],
+)
+def test_a_way_of_preparing_is_offered_that_the_ages_leave_room_for(fields: dict[str, object], way: str) -> None:
+    made = plan_form.build(changed(**({"solo": True, "people": ("ann",), "replicates": 8} | fields)), BRIEF)
+    assert made.preparation == way
+    assert plan_form.build(plan_form.typed_of(made), BRIEF) == made
+
+
+def test_a_panel_names_no_way_of_preparing() -> None:
+    assert plan_form.build(changed(preparation="clips"), BRIEF).preparation == ""
+
+
+def test_alone_the_plan_tells_sittings_days_and_hours() -> None:
+    """Twelve triangles by vials at 5 min, by hand in tests/test_alone.py: 91 min on the first day, 36 on the second."""
+    made = plan_form.build(changed(solo=True, people=("ann",), replicates=12), BRIEF)
+    told = plan_words.work(made)
+    assert "36 strips, each dipped once; 12 sets in 3 sittings on 2 days, about 36 min to 1 h 31 min a day" in told
+    assert "nobody has measured it" in told
+    assert "; vials drawn blind" in plan_words.summary(made, {"t7": "7", "t8": "8"}, {"ann": "Ann"})[2]
+    one = plan_form.build(changed(solo=True, people=("ann",), replicates=4, ages="5, 240"), BRIEF)
+    assert "8 sets in 2 sittings on one day, about 4 h" in plan_words.work(one)
+
+
+@pytest.mark.parametrize(("method", "fewest"), [("triangle", 3), ("tetrad", 3), ("3-afc", 4), ("2-afc", 0)])
+def test_alone_it_is_said_from_how_many_null_sets_on_they_can_warn(method: str, fewest: int) -> None:
+    """All right by chance: 1/27 for three of three triangles; two-sided .025 for 3-AFC: 1/81; 2-AFC: 1/16 is not rare."""
+    typed = changed(solo=True, people=("ann",), method=method, descriptor="dry")
+    assert plan_form.fewest_null_sets(typed) == fewest
 
 
 @pytest.mark.parametrize(

@@ -72,23 +72,14 @@ def tap(app: AppTest, label: str) -> AppTest:
     return app
 
 
-def tick_all(app: AppTest, but: str = "Go on before") -> None:
-    for one in app.checkbox:
-        if not one.label.startswith(but):
-            one.check()
-    app.run()
-    assert not app.exception
-
-
 def lay_out(app: AppTest) -> None:
-    assert button(app, "The set is laid out").disabled
-    tick_all(app)
     tap(app, "The set is laid out")
 
 
-def lock(app: AppTest, value: str) -> None:
+def lock(app: AppTest, *values: str) -> None:
+    """The answers of a set, each its one tap, locked together."""
     assert button(app, "Lock this answer").disabled
-    for control in (*app.get("button_group"), *app.radio):
+    for control, value in zip((*app.get("button_group"), *app.radio), values, strict=True):
         control.set_value(value)
     app.run()
     tap(app, "Lock this answer")
@@ -97,9 +88,7 @@ def lock(app: AppTest, value: str) -> None:
 def smell_one(app: AppTest, scene: scenes.Scene, session_id: str, recognised: str = "no") -> None:
     lay_out(app)
     codes = solo.next_step(scene.notebook, session_id).codes
-    for value in (codes[0], "unsure", recognised):
-        lock(app, value)
-    tick_all(app)
+    lock(app, codes[0], "unsure", recognised)
     tap(app, "The set is put away")
 
 
@@ -117,24 +106,25 @@ def test_a_solo_session_is_not_offered_on_the_bench(app: AppTest, scene: scenes.
     assert "Start smelling" not in told
 
 
-def test_the_first_set_is_prepared_blind_in_plain_steps(app: AppTest, scene: scenes.Scene) -> None:
-    """Common practice, no source: two envelopes A A B and A B B, shuffled, one taken, its strips shuffled, then codes."""
+def test_sealed_before_the_first_set_is_prepared_blind_in_plain_steps(app: AppTest, scene: scenes.Scene) -> None:
+    """Both kinds are made, marks clipped over, groups and strips shuffled on a turning plate, then the codes."""
     session = scene.sealed(**PAIR)
     told = words(opened(app))
     codes = bench.servings(scene.notebook, session.id)[0].codes
     for said in (
         "Set 1 of 6, sitting 1 of 2",
-        "Mark three strips A and three strips B",
-        "Dip those marked A in trial 7 and those marked B in trial 8",
-        "Put A A B into one envelope and A B B into another that looks the same.",
-        "Shuffle the two envelopes behind your back, take one",
-        "Shuffle the 3 strips without looking at them.",
-        f"in the order the strips come to hand: {', '.join(codes)}",
+        "the other tips, small and lightly: three A, three B.",
+        "A in trial 7, B in trial 8",
+        "Push a clip over each marked tip",
+        "The group that stops nearest you is set 1",
+        "Move the other group to another plate, as it is: it is kept for set 2.",
+        f"Set 1: {', '.join(codes)}.",
         "5 minutes old",
         "flammable",
         "Asthma, migraine",
     ):
         assert said in told
+    assert "envelope" not in told.lower(), "nothing wet goes into one"
     lay_out(app)
     assert plan.session(scene.notebook, session.id).state == "smelling"
 
@@ -161,17 +151,17 @@ def test_a_whole_session_from_the_first_strip_to_the_marks(
         spoken = re.sub(r"<(style|script)>.*?</\1>|left to right", "", told, flags=re.DOTALL).lower()
         assert not re.search(r"\b(right|score|correct|guessing)\b", spoken)
         if place < 6:
-            assert "Next set not before" in told
+            assert "You may make the next set ready meanwhile." in told
             assert button(app, "The set is laid out").disabled
             clock.forward(minutes=11)
             app.run()
     tap(app, "Close the session")
     assert "Enter the marks" in words(app)
-    tap(app, "Read these marks back")
+    tap(app, "Enter these marks for good")
     assert "Set 1: enter 3 letters in the order of the codes" in words(app)
-    given = {place: "AAB" if place < 3 or place % 2 else "A B B" for place in range(1, 7)} | {5: "a,a,a"}
-    type_marks(app, given)
-    tap(app, "Read these marks back")
+    given = {place: "AAB" if place < 3 or place % 2 else "ABB" for place in range(1, 7)} | {5: "other"}
+    choose_marks(app, given)
+    type_marks(app, 5, "a,a,a")
     codes = {one.place: one.codes for one in bench.servings(scene.notebook, session.id)}
     told = words(app)
     assert f"Set 4: {codes[4][0]} A, {codes[4][1]} B, {codes[4][2]} B." in told
@@ -179,10 +169,12 @@ def test_a_whole_session_from_the_first_strip_to_the_marks(
     assert "Of these pairs both sets hold the same trial twice: 1 and 2." in told
     assert solo.next_step(scene.notebook, session.id).kind == "marks", "nothing is stored yet"
     assert not [one for one in app.button if one.label == "Write it down"], "the marks are known now"
-    tap(app, "Correct them")
-    assert [one.value for one in marks_of(app)] == list(given.values())
-    type_marks(app, {2: "BAB", 5: "A A ?"})
-    tap(app, "Read these marks back")
+    type_marks(app, 5, "A B")
+    assert "Set 5: enter 3 letters in the order of the codes" in words(app)
+    tap(app, "Enter these marks for good")
+    assert solo.next_step(scene.notebook, session.id).kind == "marks", "nothing is stored"
+    choose_marks(app, {2: "BAB"})
+    type_marks(app, 5, "A A ?")
     assert "both sets hold" not in words(app)
     assert f"{codes[5][2]} ?: no set of this kind" in words(app)
     tap(app, "Enter these marks for good")
@@ -204,12 +196,19 @@ def test_a_whole_session_from_the_first_strip_to_the_marks(
 
 
 def marks_of(app: AppTest) -> list[Any]:
-    return [one for one in app.text_input if one.label.startswith("Set ")]
+    return [one for one in app.get("button_group") if one.label.startswith("Set ")]
 
 
-def type_marks(app: AppTest, given: dict[int, str]) -> None:
-    for place, typed in given.items():
-        next(one for one in marks_of(app) if one.label.startswith(f"Set {place}:")).input(typed)
+def choose_marks(app: AppTest, given: dict[int, str]) -> None:
+    """One tap a set."""
+    for place, order in given.items():
+        next(one for one in marks_of(app) if one.label.startswith(f"Set {place}:")).set_value(order).run()
+    assert not app.exception
+
+
+def type_marks(app: AppTest, place: int, typed: str) -> None:
+    next(one for one in app.text_input if one.label.startswith(f"Set {place},")).input(typed).run()
+    assert not app.exception
 
 
 def test_a_rest_can_be_cut_and_the_findings_will_say_so(app: AppTest, scene: scenes.Scene) -> None:
@@ -219,10 +218,8 @@ def test_a_rest_can_be_cut_and_the_findings_will_say_so(app: AppTest, scene: sce
     told = words(app)
     assert "Three minutes between two sets" in told
     assert "our proposal after common practice" in told
-    assert "Take the other envelope of the pair." in told
-    assert "some minutes older, all alike" in told
-    assert "5 minutes old" not in told, "the strips were dipped with the first set"
-    tick_all(app, but="nothing")
+    assert "Take the plate that was left: it is set 2." in told
+    next(one for one in app.checkbox if one.label.startswith("Go on before")).check().run()
     tap(app, "The set is laid out")
     assert solo.next_step(scene.notebook, session.id).kind == "answer"
     assert solo.rests_cut(bench.log(scene.notebook, session.id)) == 1
@@ -279,7 +276,7 @@ def test_a_set_spoilt_before_its_answer_is_made_anew(app: AppTest, scene: scenes
     step, told = solo.next_step(scene.notebook, session.id), words(app)
     assert (step.kind, step.number, set(step.codes) & set(before.codes)) == ("lay out", 1, set())
     assert "Set 1 is made anew, from fresh strips and under these codes." in told
-    assert f"in the order the strips come to hand: {', '.join(step.codes)}" in told
+    assert f"Set 1: {', '.join(step.codes)}." in told
     assert "Spare codes are left for 3 sets." in told
 
 
@@ -293,11 +290,11 @@ def test_without_spare_codes_the_page_says_what_is_possible(app: AppTest, scene:
     assert not [one for one in app.button if one.label.startswith("Make set")]
 
 
-def test_other_methods_name_their_one_envelope(app: AppTest, scene: scenes.Scene) -> None:
+def test_other_methods_name_their_one_group(app: AppTest, scene: scenes.Scene) -> None:
     scene.sealed(solo=True, replicates=10, method="2-afc", confirmed=("not noticed",))
     told = words(opened(app))
-    assert "Mark one strip A and one strip B" in told
-    assert "Put A B into an envelope." in told
+    assert "small and lightly: one A, one B." in told
+    assert "spread like 12 and 6 on a clock" in told
     assert "more smokier" in told
 
 
@@ -313,8 +310,7 @@ def test_a_sequential_sitting_ends_with_its_marks_and_the_word_of_the_rule(
     while (step := solo.next_step(scene.notebook, session.id)).kind != "close":
         if step.kind == "marks":
             assert "Enter the marks" in words(opened(app))
-            type_marks(app, {one.place: "ABB" if one.place % 2 else "BAA" for one in step.due})
-            tap(app, "Read these marks back")
+            choose_marks(app, {one.place: "ABB" if one.place % 2 else "BAA" for one in step.due})
             tap(app, "Enter these marks for good")
             seen.append([one.value for one in app.info if "Sealed stopping rule" in one.value])
         else:

@@ -23,7 +23,7 @@ def test_orders_and_places_come_again_from_the_seed(file: Path) -> None:
     again = draw(plan, bytes.fromhex(key.seed), lambda: str(next(numbers)))
     assert plan.draw == "balanced"
     assert again.key.letters == key.letters
-    assert [one.sites for one in again.servings] == [one.sites for one in served]
     assert {one.dips for one in (*again.servings, *served)} == {()}
-    if not plan.solo:
+    if not plan.solo:  # alone no order is drawn
+        assert [one.sites for one in again.servings] == [one.sites for one in served]
         assert [order for _, order in again.key.orders] == [order for _, order in key.orders]
