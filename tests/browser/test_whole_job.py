@@ -184,7 +184,7 @@ def odd_codes(page: Page) -> dict[str, str] | None:
         .filter(has_text="→")
         .evaluate_all("rows => rows.map(r => [...r.cells].map(c => c.textContent))")
     )
-    pairs = {alias: re.findall(r"(\d{3})\s*→\s*([A-Z])", shown) for alias, shown in reversed(rows)}
+    pairs = {alias: re.findall(r"(\d{3})\s*→\s*([A-Z])", shown) for alias, shown, *_ in reversed(rows)}
     if not all(len(pairs.get(alias, ())) == 3 for alias in PEOPLE):
         return None
     return {alias: odd_one(pairs[alias]) for alias in PEOPLE}
