@@ -126,6 +126,8 @@ _WORDS: Final[Mapping[str, Words]] = {
     "laid out": lambda body, people: (
         f"Set {body['place']} was laid out{', before the proposed rest was over' if body['rest_cut_ms'] else ''}."
     ),
+    "ready": lambda body, people: "All that is needed is at hand.",
+    "rest cut": lambda body, people: f"Set {body['place']} was smelt before the proposed rest was over.",
     "put away": lambda body, people: f"Set {body['place']} was put away, its marks covered.",
     "marks": lambda body, people: f"The marks of {len(body['orders'])} sets were entered.",
     "stop": lambda body, people: f"{_who(people, body['ballot_id'])} stopped: {_STOPPED[body['kind']]}.",
