@@ -12,7 +12,7 @@ from statsmodels.regression.mixed_linear_model import MixedLM, VCSpec
 
 from benchmarks.rows import Row, compared, seconds
 from evaluation.statistics import profile_differences, profile_model
-from evaluation.statistics.signflip import flip_signs
+from evaluation.statistics.laws.signflip import flip_signs
 
 Floats = npt.NDArray[np.float64]
 PEOPLE, DESCRIPTORS, AGES = 16, 20, 10

@@ -25,8 +25,8 @@ from evaluation.errors import StateError
 from evaluation.questions import Held, smelt
 from evaluation.sessions import INDEPENDENT, TRIAL_LETTERS, Plan, Serving
 from evaluation.statistics import CheckAll, Decay, JustAboutRight, PanelistPerformance, ProfileDifferences, ProfileModel
-from evaluation.statistics.signflip import FEWEST_PEOPLE
-from evaluation.statistics.typical import between, refusal, subsets
+from evaluation.statistics.dry_down.typical import between, refusal, subsets
+from evaluation.statistics.laws.signflip import FEWEST_PEOPLE
 
 POINTS: Final = ("line", "category")
 MIDDLE: Final = 5.0  # of a line of 0 … 10: the threshold of strength shown first; a reading, sealed nowhere

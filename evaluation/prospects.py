@@ -12,7 +12,7 @@ from typing import Final
 from evaluation import figures
 from evaluation.asking import rated
 from evaluation.sessions import SKIN, Plan
-from evaluation.statistics.paired import smallest_mean
+from evaluation.statistics.ratings.paired import smallest_mean
 
 # What a session of the method is there to say; confirmed in words where the panel is too small ever to say it.
 ASKED_FOR: Final = MappingProxyType(

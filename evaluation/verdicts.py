@@ -59,7 +59,7 @@ from evaluation.entries import (
 from evaluation.errors import ArgumentError
 from evaluation.figures import Facts
 from evaluation.sessions import DIRECTED
-from evaluation.statistics import preference
+from evaluation.statistics.preference.votes import TIES_RULES
 from evaluation.tallies import AnyPooled, AnyTally, Pooled, PooledVotes, PreferenceTally, Tally
 
 __all__ = [
@@ -194,7 +194,7 @@ def _reached(count: int, least: int | None) -> bool:
 
 def _leader(pooled: PooledVotes, rules: Rules) -> tuple[int, int]:
     """Votes of the leader and votes that count, by the sealed rule for ties."""
-    return preference.TIES_RULES[rules.ties](*pooled.votes)
+    return TIES_RULES[rules.ties](*pooled.votes)
 
 
 # --- entries --------------------------------------------------------------------------------------------------

@@ -320,7 +320,7 @@ def test_the_probe_sees_a_heavy_import() -> None:
 # --- planted violations -----------------------------------------------------------------------------------------------
 
 PLANTED = [
-    ("upward_imports", "evaluation.statistics.forced_choice", "from evaluation.sessions import Plan"),
+    ("upward_imports", "evaluation.statistics.forced_choice.difference", "from evaluation.sessions import Plan"),
     ("upward_imports", "evaluation.store.rows", "def f():\n    import evaluation.actions.book"),
     ("upward_imports", "evaluation.charts", "from evaluation.actions import book"),  # one row: no acquaintance
     ("upward_imports", "evaluation.trials", "from evaluation import briefs"),
@@ -353,7 +353,7 @@ PLANTED = [
     ("heavy_ballot", "evaluation.actions.begins", "from evaluation.actions.findings import findings"),
     ("hidden_imports", "evaluation.trials", "import importlib\nimportlib.import_module('evaluation.demo')"),
     ("eager_surface", "evaluation", "from evaluation.store import Notebook"),
-    ("eager_surface", "evaluation.statistics", "import evaluation.statistics.planning"),
+    ("eager_surface", "evaluation.statistics", "import evaluation.statistics.forced_choice.panel_power"),
 ]
 
 

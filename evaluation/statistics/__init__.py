@@ -42,26 +42,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from evaluation.statistics.anosmia import (
-        MaterialCheck,
-        MaterialGaps,
-        MissedMaterial,
-        material_check,
-        misses_material,
-    )
-    from evaluation.statistics.between import Overdispersion
-    from evaluation.statistics.camps import (
-        OppositeCamps,
-        PairCamps,
-        opposite_camps,
-    )
-    from evaluation.statistics.checked import (
-        CheckAll,
-        CheckedPair,
-        CheckedRow,
-        check_all,
-    )
-    from evaluation.statistics.dry_down import (
+    from evaluation.statistics.dry_down.curves import (
         CurvePoint,
         Decay,
         PairDecay,
@@ -70,7 +51,8 @@ if TYPE_CHECKING:
         TrialDecay,
         decay,
     )
-    from evaluation.statistics.forced_choice import (
+    from evaluation.statistics.dry_down.nearness import Nearness, Target, nearness_to_brief
+    from evaluation.statistics.forced_choice.difference import (
         DifferenceTest,
         actual_alpha,
         chance,
@@ -78,62 +60,54 @@ if TYPE_CHECKING:
         minimum_correct,
         reversed_tail,
     )
-    from evaluation.statistics.intervals import Interval
-    from evaluation.statistics.just_right import (
-        JustAboutRight,
-        JustRightRow,
-        JustRightSide,
-        just_about_right,
-    )
-    from evaluation.statistics.merits import (
-        Majority,
-        MeritDifference,
-        PairwiseMerits,
-        pairwise_merits,
-    )
-    from evaluation.statistics.mixed_model import ProfileModel, profile_model
-    from evaluation.statistics.nearness import (
-        Nearness,
-        Target,
-        nearness_to_brief,
-    )
-    from evaluation.statistics.pair_checks import (
-        PairCheck,
-    )
-    from evaluation.statistics.panel_limits import PeopleLimits, ReplicatedLimit, people_limits, replicated_limit
-    from evaluation.statistics.performance import (
-        PanelistDescriptor,
-        PanelistOverall,
-        PanelistPerformance,
-        panelist_performance,
-    )
-    from evaluation.statistics.planning import panel_size, power, smallest_detectable
-    from evaluation.statistics.preference import (
+    from evaluation.statistics.forced_choice.panel_power import panel_size, power, smallest_detectable
+    from evaluation.statistics.forced_choice.second_opinion import Belief, belief
+    from evaluation.statistics.forced_choice.similarity import SimilarityTest, maximum_correct, similarity_test
+    from evaluation.statistics.forced_choice.surface import DesignPoint, DesignSurface, design_surface
+    from evaluation.statistics.forced_choice.thurstone import d_prime, proportion_correct
+    from evaluation.statistics.laws.intervals import Interval
+    from evaluation.statistics.laws.several_questions import holm
+    from evaluation.statistics.preference.camps import OppositeCamps, PairCamps, opposite_camps
+    from evaluation.statistics.preference.merits import Majority, MeritDifference, PairwiseMerits, pairwise_merits
+    from evaluation.statistics.preference.pair_checks import PairCheck
+    from evaluation.statistics.preference.ranking import PageTest, RankDifference, RankTest, rank_test
+    from evaluation.statistics.preference.votes import (
         PreferenceTest,
         preference_critical,
         preference_panel_size,
         preference_power,
         preference_test,
     )
-    from evaluation.statistics.profile import ProfileDifferences, profile_differences, profile_family
-    from evaluation.statistics.ranking import (
-        PageTest,
-        RankDifference,
-        RankTest,
-        rank_test,
+    from evaluation.statistics.ratings.checked import CheckAll, CheckedPair, CheckedRow, check_all
+    from evaluation.statistics.ratings.differences import ProfileDifferences, profile_differences, profile_family
+    from evaluation.statistics.ratings.just_right import JustAboutRight, JustRightRow, JustRightSide, just_about_right
+    from evaluation.statistics.ratings.mixed_model import ProfileModel, profile_model
+    from evaluation.statistics.ratings.performance import (
+        PanelistDescriptor,
+        PanelistOverall,
+        PanelistPerformance,
+        panelist_performance,
     )
-    from evaluation.statistics.replication import PanelistResult, ReplicatedDifference, replicated_difference
-    from evaluation.statistics.second_opinion import Belief, belief
-    from evaluation.statistics.sequential import (
+    from evaluation.statistics.several_looks.sequential import (
         OperatingCharacteristic,
         SequentialPlan,
         StoppingTimes,
         sequential_plan,
     )
-    from evaluation.statistics.several import holm
-    from evaluation.statistics.similarity import SimilarityTest, maximum_correct, similarity_test
-    from evaluation.statistics.surface import DesignPoint, DesignSurface, design_surface
-    from evaluation.statistics.thurstone import d_prime, proportion_correct
+    from evaluation.statistics.small_panels.between import Overdispersion
+    from evaluation.statistics.small_panels.limits import PeopleLimits, ReplicatedLimit, people_limits, replicated_limit
+    from evaluation.statistics.small_panels.missed_material import (
+        MaterialCheck,
+        MaterialGaps,
+        MissedMaterial,
+        material_check,
+        misses_material,
+    )
+    from evaluation.statistics.small_panels.replication import (
+        PanelistResult,
+        ReplicatedDifference,
+        replicated_difference,
+    )
 
 __all__ = [
     "Belief",
@@ -221,48 +195,48 @@ __all__ = [
 ]
 
 _MODULES = {
-    "nearness": (
+    "dry_down.nearness": (
         "Nearness",
         "Target",
         "nearness_to_brief",
     ),
-    "camps": (
+    "preference.camps": (
         "OppositeCamps",
         "PairCamps",
         "opposite_camps",
     ),
-    "pair_checks": ("PairCheck",),
-    "ranking": (
+    "preference.pair_checks": ("PairCheck",),
+    "preference.ranking": (
         "PageTest",
         "RankDifference",
         "RankTest",
         "rank_test",
     ),
-    "merits": (
+    "preference.merits": (
         "Majority",
         "MeritDifference",
         "PairwiseMerits",
         "pairwise_merits",
     ),
-    "just_right": (
+    "ratings.just_right": (
         "JustAboutRight",
         "JustRightRow",
         "JustRightSide",
         "just_about_right",
     ),
-    "checked": (
+    "ratings.checked": (
         "CheckAll",
         "CheckedPair",
         "CheckedRow",
         "check_all",
     ),
-    "performance": (
+    "ratings.performance": (
         "PanelistDescriptor",
         "PanelistOverall",
         "PanelistPerformance",
         "panelist_performance",
     ),
-    "dry_down": (
+    "dry_down.curves": (
         "CurvePoint",
         "Decay",
         "PairDecay",
@@ -271,30 +245,30 @@ _MODULES = {
         "TrialDecay",
         "decay",
     ),
-    "anosmia": (
+    "small_panels.missed_material": (
         "MaterialCheck",
         "MaterialGaps",
         "MissedMaterial",
         "material_check",
         "misses_material",
     ),
-    "second_opinion": (
+    "forced_choice.second_opinion": (
         "Belief",
         "belief",
     ),
-    "between": ("Overdispersion",),
-    "panel_limits": (
+    "small_panels.between": ("Overdispersion",),
+    "small_panels.limits": (
         "PeopleLimits",
         "ReplicatedLimit",
         "people_limits",
         "replicated_limit",
     ),
-    "replication": (
+    "small_panels.replication": (
         "PanelistResult",
         "ReplicatedDifference",
         "replicated_difference",
     ),
-    "forced_choice": (
+    "forced_choice.difference": (
         "DifferenceTest",
         "actual_alpha",
         "chance",
@@ -302,27 +276,27 @@ _MODULES = {
         "minimum_correct",
         "reversed_tail",
     ),
-    "intervals": ("Interval",),
-    "planning": ("panel_size", "power", "smallest_detectable"),
-    "preference": (
+    "laws.intervals": ("Interval",),
+    "forced_choice.panel_power": ("panel_size", "power", "smallest_detectable"),
+    "preference.votes": (
         "PreferenceTest",
         "preference_critical",
         "preference_panel_size",
         "preference_power",
         "preference_test",
     ),
-    "sequential": (
+    "several_looks.sequential": (
         "OperatingCharacteristic",
         "SequentialPlan",
         "StoppingTimes",
         "sequential_plan",
     ),
-    "several": ("holm",),
-    "similarity": ("SimilarityTest", "maximum_correct", "similarity_test"),
-    "surface": ("DesignPoint", "DesignSurface", "design_surface"),
-    "thurstone": ("d_prime", "proportion_correct"),
-    "profile": ("ProfileDifferences", "profile_differences", "profile_family"),
-    "mixed_model": ("ProfileModel", "profile_model"),
+    "laws.several_questions": ("holm",),
+    "forced_choice.similarity": ("SimilarityTest", "maximum_correct", "similarity_test"),
+    "forced_choice.surface": ("DesignPoint", "DesignSurface", "design_surface"),
+    "forced_choice.thurstone": ("d_prime", "proportion_correct"),
+    "ratings.differences": ("ProfileDifferences", "profile_differences", "profile_family"),
+    "ratings.mixed_model": ("ProfileModel", "profile_model"),
 }
 _HOME = {name: module for module, names in _MODULES.items() for name in names}
 

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from evaluation.statistics import profile_model
-from evaluation.statistics.signflip import flip_signs
+from evaluation.statistics.laws.signflip import flip_signs
 from tests.statistics.test_profile_model import holes, people
 
 pytestmark = pytest.mark.slow

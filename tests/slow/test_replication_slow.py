@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from evaluation.statistics import misses_material, people_limits, replicated_difference, replicated_limit
-from evaluation.statistics.replication import ReplicatedDifference
+from evaluation.statistics.small_panels.replication import ReplicatedDifference
 
 pytestmark = pytest.mark.slow
 

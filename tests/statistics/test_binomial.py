@@ -10,7 +10,7 @@ import pytest
 from scipy.stats import binom
 
 from evaluation.statistics import minimum_correct, preference_critical
-from evaluation.statistics.binomial import at_least, at_most, critical, exact_at_least, reaches
+from evaluation.statistics.laws.binomial import at_least, at_most, critical, exact_at_least, reaches
 
 THIRD, HALF, TENTH = Fraction(1, 3), Fraction(1, 2), Fraction(1, 10)
 

@@ -12,9 +12,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from evaluation.errors import ArgumentError
-from evaluation.statistics import camps as module
 from evaluation.statistics import holm, opposite_camps
-from evaluation.statistics.between import exact_p
+from evaluation.statistics.preference import camps as module
+from evaluation.statistics.small_panels.between import exact_p
 
 
 def panel(first: list[int], asked: list[int] | int) -> np.ndarray:

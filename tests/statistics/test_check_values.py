@@ -29,10 +29,10 @@ from evaluation.statistics import (
     sequential_plan,
     similarity_test,
 )
-from evaluation.statistics.betabinomial import likelihood
-from evaluation.statistics.intervals import lower_limit, upper_limit
-from evaluation.statistics.methods import METHODS
-from evaluation.statistics.similarity import largest_at_most
+from evaluation.statistics.forced_choice.methods import METHODS
+from evaluation.statistics.forced_choice.similarity import largest_at_most
+from evaluation.statistics.laws.betabinomial import likelihood
+from evaluation.statistics.laws.intervals import lower_limit, upper_limit
 
 REFERENCE = Path(__file__).parents[1] / "reference" / "check_values.csv"
 ROWS = list(csv.DictReader(REFERENCE.read_text(encoding="utf-8").splitlines()))

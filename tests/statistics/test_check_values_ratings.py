@@ -16,7 +16,7 @@ from statsmodels.stats.contingency_tables import cochrans_q as other_cochrans_q
 from statsmodels.stats.contingency_tables import mcnemar as other_mcnemar
 
 from evaluation.statistics import check_all, panelist_performance
-from evaluation.statistics.cochran import cochran_q, mcnemar
+from evaluation.statistics.ratings.cochran import cochran_q, mcnemar
 
 REFERENCE = Path(__file__).parents[1] / "reference" / "check_values.csv"
 RECORDS = list(csv.DictReader(REFERENCE.read_text(encoding="utf-8").splitlines()))

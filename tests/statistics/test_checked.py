@@ -17,8 +17,9 @@ from statsmodels.stats.contingency_tables import mcnemar as other_mcnemar
 from statsmodels.stats.multitest import multipletests
 
 from evaluation.errors import ArgumentError, KindError
-from evaluation.statistics import check_all, cochran
-from evaluation.statistics.cochran import cochran_q, mcnemar
+from evaluation.statistics import check_all
+from evaluation.statistics.ratings import cochran
+from evaluation.statistics.ratings.cochran import cochran_q, mcnemar
 
 
 def frame_of(words: dict[str, Any], trials: Any = "ABCDEFG") -> pd.DataFrame:

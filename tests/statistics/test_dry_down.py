@@ -17,9 +17,10 @@ from scipy.optimize import isotonic_regression
 from scipy.stats import permutation_test
 
 from evaluation.errors import ArgumentError, KindError
-from evaluation.statistics import decay, typical
-from evaluation.statistics.dry_down import Decay
-from evaluation.statistics.falling import area_under, falling_fit, first_above, last_above
+from evaluation.statistics import decay
+from evaluation.statistics.dry_down import typical
+from evaluation.statistics.dry_down.curves import Decay
+from evaluation.statistics.dry_down.falling import area_under, falling_fit, first_above, last_above
 
 AGES = (5.0, 30.0, 60.0, 240.0)
 

@@ -1,4 +1,4 @@
-"""Labels exchanged (evaluation/statistics/exchange.py): scipy's permutation test, closure by hand, and the level."""
+"""Labels exchanged (evaluation/statistics/laws/exchange.py): scipy's permutation test, closure by hand, and the level."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ import pytest
 from scipy import stats
 
 from evaluation.statistics import profile_differences, profile_family
-from evaluation.statistics.exchange import DRAWS, alike_p, held_by_subsets
+from evaluation.statistics.laws.exchange import DRAWS, alike_p, held_by_subsets
 
 RANDOM = np.random.default_rng(20261126)
 

@@ -22,7 +22,7 @@ from evaluation.statistics import (
     reversed_tail,
     similarity_test,
 )
-from evaluation.statistics.methods import METHODS
+from evaluation.statistics.forced_choice.methods import METHODS
 
 methods = st.sampled_from(sorted(METHODS))
 risks = st.sampled_from([0.2, 0.1, 0.05, 0.01, 0.001])

@@ -15,7 +15,7 @@ from scipy.stats import binomtest, ttest_ind
 
 from evaluation.errors import ArgumentError, KindError
 from evaluation.statistics import just_about_right
-from evaluation.statistics.just_right import JustRightRow
+from evaluation.statistics.ratings.just_right import JustRightRow
 
 WORDS = ("too weak", "right", "too strong")
 

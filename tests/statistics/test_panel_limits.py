@@ -16,9 +16,9 @@ from scipy.stats import binom
 
 from evaluation.errors import ArgumentError
 from evaluation.statistics import chance, people_limits, replicated_limit, similarity_test
-from evaluation.statistics.intervals import upper_limit
-from evaluation.statistics.methods import METHODS
-from evaluation.statistics.panel_limits import _extreme_law, _lower_bound
+from evaluation.statistics.forced_choice.methods import METHODS
+from evaluation.statistics.laws.intervals import upper_limit
+from evaluation.statistics.small_panels.limits import _extreme_law, _lower_bound
 
 methods = st.sampled_from(sorted(METHODS))
 

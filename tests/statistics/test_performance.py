@@ -17,7 +17,7 @@ from statsmodels.stats.multitest import multipletests
 
 from evaluation.errors import ArgumentError, KindError
 from evaluation.statistics import panelist_performance
-from evaluation.statistics.performance import PanelistDescriptor
+from evaluation.statistics.ratings.performance import PanelistDescriptor
 
 
 def made_up(seed: int = 0, people: int = 5, ages: tuple[float, ...] = (5.0, 60.0), gaps: bool = False) -> pd.DataFrame:

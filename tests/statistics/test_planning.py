@@ -23,8 +23,8 @@ from evaluation.statistics import (
     proportion_correct,
     smallest_detectable,
 )
-from evaluation.statistics.methods import METHODS
-from evaluation.statistics.sawtooth import safe_size
+from evaluation.statistics.forced_choice.methods import METHODS
+from evaluation.statistics.laws.sawtooth import safe_size
 
 methods = st.sampled_from(sorted(METHODS))
 risks = st.sampled_from([0.2, 0.1, 0.05, 0.01])

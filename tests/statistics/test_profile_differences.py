@@ -14,7 +14,7 @@ from scipy import stats
 
 from evaluation.errors import ArgumentError, KindError
 from evaluation.statistics import profile_differences, profile_family
-from evaluation.statistics.signflip import flip_signs
+from evaluation.statistics.laws.signflip import flip_signs
 
 SEVEN = ["descriptor", "age_minutes", "difference", "low", "high", "p_value", "p_family"]
 Table = list[list[float]]

@@ -16,7 +16,8 @@ from statsmodels.regression.mixed_linear_model import MixedLM, VCSpec
 from statsmodels.stats.anova import AnovaRM, anova_lm
 
 from evaluation.errors import ArgumentError, KindError
-from evaluation.statistics import effects, mixed_model, profile_model, reml, strata
+from evaluation.statistics import profile_model
+from evaluation.statistics.ratings import effects, mixed_model, reml, strata
 from tests.statistics.test_check_values import ROWS
 from tests.test_datasets import path_of
 

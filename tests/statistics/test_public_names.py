@@ -62,9 +62,11 @@ def test_every_public_function_is_documented_in_order(name: str) -> None:
     assert text.splitlines()[0].endswith("?"), "the first line is the question answered"
 
 
-@pytest.mark.parametrize(
-    "module", sorted(path.stem for path in Path(statistics.__file__ or "").parent.glob("[a-z]*.py"))
-)
+HOME = Path(statistics.__file__ or "").parent
+MODULES = sorted(".".join(path.relative_to(HOME).with_suffix("").parts) for path in HOME.rglob("[a-z]*.py"))
+
+
+@pytest.mark.parametrize("module", MODULES)
 def test_examples_are_true(module: str) -> None:
     result = doctest.testmod(importlib.import_module(f"evaluation.statistics.{module}"))
     assert result.failed == 0

@@ -18,7 +18,7 @@ from scipy import stats
 
 from evaluation.errors import ArgumentError, KindError
 from evaluation.statistics import preference_test, rank_test
-from evaluation.statistics.rank_laws import range_tail
+from evaluation.statistics.preference.rank_laws import range_tail
 
 CHECKOUT = Path(__file__).resolve().parents[2]
 FOLDER = Path(os.environ.get("MOUILLETTE_DATASETS") or CHECKOUT.parent / "shared" / "datasets")

@@ -18,11 +18,11 @@ from statsmodels.stats.multitest import multipletests
 from statsmodels.stats.proportion import proportions_chisquare
 
 from evaluation.errors import ArgumentError, KindError
-from evaluation.statistics import between as between_module
 from evaluation.statistics import chance, difference_test, replicated_difference
-from evaluation.statistics.betabinomial import likelihood
-from evaluation.statistics.between import exact_p
-from evaluation.statistics.methods import METHODS
+from evaluation.statistics.forced_choice.methods import METHODS
+from evaluation.statistics.laws.betabinomial import likelihood
+from evaluation.statistics.small_panels import between as between_module
+from evaluation.statistics.small_panels.between import exact_p
 
 methods = st.sampled_from(sorted(METHODS))
 # Invented counts: equal and unequal numbers of answers, alike and unlike people

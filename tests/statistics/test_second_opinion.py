@@ -13,7 +13,7 @@ from scipy.stats import beta, binom, truncnorm
 
 from evaluation.errors import ArgumentError, KindError
 from evaluation.statistics import belief, chance, proportion_correct
-from evaluation.statistics.methods import METHODS
+from evaluation.statistics.forced_choice.methods import METHODS
 
 methods = st.sampled_from(sorted(METHODS))
 shares = st.floats(0.02, 0.98)

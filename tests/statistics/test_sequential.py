@@ -17,8 +17,8 @@ from scipy.stats import binom
 
 from evaluation.errors import ArgumentError, KindError
 from evaluation.statistics import SequentialPlan, chance, minimum_correct, sequential_plan
-from evaluation.statistics.absorption import exactly_absorbed
-from evaluation.statistics.methods import METHODS
+from evaluation.statistics.forced_choice.methods import METHODS
+from evaluation.statistics.several_looks.absorption import exactly_absorbed
 
 ENDS = ("noticed", "not noticed", "undecided")
 methods = st.sampled_from(sorted(METHODS))

@@ -16,7 +16,7 @@ from scipy.stats import ncf, norm
 
 from evaluation.errors import ArgumentError
 from evaluation.statistics import chance, d_prime, proportion_correct
-from evaluation.statistics.methods import METHODS
+from evaluation.statistics.forced_choice.methods import METHODS
 
 MODELLED = [name for name, method in METHODS.items() if method.model is not None]
 F = ndtr

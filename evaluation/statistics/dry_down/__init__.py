@@ -1,0 +1,1 @@
+"""How strength and nearness to a brief go over the hours on a strip."""

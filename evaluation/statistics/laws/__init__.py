@@ -1,0 +1,1 @@
+"""Laws that several families of questions rest on: exact tails, intervals, signs and labels exchanged."""

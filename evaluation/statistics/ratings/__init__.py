@@ -1,0 +1,1 @@
+"""What people rated: differences, words, levels, and how each person uses the scale."""
