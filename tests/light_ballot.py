@@ -56,7 +56,9 @@ def main() -> None:
             [sys.executable, __file__, where], capture_output=True, text=True, check=True, cwd=ROOT, timeout=300
         )
         answers = answer(where, made.stdout.split())
-    print(json.dumps({"answers": answers, "loaded": sorted({name.split(".")[0] for name in sys.modules})}))
+    rooms = {name.split(".")[1] for name in sys.modules if name.startswith("evaluation.")}
+    loaded = {name.split(".")[0] for name in sys.modules}
+    print(json.dumps({"answers": answers, "loaded": sorted(loaded), "rooms": sorted(rooms)}))
 
 
 if __name__ == "__main__":
