@@ -12,13 +12,13 @@ import pytest
 from scipy.integrate import quad
 from scipy.optimize import brentq
 from scipy.stats import binom, ncf, norm
-from statsmodels.stats.multitest import multipletests
 
 from evaluation import wording
 from evaluation.designs import surface
 from evaluation.errors import ArgumentError, KindError
 from evaluation.outlook import Alternative, Looks, Outlook, outlook, outlook_of
 from evaluation.statistics import sequential_plan
+from tests.holm import multipletests
 from tests.scenes import ages, plan
 from tests.test_verdicts import GUESSING, naive
 
@@ -450,7 +450,8 @@ def test_power_at_every_age_is_that_of_holm_over_all_counts(method: str, people:
         if weight > 1e-12:
             found += weight * multipletests([values[one] for one in counts], 0.05, "holm")[0].mean()
     assert plan.power_at_every == pytest.approx(found, abs=1e-6)
-    assert plan.power < plan.power_at_every
+    levels = {int(np.argmax(values <= 0.05 / step)) for step in range(1, ages + 1)}  # fewest right at each step
+    assert (plan.power < plan.power_at_every) == (len(levels) > 1)  # nine answers need 8 right at both steps
 
 
 def test_the_power_told_where_all_ages_have_the_change() -> None:
@@ -458,7 +459,7 @@ def test_the_power_told_where_all_ages_have_the_change() -> None:
     plan = outlook("2-afc", 30, 1, 3, 0.05, 0.05, 0.4, primary=False)
     assert (round(plan.power, 2), round(plan.power_at_every or 0, 2)) == (0.43, 0.58)
     told = " ".join(wording.outlook_lines(plan))
-    assert "43 % where only one age has it, and at each age with 58 % where all of them have it" in told
+    assert "43.2 % where only one age has it, and at each age with 58.4 % where all of them have it" in told
 
 
 def test_a_primary_age_or_a_single_one_has_one_power() -> None:

@@ -178,23 +178,12 @@ def demo(elsewhere: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[
     assert list(empty.rglob("*.sqlite*")) == []  # the demo keeps nothing
 
 
-FLAGS = (
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync",
-)  # fmt: skip
-
-
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Any]:
-    from playwright.sync_api import sync_playwright
+    from tests.browser.engine import launched
 
-    path = os.environ.get("MOUILLETTE_CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
-    if not path:
-        pytest.skip("No Chromium here: install it, or set MOUILLETTE_CHROMIUM to its path.")
-    with sync_playwright() as driver:
-        opened = driver.chromium.launch(executable_path=path, args=list(FLAGS))
+    with launched() as opened:
         yield opened
-        opened.close()
 
 
 @pytest.mark.packaging

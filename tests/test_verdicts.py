@@ -14,7 +14,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import beta as beta_law
 from scipy.stats import binom, binomtest
-from statsmodels.stats.multitest import multipletests
 
 from evaluation.errors import ArgumentError, KindError
 from evaluation.verdicts import (
@@ -26,6 +25,7 @@ from evaluation.verdicts import (
     judge_tallies,
     rules_of,
 )
+from tests.holm import multipletests
 from tests.scenes import ages, plan
 
 GUESSING = {

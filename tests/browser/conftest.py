@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import shutil
 import signal
 import subprocess
 import sys
@@ -14,21 +13,12 @@ from typing import Any
 from urllib.request import urlopen
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, expect
 
+from tests.browser.engine import launched
 from tests.browser.waiting import PATIENCE, settled
 
 ROOT = Path(__file__).resolve().parents[2]
-CHROMIUM = os.environ.get("MOUILLETTE_CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
-FLAGS = (
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-)
 PHONE = {"width": 390, "height": 844}
 LAPTOP = {"width": 1280, "height": 800}
 
@@ -42,15 +32,11 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
             item.add_marker(pytest.mark.browser)
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def chromium() -> Iterator[Browser]:
-    """One browser for the whole run; every test has contexts of its own in it."""
-    if not CHROMIUM:
-        pytest.skip("No Chromium here: install it, or set MOUILLETTE_CHROMIUM to its path.")
-    with sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path=CHROMIUM, args=list(FLAGS))
+    """One browser for a file; every test has contexts of its own in it."""
+    with launched() as browser:
         yield browser
-        browser.close()
 
 
 @pytest.fixture

@@ -12,10 +12,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import binom, binomtest, fisher_exact
-from statsmodels.stats.multitest import multipletests
 
 from evaluation.errors import ArgumentError, KindError
 from evaluation.statistics import chance, material_check, misses_material
+from tests.holm import multipletests
 
 
 @st.composite

@@ -14,12 +14,12 @@ from hypothesis import strategies as st
 from scipy.stats import binomtest
 from statsmodels.stats.contingency_tables import cochrans_q as other_cochrans_q
 from statsmodels.stats.contingency_tables import mcnemar as other_mcnemar
-from statsmodels.stats.multitest import multipletests
 
 from evaluation.errors import ArgumentError, KindError
 from evaluation.statistics import check_all
 from evaluation.statistics.ratings import cochran
 from evaluation.statistics.ratings.cochran import cochran_q, mcnemar
+from tests.holm import multipletests
 
 
 def frame_of(words: dict[str, Any], trials: Any = "ABCDEFG") -> pd.DataFrame:

@@ -13,11 +13,11 @@ import pytest
 from scipy.stats import f_oneway, pearsonr
 from statsmodels.formula.api import ols
 from statsmodels.stats.anova import anova_lm
-from statsmodels.stats.multitest import multipletests
 
 from evaluation.errors import ArgumentError, KindError
 from evaluation.statistics import panelist_performance
 from evaluation.statistics.ratings.performance import PanelistDescriptor
+from tests.holm import multipletests
 
 
 def made_up(seed: int = 0, people: int = 5, ages: tuple[float, ...] = (5.0, 60.0), gaps: bool = False) -> pd.DataFrame:

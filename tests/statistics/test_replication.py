@@ -14,7 +14,6 @@ from hypothesis import strategies as st
 from scipy.integrate import quad
 from scipy.optimize import brentq, minimize
 from scipy.stats import beta, betabinom, binom, binomtest, chi2, norm
-from statsmodels.stats.multitest import multipletests
 from statsmodels.stats.proportion import proportions_chisquare
 
 from evaluation.errors import ArgumentError, KindError
@@ -23,6 +22,7 @@ from evaluation.statistics.forced_choice.methods import METHODS
 from evaluation.statistics.laws.betabinomial import likelihood
 from evaluation.statistics.small_panels import between as between_module
 from evaluation.statistics.small_panels.between import exact_p
+from tests.holm import multipletests
 
 methods = st.sampled_from(sorted(METHODS))
 # Invented counts: equal and unequal numbers of answers, alike and unlike people

@@ -6,10 +6,10 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from statsmodels.stats.multitest import multipletests
 
 from evaluation.errors import ArgumentError
 from evaluation.statistics import holm
+from tests.holm import multipletests
 
 families = st.lists(st.floats(0, 1), min_size=1, max_size=12)
 
