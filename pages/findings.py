@@ -26,8 +26,8 @@ from parts import (
 )
 from parts.house import House
 
-from evaluation.actions import bench, findings
-from evaluation.actions.findings import Findings
+from evaluation.actions import bench
+from evaluation.actions.two_findings import TwoFindings, two_findings
 from evaluation.sessions import Session
 
 # Findings of methods that compare several trials are pages of their own
@@ -54,7 +54,7 @@ def show(here: House) -> None:
         findings_ages.warn(here, session)
         SEVERAL[session.plan.method](here, session)
     elif session.state == "opened":
-        _opened(here, findings.findings(here.notebook, session.id))
+        _opened(here, two_findings(here.notebook, session.id))
     elif session.state == "void":
         findings_before.void()
     else:
@@ -65,33 +65,35 @@ def show(here: House) -> None:
         bench_log.show(here, session)
 
 
-def _opened(here: House, found: Findings) -> None:
+def _opened(here: House, found: TwoFindings) -> None:
     findings_show.show(found, lambda: _warn(here, found))
     st.header("What this does not say, and what it rests on", anchor=False)
     lines = (
-        *findings_looks.caveats(found),
+        *(line for part in found.found for line in findings_looks.caveats(part)),
         *findings_words.caveats(found),
         *_alone(here, found),
     )
     st.markdown("\n".join(f"- {frame.plain(line)}" for line in lines))
     findings_places.show(found)
     with st.expander("What was sealed"):
-        findings_record.show(found)
+        findings_record.show(found.context)
     with st.expander("Files"):
         findings_files.show(found)
 
 
-def _warn(here: House, found: Findings) -> None:
+def _warn(here: House, found: TwoFindings) -> None:
     """What changes how the verdict is read stands beside it, not among the caveats."""
-    findings_ages.warn(here, found.session)
-    for line in (*findings_words.leaks(found), *findings_differences.lines(here, found.session)):
+    session = found.context.session
+    findings_ages.warn(here, session)
+    leaks = (line for part in found.found for line in findings_words.leaks(part))
+    for line in (*leaks, *findings_differences.lines(here, session)):
         st.warning(frame.plain(line))
 
 
-def _alone(here: House, found: Findings) -> tuple[str, ...]:
+def _alone(here: House, found: TwoFindings) -> tuple[str, ...]:
     """What a session smelt alone rests on, as the person and the log have it."""
-    recognised = sum("recognised" in row.deviations for row in found.rows)
-    return tuple(solo_words.caveats(found.session.plan, bench.log(here.notebook, found.session.id), recognised))
+    recognised = sum("recognised" in row.deviations for part in found.found for row in part.rows)
+    return tuple(solo_words.caveats(found.plan, bench.log(here.notebook, found.context.session.id), recognised))
 
 
 show(house.current())

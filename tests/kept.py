@@ -23,7 +23,7 @@ import platform
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing
-from dataclasses import asdict, dataclass, is_dataclass
+from dataclasses import asdict, dataclass, is_dataclass, replace
 from decimal import Decimal
 from pathlib import Path
 from typing import Any
@@ -33,8 +33,6 @@ from evaluation.actions import ages, aims, anosmia, bench, book, decide, looks, 
 from evaluation.actions import plan as planning
 from evaluation.actions import skin as gate
 from evaluation.actions.findings import findings
-from evaluation.actions.profile_findings import profile_findings
-from evaluation.actions.round_findings import round_findings
 from evaluation.canonical import canonical, digest
 from evaluation.report import numbers
 from evaluation.sessions import FORCED_CHOICE, METHODS, Session
@@ -162,25 +160,28 @@ class Found:
 
 def found(notebook: Notebook, session_id: str) -> Found:
     """By the action and the numbers of its method."""
-    session = planning.session(notebook, session_id)
+    session, own = planning.session(notebook, session_id), findings(notebook, session_id)
     if session.plan.method == "profile":
-        rated = profile_findings(notebook, session_id)
-        told = tuple(line for part in rated.found for line in wording_profiles.summary_lines(part))
-        return Found(session, numbers.of_profile(rated), told, rated.context)
+        told = tuple(line for part in own.found for line in wording_profiles.summary_lines(part))
+        return Found(session, numbers.of_profile(own), told, own.context)
     if session.plan.method not in METHODS:
-        placed = round_findings(notebook, session_id)
-        told = tuple(line for part in placed.found for line in wording_rounds.summary_lines(part))
-        return Found(session, numbers.of_round(placed), told, placed.context)
-    own = findings(notebook, session_id)
-    parts = (own, own.on_skin) if own.on_skin else (own,)
-    return Found(session, numbers.of_two(own), tuple(line for part in parts for line in _of_entries(part)), own)
+        told = tuple(line for part in own.found for line in wording_rounds.summary_lines(part))
+        return Found(session, numbers.of_round(own), told, own.context)
+    about = replace(own.context, **_with_the_first(own)) if len(own.found) > 1 else own.context
+    return Found(session, numbers.of_two(own), tuple(line for part in own.found for line in _of_entries(part)), about)
+
+
+def _with_the_first(own: Any) -> dict[str, Any]:
+    """What stood with the strips when the files were made, where a session about two trials was on skin, too."""
+    first = own.found[0].medium
+    return {"noted": own.context.noted_on(first), "remarks": own.context.remarks_on(first), "stopped": ()}
 
 
 def _of_entries(found: Any) -> Iterator[str]:
     if found.sequence is not None:
         yield wording_looks.sentence(found.sequence)
     for entry in found.entries:
-        yield f"{wording.headline(entry, found.labels)}: {wording.sentence(entry, found.labels)}"
+        yield f"{wording.headline(entry, found.names)}: {wording.sentence(entry, found.names)}"
 
 
 def only_kept(now: Any, before: Any) -> Any:

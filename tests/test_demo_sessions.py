@@ -39,7 +39,7 @@ def played() -> Any:
 
 def entries(played: Any, name: str) -> list[Any]:
     notebook, sessions = played
-    return list(opened.findings(notebook, sessions[name].id).entries)
+    return list(opened.findings(notebook, sessions[name].id).found[0].entries)
 
 
 OPENED = [one for one in demo.scenarios() if one.until == "opened"]

@@ -178,7 +178,7 @@ def test_the_answers_of_the_example_are_those_of_the_demo() -> None:
     found = findings.findings(notebook, first.id)
     aliases = {one.id: one.alias for one in book.panelists(notebook)}
     notebook.close()
-    frame = tables.answers_to_judge(found.rows, found.comparison, first.plan.method)
+    frame = tables.answers_to_judge(found.found[0].rows, found.found[0].comparison, first.plan.method)
     frame["panelist"] = frame["panelist"].map(aliases)
     kept = (ROOT / "demo_sessions" / "birch-tar.csv").read_text(encoding="utf-8")
     assert tables.csv_text(frame).replace("\r\n", "\n") == kept

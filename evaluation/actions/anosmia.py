@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from evaluation import checks, statistics
-from evaluation.actions.findings import rows_that_count
+from evaluation.actions.two_findings import rows_that_count
 from evaluation.errors import ArgumentError
 from evaluation.sessions import FORCED_CHOICE
 from evaluation.statistics import MissedMaterial

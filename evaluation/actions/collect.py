@@ -10,11 +10,11 @@ from typing import Final
 
 from evaluation.actions.collect_profile import profile
 from evaluation.actions.collect_rounds import rounds
-from evaluation.actions.findings import Findings, findings
+from evaluation.actions.two_findings import TwoFound, two_findings
 from evaluation.evidence import NEARER, NOTICE, Collected, Point, Said, exact, point_of
 from evaluation.questions import Loss
 from evaluation.sequences import SequentialEntry
-from evaluation.sessions import METHODS, SKIN, STRIP, Session
+from evaluation.sessions import METHODS, Session
 from evaluation.store import Notebook
 from evaluation.wording_looks import sentence as look_sentence
 from evaluation.wording_verdicts import sentence
@@ -32,31 +32,28 @@ def collect(notebook: Notebook, session: Session) -> Collected:
 
 def two_trials(notebook: Notebook, session: Session) -> Collected:
     """Forced choices and preferences: verdicts, sequential ones, and which was held nearer the brief."""
-    found = findings(notebook, session.id)
-    parts = [(found, SKIN if session.plan.medium == SKIN else STRIP)]
-    if found.on_skin is not None:
-        parts.append((found.on_skin, SKIN))
+    parts = two_findings(notebook, session.id).found
     return Collected(
-        tuple(point for part, medium in parts for point in _of_findings(part, medium)),
-        said=tuple(one for part, medium in parts for one in _said(part, medium)),
+        tuple(point for part in parts for point in _of_part(part)),
+        said=tuple(one for part in parts for one in _said(part)),
     )
 
 
-def _said(found: Findings, medium: str) -> Iterator[Said]:
+def _said(found: TwoFound) -> Iterator[Said]:
     """What people said of each trial by itself, whatever they prefer."""
-    trials = {"first": found.session.plan.first_trial_id, "second": found.session.plan.second_trial_id}
+    trials = {"first": found.plan.first_trial_id, "second": found.plan.second_trial_id}
     for one in found.impressions:
-        yield Said(trials[one.trial], medium, one.asked, one.counts)
+        yield Said(trials[one.trial], found.medium, one.asked, one.counts)
 
 
-def _of_findings(found: Findings, medium: str) -> Iterator[Point]:
-    pair = (found.session.plan.first_trial_id, found.session.plan.second_trial_id)
+def _of_part(found: TwoFound) -> Iterator[Point]:
+    pair, medium = (found.plan.first_trial_id, found.plan.second_trial_id), found.medium
     for entry in found.entries:
         loss = found.loss_of(entry)
-        yield point_of(entry, pair, medium, sentence(entry, found.labels, loss), loss=loss)
+        yield point_of(entry, pair, medium, sentence(entry, found.names, loss), loss=loss)
     for entry in found.nearer:
         loss = found.loss_of(entry)
-        yield point_of(entry, pair, medium, _nearer_sentence(sentence(entry, found.labels, loss)), NEARER, loss)
+        yield point_of(entry, pair, medium, _nearer_sentence(sentence(entry, found.names, loss)), NEARER, loss)
     if found.sequence is not None:
         yield _of_looks(found.sequence, pair, medium, found.loss_of(found.sequence))
 

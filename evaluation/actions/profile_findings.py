@@ -7,7 +7,7 @@ from typing import Final
 
 from evaluation.actions import aims
 from evaluation.actions.aims import Aims
-from evaluation.actions.findings import Context, context_of, held_of
+from evaluation.actions.opened import Context, Findings, context_of, held_of
 from evaluation.profiles import ProfileFound, profile_found
 from evaluation.questions import Held, on_medium
 from evaluation.store import Notebook
@@ -16,11 +16,9 @@ KEPT: Final = 4  # opened sessions whose numbers stay in memory
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class ProfileFindings:
-    """Everything the findings page shows of an opened profile; ``found`` holds one part for each medium."""
+class ProfileFindings(Findings[ProfileFound]):
+    """Beside what every session has: what its ratings are held against."""
 
-    context: Context
-    found: tuple[ProfileFound, ...]
     aims: Aims | None  # what the brief aims at now
     aims_late: bool  # written when this key was open already: not written blind
 

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
-from evaluation.actions.findings import Context, context_of, held_of
+from evaluation.actions.opened import Findings, context_of, held_of
 from evaluation.questions import Held, on_medium
 from evaluation.rounds import RoundFound, ranking_found, round_found
 from evaluation.store import Notebook
@@ -15,14 +14,7 @@ from evaluation.store import Notebook
 FOUND: Final[MappingProxyType[str, Callable[[Held, tuple[str, ...]], RoundFound]]] = MappingProxyType(
     {"round": round_found, "ranking": ranking_found}
 )
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class RoundFindings:
-    """Everything the findings page shows of an opened round or ranking; ``found`` holds one part for each medium."""
-
-    context: Context
-    found: tuple[RoundFound, ...]
+RoundFindings = Findings[RoundFound]
 
 
 def round_findings(notebook: Notebook, session_id: str) -> RoundFindings:
@@ -31,4 +23,4 @@ def round_findings(notebook: Notebook, session_id: str) -> RoundFindings:
         held = held_of(tx, session_id)
         about = context_of(tx, held, session_id)
     of = FOUND[held.plan.method]
-    return RoundFindings(about, tuple(of(on_medium(held, medium), about.names) for medium in held.plan.media))
+    return Findings(about, tuple(of(on_medium(held, medium), about.names) for medium in held.plan.media))

@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 import pandas as pd
 
 from evaluation import tables
-from evaluation.actions.findings import Context, Findings
+from evaluation.actions.opened import Context, Noted, Remark
 from evaluation.sheets.values import Table, Text
 from evaluation.wording_profiles import age_words
 
@@ -97,7 +97,7 @@ def cell_words(cell: Any) -> str:
     return str(cell)
 
 
-def record(found: Findings | Context) -> list[Block]:
+def record(found: Context) -> list[Block]:
     """The seal, the end of the log, and whether the record stands."""
     stands = (
         "The log was checked when this was made: every line stands as it was written."
@@ -111,7 +111,7 @@ def record(found: Findings | Context) -> list[Block]:
     ]
 
 
-def noted(found: Findings | Context) -> list[Block]:
+def noted(given: Iterable[Noted]) -> list[Block]:
     """Every deviation, with what the sealed rule makes of it."""
     rows = [
         (
@@ -121,15 +121,14 @@ def noted(found: Findings | Context) -> list[Block]:
             one.reason,
             "left out" if one.leaves else "counted",
         )
-        for one in found.noted
+        for one in given
     ]
     return table(("Person", "Sets", "What happened", "Reason", "In the analysis"), rows, (2, 2, 2, 4, 2))
 
 
-def remarks(found: Findings | Context) -> list[Block]:
+def remarks(given: Iterable[Remark]) -> list[Block]:
     """What people wrote, as far as nobody has taken it back."""
     rows = [
-        ("at the end" if isinstance(one.age, str) else age_words(one.age / 60), one.panelist, one.text)
-        for one in found.remarks
+        ("at the end" if isinstance(one.age, str) else age_words(one.age / 60), one.panelist, one.text) for one in given
     ]
     return [head("Remarks"), *table(("When", "Person", "Remark"), rows, (1, 1, 4))] if rows else []

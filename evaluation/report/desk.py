@@ -6,16 +6,16 @@ from collections.abc import Callable
 from types import MappingProxyType
 from typing import Final
 
-from evaluation.actions.findings import findings
 from evaluation.actions.profile_findings import profile_findings
 from evaluation.actions.round_findings import round_findings
+from evaluation.actions.two_findings import two_findings
 from evaluation.report import profile, rounds, two
 from evaluation.report.blocks import Report
 from evaluation.store import Notebook
 
 
 def _of_two(notebook: Notebook, session_id: str, instant: int) -> Report:
-    return two.report(findings(notebook, session_id), instant)
+    return two.report(two_findings(notebook, session_id), instant)
 
 
 def _of_profile(notebook: Notebook, session_id: str, instant: int) -> Report:

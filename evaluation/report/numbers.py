@@ -12,45 +12,58 @@ from typing import Any, Final
 import numpy as np
 import pandas as pd
 
-from evaluation.actions.findings import Findings
+from evaluation.actions.opened import Findings
 from evaluation.actions.profile_findings import ProfileFindings
 from evaluation.actions.round_findings import RoundFindings
+from evaluation.actions.two_findings import TwoFindings, TwoFound
 from evaluation.profiles import ProfileFound
 
 FORMAT: Final = 1
-_LEFT_AWAY: Final = frozenset(
-    {"session", "rows", "null_rows", "remarks", "noted", "on_skin"}
-)  # words and single answers
+_LEFT_AWAY: Final = frozenset({"plan", "names", "rows", "null_rows"})  # words and single answers
 _OF_PROFILE: Final = ("came", "differences", "all_differences", "model", "decay", "checked", "levels", "people")
 _OF_ROUND: Final = ("came", "merits", "placed", "ranked", "camps", "pairs", "nearer")
 
 
-def of_two(found: Findings) -> str:
+def of_two(found: TwoFindings) -> str:
     """The numbers of a session that compared two trials."""
-    parts = {"strip" if found.on_skin or "strip" in found.session.plan.media else "skin": found}
-    parts |= {"skin": found.on_skin} if found.on_skin else {}
-    told = {name: {f.name: getattr(part, f.name) for f in fields(part) if f.name not in _LEFT_AWAY}
-            for name, part in parts.items()}  # fmt: skip
-    return _spelt(found.session.sealed_hash, found.last_hash, told)
+    return _spelt(found, {part.medium: _around(found, part) | _two(part) for part in found.found})
+
+
+def _around(found: TwoFindings, part: TwoFound) -> dict[str, Any]:
+    """Files hold this with each medium, as they always did; who stopped, with the last: that is the skin's."""
+    about, last = found.context, part is found.found[-1]
+    return {
+        "brief_title": about.brief_title,
+        "labels": part.names,
+        "key_seen_by": about.key_seen_by,
+        "log_holds": about.log_holds,
+        "last_hash": about.last_hash,
+        "stopped": about.stopped if last else (),
+    }
+
+
+def _two(part: TwoFound) -> dict[str, Any]:
+    return {one.name: getattr(part, one.name) for one in fields(part) if one.name not in _LEFT_AWAY}
 
 
 def of_profile(found: ProfileFindings) -> str:
     """The numbers of a profile."""
     told = {part.medium: _profile(part) for part in found.found}
-    return _spelt(found.context.session.sealed_hash, found.context.last_hash, told)
+    return _spelt(found, told)
 
 
 def of_round(found: RoundFindings) -> str:
     """The numbers of a round of pairs or a ranking."""
     told = {part.medium: {name: getattr(part, name) for name in _OF_ROUND} for part in found.found}
-    return _spelt(found.context.session.sealed_hash, found.context.last_hash, told)
+    return _spelt(found, told)
 
 
 def _profile(part: ProfileFound) -> Mapping[str, Any]:
     return {name: getattr(part, name) for name in _OF_PROFILE}
 
 
-def _spelt(sealed: str, last: str, told: Mapping[str, Any]) -> str:
+def _spelt(found: Findings[Any], told: Mapping[str, Any]) -> str:
+    sealed, last = found.context.session.sealed_hash, found.context.last_hash
     about = {"format": FORMAT, "sealed_hash": sealed, "last_hash": last, "found": _plain(told)}
     return json.dumps(about, ensure_ascii=True, sort_keys=True, indent=1, allow_nan=False) + "\n"
 

@@ -18,7 +18,8 @@ from evaluation import (
     wording_sizes,
     wording_solo,
 )
-from evaluation.actions.findings import Context, Findings
+from evaluation.actions.opened import Context, Noted
+from evaluation.actions.two_findings import TwoFindings, TwoFound
 from evaluation.entries import AnyEntry, Entry
 from evaluation.report import methods, numbers
 from evaluation.report.blocks import Block, Chart, Report, across, framed, head, lines, noted, record, remarks, table
@@ -31,46 +32,45 @@ from evaluation.wording_verdicts import whom
 WIDTH: Final = 640
 
 
-def report(found: Findings, instant: int) -> Report:
+def report(found: TwoFindings, instant: int) -> Report:
     """Everything of an opened session; ``instant`` is that of the last line of its log."""
-    parts = [found] if found.on_skin is None else [found, found.on_skin]
+    about, session, parts = found.context, found.context.session, found.found
     blocks: list[Block] = [
-        Text(f"Brief: {found.brief_title}. {sentence_case(trial_name(*found.labels))}."),
+        Text(f"Brief: {about.brief_title}. {sentence_case(trial_name(*about.names))}."),
         head("What was found"),
         *(block for part in parts for block in _verdict(part)),
         head("What was planned and sealed"),
-        *lines(plan_lines(found.session.plan, found.labels)),
-        *record(found),
-        *(block for part in parts for block in _part(part, several=len(parts) > 1)),
-        *remarks(found),
+        *lines(plan_lines(session.plan, about.names)),
+        *record(about),
+        *(block for part in parts for block in _part(found, part)),
+        *remarks(about.remarks),
         head("What this does not say, and what it rests on"),
         *lines(cautions(found)),
         *(block for part in parts for block in _places(part)),
         head("Methods"),
-        *lines(methods.lines_of(found.session.plan)),
+        *lines(methods.lines_of(session.plan)),
     ]
-    session = found.session
     told = numbers.of_two(found)
     return Report(session.plan.title, session.sealed_hash[:12], instant, session.plan.zone, tuple(blocks), told)
 
 
-def _places(found: Findings) -> list[Block]:
+def _places(found: TwoFound) -> list[Block]:
     """How often each place was chosen."""
-    chosen = habits.chosen_places(found.session.plan, found.rows)
+    chosen = habits.chosen_places(found.plan, found.rows)
     if chosen is None:
         return []
-    on = "On skin: " if found.session.plan.medium == SKIN else ""
+    on = "On skin: " if found.medium == SKIN else ""
     told = wording_draws.places_line(chosen)
     return [Text(on + told), *table(wording_draws.PLACES_HEAD, wording_draws.places_rows(chosen), (4, 1, 1))]
 
 
-def _verdict(found: Findings) -> list[Block]:
-    where = "On skin: " if found.session.plan.medium == SKIN else ""
+def _verdict(found: TwoFound) -> list[Block]:
+    where = "On skin: " if found.medium == SKIN else ""
     if found.sequence is not None:
         return [Text(where + wording_looks.sentence(found.sequence, found.loss_of(found.sequence)), "lead")]
     heads = [one for one in found.entries if one.primary and one.primary_age is not None] or list(found.entries)
     return [
-        Text(f"{where}{_age(one)}: {wording.sentence(one, found.labels, found.loss_of(one))}", "lead") for one in heads
+        Text(f"{where}{_age(one)}: {wording.sentence(one, found.names, found.loss_of(one))}", "lead") for one in heads
     ]
 
 
@@ -78,31 +78,31 @@ def _age(entry: AnyEntry) -> str:
     return OVERALL.capitalize() if isinstance(entry.age_minutes, str) else f"At {age_words(entry.age_minutes)}"
 
 
-def _part(found: Findings, *, several: bool) -> list[Block]:
-    on = " on skin" if found.session.plan.medium == SKIN else " on strips"
+def _part(found: TwoFindings, part: TwoFound) -> list[Block]:
+    on = " on skin" if part.medium == SKIN else " on strips"
     return [
-        head(f"The numbers{on if several else ''}"),
-        *_chart(found),
-        *_numbers(found),
-        *_came(found),
-        *_further(found),
-        *_second_opinions(found),
+        head(f"The numbers{on if len(found.found) > 1 else ''}"),
+        *_chart(part),
+        *_numbers(part),
+        *_came(part, found.context.noted_on(part.medium)),
+        *_further(part),
+        *_second_opinions(part),
     ]
 
 
-def _chart(found: Findings) -> list[Block]:
+def _chart(found: TwoFound) -> list[Block]:
     if found.sequence is not None:
         lower = "stop, undecided" if found.sequence.beta_exact is None else "not noticed"
         drawn = charts.path_within_limits(tables.look_rows(found.sequence), lower_says=lower, width=WIDTH)
         told = "Points: right answers at each look taken. Marks: the limits at which a look stops the session."
         return [Chart(drawn, told)] if found.sequence.looks else []
-    preference = found.session.plan.method == "preference"
+    preference = found.plan.method == "preference"
     rows = tables.preference_rows(found.entries) if preference else tables.guessing_rows(found.entries)
     if rows.empty:
         return []
     rows = rows.assign(age=[_short(one) for one in found.entries if one.assessments])
     if preference:
-        return [Chart(charts.preferences(rows, *map(trial_name, found.labels), width=WIDTH), _OF_VOTES)]
+        return [Chart(charts.preferences(rows, *map(trial_name, found.names), width=WIDTH), _OF_VOTES)]
     return [Chart(charts.guess_against_seen(rows, width=WIDTH), _OF_GUESSING)]
 
 
@@ -120,7 +120,7 @@ def _short(entry: AnyEntry) -> str:
     return OVERALL if isinstance(entry.age_minutes, str) else age_words(entry.age_minutes)
 
 
-def _numbers(found: Findings) -> list[Block]:
+def _numbers(found: TwoFound) -> list[Block]:
     if found.sequence is not None:
         rows = [
             (one.assessments, one.correct, wording_looks.limit_words(one.assessments, one.lower, one.upper),
@@ -134,24 +134,24 @@ def _numbers(found: Findings) -> list[Block]:
     return _entries(found.entries, found)
 
 
-def _entries(entries: Iterable[AnyEntry], found: Findings) -> list[Block]:
+def _entries(entries: Iterable[AnyEntry], found: TwoFound) -> list[Block]:
     given = tuple(entries)
-    preference = found.session.plan.method == "preference"
+    preference = found.plan.method == "preference"
     rows = tables.preferences(given) if preference else tables.verdicts(given)
     if rows.empty:
         return []
     rows = rows.drop(columns=["comparison", "method"]).assign(**{"strip age": [_short(one) for one in given]})
-    when = "time on skin" if found.session.plan.medium == SKIN else "strip age"
+    when = "time on skin" if found.medium == SKIN else "strip age"
     return across(rows.rename(columns={"strip age": when}), when)
 
 
-def _came(found: Findings) -> list[Block]:
+def _came(found: TwoFound, told_of: tuple[Noted, ...]) -> list[Block]:
     aside = [
         f"Put aside and replaced by a spare set: {alias} at {age_words(age / 60)}." for alias, age in found.put_aside
     ]
     told = [head("What came in, and deviations"), *framed(_losses(found)), *lines(aside)]
-    told += noted(found)
-    told += [] if found.noted or aside else [Text("No deviation was noted.")]
+    told += noted(told_of)
+    told += [] if told_of or aside else [Text("No deviation was noted.")]
     if found.reduced and found.all_entries:
         told += [Text("With every answer, also those the sealed rule leaves out; the verdict is the sealed one's:")]
         told += _each(found.all_entries, found)
@@ -161,11 +161,11 @@ def _came(found: Findings) -> list[Block]:
     return told + _alone(found)
 
 
-def _each(entries: Iterable[AnyEntry], found: Findings, where: str = "") -> list[Block]:
-    return list(lines(f"{where}{_age(one)}: {wording.sentence(one, found.labels)}" for one in entries))
+def _each(entries: Iterable[AnyEntry], found: TwoFound, where: str = "") -> list[Block]:
+    return list(lines(f"{where}{_age(one)}: {wording.sentence(one, found.names)}" for one in entries))
 
 
-def _alone(found: Findings) -> list[Block]:
+def _alone(found: TwoFound) -> list[Block]:
     """What a session smelt alone says beside its verdict: sets with the wrong code locked, and wrong strips."""
     told: list[Block] = []
     if found.as_meant:
@@ -177,13 +177,13 @@ def _alone(found: Findings) -> list[Block]:
     return told
 
 
-def _losses(found: Findings) -> pd.DataFrame:
+def _losses(found: TwoFound) -> pd.DataFrame:
     ages = [OVERALL if isinstance(one.age, str) else age_words(one.age / 60) for one in found.losses]
-    when = "time on skin" if found.session.plan.medium == SKIN else "strip age"
+    when = "time on skin" if found.medium == SKIN else "strip age"
     return tables.losses(found.losses).assign(**{"strip age": ages}).rename(columns={"strip age": when})
 
 
-def _further(found: Findings) -> list[Block]:
+def _further(found: TwoFound) -> list[Block]:
     told: list[Block] = []
     if found.null_control is not None:
         told += [head("Null sets"), *lines(wording_panels.null_lines(found.null_control))]
@@ -191,7 +191,7 @@ def _further(found: Findings) -> list[Block]:
         told += [head("Which is nearer to the brief"), Text("A further question; it does not change the verdict.")]
         told += _entries(found.nearer, found)
     if found.impressions:
-        one, other = (sentence_case(trial_name(label)) for label in found.labels)
+        one, other = (sentence_case(trial_name(label)) for label in found.names)
         names = (one, other) if one != other else (f"{one} (first)", f"{other} (second)")
         told += [head("Wearing and strength"), *framed(tables.impressions(found.impressions, names))]
     if any(one.answers for one in found.sureness):
@@ -205,7 +205,7 @@ def _further(found: Findings) -> list[Block]:
     return [*told, head("How people differ"), *lines(people)] if people else told
 
 
-def _second_opinions(found: Findings) -> list[Block]:
+def _second_opinions(found: TwoFound) -> list[Block]:
     given: list[tuple[Any, Any]] = list(zip(found.entries, found.opinions, strict=False))
     if found.sequence is not None:
         given = [(found.sequence, found.sequence_opinion)]
@@ -216,7 +216,7 @@ def _second_opinions(found: Findings) -> list[Block]:
 # --- plan and cautions ----------------------------------------------------------------------------------------------
 
 
-def plan_lines(plan: Plan, labels: tuple[str, str]) -> tuple[str, ...]:
+def plan_lines(plan: Plan, labels: tuple[str, ...]) -> tuple[str, ...]:
     """The sealed plan, one sentence a line."""
     ages = ", ".join(age_words(one.minutes) for one in plan.ages)
     skin = ", ".join(age_words(one.minutes) for one in plan.skin_ages)
@@ -250,25 +250,26 @@ def plan_lines(plan: Plan, labels: tuple[str, str]) -> tuple[str, ...]:
     return tuple(told)
 
 
-def cautions(found: Findings) -> tuple[str, ...]:
+def cautions(found: TwoFindings) -> tuple[str, ...]:
     """For whom it speaks, what the blind rests on, and what must be said beside each number."""
-    told = ["This session is judged alone: answers of other sessions are never added to it.", *blind(found)]
-    if found.session.plan.media == (SKIN,):
+    about = found.context
+    told = ["This session is judged alone: answers of other sessions are never added to it.", *blind(about)]
+    if found.plan.media == (SKIN,):
         told.append("Skin only: it differs from person to person, and on a strip the same change may show otherwise.")
-    elif found.on_skin is None:
+    elif len(found.found) == 1:
         told.append("Strips only: on skin a difference may show more, less, or at another time.")
     else:
         told.append("Strip and skin are judged apart, each at its own alpha risk; their answers are never added.")
-    told += wording_solo.caveats(found.session.plan, found.wrong_strips, found.alike_pairs)
-    for part in (found, found.on_skin):
-        told += [f"{_age(one)} it speaks for {whom(one.speaks_for)}." for one in (part.entries if part else ())]
-        told += [note for one in (part.entries if part else ()) for note in wording.notes(one)]
-    if found.sequence is not None:
-        told += [f"It speaks for {whom(found.sequence.speaks_for)}.", *wording_looks.caveats(found.sequence)]
+    for part in found.found:
+        told += wording_solo.caveats(part.plan, part.wrong_strips, part.alike_pairs)
+        told += [f"{_age(one)} it speaks for {whom(one.speaks_for)}." for one in part.entries]
+        told += [note for one in part.entries for note in wording.notes(one)]
+        if part.sequence is not None:
+            told += [f"It speaks for {whom(part.sequence.speaks_for)}.", *wording_looks.caveats(part.sequence)]
     return tuple(dict.fromkeys(told))
 
 
-def blind(found: Findings | Context) -> Iterable[str]:
+def blind(found: Context) -> Iterable[str]:
     """What the blindness of the session rests on."""
     looked = [alias for alias in found.key_seen_by if alias]
     if found.session.plan.solo:

@@ -12,7 +12,7 @@ from parts import bench_live, bench_rows
 from parts.house import House
 
 from evaluation import wording_looks
-from evaluation.actions import bench, findings
+from evaluation.actions import bench, opened
 from evaluation.dipping import span
 from evaluation.sessions import Record, Session
 from evaluation.store import read_body
@@ -28,7 +28,7 @@ def show(here: House, session: Session) -> None:
     if not last:
         st.markdown("Nothing is written down yet.")
         return
-    spoken, people = findings.log_texts(here.notebook, session.id), _names(here, session)
+    spoken, people = opened.log_texts(here.notebook, session.id), _names(here, session)
     shown = bench.part_of_log(here.notebook, session.id, *_lines(last))
     (newest,) = bench.part_of_log(here.notebook, session.id, last, last)
     st.html(f'{bench_rows.STYLE}<p>Last hash: <span class="mo-hash">{bench_rows.said(newest.hash)}</span></p>')

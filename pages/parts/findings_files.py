@@ -2,32 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from importlib.util import find_spec
 from typing import Final
 
 import pandas as pd
 import streamlit as st
 from parts import bench_rows, findings_looks, findings_report, findings_show
-from parts.findings_words import medium_of
 
 from evaluation import charts, tables
-from evaluation.actions.findings import Findings
+from evaluation.actions.two_findings import TwoFindings, TwoFound
 from evaluation.sessions import SKIN
 
 WIDTH: Final = 720
 
 
-def show(found: Findings) -> None:
+def show(found: TwoFindings) -> None:
     """Links to the files; pictures only where they can be drawn."""
+    looked = any(part.sequence is not None for part in found.found)
     links = "".join(
-        f'<li><a href="/files/{bench_rows.said(found.session.id)}/{name}" download target="_self">'
+        f'<li><a href="/files/{bench_rows.said(found.context.session.id)}/{name}" download target="_self">'
         f"{bench_rows.said(words)}</a></li>"
         for name, (words, _, _) in FILES.items()
         if can_draw() or not name.startswith("chart")
-        if found.sequence is None or name != TO_JUDGE
+        if not looked or name != TO_JUDGE
     )
-    st.html(f'<ul style="line-height: 2.2">{findings_report.links(found.session.id)}{links}</ul>')
+    st.html(f'<ul style="line-height: 2.2">{findings_report.links(found.context.session.id)}{links}</ul>')
 
 
 def can_draw() -> bool:
@@ -38,41 +38,46 @@ def can_draw() -> bool:
 # --- what is in them ----------------------------------------------------------------------------------------------
 
 
-def _verdicts(found: Findings) -> bytes:
-    if found.sequence is not None:
-        return _csv(tables.looks(found.sequence))
-    preference = found.session.plan.method == "preference"
-    return _by_medium(
-        found, lambda part: tables.preferences(part.entries) if preference else tables.verdicts(part.entries)
-    )
+def _verdicts(found: TwoFindings) -> bytes:
+    preference = found.plan.method == "preference"
+
+    def of(part: TwoFound) -> pd.DataFrame:
+        if part.sequence is not None:
+            return tables.looks(part.sequence)
+        return tables.preferences(part.entries) if preference else tables.verdicts(part.entries)
+
+    return _by_medium(found, of)
 
 
-def _answers(found: Findings) -> bytes:
+def _answers(found: TwoFindings) -> bytes:
     return _by_medium(found, lambda part: tables.answers(part.rows, part.null_rows))
 
 
-def _by_medium(found: Findings, build: Callable[[Findings], pd.DataFrame]) -> bytes:
+def _by_medium(found: TwoFindings, build: Callable[[TwoFound], pd.DataFrame]) -> bytes:
     """On strips alone as it always was; with skin every row says on what it was smelt."""
-    if SKIN not in found.session.plan.media:
-        return _csv(build(found))
-    frames = []
-    for part in (found, found.on_skin):
-        if part is not None:
-            own = build(part).rename(columns={"strip age": "age"})
-            own.insert(0, "medium", medium_of(part))
-            frames.append(own)
-    return _csv(pd.concat(frames, ignore_index=True) if len(frames) > 1 else frames[0])
+    frames = list(map(build, found.found))
+    if SKIN in found.plan.media:
+        frames = [one.rename(columns={"strip age": "age"}) for one in frames]
+        for part, own in zip(found.found, frames, strict=True):
+            own.insert(0, "medium", part.medium)
+    return _csv(_joined(frames))
 
 
-def _answers_to_judge(found: Findings) -> bytes | None:
+def _answers_to_judge(found: TwoFindings) -> bytes | None:
     """Not for a session with looks: what ``judge`` gives is not valid after stopping."""
-    if found.sequence is not None:
+    if any(part.sequence is not None for part in found.found):
         return None
-    method = found.session.plan.method
-    frames = [tables.answers_to_judge(found.rows, found.comparison, method)]
-    if found.on_skin is not None:  # another comparison, never pooled with the strips
-        frames.append(tables.answers_to_judge(found.on_skin.rows, f"{found.comparison} on skin", method))
-    return _csv(pd.concat(frames, ignore_index=True) if len(frames) > 1 else frames[0])
+    frames = [tables.answers_to_judge(part.rows, _compared(found, part), part.plan.method) for part in found.found]
+    return _csv(_joined(frames))
+
+
+def _compared(found: TwoFindings, part: TwoFound) -> str:
+    """With strips, skin is another comparison, never pooled with them."""
+    return part.comparison if part is found.found[0] else f"{part.comparison} on {part.medium}"
+
+
+def _joined(frames: Sequence[pd.DataFrame]) -> pd.DataFrame:
+    return pd.concat(frames, ignore_index=True) if len(frames) > 1 else frames[0]
 
 
 def _csv(frame: pd.DataFrame) -> bytes:
@@ -80,10 +85,11 @@ def _csv(frame: pd.DataFrame) -> bytes:
     return tables.csv_text(frame).encode("utf-8-sig")
 
 
-def _picture(kind: str) -> Callable[[Findings], bytes | None]:
-    def build(found: Findings) -> bytes | None:
-        draw = findings_show.picture if found.sequence is None else findings_looks.picture
-        chart = draw(found, width=WIDTH)
+def _picture(kind: str) -> Callable[[TwoFindings], bytes | None]:
+    def build(found: TwoFindings) -> bytes | None:
+        part = found.found[0]  # strips, where there are both
+        draw = findings_show.picture if part.sequence is None else findings_looks.picture
+        chart = draw(part, width=WIDTH)
         return None if chart is None else charts.picture(chart, kind)
 
     return build
@@ -91,7 +97,7 @@ def _picture(kind: str) -> Callable[[Findings], bytes | None]:
 
 TO_JUDGE: Final = "answers-to-judge.csv"
 CSV: Final = "text/csv; charset=utf-8"
-FILES: Final[dict[str, tuple[str, str, Callable[[Findings], bytes | None]]]] = {
+FILES: Final[dict[str, tuple[str, str, Callable[[TwoFindings], bytes | None]]]] = {
     "verdict.csv": ("Verdict at each strip age (CSV)", CSV, _verdicts),
     "answers.csv": ("Every answer with what the key makes of it (CSV)", CSV, _answers),
     TO_JUDGE: ("Counted answers, as “judge” reads them (CSV)", CSV, _answers_to_judge),

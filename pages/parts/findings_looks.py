@@ -8,7 +8,7 @@ import streamlit as st
 from parts import bench_rows, findings_words, frame
 
 from evaluation import charts, tables, wording, wording_looks, wording_panels
-from evaluation.actions.findings import Findings
+from evaluation.actions.two_findings import TwoFound
 from evaluation.sequences import SequentialEntry
 from evaluation.trials import sentence_case, trial_name
 from evaluation.wording_verdicts import whom
@@ -16,16 +16,16 @@ from evaluation.wording_verdicts import whom
 said = bench_rows.said
 
 
-def show(found: Findings, style: str, *, dark: bool = False) -> None:
+def show(found: TwoFound, style: str, *, dark: bool = False) -> None:
     """Nothing where the session is judged once. ``style`` is that of the verdict's head and of the numbers."""
     entry = found.sequence
     if entry is None:
         return
-    word = wording.verdict_name(entry.verdict, found.labels)
+    word = wording.verdict_name(entry.verdict, found.names)
     where = f"strip age {findings_words.age_name(entry.age_minutes)}"
     st.html(
         f'{style}<div class="mo-head"><p class="mo-word">{said(word)}</p>'
-        f"<p>{said(sentence_case(trial_name(*found.labels)))} · {said(where)}</p></div>"
+        f"<p>{said(sentence_case(trial_name(*found.names)))} · {said(where)}</p></div>"
     )
     st.markdown(frame.plain(_sentence(found, entry)))
     chart = picture(found, dark=dark)
@@ -40,7 +40,7 @@ def show(found: Findings, style: str, *, dark: bool = False) -> None:
     _opinion(found, entry)
 
 
-def picture(found: Findings, *, dark: bool = False, width: int | None = None) -> Any | None:
+def picture(found: TwoFound, *, dark: bool = False, width: int | None = None) -> Any | None:
     """The path within its limits; None where no look was taken."""
     entry = found.sequence
     if entry is None or not entry.looks:
@@ -63,7 +63,7 @@ def _looks(entry: SequentialEntry) -> None:
         bench_rows.table(("Answers", "Right", "Limits", "Said"), [[said(cell) for cell in row] for row in rows])
 
 
-def _opinion(found: Findings, entry: SequentialEntry) -> None:
+def _opinion(found: TwoFound, entry: SequentialEntry) -> None:
     if not entry.assessments:
         return
     st.header("A second opinion, never the verdict", anchor=False)
@@ -72,11 +72,11 @@ def _opinion(found: Findings, entry: SequentialEntry) -> None:
     st.markdown("\n".join(f"- {frame.plain(line)}" for line in told))
 
 
-def _sentence(found: Findings, entry: SequentialEntry) -> str:
+def _sentence(found: TwoFound, entry: SequentialEntry) -> str:
     """Without the word that stands above it."""
     return sentence_case(wording_looks.sentence(entry, found.loss_of(entry)).partition(": ")[2])
 
 
-def caveats(found: Findings) -> tuple[str, ...]:
+def caveats(found: TwoFound) -> tuple[str, ...]:
     """What a verdict reached by looks rests on."""
     return () if found.sequence is None else wording_looks.caveats(found.sequence)

@@ -8,7 +8,7 @@ import streamlit as st
 from parts import bench_rows, findings_words, frame
 
 from evaluation import wording_panels
-from evaluation.actions.findings import Findings, PanelFound
+from evaluation.actions.two_findings import PanelFound, TwoFound
 from evaluation.entries import AnyEntry, Entry
 
 said = bench_rows.said
@@ -24,7 +24,7 @@ STYLE = """<style>
 </style>"""
 
 
-def show(found: Findings, leading: Sequence[AnyEntry]) -> None:
+def show(found: TwoFound, leading: Sequence[AnyEntry]) -> None:
     """For the entries that give the verdict: people and second opinion; the null sets once for the session."""
     _null_sets(found)
     beside = dict(zip(map(id, found.entries), zip(found.panels, found.opinions, strict=True), strict=True))
@@ -61,8 +61,8 @@ def _people(entry: Entry, panel: PanelFound, where: str) -> None:
     _lines(wording_panels.spread_lines(entry, panel.spread))
 
 
-def _null_sets(found: Findings) -> None:
-    if not found.session.plan.null_sets:
+def _null_sets(found: TwoFound) -> None:
+    if not found.plan.null_sets:
         return
     st.header("Null sets", anchor=False)
     st.markdown("In these one trial was served as if it were two. They are scored beside the real sets, never in them.")

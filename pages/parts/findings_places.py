@@ -3,21 +3,21 @@
 from __future__ import annotations
 
 import streamlit as st
-from parts import bench_rows, findings_words, frame
+from parts import bench_rows, frame
 from parts.bench_rows import said
 
 from evaluation import habits, wording_draws
-from evaluation.actions.findings import Findings
+from evaluation.actions.two_findings import TwoFindings
 from evaluation.sessions import SKIN
 
 
-def show(found: Findings) -> None:
+def show(found: TwoFindings) -> None:
     """Of strips and skin apart, where a session had both."""
-    for part in (found, found.on_skin):
-        chosen = habits.chosen_places(part.session.plan, part.rows) if part else None
-        if part is None or chosen is None:
+    for part in found.found:
+        chosen = habits.chosen_places(part.plan, part.rows)
+        if chosen is None:
             continue
-        on = "On skin: " if findings_words.medium_of(part) == SKIN else ""
+        on = "On skin: " if part.medium == SKIN else ""
         st.markdown(frame.plain(on + wording_draws.places_line(chosen)))
         rows = wording_draws.places_rows(chosen)
         bench_rows.table(wording_draws.PLACES_HEAD, [[said(cell) for cell in row] for row in rows])

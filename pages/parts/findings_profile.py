@@ -22,7 +22,7 @@ from parts import (
 from parts.house import House
 
 from evaluation import wording_profiles
-from evaluation.actions.findings import Context, log_holds
+from evaluation.actions.opened import Context, log_holds
 from evaluation.actions.profile_findings import ProfileFindings, profile_findings
 from evaluation.profiles import ProfileFound
 from evaluation.sessions import SKIN, Session

@@ -6,17 +6,17 @@ import streamlit as st
 from parts import bench_choose, bench_rows, frame
 
 from evaluation import wording, wording_draws, wording_sizes
-from evaluation.actions.findings import Context, Findings
+from evaluation.actions.opened import Context
 from evaluation.sessions import SKIN, STRIP, STRIPS, Plan
 from evaluation.trials import trial_name
 
 
-def show(found: Findings) -> None:
+def show(found: Context) -> None:
     """The sealed plan and its hash; the log's last hash and whether the chain holds."""
-    stands(plan_words(found.session.plan, found.labels), found)
+    stands(plan_words(found.session.plan, found.names), found)
 
 
-def stands(lines: tuple[str, ...], found: Findings | Context) -> None:
+def stands(lines: tuple[str, ...], found: Context) -> None:
     """A sealed plan in ``lines``, of any method, and whether the record stands."""
     st.markdown("\n".join(f"- {frame.plain(line)}" for line in lines))
     seal = f'Sealed with the hash <span class="mo-hash">{found.session.sealed_hash}</span>'
@@ -30,7 +30,7 @@ def stands(lines: tuple[str, ...], found: Findings | Context) -> None:
         )
 
 
-def plan_words(plan: Plan, labels: tuple[str, str]) -> tuple[str, ...]:
+def plan_words(plan: Plan, labels: tuple[str, ...]) -> tuple[str, ...]:
     """The sealed plan, one sentence a line."""
     lines = [
         f"{wording.method_name(plan.method)}: {wording.method_sentence(plan.method)}",
@@ -83,5 +83,5 @@ def _times(replicates: int) -> str:
     return "one set each" if replicates == 1 else f"{replicates} sets each"
 
 
-def _expected(plan: Plan, labels: tuple[str, str]) -> str:
+def _expected(plan: Plan, labels: tuple[str, ...]) -> str:
     return trial_name(labels[0] if plan.expected == "first" else labels[1])

@@ -63,12 +63,12 @@ def _made(here: House, session_id: str, name: str) -> Made:
 def _of_two(here: House, session_id: str, name: str) -> Made:
     from parts import findings_files
 
-    from evaluation.actions import findings
+    from evaluation.actions.two_findings import two_findings
 
     if name not in findings_files.FILES:
         return None
     _, kind, build = findings_files.FILES[name]
-    return kind, build(findings.findings(here.notebook, session_id))
+    return kind, build(two_findings(here.notebook, session_id))
 
 
 def _of_profile(here: House, session_id: str, name: str) -> Made:

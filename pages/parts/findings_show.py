@@ -10,7 +10,8 @@ import streamlit as st
 from parts import bench_rows, findings_looks, findings_panel, findings_words, frame
 
 from evaluation import charts, tables, wording_solo
-from evaluation.actions.findings import Findings
+from evaluation.actions.opened import Context, Noted, Remark
+from evaluation.actions.two_findings import TwoFindings, TwoFound
 from evaluation.entries import AnyEntry, Entry, PreferenceEntry
 from evaluation.sessions import OVERALL, SKIN
 from evaluation.trials import sentence_case, trial_name
@@ -33,23 +34,21 @@ STYLE: Final = """<style>
 </style>"""
 
 
-def show(found: Findings, warn: Callable[[], None]) -> None:
+def show(found: TwoFindings, warn: Callable[[], None]) -> None:
     """Everything between the verdict and the sealed record; ``warn`` draws what stands beside the verdict."""
-    findings_looks.show(found, STYLE, dark=_dark())
-    parts = [found] if found.on_skin is None else [found, found.on_skin]
+    parts = found.found
     for part in parts:
+        findings_looks.show(part, STYLE, dark=_dark())
         for entry in findings_words.heads(part.entries):
             _verdict(part, entry)
     warn()
     for part in parts:
         if len(parts) > 1:
-            st.header(
-                "On skin" if findings_words.medium_of(part) == SKIN else "On strips", anchor=False, divider="gray"
-            )
-        _part(part)
+            st.header("On skin" if part.medium == SKIN else "On strips", anchor=False, divider="gray")
+        _part(found.context, part)
 
 
-def _part(found: Findings) -> None:
+def _part(about: Context, found: TwoFound) -> None:
     """Everything below the verdict, of one medium."""
     leading = findings_words.heads(found.entries)
     chart = picture(found, dark=_dark())
@@ -61,41 +60,41 @@ def _part(found: Findings) -> None:
     findings_panel.show(found, leading)
     if len(found.entries) > 1:
         _ages(found)
-    _both_ways(found)
+    _both_ways(found, about.noted_on(found.medium))
     _further(found)
     _sureness(found)
-    _remarks(found)
+    _remarks(found, about.remarks_on(found.medium))
 
 
-def _verdict(found: Findings, entry: AnyEntry) -> None:
-    where = findings_words.place(entry, len(found.entries), findings_words.medium_of(found))
+def _verdict(found: TwoFound, entry: AnyEntry) -> None:
+    where = findings_words.place(entry, len(found.entries), found.medium)
     st.html(
-        f'{STYLE}<div class="mo-head"><p class="mo-word">{said(findings_words.word(entry, found.labels))}</p>'
-        f"<p>{said(sentence_case(trial_name(*found.labels)))} · {said(where)}</p></div>"
+        f'{STYLE}<div class="mo-head"><p class="mo-word">{said(findings_words.word(entry, found.names))}</p>'
+        f"<p>{said(sentence_case(trial_name(*found.names)))} · {said(where)}</p></div>"
     )
-    st.markdown(frame.plain(findings_words.sentence(entry, found.labels, found.loss_of(entry))))
+    st.markdown(frame.plain(findings_words.sentence(entry, found.names, found.loss_of(entry))))
 
 
-def _numbers(found: Findings, entry: AnyEntry, *, titled: bool) -> None:
+def _numbers(found: TwoFound, entry: AnyEntry, *, titled: bool) -> None:
     age = f", {findings_words.place(entry, 1)[:1].lower()}{findings_words.place(entry, 1)[1:]}" if titled else ""
     st.header(f"The numbers{age}", anchor=False)
-    rows = "".join(f"<dt>{said(n)}</dt><dd>{said(t)}</dd>" for n, t in findings_words.facts(entry, found.labels))
+    rows = "".join(f"<dt>{said(n)}</dt><dd>{said(t)}</dd>" for n, t in findings_words.facts(entry, found.names))
     st.html(f'{STYLE}<dl class="mo-facts">{rows}</dl>')
 
 
 # --- the picture --------------------------------------------------------------------------------------------------
 
 
-def picture(found: Findings, *, dark: bool = False, width: int | None = None) -> Any | None:
+def picture(found: TwoFound, *, dark: bool = False, width: int | None = None) -> Any | None:
     """Guessing against seen, or people's preferences; None where nobody answered."""
-    preference = found.session.plan.method == "preference"
+    preference = found.plan.method == "preference"
     frame_ = tables.preference_rows(found.entries) if preference else tables.guessing_rows(found.entries)
     if frame_.empty:
         return None
     drawn = [entry for entry in found.entries if entry.assessments]
     frame_ = _named_ages(frame_, drawn)
     if preference:
-        return charts.preferences(frame_, *map(trial_name, found.labels), dark=dark, width=width)
+        return charts.preferences(frame_, *map(trial_name, found.names), dark=dark, width=width)
     return charts.guess_against_seen(frame_, dark=dark, width=width)
 
 
@@ -103,9 +102,9 @@ def _named_ages(rows: pd.DataFrame, drawn: Sequence[AnyEntry]) -> pd.DataFrame:
     return rows.assign(age=[findings_words.age_name(entry.age_minutes) for entry in drawn])
 
 
-def _reading(found: Findings) -> str:
+def _reading(found: TwoFound) -> str:
     level = tables.shown(found.entries[0].level * 100, 1)
-    if found.session.plan.method == "preference":
+    if found.plan.method == "preference":
         return (
             f"Bar: people for either trial. Dot and line below: the left trial’s share of {_votes(found)}, with "
             f"its exact {level:g} % interval; the mark in the middle is one half."
@@ -116,9 +115,9 @@ def _reading(found: Findings) -> str:
     )
 
 
-def _votes(found: Findings) -> str:
+def _votes(found: TwoFound) -> str:
     """What the share is one of: votes are what the sealed rule for ties lets into the test."""
-    halved = found.session.plan.ties_rule == "split"
+    halved = found.plan.ties_rule == "split"
     return "the votes, “no preference” counted half for each" if halved else "the votes of those who chose"
 
 
@@ -130,8 +129,8 @@ def _dark() -> bool:
 # --- every age, both ways -----------------------------------------------------------------------------------------
 
 
-def _ages(found: Findings) -> None:
-    st.header(f"At each {findings_words.age_term(found)}", anchor=False)
+def _ages(found: TwoFound) -> None:
+    st.header(f"At each {findings_words.age_term(found.medium)}", anchor=False)
     named = found.entries[0].primary_age is not None
     st.markdown(
         "The primary one gives the session’s verdict. The others are corrected among themselves (Holm) and confirm "
@@ -143,30 +142,30 @@ def _ages(found: Findings) -> None:
     _table((_when(found), "Verdict", _counted(found), "Exact p", "p, Holm"), rows)
 
 
-def _when(found: Findings) -> str:
+def _when(found: TwoFound) -> str:
     """The head of a column of times."""
-    return findings_words.age_term(found).capitalize()
+    return findings_words.age_term(found.medium).capitalize()
 
 
-def _age_row(found: Findings, entry: AnyEntry, standing: str) -> tuple[str, ...]:
+def _age_row(found: TwoFound, entry: AnyEntry, standing: str) -> tuple[str, ...]:
     needed = entry.minimum_correct
     age = findings_words.age_name(entry.age_minutes)
     return (
         f"{age}, {standing}" if standing else age,
-        findings_words.word(entry, found.labels),
+        findings_words.word(entry, found.names),
         f"{_count(entry)} ({'none is enough' if needed is None else f'needed {needed}'})",
         findings_words.p_cell(entry.p_value, entry.alpha_used),
         findings_words.p_in_family(entry),
     )
 
 
-def _counted(found: Findings) -> str:
-    return _either(found, "none") if found.session.plan.method == "preference" else "Right"
+def _counted(found: TwoFound) -> str:
+    return _either(found, "none") if found.plan.method == "preference" else "Right"
 
 
-def _either(found: Findings, neither: str) -> str:
+def _either(found: TwoFound, neither: str) -> str:
     """The head of a column of people for one, neither and the other trial."""
-    first, second = map(trial_name, found.labels)
+    first, second = map(trial_name, found.names)
     return f"{sentence_case(first)} / {neither} / {second}"
 
 
@@ -176,23 +175,23 @@ def _count(entry: AnyEntry) -> str:
     return f"{entry.first} / {entry.none} / {entry.second}"
 
 
-def _both_ways(found: Findings) -> None:
+def _both_ways(found: TwoFound, noted: Sequence[Noted]) -> None:
     """What came in, what was left out and why; the count with everything where the rule left something out."""
     missing = any(loss.answered < loss.planned for loss in found.losses)
-    if not (missing or found.noted or found.reduced or found.unrecognised or found.as_meant):
+    if not (missing or noted or found.reduced or found.unrecognised or found.as_meant):
         return
     st.header("What came in and what was left out", anchor=False)
     if missing or found.reduced:
         ages = [_age(one.age) for one in found.losses]
         lost = tables.losses(found.losses).assign(**{"strip age": ages})
-        _frame(lost.rename(columns={"strip age": findings_words.age_term(found)}))
+        _frame(lost.rename(columns={"strip age": findings_words.age_term(found.medium)}))
         st.caption("What is missing is not counted as wrong: the needed counts are those for the answers that came in.")
-    if found.noted:
+    if noted:
         _table(
             ("Person", "Age", "What happened", "Reason", "In the main analysis"),
             [
                 (one.panelist, "all" if one.age is None else _age(one.age), one.kind, one.reason, _kept(one.leaves))
-                for one in found.noted
+                for one in noted
             ],
         )
     if found.reduced and found.entries:
@@ -213,7 +212,7 @@ def _both_ways(found: Findings) -> None:
         _ways(found, {wording_solo.LEFT_OUT: found.entries, **strays})
 
 
-def _ways(found: Findings, ways: Mapping[str, Sequence[AnyEntry]]) -> None:
+def _ways(found: TwoFound, ways: Mapping[str, Sequence[AnyEntry]]) -> None:
     """At every age one row for each way of counting."""
     ages = zip(*ways.values(), strict=True)
     rows = [_way(found, name, entry) for each in ages for name, entry in zip(ways, each, strict=True)]
@@ -224,15 +223,15 @@ def _kept(leaves: bool) -> str:
     return "left out" if leaves else "counted"
 
 
-def _way(found: Findings, way: str, entry: AnyEntry) -> tuple[str, ...]:
-    age, word = findings_words.age_name(entry.age_minutes), findings_words.word(entry, found.labels)
+def _way(found: TwoFound, way: str, entry: AnyEntry) -> tuple[str, ...]:
+    age, word = findings_words.age_name(entry.age_minutes), findings_words.word(entry, found.names)
     return age, way, word, _count(entry), findings_words.p_cell(entry.p_value, entry.alpha_used)
 
 
 # --- what else was asked ------------------------------------------------------------------------------------------
 
 
-def _further(found: Findings) -> None:
+def _further(found: TwoFound) -> None:
     """Preferences: nearness to the brief, wearing, strength."""
     asked = [entry for entry in found.nearer if isinstance(entry, PreferenceEntry) and entry.assessments]
     if asked:
@@ -241,7 +240,7 @@ def _further(found: Findings) -> None:
         rows = [
             (
                 findings_words.age_name(entry.age_minutes),
-                sentence_case(findings_words.nearer_word(entry, found.labels)),
+                sentence_case(findings_words.nearer_word(entry, found.names)),
                 _count(entry),
                 findings_words.p_cell(entry.p_value, entry.alpha_used),
             )
@@ -254,18 +253,18 @@ def _further(found: Findings) -> None:
         _frame(tables.impressions(found.impressions, _column_names(found)))
 
 
-def _column_names(found: Findings) -> tuple[str, str]:
-    one, other = (sentence_case(trial_name(label)) for label in found.labels)
+def _column_names(found: TwoFound) -> tuple[str, str]:
+    one, other = (sentence_case(trial_name(label)) for label in found.names)
     return (one, other) if one != other else (f"{one} (first)", f"{other} (second)")
 
 
-def _sureness(found: Findings) -> None:
+def _sureness(found: TwoFound) -> None:
     if not any(one.answers for one in found.sureness):
         return
-    judged = found.session.plan.method != "preference"  # a preference is never right or wrong
+    judged = found.plan.method != "preference"  # a preference is never right or wrong
     st.header("How sure, and how often right" if judged else "How sure", anchor=False)
-    if len(found.session.plan.ages) > 1:
-        st.markdown(f"Over every {findings_words.age_term(found)}.")
+    if len(found.plan.ages) > 1:
+        st.markdown(f"Over every {findings_words.age_term(found.medium)}.")
     if any(one.correct is not None and one.answers for one in found.sureness):
         rows = [(one.sure, str(one.correct or 0), str(one.answers - (one.correct or 0))) for one in found.sureness]
         _table(("Said", "Right", "Wrong"), rows)
@@ -273,11 +272,11 @@ def _sureness(found: Findings) -> None:
         _table(("Said", "Answers"), [(one.sure, str(one.answers)) for one in found.sureness])
 
 
-def _remarks(found: Findings) -> None:
-    if not found.remarks:
+def _remarks(found: TwoFound, remarks: Sequence[Remark]) -> None:
+    if not remarks:
         return
     st.header("Remarks", anchor=False)
-    rows = [(_age(one.age), one.panelist, one.text) for one in found.remarks]
+    rows = [(_age(one.age), one.panelist, one.text) for one in remarks]
     _table((_when(found), "Person", "Remark"), rows)
 
 

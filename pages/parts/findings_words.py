@@ -8,7 +8,8 @@ from collections.abc import Iterable
 from parts import entries as typed
 
 from evaluation import tables, wording, wording_draws, wording_solo
-from evaluation.actions.findings import Context, Findings
+from evaluation.actions.opened import Context
+from evaluation.actions.two_findings import TwoFindings, TwoFound
 from evaluation.entries import (
     CHECK_THE_KEY,
     FIRST_PREFERRED,
@@ -47,14 +48,9 @@ def heads(found: Iterable[AnyEntry]) -> tuple[AnyEntry, ...]:
     return tuple(one for one in given if one.primary and one.primary_age is not None) or given
 
 
-def medium_of(found: Findings) -> str:
-    """What these findings are about; of a session on both, the outer ones are the strips'."""
-    return SKIN if found.session.plan.medium == SKIN else STRIP
-
-
-def age_term(found: Findings) -> str:
+def age_term(medium: str) -> str:
     """What a time is called: since dipping, or since application."""
-    return "time on skin" if medium_of(found) == SKIN else "strip age"
+    return "time on skin" if medium == SKIN else "strip age"
 
 
 def place(entry: AnyEntry, ages: int, medium: str = STRIP) -> str:
@@ -182,44 +178,44 @@ def p_in_family(entry: AnyEntry) -> str:
 # --- caveats ------------------------------------------------------------------------------------------------------
 
 
-def caveats(found: Findings) -> tuple[str, ...]:
-    """What the verdict does not say and what it rests on, one sentence each."""
+def caveats(found: TwoFindings) -> tuple[str, ...]:
+    """What the verdicts do not say and what they rest on, one sentence each."""
     listed = [
         *_medium(found),
         "This session is judged alone: answers of other sessions are never added to it.",
-        *_not_sameness(found),
-        *blind(found),
-        *_spares(found),
-        *wording_solo.caveats(found.session.plan, found.wrong_strips, found.alike_pairs),
+        *(line for part in found.found for line in _not_sameness(part)),
+        *blind(found.context),
+        *(line for part in found.found for line in _spares(part)),
     ]
-    for entry in found.entries:
-        listed += wording.notes(entry)
+    for part in found.found:
+        listed += wording_solo.caveats(part.plan, part.wrong_strips, part.alike_pairs)
+        listed += [note for entry in part.entries for note in wording.notes(entry)]
     return tuple(dict.fromkeys(listed))
 
 
-def _medium(found: Findings) -> Iterable[str]:
-    if found.on_skin is not None:
+def _medium(found: TwoFindings) -> Iterable[str]:
+    if len(found.found) > 1:
         yield (
             "Strip and skin answer different questions: each is judged by itself, at its own alpha risk, and their "
             "answers are never added."
         )
-    elif medium_of(found) == SKIN:
+    elif found.found[0].medium == SKIN:
         yield "Skin only: it differs from person to person, and on a strip the same change may show more or less."
     else:
         yield "Strips only: on skin a difference may show more, less, or at another time."
-    stopped = (found.on_skin or found).stopped
+    stopped = found.context.stopped
     if stopped:
         verb = "their" if len(stopped) > 1 else "the"
         yield f"Stopped because the skin reacted: {', '.join(stopped)}; {verb} skin part ended there."
 
 
-def leaks(found: Findings) -> Iterable[str]:
+def leaks(found: TwoFound) -> Iterable[str]:
     """A leak changes how the verdict is read: it stands beside it."""
     if found.null_control is not None and found.null_control.noticed:
         yield "Null sets were noticed: something besides the change may have given the answers away."
 
 
-def _not_sameness(found: Findings) -> Iterable[str]:
+def _not_sameness(found: TwoFound) -> Iterable[str]:
     verdicts = {entry.verdict for entry in found.entries}
     if UNDECIDED in verdicts:
         yield "Not significant is not sameness: undecided leaves both open."
@@ -229,7 +225,7 @@ def _not_sameness(found: Findings) -> Iterable[str]:
         yield "A preference says which one, not by how much."
 
 
-def blind(found: Findings | Context) -> Iterable[str]:
+def blind(found: Context) -> Iterable[str]:
     """What the blindness of the session rests on."""
     looked = [alias for alias in found.key_seen_by if alias]
     if found.session.plan.solo:
@@ -246,7 +242,7 @@ def blind(found: Findings | Context) -> Iterable[str]:
         yield "The key was never shown on the bench, so it is not on record how the trials were prepared."
 
 
-def _spares(found: Findings) -> Iterable[str]:
+def _spares(found: TwoFound) -> Iterable[str]:
     if found.put_aside:
         told = ", ".join(f"{alias} at {typed.age_name(age)}" for alias, age in found.put_aside)
         yield f"Sets put aside and replaced by spare ones: {told}."

@@ -321,8 +321,8 @@ def test_an_early_set_leaves_the_analysis_where_the_sealed_rule_says_so(
     bench.close(made.notebook, session.id)
     findings.open_session(made.notebook, session.id)
     found = findings.findings(made.notebook, session.id)
-    assert found.losses[0].left_out == (((EARLY, 1),) if EARLY in apart else ())
-    assert [(one.kind, one.leaves) for one in found.noted] == [(EARLY, EARLY in apart)]
+    assert found.found[0].losses[0].left_out == (((EARLY, 1),) if EARLY in apart else ())
+    assert [(one.kind, one.leaves) for one in found.context.noted] == [(EARLY, EARLY in apart)]
 
 
 def test_a_correction_judges_from_the_tap_and_calls_early_what_is_early(made: Scene) -> None:

@@ -71,7 +71,7 @@ def test_a_session_with_looks_speaks_with_its_own_verdict(notebook: Any) -> None
     made = scene(notebook)
     session = triangles(made, look_every=4, confirmed=("not noticed", "noticed"))
     findings.open_session(notebook, session.id)
-    sequence = findings.findings(notebook, session.id).sequence
+    sequence = findings.findings(notebook, session.id).found[0].sequence
     assert sequence is not None
     points = decide.evidence(notebook, made.brief_id).points
     assert [(one.topic, one.outcome, one.weighs) for one in points] == [("noticed", sequence.verdict, True)]
@@ -265,7 +265,10 @@ def test_where_every_answer_came_late_the_reason_is_told_and_nobody_is_asked_for
     findings.open_session(notebook, session.id)
     found = findings.findings(notebook, session.id)
     why = "8 of 8 answers were smelt late, so none counts"
-    assert sentence(found.entries[0], found.labels, found.loss_of(found.entries[0])) == f"Undecided: {why}."
+    assert (
+        sentence(found.found[0].entries[0], found.context.names, found.found[0].loss_of(found.found[0].entries[0]))
+        == f"Undecided: {why}."
+    )
     seen = decide.outcome(notebook, made.brief_id)
     assert seen.evidence.points[0].sentence == f"Undecided: {why}."
     assert headline(seen.proposal, seen.evidence) == f"Smell again trial 8: {why} (trials 7 and 8)."

@@ -85,7 +85,7 @@ def _key(scene: scenes.Scene, session_id: str) -> Any:
     return scenes.key_of(scene.notebook, session_id)
 
 
-def opened(scene: scenes.Scene, session_id: str) -> findings.Findings:
+def opened(scene: scenes.Scene, session_id: str) -> findings.Findings[Any]:
     bench.close(scene.notebook, session_id)
     findings.open_session(scene.notebook, session_id)
     return findings.findings(scene.notebook, session_id)
@@ -105,7 +105,7 @@ def test_nothing_is_found_before_the_key_is_opened(scene: scenes.Scene) -> None:
         with pytest.raises(StillBlind):
             findings.findings(scene.notebook, session.id)
     findings.open_session(scene.notebook, session.id)
-    assert findings.findings(scene.notebook, session.id).session.state == "opened"
+    assert findings.findings(scene.notebook, session.id).context.session.state == "opened"
 
 
 def test_only_a_closed_session_can_be_opened_and_opening_is_logged(scene: scenes.Scene) -> None:
@@ -149,15 +149,15 @@ def test_verdict_and_p_are_those_of_scipy(scene: scenes.Scene, method: str, gues
     for seat in range(1, 13):
         noses.answer(seat, seat <= right)
     found = opened(scene, session.id)
-    (entry,) = found.entries
+    (entry,) = found.found[0].entries
     assert isinstance(entry, Entry)
     wanted = stats.binomtest(right, 12, guessing, alternative="greater").pvalue
     assert (entry.correct, entry.assessments, entry.panelists) == (right, 12, 12)
     assert entry.p_value == pytest.approx(wanted, rel=1e-12)
     assert (entry.verdict == "noticed") == (wanted <= 0.05)
     assert entry.speaks_for == "people like this panel"
-    assert found.all_entries == found.entries
-    assert not found.reduced
+    assert found.found[0].all_entries == found.found[0].entries
+    assert not found.found[0].reduced
 
 
 def test_what_is_missing_is_never_wrong(scene: scenes.Scene) -> None:
@@ -166,11 +166,11 @@ def test_what_is_missing_is_never_wrong(scene: scenes.Scene) -> None:
     for seat in range(1, 9):
         noses.answer(seat, seat <= 6)
     found = opened(scene, session.id)
-    (entry,) = found.entries
+    (entry,) = found.found[0].entries
     assert isinstance(entry, Entry)
     assert (entry.correct, entry.assessments) == (6, 8)
     assert entry.minimum_correct == 6  # ISO 4120 table A.1: n = 8 needs 6 at alpha .05, not the 8 of n = 12
-    assert [(one.planned, one.answered, one.counted) for one in found.losses] == [(12, 8, 8)]
+    assert [(one.planned, one.answered, one.counted) for one in found.found[0].losses] == [(12, 8, 8)]
 
 
 def test_the_primary_age_is_the_verdict_and_the_other_is_exploratory_when_it_fails(scene: scenes.Scene) -> None:
@@ -179,7 +179,7 @@ def test_the_primary_age_is_the_verdict_and_the_other_is_exploratory_when_it_fai
     for seat in range(1, 13):
         noses.answer(seat, {300: True, 3600: seat <= 4})
     found = opened(scene, session.id)
-    told = {entry.age_minutes: (entry.primary, entry.confirmatory, entry.verdict) for entry in found.entries}
+    told = {entry.age_minutes: (entry.primary, entry.confirmatory, entry.verdict) for entry in found.found[0].entries}
     assert told == {5.0: (False, False, ""), 60.0: (True, True, "undecided")}
 
 
@@ -192,19 +192,19 @@ def test_a_sealed_rule_leaves_people_out_and_both_counts_are_kept(scene: scenes.
     bench.note_deviation(scene.notebook, session.id, 2, "late", "the bus")  # not in the sealed rule
     bench.letter_key(scene.notebook, session.id, scene.panelist_ids[2])  # nose 3 looks
     found = opened(scene, session.id)
-    (entry,), (everything,) = found.entries, found.all_entries
+    (entry,), (everything,) = found.found[0].entries, found.found[0].all_entries
     assert isinstance(entry, Entry)
     assert isinstance(everything, Entry)
     assert (entry.correct, entry.assessments) == (6, 10)
     assert (everything.correct, everything.assessments) == (8, 12)
-    told = [(one.panelist, one.kind, one.reason, one.leaves) for one in found.noted]
+    told = [(one.panelist, one.kind, one.reason, one.leaves) for one in found.context.noted]
     assert told == [
         ("Nose 1", "wrong strip", "dipped twice", True),
         ("Nose 2", "late", "the bus", False),
         ("Nose 3", "unblinded", "saw the key before it was opened", True),
     ]
-    assert found.losses[0].left_out == (("unblinded", 1), ("wrong strip", 1))
-    assert found.key_seen_by == ("", "Nose 3")  # the test itself looked first
+    assert found.found[0].losses[0].left_out == (("unblinded", 1), ("wrong strip", 1))
+    assert found.context.key_seen_by == ("", "Nose 3")  # the test itself looked first
 
 
 def test_the_spare_set_counts_and_the_spoilt_one_does_not(scene: scenes.Scene) -> None:
@@ -215,10 +215,10 @@ def test_the_spare_set_counts_and_the_spoilt_one_does_not(scene: scenes.Scene) -
     bench.void_serving(scene.notebook, session.id, spoilt.id, "fell on the floor")
     noses.answer(1, True)
     found = opened(scene, session.id)
-    (entry,) = found.entries
+    (entry,) = found.found[0].entries
     assert isinstance(entry, Entry)
     assert (entry.correct, entry.assessments) == (1, 1)
-    assert found.put_aside == (("Nose 1", 300),)
+    assert found.found[0].put_aside == (("Nose 1", 300),)
 
 
 def test_sureness_is_counted_against_right_and_wrong(scene: scenes.Scene) -> None:
@@ -226,7 +226,7 @@ def test_sureness_is_counted_against_right_and_wrong(scene: scenes.Scene) -> Non
     noses = Noses(scene, session)
     for seat in range(1, 13):
         noses.answer(seat, seat <= 7, "sure" if seat <= 4 or seat == 12 else "guess")
-    counted = {one.sure: (one.answers, one.correct) for one in opened(scene, session.id).sureness}
+    counted = {one.sure: (one.answers, one.correct) for one in opened(scene, session.id).found[0].sureness}
     assert (counted["guess"], counted["sure"]) == ((7, 3), (5, 4))
 
 
@@ -239,7 +239,7 @@ def test_remarks_come_by_age_with_the_alias(scene: scenes.Scene) -> None:
         asked = ballot.view(scene.notebook, one.id).question
         assert asked is not None
         ballot.lock(scene.notebook, one.id, asked.serving_id, asked.name, asked.options[0], words)
-    told = [(one.panelist, one.age, one.text) for one in opened(scene, session.id).remarks]
+    told = [(one.panelist, one.age, one.text) for one in opened(scene, session.id).context.remarks]
     assert told == [("Nose 1", 300, "smoke"), ("Nose 2", 300, "more iris")]
 
 
@@ -247,17 +247,17 @@ def test_the_log_of_an_opened_session_holds_and_its_last_hash_is_given(scene: sc
     session = scene.smelling()
     Noses(scene, session).answer(1, True)
     found = opened(scene, session.id)
-    assert found.log_holds
-    assert found.last_hash == bench.log(scene.notebook, session.id)[-1].hash
+    assert found.context.log_holds
+    assert found.context.last_hash == bench.log(scene.notebook, session.id)[-1].hash
 
 
 def test_labels_and_brief_are_those_of_the_plan(scene: scenes.Scene) -> None:
     session = scene.smelling()
     found = opened(scene, session.id)
-    assert found.labels == ("7", "8")
-    assert found.comparison == "7 and 8"
-    assert found.brief_title == book.brief(scene.notebook, scene.brief_id).title
-    assert [one.reason for one in found.entries if isinstance(one, Entry)] == ["no answers"]
+    assert found.context.names == ("7", "8")
+    assert found.found[0].comparison == "7 and 8"
+    assert found.context.brief_title == book.brief(scene.notebook, scene.brief_id).title
+    assert [one.reason for one in found.found[0].entries if isinstance(one, Entry)] == ["no answers"]
 
 
 # --- preferences ------------------------------------------------------------------------------------------------------
@@ -270,16 +270,19 @@ def test_preferences_are_one_vote_a_person_two_sided(scene: scenes.Scene) -> Non
     for seat, wanted in enumerate(["A"] * 9 + ["B"] + ["none"] * 2, start=1):
         tastes.answer(seat, wanted)
     found = opened(scene, session.id)
-    (entry,) = found.entries
+    (entry,) = found.found[0].entries
     assert isinstance(entry, PreferenceEntry)
     assert (entry.first, entry.second, entry.none) == (9, 1, 2)
     assert entry.p_value == pytest.approx(stats.binomtest(9, 10, 0.5).pvalue, rel=1e-12)
     assert entry.verdict == "first preferred"
-    (nearer,) = found.nearer
+    (nearer,) = found.found[0].nearer
     assert isinstance(nearer, PreferenceEntry)
     assert (nearer.first, nearer.second, nearer.verdict) == (0, 12, "second preferred")
     worn = {
-        (one.trial, option): people for one in found.impressions if one.asked == "wear" for option, people in one.counts
+        (one.trial, option): people
+        for one in found.found[0].impressions
+        if one.asked == "wear"
+        for option, people in one.counts
     }
     assert (worn["first", "yes"], worn["first", "no"], worn["second", "yes"], worn["second", "no"]) == (12, 0, 0, 12)
 
@@ -290,14 +293,14 @@ def test_the_overall_choice_is_the_verdict_over_several_ages(scene: scenes.Scene
     for seat in range(1, 13):
         tastes.answer(seat, "B" if seat <= 11 else "A")
     found = opened(scene, session.id)
-    told = {one.age_minutes: (one.primary, one.verdict) for one in found.entries}
+    told = {one.age_minutes: (one.primary, one.verdict) for one in found.found[0].entries}
     assert told["overall"] == (True, "second preferred")
-    assert [one.age_minutes for one in found.nearer] == [5.0, 60.0]
+    assert [one.age_minutes for one in found.found[0].nearer] == [5.0, 60.0]
 
 
 def test_sessions_are_never_pooled(scene: scenes.Scene) -> None:
     for _ in range(2):
         session = scene.smelling()
         Noses(scene, session).answer(1, True)
-        assert [one.assessments for one in opened(scene, session.id).entries] == [1]
+        assert [one.assessments for one in opened(scene, session.id).found[0].entries] == [1]
     assert len(plan.sessions(scene.notebook)) == 2

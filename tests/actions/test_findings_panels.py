@@ -10,6 +10,7 @@ from scipy import integrate, stats
 
 from evaluation import tables
 from evaluation.actions import bench, findings
+from evaluation.actions.two_findings import TwoFound
 from evaluation.blinding import as_real, correct_value, is_null
 from evaluation.clock import SteppedClock
 from evaluation.entries import Entry
@@ -26,7 +27,7 @@ def scene(notebook: Any) -> scenes.Scene:
     return scenes.scene(notebook, people=12)
 
 
-def found_of(scene: scenes.Scene, hits: Hits, **changes: Any) -> findings.Findings:
+def found_of(scene: scenes.Scene, hits: Hits, **changes: Any) -> TwoFound:
     """A session smelt through the ballot, every set answered right or wrong as ``hits`` says, closed and opened."""
     session = scene.smelling(**changes)
     orders = dict(scenes.key_of(scene.notebook, session.id).orders)
@@ -45,10 +46,10 @@ def found_of(scene: scenes.Scene, hits: Hits, **changes: Any) -> findings.Findin
         scenes.answer_all(scene.notebook, one.id, how)
     bench.close(scene.notebook, session.id)
     findings.open_session(scene.notebook, session.id)
-    return findings.findings(scene.notebook, session.id)
+    return findings.findings(scene.notebook, session.id).found[0]
 
 
-def entry_of(found: findings.Findings) -> Entry:
+def entry_of(found: TwoFound) -> Entry:
     (entry,) = found.entries
     assert isinstance(entry, Entry)
     return entry
@@ -90,7 +91,7 @@ def test_a_spare_set_served_for_a_spoilt_null_set_gives_nobody_a_second_answer(s
         scenes.answer_all(scene.notebook, one.id)
     bench.close(scene.notebook, session.id)
     findings.open_session(scene.notebook, session.id)
-    found = findings.findings(scene.notebook, session.id)
+    (found,) = findings.findings(scene.notebook, session.id).found
     entry = entry_of(found)
     assert (entry.assessments, entry.panelists, entry.own) == (12, 12, ())
     assert entry.speaks_for == "people like this panel"
@@ -165,7 +166,7 @@ def test_no_second_opinion_on_pooled_answers_but_on_one_nose(scene: scenes.Scene
 # --- alone: sets that were recognised ---------------------------------------------------------------------------------
 
 
-def solo_found(notebook: Any, clock: SteppedClock, said: list[str], **changes: Any) -> findings.Findings:
+def solo_found(notebook: Any, clock: SteppedClock, said: list[str], **changes: Any) -> TwoFound:
     """Eight triangles alone, all right; ``said`` answers "did you recognise one?" set by set."""
     alone = scenes.scene(notebook, people=1)
     session = alone.sealed(solo=True, replicates=8, **changes)
@@ -178,7 +179,7 @@ def solo_found(notebook: Any, clock: SteppedClock, said: list[str], **changes: A
 
     person.reply = answer  # type: ignore[method-assign]
     play(notebook, session.id, person, clock)
-    return findings.findings(notebook, session.id)
+    return findings.findings(notebook, session.id).found[0]
 
 
 def test_alone_the_verdict_stands_with_and_without_recognised_sets(notebook: Any, clock: SteppedClock) -> None:

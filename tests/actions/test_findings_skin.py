@@ -1,4 +1,4 @@
-"""Strip and skin in one session: two verdicts, each of its own answers, never pooled (evaluation/actions/findings.py)."""
+"""Strip and skin in one session: two verdicts, each of its own answers, never pooled (evaluation/actions/two_findings.py)."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from scipy import stats
 
-from evaluation.actions import ballot, bench, findings
+from evaluation.actions import ballot, bench, findings, opened
 from evaluation.blinding import correct_value
 from evaluation.entries import Entry, PreferenceEntry
 from evaluation.questions import on_medium
@@ -51,8 +51,7 @@ def test_each_medium_has_its_own_verdict(scene: scenes.Scene) -> None:
     session = scene.smelling(**directed())
     answered(scene, session, {"strip": 12, "skin": 7})
     found = findings.findings(scene.notebook, session.id)
-    assert found.on_skin is not None
-    (strip,), (skin,) = found.entries, found.on_skin.entries
+    (strip,), (skin,) = found.found[0].entries, found.found[1].entries
     assert isinstance(strip, Entry)
     assert isinstance(skin, Entry)
     assert [(strip.correct, strip.assessments), (skin.correct, skin.assessments)] == [(12, 12), (7, 12)]
@@ -61,9 +60,9 @@ def test_each_medium_has_its_own_verdict(scene: scenes.Scene) -> None:
         assert entry.p_value == pytest.approx(law.pvalue, rel=1e-12)
     assert (strip.verdict, skin.verdict) == ("noticed", "undecided")
     assert (strip.age_minutes, skin.age_minutes) == (5, 30)
-    assert found.session.plan == session.plan
-    assert (found.on_skin.session.plan.medium, found.on_skin.session.plan.skin_ages) == ("skin", ())
-    assert found.log_holds
+    assert found.context.session.plan == session.plan
+    assert (found.found[1].plan.medium, found.found[1].plan.skin_ages) == ("skin", ())
+    assert found.context.log_holds
 
 
 def test_what_is_noted_for_a_set_on_skin_leaves_the_strips_alone(scene: scenes.Scene) -> None:
@@ -72,19 +71,17 @@ def test_what_is_noted_for_a_set_on_skin_leaves_the_strips_alone(scene: scenes.S
     bench.note_deviation(scene.notebook, session.id, 3, "wrong strip", "the wrong vial", on_arm.id)
     answered(scene, session, {"strip": 12, "skin": 12})
     found = findings.findings(scene.notebook, session.id)
-    assert found.on_skin is not None
-    assert (found.entries[0].assessments, found.on_skin.entries[0].assessments) == (12, 11)
-    assert (len(found.noted), len(found.on_skin.noted)) == (0, 1)
+    assert (found.found[0].entries[0].assessments, found.found[1].entries[0].assessments) == (12, 11)
+    assert [len(found.context.noted_on(part.medium)) for part in found.found] == [0, 1]
 
 
 def test_who_stopped_is_named_and_counted_on_strips_only(scene: scenes.Scene) -> None:
     session = scene.smelling(**directed())
     answered(scene, session, {"strip": 12, "skin": 12}, stopping=2)
     found = findings.findings(scene.notebook, session.id)
-    assert found.on_skin is not None
-    assert (found.entries[0].assessments, found.on_skin.entries[0].assessments) == (12, 10)
-    assert found.on_skin.stopped == ("Nose 1", "Nose 2")
-    assert [(loss.planned, loss.answered) for loss in found.on_skin.losses] == [(12, 10)]
+    assert (found.found[0].entries[0].assessments, found.found[1].entries[0].assessments) == (12, 10)
+    assert found.context.stopped == ("Nose 1", "Nose 2")
+    assert [(loss.planned, loss.answered) for loss in found.found[1].losses] == [(12, 10)]
 
 
 def test_a_preference_on_both_keeps_wearing_with_its_medium(scene: scenes.Scene) -> None:
@@ -94,13 +91,12 @@ def test_a_preference_on_both_keeps_wearing_with_its_medium(scene: scenes.Scene)
     bench.close(scene.notebook, session.id)
     findings.open_session(scene.notebook, session.id)
     found = findings.findings(scene.notebook, session.id)
-    assert found.on_skin is not None
-    for part in (found, found.on_skin):
+    for part in found.found:
         (entry,) = part.entries
         assert isinstance(entry, PreferenceEntry)
         assert entry.first + entry.second + entry.none == 12
     with scene.notebook.reading() as tx:
-        held = findings.held_of(tx, session.id)
+        held = opened.held_of(tx, session.id)
     both = [on_medium(held, medium).answers for medium in ("strip", "skin")]
     asked_once = [one for one in held.answers if one.question.startswith(("wear", "strength"))]
     assert sum(one in part for part in both for one in asked_once) == len(asked_once) == 48
@@ -113,5 +109,5 @@ def test_skin_alone_is_one_verdict(scene: scenes.Scene) -> None:
     bench.close(scene.notebook, session.id)
     findings.open_session(scene.notebook, session.id)
     found = findings.findings(scene.notebook, session.id)
-    assert found.on_skin is None
-    assert found.entries[0].age_minutes == 30
+    assert [part.medium for part in found.found] == ["skin"]
+    assert found.found[0].entries[0].age_minutes == 30

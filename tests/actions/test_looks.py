@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from evaluation.actions import ballot, bench, findings, looks
+from evaluation.actions import ballot, bench, findings, looks, two_findings
 from evaluation.actions.looks import LookStatus
 from evaluation.blinding import correct_value, is_null
 from evaluation.clock import SteppedClock
@@ -79,7 +79,7 @@ class Table:
         if close:
             bench.close(self.notebook, self.id)
         findings.open_session(self.notebook, self.id)
-        entry = findings.findings(self.notebook, self.id).sequence
+        entry = findings.findings(self.notebook, self.id).found[0].sequence
         assert entry is not None
         return entry
 
@@ -236,14 +236,14 @@ def test_what_is_set_apart_after_its_look_stays(table: Table) -> None:
     bench.note_deviation(table.notebook, table.id, 1, "wrong strip", "seen afterwards")
     entry = table.found()
     assert (entry.verdict, entry.correct, entry.late) == ("noticed", 6, 1)
-    assert [one.leaves for one in findings.findings(table.notebook, table.id).noted] == [False]
+    assert [one.leaves for one in findings.findings(table.notebook, table.id).context.noted] == [False]
 
 
 def test_what_was_set_apart_in_time_is_told_as_left_out(table: Table) -> None:
     bench.note_deviation(table.notebook, table.id, 1, "wrong strip", "two trays changed places")
     table.all_smell([True] * 7)
     assert table.found().late == 0
-    assert [one.leaves for one in findings.findings(table.notebook, table.id).noted] == [True]
+    assert [one.leaves for one in findings.findings(table.notebook, table.id).context.noted] == [True]
 
 
 def test_who_says_at_the_end_of_the_ballot_that_answers_were_heard_does_not_enter(table: Table) -> None:
@@ -269,8 +269,8 @@ def test_null_sets_enter_no_look(scene: scenes.Scene) -> None:
     assert table.status() == LookStatus(CONTINUE, 6, 12, 24)
     assert table.found().correct == 3
     found = findings.findings(table.notebook, table.id)
-    assert {one.serving_id for one in found.rows} <= real
-    assert len(found.rows) == len(found.null_rows) == 6
+    assert {one.serving_id for one in found.found[0].rows} <= real
+    assert len(found.found[0].rows) == len(found.found[0].null_rows) == 6
 
 
 def test_a_spare_set_served_for_a_spoilt_null_set_enters_no_look(scene: scenes.Scene) -> None:
@@ -284,7 +284,7 @@ def test_a_spare_set_served_for_a_spoilt_null_set_enters_no_look(scene: scenes.S
     assert table.status() == LookStatus(CONTINUE, 0, 6, 24)
     table.smell(6, False, sets=2)
     assert table.status() == LookStatus(CONTINUE, 6, 12, 24)
-    assert table.found().assessments == len(findings.findings(table.notebook, table.id).rows) == 6
+    assert table.found().assessments == len(findings.findings(table.notebook, table.id).found[0].rows) == 6
 
 
 def test_answers_after_the_stopping_look_do_not_enter_the_verdict(table: Table) -> None:
@@ -293,15 +293,17 @@ def test_answers_after_the_stopping_look_do_not_enter_the_verdict(table: Table) 
     entry = table.found()
     assert (entry.verdict, entry.correct, entry.assessments, entry.after) == ("noticed", 6, 6, 10)
     found = findings.findings(table.notebook, table.id)
-    assert sum(row.counted for row in found.rows) == 6
-    assert found.losses[0].left_out == (("after the last look", 10),)
+    assert sum(row.counted for row in found.found[0].rows) == 6
+    assert found.found[0].losses[0].left_out == (("after the last look", 10),)
 
 
 def test_no_verdict_of_a_fixed_number_is_made(table: Table) -> None:
     table.all_smell([True] * 6)
     table.found()
     found = findings.findings(table.notebook, table.id)
-    assert found.entries == found.all_entries == found.opinions == found.panels == ()
+    assert (
+        found.found[0].entries == found.found[0].all_entries == found.found[0].opinions == found.found[0].panels == ()
+    )
 
 
 # --- closing ---------------------------------------------------------------------------------------------------------
@@ -375,7 +377,7 @@ def test_alone_a_sitting_is_looked_at_once_its_marks_are_entered(notebook: Any, 
 def test_alone_a_keen_nose_is_noticed_for_itself(notebook: Any, clock: SteppedClock) -> None:
     session_id, person = played(notebook, alone.keen, clock)
     alone.play(notebook, session_id, person, clock)
-    entry = findings.findings(notebook, session_id).sequence
+    entry = findings.findings(notebook, session_id).found[0].sequence
     assert entry is not None
     assert (entry.verdict, entry.speaks_for, entry.beta_exact is None) == ("noticed", "this nose", False)
     assert entry.correct == entry.assessments < 16
@@ -410,14 +412,14 @@ def test_alone_a_wrong_strip_stays_in_its_look_and_is_counted_both_ways(notebook
     assert looks.status(notebook, session_id) == LookStatus(CONTINUE, 8, 12, 16)
     alone.play(notebook, session_id, person, clock)
     found = findings.findings(notebook, session_id)
-    entry = found.sequence
+    entry = found.found[0].sequence
     assert entry is not None
     assert (entry.verdict, entry.correct, entry.assessments, entry.wrong_strips) == ("noticed", 10, 12, 1)
     assert entry.looks[1].wrong_strips == 1
-    assert found.losses[0].left_out == (("wrong strip", 1),)
+    assert found.found[0].losses[0].left_out == (("wrong strip", 1),)
     with notebook.reading() as tx:
-        assert len(findings.rows_that_count(tx, session_id)) == 11
-    assert [(one.kind, one.leaves) for one in found.noted] == [("wrong strip", True)]
+        assert len(two_findings.rows_that_count(tx, session_id)) == 11
+    assert [(one.kind, one.leaves) for one in found.context.noted] == [("wrong strip", True)]
 
 
 def test_alone_closing_early_gives_no_extra_look(notebook: Any, clock: SteppedClock) -> None:
@@ -435,7 +437,7 @@ def test_alone_closing_early_gives_no_extra_look(notebook: Any, clock: SteppedCl
     bench.close(notebook, session_id)
     assert looks.status(notebook, session_id).state == END_UNDECIDED
     findings.open_session(notebook, session_id)
-    entry = findings.findings(notebook, session_id).sequence
+    entry = findings.findings(notebook, session_id).found[0].sequence
     assert entry is not None
     assert (entry.verdict, entry.reason, entry.assessments) == ("undecided", CLOSED_EARLY, 4)
 

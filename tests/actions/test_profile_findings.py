@@ -11,6 +11,7 @@ import pytest
 
 from evaluation import tables
 from evaluation.actions import aims, bench, book, findings
+from evaluation.actions import opened as opened_session
 from evaluation.actions.profile_findings import ProfileFindings, profile_findings
 from evaluation.descriptors import Descriptor
 from evaluation.errors import StateError, StillBlind
@@ -194,7 +195,7 @@ def test_order_of_answers_does_not_matter(scene: scenes.Scene) -> None:
 
     session_id = opened(scene, woody_for_an_hour).context.session.id
     with scene.notebook.reading() as tx:
-        held = findings.held_of(tx, session_id)
+        held = opened_session.held_of(tx, session_id)
     turned = replace(held, answers=held.answers[::-1], servings=held.servings[::-1], ballots=held.ballots[::-1])
     pd.testing.assert_frame_equal(profile_found(held).rows, profile_found(turned).rows)
 
@@ -203,7 +204,7 @@ def test_another_method_is_refused(scene: scenes.Scene) -> None:
     session = scene.smelling(method="ranking", trials=3)
     open_it_only(scene, session.id)
     with scene.notebook.reading() as tx, pytest.raises(StateError, match="profile"):
-        profile_found(findings.held_of(tx, session.id))
+        profile_found(opened_session.held_of(tx, session.id))
 
 
 def open_it_only(scene: scenes.Scene, session_id: str) -> None:

@@ -12,7 +12,7 @@ import pytest
 from scipy.stats import binom, binomtest
 
 from evaluation import wording_solo
-from evaluation.actions import ballot, bench, findings, solo, solo_slips
+from evaluation.actions import ballot, bench, findings, opened, solo, solo_slips
 from evaluation.actions.solo import SoloStep
 from evaluation.clock import SteppedClock
 from evaluation.errors import ArgumentError, StateError, StillBlind
@@ -219,7 +219,7 @@ def test_a_rest_can_be_cut_short_and_that_is_written_down(notebook: Any, sealed:
     assert solo.laid_out(notebook, sealed.id, 2, early=True).kind == "answer"
     assert solo.rests_cut(bench.log(notebook, sealed.id)) == 1
     play(notebook, sealed.id, person, clock)
-    assert findings.findings(notebook, sealed.id).log_holds
+    assert findings.findings(notebook, sealed.id).context.log_holds
 
 
 # --- marks --------------------------------------------------------------------------------------------------------
@@ -266,10 +266,12 @@ def test_two_sets_of_one_composition_both_stay(notebook: Any, sealed: Any, clock
         person.orders[2] = "".join(swapped[letter] for letter in person.orders[2])  # the odd one lies where it lay
     play(notebook, sealed.id, person, clock)
     found = findings.findings(notebook, sealed.id)
-    entry: Any = found.entries[0]
-    assert (entry.correct, entry.assessments, found.alike_pairs, found.wrong_strips) == (8, 8, 1, 0)
-    assert (found.strays_wrong, found.noted) == ((), ())
-    told = list(wording_solo.caveats(found.session.plan, found.wrong_strips, found.alike_pairs))
+    entry: Any = found.found[0].entries[0]
+    assert (entry.correct, entry.assessments, found.found[0].alike_pairs, found.found[0].wrong_strips) == (8, 8, 1, 0)
+    assert (found.found[0].strays_wrong, found.context.noted) == ((), ())
+    told = list(
+        wording_solo.caveats(found.context.session.plan, found.found[0].wrong_strips, found.found[0].alike_pairs)
+    )
     assert [line.startswith("In 1 pair of sets both held the same trial twice.") for line in told] == [True]
 
 
@@ -279,16 +281,16 @@ def test_a_wrong_strip_leaves_and_the_verdicts_that_count_it_stand_beside(
 ) -> None:
     """Seven of seven right; binom.sf(6, 7, 1/3) = .00046, with it wrong 7 of 8: binom.sf(6, 8, 1/3) = .0026."""
     found = mixed_up(notebook, sealed.id, clock, s3=marks)
-    ways = [found.entries[0], found.strays_wrong[0], found.strays_right[0]]
+    ways = [found.found[0].entries[0], found.found[0].strays_wrong[0], found.found[0].strays_right[0]]
     assert [(one.correct, one.assessments) for one in ways] == [(7, 7), (7, 8), (8, 8)]
     assert ways[1].p_value == pytest.approx(binom.sf(6, 8, 1 / 3), rel=1e-9)
-    assert found.losses[0].left_out == (("wrong strip", 1),)
+    assert found.found[0].losses[0].left_out == (("wrong strip", 1),)
     codes = next(one.codes for one in bench.servings(notebook, sealed.id) if one.place == 3)
     told = ", ".join(f"{code} {mark}" for code, mark in zip(codes, marks, strict=True))
-    assert [(one.kind, one.reason, one.leaves) for one in found.noted] == [
+    assert [(one.kind, one.reason, one.leaves) for one in found.context.noted] == [
         ("wrong strip", f"set 3, by its marks: {told}, no set of this kind", True)
     ]
-    assert found.log_holds
+    assert found.context.log_holds
 
 
 def test_a_wrong_strip_that_is_out_for_another_reason_counts_in_no_way(
@@ -302,8 +304,12 @@ def test_a_wrong_strip_that_is_out_for_another_reason_counts_in_no_way(
     person.orders[3] = "AA?"
     play(notebook, sealed.id, person, clock)
     found = findings.findings(notebook, sealed.id)
-    assert (found.entries[0].assessments, found.strays_wrong, found.wrong_strips) == (7, (), 0)
-    assert [one.kind for one in found.noted] == ["wrong strip"]
+    assert (found.found[0].entries[0].assessments, found.found[0].strays_wrong, found.found[0].wrong_strips) == (
+        7,
+        (),
+        0,
+    )
+    assert [one.kind for one in found.context.noted] == ["wrong strip"]
 
 
 @pytest.mark.parametrize(
@@ -318,9 +324,9 @@ def test_sets_that_other_methods_do_not_have_are_wrong_strips(
     person.orders[2] = marks
     play(scene.notebook, session.id, person, clock)
     found = findings.findings(scene.notebook, session.id)
-    beside: Any = found.strays_wrong[0]
-    assert (found.entries[0].assessments, beside.assessments, found.wrong_strips) == (9, 10, 1)
-    assert beside.correct == found.entries[0].correct  # type: ignore[union-attr]
+    beside: Any = found.found[0].strays_wrong[0]
+    assert (found.found[0].entries[0].assessments, beside.assessments, found.found[0].wrong_strips) == (9, 10, 1)
+    assert beside.correct == found.found[0].entries[0].correct  # type: ignore[union-attr]
 
 
 def firsts(method: str, codes: tuple[str, ...]) -> str:
@@ -341,11 +347,15 @@ def test_a_spoilt_set_is_made_anew_under_other_codes(notebook: Any, sealed: Any,
     person.envelopes = []  # what is left of the pair is not used
     play(notebook, sealed.id, person, clock)
     found = findings.findings(notebook, sealed.id)
-    assert (found.entries[0].assessments, len(found.put_aside), found.losses[0].planned) == (8, 1, 8)
-    assert found.log_holds
+    assert (found.found[0].entries[0].assessments, len(found.found[0].put_aside), found.found[0].losses[0].planned) == (
+        8,
+        1,
+        8,
+    )
+    assert found.context.log_holds
     void = [read_body(one) for one in bench.log(notebook, sealed.id) if one.kind == "void serving"]
     assert [one["seat"] for one in void] == [1]
-    assert "a strip fell on the floor" in findings.log_texts(notebook, sealed.id).values()
+    assert "a strip fell on the floor" in opened.log_texts(notebook, sealed.id).values()
 
 
 def test_the_second_of_a_pair_made_anew_comes_out_of_a_pair_of_its_own(
@@ -359,7 +369,7 @@ def test_the_second_of_a_pair_made_anew_comes_out_of_a_pair_of_its_own(
     play(notebook, sealed.id, person, clock, "put away")
     person.envelopes = []
     play(notebook, sealed.id, person, clock)
-    assert findings.findings(notebook, sealed.id).entries[0].assessments == 8
+    assert findings.findings(notebook, sealed.id).found[0].entries[0].assessments == 8
 
 
 def test_an_answered_set_is_not_made_anew(notebook: Any, sealed: Any, clock: SteppedClock) -> None:
@@ -430,10 +440,10 @@ def test_a_wrong_code_is_counted_both_ways_and_the_sealed_one_leads(
     play(scene.notebook, session.id, person, clock)
     found: Any = findings.findings(scene.notebook, session.id)
     sealed_away = "wrong code" in left_out
-    assert found.entries[0].assessments == (7 if sealed_away else 8)
-    assert found.all_entries[0].assessments == 8
-    assert [one.assessments for one in found.as_meant] == ([] if sealed_away else [7])
-    assert [(one.kind, one.leaves) for one in found.noted] == [("wrong code", sealed_away)]
+    assert found.found[0].entries[0].assessments == (7 if sealed_away else 8)
+    assert found.found[0].all_entries[0].assessments == 8
+    assert [one.assessments for one in found.found[0].as_meant] == ([] if sealed_away else [7])
+    assert [(one.kind, one.leaves) for one in found.context.noted] == [("wrong code", sealed_away)]
 
 
 def test_a_session_closed_early_wants_the_marks_of_what_was_answered(
@@ -445,7 +455,7 @@ def test_a_session_closed_early_wants_the_marks_of_what_was_answered(
     bench.close(notebook, sealed.id)
     assert [one.place for one in solo.next_step(notebook, sealed.id).due] == [1, 2, 3]
     play(notebook, sealed.id, person, clock)
-    entry = findings.findings(notebook, sealed.id).entries[0]
+    entry = findings.findings(notebook, sealed.id).found[0].entries[0]
     assert (entry.correct, entry.assessments) == (3, 3)  # type: ignore[union-attr]
 
 
@@ -458,14 +468,14 @@ def test_the_score_is_that_of_the_marks_and_speaks_for_this_nose(
     person = Person(8, guesser)
     play(notebook, sealed.id, person, clock)
     found = findings.findings(notebook, sealed.id)
-    answers = {row.serving_id: row.chosen for row in found.rows}
+    answers = {row.serving_id: row.chosen for row in found.found[0].rows}
     places = {one.id: one for one in bench.servings(notebook, sealed.id)}
     right = sum(chosen == odd(person.orders[places[one].place], places[one].codes) for one, chosen in answers.items())
-    entry: Any = found.entries[0]
+    entry: Any = found.found[0].entries[0]
     assert (entry.correct, entry.assessments, entry.panelists) == (right, 8, 1)
     assert entry.p_value == pytest.approx(binomtest(right, 8, 1 / 3, alternative="greater").pvalue, rel=1e-9)
     assert entry.speaks_for == "this nose"
-    assert found.log_holds
+    assert found.context.log_holds
 
 
 @pytest.mark.parametrize("left_out", [ALWAYS_OUT, (*ALWAYS_OUT, "recognised")])
@@ -479,10 +489,10 @@ def test_recognised_sets_are_counted_both_ways_and_the_sealed_one_leads(
     play(scene.notebook, session.id, person, clock)
     found: Any = findings.findings(scene.notebook, session.id)
     sealed_away = "recognised" in left_out
-    assert found.entries[0].assessments == (7 if sealed_away else 8)
-    assert found.all_entries[0].assessments == 8
-    assert [one.assessments for one in found.unrecognised] == ([] if sealed_away else [7])
-    assert [(one.kind, one.leaves) for one in found.noted] == [("recognised", sealed_away)]
+    assert found.found[0].entries[0].assessments == (7 if sealed_away else 8)
+    assert found.found[0].all_entries[0].assessments == 8
+    assert [one.assessments for one in found.found[0].unrecognised] == ([] if sealed_away else [7])
+    assert [(one.kind, one.leaves) for one in found.context.noted] == [("recognised", sealed_away)]
 
 
 def often(chance: random.Random, order: str, codes: tuple[str, ...]) -> str:
@@ -504,7 +514,7 @@ def test_level_and_power_of_the_whole_flow(
     for number in range(sessions):
         session = scene.sealed(**TRIANGLE)
         play(scene.notebook, session.id, Person(1000 + number, nose), clock)
-        entry: Any = findings.findings(scene.notebook, session.id).entries[0]
+        entry: Any = findings.findings(scene.notebook, session.id).found[0].entries[0]
         rights += entry.correct
         noticed += entry.verdict == "noticed"
         assert (entry.verdict == "noticed") == (binom.sf(entry.correct - 1, 8, 1 / 3) <= 0.05)
@@ -536,7 +546,7 @@ def test_a_sitting_whose_look_says_stop_is_the_last(scene: scenes.Scene, clock: 
     with pytest.raises(StateError, match="the next one is: close"):
         solo.laid_out(scene.notebook, session.id, step.put_away + 1, early=True)
     play(scene.notebook, session.id, person, clock)
-    assert findings.findings(scene.notebook, session.id).log_holds
+    assert findings.findings(scene.notebook, session.id).context.log_holds
 
 
 def test_the_ballot_notes_a_recognised_set(scene: scenes.Scene) -> None:

@@ -150,7 +150,7 @@ def test_real_ages_are_recorded_and_nothing_is_late(
     planned = minutes * MINUTE
     for one in found.sets:
         assert abs(one.real - planned) <= (1_000 if preparation == "vials" else 181_000)
-    assert not findings.findings(notebook, session.id).noted  # type: ignore[union-attr]
+    assert not findings.findings(notebook, session.id).context.noted  # type: ignore[union-attr]
     for trial in found.trials:
         assert not trial.differs
 
@@ -207,8 +207,8 @@ def test_smelt_too_early_is_asked_about_once_and_noted(notebook: Any, scene: sce
     assert solo.smell(notebook, session.id, 1, EARLY) == ""
     person.play(notebook, session.id, clock)
     found: Any = findings.findings(notebook, session.id)
-    assert [(one.kind, one.leaves) for one in found.noted] == [(EARLY, True)]
-    assert found.entries[0].assessments == 3
+    assert [(one.kind, one.leaves) for one in found.context.noted] == [(EARLY, True)]
+    assert found.found[0].entries[0].assessments == 3
     assert ages.real_ages(notebook, session.id).early == 1
 
 
@@ -227,8 +227,8 @@ def test_twenty_hours_are_said_when_the_page_is_opened_again(
     assert solo.smell(notebook, session.id, 1, LATE) == ""
     person.play(notebook, session.id, clock)
     found: Any = findings.findings(notebook, session.id)
-    assert [(one.kind, one.leaves) for one in found.noted] == [(LATE, True)]
-    assert "20 h" in found.noted[0].reason
+    assert [(one.kind, one.leaves) for one in found.context.noted] == [(LATE, True)]
+    assert "20 h" in found.context.noted[0].reason
 
 
 def test_within_its_tolerance_a_set_begins_without_a_question(
@@ -251,7 +251,7 @@ def test_a_tap_that_came_late_is_corrected(notebook: Any, scene: scenes.Scene, c
     after = solo.dipped_before(notebook, session.id, 1, Decimal("1.5"))
     assert before.next_at - after.next_at == 90_000
     person.play(notebook, session.id, clock)
-    assert findings.findings(notebook, session.id).log_holds
+    assert findings.findings(notebook, session.id).context.log_holds
     assert ages.real_ages(notebook, session.id).late == 0
 
 
@@ -322,8 +322,8 @@ def test_a_set_that_ages_can_be_spoilt_and_is_made_anew(
     assert not set(again.making.sets[0].codes) & set(codes)
     person.play(notebook, session.id, clock)
     found: Any = findings.findings(notebook, session.id)
-    assert found.entries[0].assessments == 4
-    assert found.log_holds
+    assert found.found[0].entries[0].assessments == 4
+    assert found.context.log_holds
 
 
 # --- null sets ------------------------------------------------------------------------------------------------------
@@ -340,7 +340,7 @@ def test_null_sets_alone_are_scored_beside_and_never_in(
     null = {place for place, order in person.orders.items() if not order.isupper()}
     assert len(null) == 3
     found: Any = findings.findings(notebook, session.id)
-    assert (found.entries[0].correct, found.entries[0].assessments) == (4, 4)
+    assert (found.found[0].entries[0].correct, found.found[0].entries[0].assessments) == (4, 4)
     places = {one.id: one for one in bench.servings(notebook, session.id)}
     answered = {
         places[one.serving_id].place: one.value
@@ -351,8 +351,8 @@ def test_null_sets_alone_are_scored_beside_and_never_in(
         is_right(method, person.orders[place], served(places, place).codes, answered[place], session.plan.expected)
         for place in null
     )
-    assert (found.null_control.correct, found.null_control.assessments) == (right, 3)
-    assert found.log_holds
+    assert (found.found[0].null_control.correct, found.found[0].null_control.assessments) == (right, 3)
+    assert found.context.log_holds
 
 
 def notebook_answers(notebook: Any, session_id: str) -> Any:
@@ -388,10 +388,10 @@ def test_guessing_stays_chance_with_bags_and_null_sets(notebook: Any, scene: sce
         person = Person(session.plan, 100 + number)
         person.play(notebook, session.id, clock)
         found: Any = findings.findings(notebook, session.id)
-        rights[False] += found.entries[0].correct
-        asked[False] += found.entries[0].assessments
-        rights[True] += found.null_control.correct
-        asked[True] += found.null_control.assessments
+        rights[False] += found.found[0].entries[0].correct
+        asked[False] += found.found[0].entries[0].assessments
+        rights[True] += found.found[0].null_control.correct
+        asked[True] += found.found[0].null_control.assessments
     assert asked == {False: 80, True: 20}
     for null in (False, True):
         low, high = binom.interval(0.9999, asked[null], 1 / 3)
@@ -416,5 +416,5 @@ def test_a_session_sealed_before_counts_no_age(notebook: Any, scene: scenes.Scen
         person.take(notebook, session.id, step, clock)
     assert seen[:6] == ["lay out", "answer", "put away", "rest", "lay out", "answer"]
     found: Any = findings.findings(notebook, session.id)
-    assert found.entries[0].assessments == 4
-    assert not found.noted
+    assert found.found[0].entries[0].assessments == 4
+    assert not found.context.noted

@@ -240,7 +240,7 @@ def test_shares_are_of_sets_where_one_nose_or_several_answers_stand_behind_them(
         session = smelt(scene, 4, **changes)
         open_it(scene, session)
         found = findings.findings(scene.notebook, session.id)
-        labels = [name for name, _ in findings_words.facts(found.entries[0], found.labels)]
+        labels = [name for name, _ in findings_words.facts(found.found[0].entries[0], found.context.names)]
         assert "Share of these sets told apart (pd)" in labels
         assert not any("notices" in name for name in labels)
 
@@ -328,7 +328,7 @@ def test_the_counted_answers_file_gives_judge_the_same_verdict(
     path = tmp_path / "answers.csv"
     path.write_bytes(browser.get(f"/files/{session.id}/answers-to-judge.csv").body)
     (judged,) = judge_file(path)
-    (entry,) = findings.findings(scene.notebook, session.id).entries
+    (entry,) = findings.findings(scene.notebook, session.id).found[0].entries
     assert (judged.correct, judged.assessments, judged.p_value) == (entry.correct, entry.assessments, entry.p_value)
     assert judged.verdict == entry.verdict
 

@@ -148,9 +148,9 @@ def test_the_chart_plots_the_path_and_the_limits(table: Table, right: Any) -> No
     for column, place in (("lower", 1), ("upper", 2)):
         limits = {(one[0], one[place]) for one in entry.limits if one[place] is not None}
         assert {(row["assessments"], row[column]) for data in drawn for row in data if column in row} == limits
-    assert findings_looks.picture(findings.findings(table.notebook, table.id), dark=True) is not None
+    assert findings_looks.picture(findings.findings(table.notebook, table.id).found[0], dark=True) is not None
 
 
 def test_no_look_no_chart(table: Table) -> None:
     table.found()
-    assert findings_looks.picture(findings.findings(table.notebook, table.id)) is None
+    assert findings_looks.picture(findings.findings(table.notebook, table.id).found[0]) is None

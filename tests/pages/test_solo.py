@@ -182,8 +182,8 @@ def test_a_whole_session_from_the_first_strip_to_the_marks(
     tap(app, "Open the session")
     found: Any = findings.findings(scene.notebook, session.id)
     # always the first code: right where the odd strip came first, that is in ABB (sets 4 and 6) only; set 5 leaves
-    assert (found.entries[0].correct, found.entries[0].assessments) == (2, 5)
-    assert (found.strays_wrong[0].correct, found.strays_right[0].correct) == (2, 3)
+    assert (found.found[0].entries[0].correct, found.found[0].entries[0].assessments) == (2, 5)
+    assert (found.found[0].strays_wrong[0].correct, found.found[0].strays_right[0].correct) == (2, 3)
     told = words(opened(app, "findings.py"))
     assert "rests on that person’s word" in told
     assert "orders came from shuffling, not balanced" in told

@@ -102,9 +102,9 @@ def test_twelve_triangles_take_at_most_a_hundred_taps(
     assert sum(hand.taps.values()) == expected <= MOST_TAPS, hand.taps
     assert not app.checkbox, "no further tick"
     found: Any = findings.findings(scene.notebook, hand.session.id)
-    assert found.entries[0].assessments == 12
-    assert not found.noted
-    assert found.log_holds
+    assert found.found[0].entries[0].assessments == 12
+    assert not found.context.noted
+    assert found.context.log_holds
 
 
 def test_what_is_needed_is_told_before_the_first_set(app: AppTest, scene: scenes.Scene, clock: SteppedClock) -> None:
@@ -267,4 +267,4 @@ def test_null_sets_are_offered_among_the_marks_and_told_in_the_findings(
     assert "Null sets" in told
     assert "The nose was near when the vials were open" in told
     found: Any = findings.findings(scene.notebook, hand.session.id)
-    assert (found.entries[0].assessments, found.null_control.assessments) == (6, 3)
+    assert (found.found[0].entries[0].assessments, found.found[0].null_control.assessments) == (6, 3)

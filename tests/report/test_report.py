@@ -82,8 +82,8 @@ def test_the_page_says_what_a_reader_needs(notebook: Any, session: str) -> None:
     found = findings.findings(notebook, session)
     told = unescape(html.page(desk.report(notebook, session)).decode())
     for needed in (
-        found.session.sealed_hash,
-        found.last_hash,
+        found.context.session.sealed_hash,
+        found.context.last_hash,
         "every line stands as it was written",
         "ISO 4120:2004",
         "No deviation was noted.",
@@ -99,7 +99,7 @@ def test_the_document_is_read_back(notebook: Any, session: str) -> None:
     read = PdfReader(io.BytesIO(made))
     told = " ".join(" ".join(page.extract_text() for page in read.pages).split())
     found = findings.findings(notebook, session)
-    assert found.last_hash in told.replace(" ", "")
+    assert found.context.last_hash in told.replace(" ", "")
     assert "Trial 7 against trial 8" in told
     assert f"page {len(read.pages)} of {len(read.pages)}" in told
     fonts = [font for page in read.pages for font in _fonts(page)]
@@ -200,9 +200,13 @@ def _told(made: bytes) -> list[str]:
 def test_the_numbers_are_those_of_the_findings(notebook: Any, session: str) -> None:
     found = findings.findings(notebook, session)
     told = json.loads(desk.report(notebook, session).numbers)
-    assert told["last_hash"] == found.last_hash
-    assert [one["p_value"] for one in told["found"]["strip"]["entries"]] == [one.p_value for one in found.entries]
-    assert [one["verdict"] for one in told["found"]["strip"]["entries"]] == [one.verdict for one in found.entries]
+    assert told["last_hash"] == found.context.last_hash
+    assert [one["p_value"] for one in told["found"]["strip"]["entries"]] == [
+        one.p_value for one in found.found[0].entries
+    ]
+    assert [one["verdict"] for one in told["found"]["strip"]["entries"]] == [
+        one.verdict for one in found.found[0].entries
+    ]
 
 
 def test_an_altered_file_is_refused_in_one_sentence(

@@ -122,6 +122,6 @@ def smelt_alone(notebook: Any, clock: SteppedClock, person: alone.Person) -> Seq
             bench.close(notebook, session.id)
         else:
             alone.take(notebook, session.id, person, clock, step)
-    entry = findings.findings(notebook, session.id).sequence
+    entry = findings.findings(notebook, session.id).found[0].sequence
     assert entry is not None
     return entry

@@ -78,8 +78,8 @@ def _says(notebook: Any, scene: scenes.Scene, habits: tuple[int, ...], wanted: d
     findings.open_session(notebook, session.id)
     found = findings.findings(notebook, session.id)
     if wanted["null_sets"]:
-        return found.null_control is not None and found.null_control.noticed
-    return found.entries[0].verdict in (NOTICED, FIRST_PREFERRED, SECOND_PREFERRED)
+        return found.found[0].null_control is not None and found.found[0].null_control.noticed
+    return found.found[0].entries[0].verdict in (NOTICED, FIRST_PREFERRED, SECOND_PREFERRED)
 
 
 def _by_place(asked: Question, place: int) -> str:
