@@ -48,7 +48,7 @@ ROWS: Final[Rows] = (
         "wording_solo",
         "wording_sizes",
     ),
-    ("wording_claims", "wording_decisions"),
+    ("wording_claims", "wording_decisions", "wording_sealed"),
     ("wording_next",),
     ("wording",),
     ("tables",),

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Final
 
-from evaluation import tables, wording_profiles
+from evaluation import tables, wording_profiles, wording_sealed
 from evaluation.actions.profile_findings import ProfileFindings
 from evaluation.charts import profiles as drawn
 from evaluation.profiles import POINTS, ProfileFound, curves
-from evaluation.report import methods, numbers
-from evaluation.report.blocks import Block, Chart, Report, framed, head, lines, noted, record, remarks
-from evaluation.report.two import WIDTH, blind
+from evaluation.report import numbers, whole
+from evaluation.report.blocks import Block, Chart, Report, framed, head, lines
+from evaluation.report.whole import WIDTH, Told
 from evaluation.sheets.values import Text
 from evaluation.trials import sentence_case, trial_name
 from evaluation.wording_profiles import age_words
@@ -24,31 +24,15 @@ _MAP: Final = (
 
 def report(found: ProfileFindings, instant: int) -> Report:
     """Everything of an opened profile; ``instant`` is that of the last line of its log."""
-    about, session = found.context, found.context.session
-    blocks: list[Block] = [
-        Text(f"Brief: {about.brief_title}. {sentence_case(trial_name(*about.names))}."),
-        head("What was found"),
-        *(Text(line, "lead") for part in found.found for line in _summary(found, part)),
-        head("What was planned and sealed"),
-        *lines(wording_profiles.plan_lines(session.plan, about.names)),
-        *record(about),
-        *(block for part in found.found for block in _part(part)),
-        head("What came in, and deviations"),
-        *lines(_came(found)),
-        *(noted(about.noted) or [Text("No deviation was noted.")]),
-        *remarks(about.remarks),
-        head("What this does not say, and what it rests on"),
-        *lines(_cautions(found)),
-        head("Methods"),
-        *lines(methods.lines_of(session.plan)),
-    ]
-    told = numbers.of_profile(found)
-    return Report(session.plan.title, session.sealed_hash[:12], instant, session.plan.zone, tuple(blocks), told)
-
-
-def _summary(found: ProfileFindings, part: ProfileFound) -> Iterable[str]:
-    where = f"On {part.medium}: " if len(found.found) > 1 else ""
-    return (f"{where}{line}" for line in wording_profiles.summary_lines(part))
+    told = Told(
+        leads=whole.leads(found, wording_profiles.summary_lines),
+        parts=[block for part in found.found for block in _part(part)],
+        came=whole.came(found, _came),
+        cautions=_cautions(found),
+        below=(),
+        numbers=numbers.of_profile(found),
+    )
+    return whole.report(found, told, instant)
 
 
 def _part(part: ProfileFound) -> list[Block]:
@@ -89,19 +73,18 @@ def _curves(part: ProfileFound) -> list[Block]:
     return told
 
 
-def _came(found: ProfileFindings) -> Iterable[str]:
-    for part in found.found:
-        yield from (f"On {part.medium}, {wording_profiles.came_line(one)}" for one in part.came)
-        if part.reduced:
-            yield "With every answer, also those the sealed rule leaves out; the findings are the sealed ones:"
-            yield from wording_profiles.summary_lines(part, everything=True)
+def _came(part: ProfileFound) -> Iterable[str]:
+    yield from (f"On {part.medium}, {wording_profiles.came_line(one)}" for one in part.came)
+    if part.reduced:
+        yield whole.EVERYTHING
+        yield from wording_profiles.summary_lines(part, everything=True)
 
 
 def _cautions(found: ProfileFindings) -> Iterable[str]:
     yield "It speaks for this panel, and as far as its people were chosen at random for people like it."
-    yield "This session is judged alone: answers of other sessions are never added to it."
+    yield wording_sealed.JUDGED_ALONE
     for part in found.found:
         yield from wording_profiles.caveats(part)
-    yield from blind(found.context)
+    yield from whole.blind(found.context)
     if found.aims_late:
         yield "What the brief aims at was written when this key was open already: not blind."

@@ -15,43 +15,33 @@ from evaluation import (
     wording_draws,
     wording_looks,
     wording_panels,
-    wording_sizes,
+    wording_sealed,
     wording_solo,
 )
-from evaluation.actions.opened import Context, Noted
+from evaluation.actions.opened import Noted
 from evaluation.actions.two_findings import TwoFindings, TwoFound
 from evaluation.entries import AnyEntry, Entry
-from evaluation.report import methods, numbers
-from evaluation.report.blocks import Block, Chart, Report, across, framed, head, lines, noted, record, remarks, table
-from evaluation.sessions import OVERALL, SKIN, Plan
+from evaluation.report import numbers, whole
+from evaluation.report.blocks import Block, Chart, Report, across, framed, head, lines, noted, table
+from evaluation.report.whole import WIDTH, Told
+from evaluation.sessions import OVERALL, SKIN
 from evaluation.sheets.values import Text
 from evaluation.trials import sentence_case, trial_name
 from evaluation.wording_profiles import age_words
 from evaluation.wording_verdicts import whom
 
-WIDTH: Final = 640
-
 
 def report(found: TwoFindings, instant: int) -> Report:
     """Everything of an opened session; ``instant`` is that of the last line of its log."""
-    about, session, parts = found.context, found.context.session, found.found
-    blocks: list[Block] = [
-        Text(f"Brief: {about.brief_title}. {sentence_case(trial_name(*about.names))}."),
-        head("What was found"),
-        *(block for part in parts for block in _verdict(part)),
-        head("What was planned and sealed"),
-        *lines(plan_lines(session.plan, about.names)),
-        *record(about),
-        *(block for part in parts for block in _part(found, part)),
-        *remarks(about.remarks),
-        head("What this does not say, and what it rests on"),
-        *lines(cautions(found)),
-        *(block for part in parts for block in _places(part)),
-        head("Methods"),
-        *lines(methods.lines_of(session.plan)),
-    ]
-    told = numbers.of_two(found)
-    return Report(session.plan.title, session.sealed_hash[:12], instant, session.plan.zone, tuple(blocks), told)
+    told = Told(
+        leads=[block for part in found.found for block in _verdict(part)],
+        parts=[block for part in found.found for block in _part(found, part)],
+        came=(),
+        cautions=cautions(found),
+        below=[block for part in found.found for block in _places(part)],
+        numbers=numbers.of_two(found),
+    )
+    return whole.report(found, told, instant)
 
 
 def _places(found: TwoFound) -> list[Block]:
@@ -213,47 +203,12 @@ def _second_opinions(found: TwoFound) -> list[Block]:
     return [head("A second opinion, never the verdict"), *lines(told)] if told else []
 
 
-# --- plan and cautions ----------------------------------------------------------------------------------------------
-
-
-def plan_lines(plan: Plan, labels: tuple[str, ...]) -> tuple[str, ...]:
-    """The sealed plan, one sentence a line."""
-    ages = ", ".join(age_words(one.minutes) for one in plan.ages)
-    skin = ", ".join(age_words(one.minutes) for one in plan.skin_ages)
-    people = "1 person" if plan.people == 1 else f"{plan.people} people"
-    told = [
-        f"{wording.method_name(plan.method)}: {wording.method_sentence(plan.method)}",
-        f"First trial {labels[0]}, second trial {labels[1]}, {plan.strips_a_set} in a set, on {plan.medium}.",
-        f"Ages {ages}{f'; on skin {skin}' if skin else ''}.",
-        f"{people}, {plan.replicates} at each age for everybody.",
-        *wording_sizes.risk_lines(plan),
-        wording_draws.sealed_line(plan),
-        f"These leave the main analysis: {', '.join(plan.set_apart)}.",
-    ]
-    if isinstance(plan.primary, int) and len(plan.ages) > 1:
-        told.append(f"Primary age {age_words(plan.primary / 60)}.")
-    if plan.descriptor:
-        more = trial_name(labels[0] if plan.expected == "first" else labels[1])
-        told.append(f"Asked for more {plan.descriptor}; {more} was expected to show more of it.")
-    if plan.method == "preference":
-        told.append(
-            f"Answers without a preference: {'dropped from' if plan.ties_rule == 'drop' else 'split in'} the test."
-        )
-    if plan.null_sets:
-        told.append(f"Null sets, in which one trial was served as if it were two: {plan.null_sets} for everybody.")
-    if plan.preparation:
-        told.append(wording_solo.prepared(plan))
-    if plan.look_every:
-        told.append(f"Looked at after every {plan.look_every} answers, to stop as soon as the sealed rule allows.")
-    if plan.confirmed:
-        told.append(f"Confirmed before sealing that this cannot be the verdict: {', '.join(plan.confirmed)}.")
-    return tuple(told)
+# --- cautions ---------------------------------------------------------------------------------------------------------
 
 
 def cautions(found: TwoFindings) -> tuple[str, ...]:
     """For whom it speaks, what the blind rests on, and what must be said beside each number."""
-    about = found.context
-    told = ["This session is judged alone: answers of other sessions are never added to it.", *blind(about)]
+    told = [wording_sealed.JUDGED_ALONE, *whole.blind(found.context)]
     if found.plan.media == (SKIN,):
         told.append("Skin only: it differs from person to person, and on a strip the same change may show otherwise.")
     elif len(found.found) == 1:
@@ -267,22 +222,3 @@ def cautions(found: TwoFindings) -> tuple[str, ...]:
         if part.sequence is not None:
             told += [f"It speaks for {whom(part.sequence.speaks_for)}.", *wording_looks.caveats(part.sequence)]
     return tuple(dict.fromkeys(told))
-
-
-def blind(found: Context) -> Iterable[str]:
-    """What the blindness of the session rests on."""
-    looked = [alias for alias in found.key_seen_by if alias]
-    if found.session.plan.solo:
-        yield wording_solo.SHUFFLED
-        return
-    if found.session.plan.people == 1:
-        yield "One nose smelt alone: the blind rests on that person's word; orders were drawn by chance, not balanced."
-    yield from filter(None, [wording_draws.law_line(found.session.plan)])
-    if "" in found.key_seen_by:
-        yield "The key was shown to somebody who did not smell: the blind rests on that person's silence."
-    if looked:
-        yield f"The key was shown early to {', '.join(looked)}, whose answers stay out of the verdict."
-    if not found.key_seen_by:
-        yield "The key was never shown on the bench, so it is not on record how the trials were prepared."
-    if found.stopped:
-        yield f"Stopped because the skin reacted: {', '.join(found.stopped)}."

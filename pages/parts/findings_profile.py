@@ -16,12 +16,11 @@ from parts import (
     findings_profile_files,
     findings_profile_views,
     findings_record,
-    findings_words,
     frame,
 )
 from parts.house import House
 
-from evaluation import wording_profiles
+from evaluation import wording_profiles, wording_sealed
 from evaluation.actions.opened import Context, log_holds
 from evaluation.actions.profile_findings import ProfileFindings, profile_findings
 from evaluation.profiles import ProfileFound
@@ -51,7 +50,7 @@ def show(here: House, session: Session) -> None:
     _lines(_caveats(here, found))
     with st.expander("What was sealed"):
         checked = replace(found.context, log_holds=log_holds(here.notebook, session.id))  # slow: after the numbers
-        findings_record.stands(wording_profiles.plan_lines(session.plan, found.context.names), checked)
+        findings_record.show(checked)
     with st.expander("Files"):
         findings_profile_files.show(found)
 
@@ -100,10 +99,9 @@ def _caveats(here: House, found: ProfileFindings) -> tuple[str, ...]:
     listed = [line for part in found.found for line in wording_profiles.caveats(part)]
     if len(found.found) > 1:
         listed.append("Strip and skin are two families, each at its own alpha risk; their answers are never added.")
-    listed.append("This session is judged alone: answers of other sessions are never added to it.")
-    listed += findings_words.blind(found.context)
-    if found.context.stopped:
-        listed.append(f"Stopped because the skin reacted: {', '.join(found.context.stopped)}.")
+    listed.append(wording_sealed.JUDGED_ALONE)
+    listed += wording_sealed.blind_lines(found.plan, found.context.key_seen_by)
+    listed += wording_sealed.stopped_lines(found.context.stopped)
     listed += findings_differences.lines(here, found.context.session)
     return tuple(dict.fromkeys(listed))
 

@@ -13,12 +13,11 @@ from parts import (
     findings_files,
     findings_record,
     findings_report,
-    findings_words,
     frame,
 )
 from parts.house import House
 
-from evaluation import charts, tables, tables_rounds, wording_rounds
+from evaluation import charts, tables, tables_rounds, wording_rounds, wording_sealed
 from evaluation.actions.round_findings import RoundFindings, round_findings
 from evaluation.charts import rounds as drawn
 from evaluation.rounds import RoundFound
@@ -51,7 +50,7 @@ def show(here: House, session: Session) -> None:
     st.header("What this does not say, and what it rests on", anchor=False)
     _lines(_caveats(here, found))
     with st.expander("What was sealed"):
-        findings_record.stands(wording_rounds.plan_lines(session.plan, found.context.names), found.context)
+        findings_record.show(found.context)
     with st.expander("Files"):
         _files(found)
 
@@ -105,10 +104,9 @@ def _caveats(here: House, found: RoundFindings) -> tuple[str, ...]:
     listed = [line for part in found.found for line in wording_rounds.caveats(part)]
     if len(found.found) > 1:
         listed.append("Strip and skin are two families, each at its own alpha risk; their answers are never added.")
-    listed.append("This session is judged alone: answers of other sessions are never added to it.")
-    listed += findings_words.blind(found.context)
-    if found.context.stopped:
-        listed.append(f"Stopped because the skin reacted: {', '.join(found.context.stopped)}.")
+    listed.append(wording_sealed.JUDGED_ALONE)
+    listed += wording_sealed.blind_lines(found.plan, found.context.key_seen_by)
+    listed += wording_sealed.stopped_lines(found.context.stopped)
     listed += findings_differences.lines(here, found.context.session)
     return tuple(dict.fromkeys(listed))
 

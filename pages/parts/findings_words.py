@@ -7,8 +7,7 @@ from collections.abc import Iterable
 
 from parts import entries as typed
 
-from evaluation import tables, wording, wording_draws, wording_solo
-from evaluation.actions.opened import Context
+from evaluation import tables, wording, wording_sealed, wording_solo
 from evaluation.actions.two_findings import TwoFindings, TwoFound
 from evaluation.entries import (
     CHECK_THE_KEY,
@@ -182,9 +181,9 @@ def caveats(found: TwoFindings) -> tuple[str, ...]:
     """What the verdicts do not say and what they rest on, one sentence each."""
     listed = [
         *_medium(found),
-        "This session is judged alone: answers of other sessions are never added to it.",
+        wording_sealed.JUDGED_ALONE,
         *(line for part in found.found for line in _not_sameness(part)),
-        *blind(found.context),
+        *wording_sealed.blind_lines(found.plan, found.context.key_seen_by),
         *(line for part in found.found for line in _spares(part)),
     ]
     for part in found.found:
@@ -203,10 +202,7 @@ def _medium(found: TwoFindings) -> Iterable[str]:
         yield "Skin only: it differs from person to person, and on a strip the same change may show more or less."
     else:
         yield "Strips only: on skin a difference may show more, less, or at another time."
-    stopped = found.context.stopped
-    if stopped:
-        verb = "their" if len(stopped) > 1 else "the"
-        yield f"Stopped because the skin reacted: {', '.join(stopped)}; {verb} skin part ended there."
+    yield from wording_sealed.stopped_lines(found.context.stopped)
 
 
 def leaks(found: TwoFound) -> Iterable[str]:
@@ -223,23 +219,6 @@ def _not_sameness(found: TwoFound) -> Iterable[str]:
         yield "No preference shown does not mean that both are liked alike."
     if verdicts & {FIRST_PREFERRED, SECOND_PREFERRED}:
         yield "A preference says which one, not by how much."
-
-
-def blind(found: Context) -> Iterable[str]:
-    """What the blindness of the session rests on."""
-    looked = [alias for alias in found.key_seen_by if alias]
-    if found.session.plan.solo:
-        yield wording_solo.SHUFFLED
-        return
-    if found.session.plan.people == 1:
-        yield "One nose smelt alone: the blind rests on that person’s word; orders were drawn by chance, not balanced."
-    yield from filter(None, [wording_draws.law_line(found.session.plan)])
-    if "" in found.key_seen_by:
-        yield "The key was shown to somebody who did not smell: the blind rests on that person’s silence."
-    if looked:
-        yield f"The key was shown early to {', '.join(looked)}, whose answers stay out of the verdict."
-    if not found.key_seen_by:
-        yield "The key was never shown on the bench, so it is not on record how the trials were prepared."
 
 
 def _spares(found: TwoFound) -> Iterable[str]:

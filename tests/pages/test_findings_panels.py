@@ -7,9 +7,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from parts import findings_record, house, visitor
+from parts import house, visitor
 from streamlit.testing.v1 import AppTest
 
+from evaluation import wording_sealed
 from evaluation.actions import findings
 from evaluation.actions.doors import CONDUCTOR, Visitor
 from tests import scenes
@@ -85,7 +86,7 @@ def test_the_second_opinion_stands_apart_under_its_label(app: AppTest, scene: sc
 
 def test_the_record_names_null_sets_and_prior(scene: scenes.Scene) -> None:
     found = found_of(scene, lambda *_: True, null_sets=2, prior="hopeful", people=6)
-    lines = findings_record.plan_words(found.plan, found.names)
+    lines = wording_sealed.plan_lines(found.plan, found.names)
     assert any("Null sets" in line and "2 each" in line for line in lines)
     assert any("never of the verdict: hopeful" in line for line in lines)
 

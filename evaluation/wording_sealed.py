@@ -1,0 +1,128 @@
+"""A sealed plan in words, and what the blindness of its session rests on: one telling for the page and the report."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from types import MappingProxyType
+from typing import Final
+
+from evaluation import wording_draws, wording_profiles, wording_rounds, wording_sizes, wording_solo
+from evaluation.sessions import FORCED_CHOICE, SKIN, STRIP, Plan
+from evaluation.trials import trial_name
+from evaluation.wording_ballot import method_name, method_sentence
+from evaluation.wording_profiles import age_words
+from evaluation.wording_verdicts import count
+
+JUDGED_ALONE: Final = "This session is judged alone: answers of other sessions are never added to it."
+Names = tuple[str, ...]  # of the trials, in the order of the plan
+
+
+def plan_lines(plan: Plan, names: Names) -> tuple[str, ...]:
+    """The sealed plan, one sentence a line."""
+    return tuple(_TOLD[plan.method](plan, names))
+
+
+# --- two trials -------------------------------------------------------------------------------------------------------
+
+
+def _two(plan: Plan, names: Names) -> Iterator[str]:
+    yield f"{method_name(plan.method)}: {method_sentence(plan.method)}"
+    if plan.descriptor:
+        more = trial_name(names[0] if plan.expected == "first" else names[1])
+        yield f"Asked for more {plan.descriptor}; {more} was expected to show more of it."
+    where = " and ".join(_ON[medium] for medium in plan.media)
+    apart = ", each judged by itself" if len(plan.media) > 1 else ""
+    yield f"First trial {names[0]}, second trial {names[1]}, {where}{apart}, {plan.strips_a_set} a set."
+    yield from _times(plan)
+    sets = "one set" if plan.replicates == 1 else f"{plan.replicates} sets"
+    yield f"{_people(plan)}, {sets} each at each age."
+    yield from wording_sizes.risk_lines(plan)
+    yield wording_draws.sealed_line(plan)
+    yield f"These leave the main analysis: {', '.join(plan.set_apart)}."
+    yield from _options(plan)
+
+
+_ON: Final = MappingProxyType({STRIP: "on strips", SKIN: "on skin"})
+
+
+def _times(plan: Plan) -> Iterator[str]:
+    """The ages on each medium; the primary one is named where there are several."""
+    primary = age_words(plan.primary / 60) if isinstance(plan.primary, int) else plan.primary
+    for medium in plan.media:
+        ages = plan.ages_on(medium)
+        told = ", ".join(age_words(one.minutes) for one in ages)
+        if len(ages) > 1 and medium == plan.media[0]:
+            told += f"; primary: {primary}" if primary else "; no primary age"
+        yield f"On skin {told} after application." if medium == SKIN else f"Strip age {told}."
+
+
+def _people(plan: Plan) -> str:
+    return "One person, who prepared and smelt" if plan.solo else count(plan.people, "person", "people")
+
+
+def _options(plan: Plan) -> Iterator[str]:
+    """What not every plan has."""
+    yield from _OF_METHOD[plan.method](plan)
+    if plan.null_sets:
+        yield f"Null sets, in which one trial was served as if it were two: {plan.null_sets} each."
+    if plan.preparation:
+        yield wording_solo.prepared(plan)
+    if plan.look_every:
+        every = "answer" if plan.look_every == 1 else f"{plan.look_every} answers"
+        yield f"Looked at after every {every}, to stop as soon as the sealed rule allows."
+    if plan.confirmed:
+        yield f"Confirmed before sealing that this cannot be the verdict: {', '.join(plan.confirmed)}."
+
+
+def _ties(plan: Plan) -> Iterator[str]:
+    yield f"No preference {'could' if plan.ties_allowed else 'could not'} be chosen; {_TIES[plan.ties_rule]}"
+
+
+def _prior(plan: Plan) -> Iterator[str]:
+    yield f"Prior of the second opinion, never of the verdict: {plan.prior}."
+
+
+_TIES: Final = MappingProxyType(
+    {
+        "drop": "such answers are left out of the test.",
+        "split": "such answers are shared between both trials, an odd one against the leader.",
+    }
+)
+_OF_METHOD: Final[MappingProxyType[str, Callable[[Plan], Iterable[str]]]] = MappingProxyType(
+    {**dict.fromkeys(FORCED_CHOICE, _prior), "preference": _ties}
+)
+_TOLD: Final[MappingProxyType[str, Callable[[Plan, Names], Iterable[str]]]] = MappingProxyType(
+    {
+        **dict.fromkeys(_OF_METHOD, _two),
+        "profile": wording_profiles.plan_lines,
+        "round": wording_rounds.plan_lines,
+        "ranking": wording_rounds.plan_lines,
+    }
+)
+
+
+# --- what the blindness rests on --------------------------------------------------------------------------------------
+
+
+def blind_lines(plan: Plan, key_seen_by: Sequence[str]) -> Iterator[str]:
+    """What the blindness of a session rests on; ``key_seen_by``: aliases, "" for somebody not on the panel."""
+    if plan.solo:
+        yield wording_solo.SHUFFLED
+        return
+    looked = [alias for alias in key_seen_by if alias]
+    if plan.people == 1:
+        yield "One nose smelt alone: the blind rests on that person’s word; orders were drawn by chance, not balanced."
+    yield from filter(None, [wording_draws.law_line(plan)])
+    if "" in key_seen_by:
+        yield "The key was shown to somebody who did not smell: the blind rests on that person’s silence."
+    if looked:
+        yield f"The key was shown early to {', '.join(looked)}, whose answers stay out of the verdict."
+    if not key_seen_by:
+        yield "The key was never shown on the bench, so it is not on record how the trials were prepared."
+
+
+def stopped_lines(stopped: Sequence[str]) -> Iterator[str]:
+    """Whose skin part ended early; ``stopped`` are aliases."""
+    if stopped:
+        verb = "their" if len(stopped) > 1 else "the"
+        yield f"Stopped because the skin reacted: {', '.join(stopped)}; {verb} skin part ended there."
