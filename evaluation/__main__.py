@@ -15,11 +15,15 @@ Mouillette: blind smelling sessions between trials of a scent, from plan to verd
 
 Without further words it starts on this computer only; open the address it prints. To judge a file of
 answers without the browser: python -m evaluation judge answers.csv (see: python -m evaluation judge --help). To work
-out a report anew from the exported data of a session: python -m evaluation report EXPORT.zip (see its --help)."""
+out a report anew from the exported data of a session: python -m evaluation report EXPORT.zip (see its --help).
+
+To keep a copy of everything, bring one back, or look a notebook over: python -m evaluation backup FILE.zip,
+restore FILE.zip --data NEW, check (see their --help)."""
 
 EPILOG = """\
 Panelists answer on their phones when the app listens on your network (--lan). Conductor pages then ask for a
-passphrase, which you choose at the first start. Beside a database file lies <file>.secret: keep both together.
+passphrase, which you choose at the first start. Beside a database file lie <file>.secret, <file>.copies and, while
+the app runs, <file>-wal with the newest answers. They belong together: "backup" takes what a copy by hand would miss.
 With a database server, set MOUILLETTE_SECRET (64 hexadecimal digits) to the same value for every process."""
 
 
@@ -45,6 +49,10 @@ def main(argv: Sequence[str] | None = None) -> int:
         from evaluation.report.command import main as report
 
         return int(report(words[1:]))
+    if words[:1] in (["backup"], ["restore"], ["check"]):
+        from evaluation.keeping.backup_commands import main as keep
+
+        return int(keep(words, default_file()))
     try:
         return _start(_parsed(words))
     except Unusable as problem:

@@ -56,7 +56,7 @@ ROWS: Final[Rows] = (
     ("actions", "charts"),
     ("answers",),
     ("answer_files",),
-    ("sheets", "judge", "demo"),
+    ("sheets", "judge", "demo", "keeping"),
     ("report",),
 )
 

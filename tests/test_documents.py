@@ -64,13 +64,19 @@ def options(*words: str) -> set[str]:
     return set(re.findall(r"(?<![\w-])--[a-z-]+", done.stdout)) - {"--help"}
 
 
-@pytest.mark.parametrize("words", [(), ("judge",), ("report",)], ids=["app", "judge", "report"])
+COMMANDS = ("judge", "report", "backup", "restore", "check")
+
+
+@pytest.mark.parametrize("words", [(), *((one,) for one in COMMANDS)], ids=["app", *COMMANDS])
 def test_every_option_has_its_line_in_the_readme(words: tuple[str, ...]) -> None:
     found = options(*words)
     some = {
         (): {"--data", "--demo", "--lan", "--port"},
         ("judge",): {"--alpha", "--json"},
         ("report",): {"--html", "--pdf"},
+        ("backup",): {"--data", "--with-secret"},
+        ("restore",): {"--data"},
+        ("check",): {"--data"},
     }
     assert found >= some[words]
     rows = [re.match(r"\| `(--[a-z-]+)", line) for line in README.splitlines()]
@@ -79,7 +85,7 @@ def test_every_option_has_its_line_in_the_readme(words: tuple[str, ...]) -> None
 
 def test_the_readme_lists_no_option_that_is_gone() -> None:
     rows = [re.match(r"\| `(--[a-z-]+)", line) for line in README.splitlines()]
-    assert {row[1] for row in rows if row} <= options() | options("judge") | options("report")
+    assert {row[1] for row in rows if row} <= options().union(*map(options, COMMANDS))
 
 
 # --- names ------------------------------------------------------------------------------------------------------------

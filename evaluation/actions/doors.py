@@ -257,6 +257,25 @@ def server_secret(where: str | Path | None) -> bytes:
     return _kept_secret(_beside(str(where)))
 
 
+def known_secret(where: str | Path | None) -> bytes | None:
+    """The secret the app would use at this place if one is there already; none is drawn."""
+    given = os.environ.get(SECRET_VARIABLE)
+    if given:
+        return _given_secret(given)
+    if where is None or "://" in str(where).removeprefix("sqlite:///"):
+        return None
+    path = _beside(str(where))
+    return _read_secret(path) if path.exists() else None
+
+
+def lay_secret(where: str | Path, secret: bytes) -> bool:
+    """Lay a secret beside a file that has none; False for a database server, which has no "beside"."""
+    if "://" in str(where).removeprefix("sqlite:///"):
+        return False
+    _write_secret(_beside(str(where)), secret)
+    return True
+
+
 def derive(secret: bytes, purpose: str) -> bytes:
     """A key for one purpose, so that no two uses of the secret can stand in for each other."""
     return hmac.digest(secret, f"mouillette 1 {purpose}".encode(), "sha256")
@@ -289,16 +308,24 @@ def _beside(where: str) -> Path:
 
 
 def _kept_secret(path: Path) -> bytes:
+    secret = secrets.token_bytes(SECRET_BYTES)
+    try:
+        _write_secret(path, secret)
+    except FileExistsError:
+        return _read_secret(path)
+    return secret
+
+
+def _write_secret(path: Path, secret: bytes) -> None:
+    """A new file of its owner only; FileExistsError where there is one."""
     try:
         handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     except FileExistsError:
-        return _read_secret(path)
+        raise
     except OSError as error:
         raise StoreError(f"The secret beside the database cannot be written: {path} ({error.strerror}).") from error
-    secret = secrets.token_bytes(SECRET_BYTES)
     with os.fdopen(handle, "wb") as file:
         file.write(secret)
-    return secret
 
 
 def _read_secret(path: Path) -> bytes:

@@ -161,7 +161,8 @@ def transaction(engine: Engine, mode: str) -> Iterator[Connection]:
 
 _SENTENCES: Final = (
     (("locked", "lock timeout", "deadlock", "QueuePool"), "The data is busy: another program holds it. Try again."),
-    (("not a database", "malformed"), "This file is not a Mouillette notebook: choose another file."),
+    (("not a database",), "This file is not a Mouillette notebook: choose another file."),
+    (("malformed",), "This notebook is damaged: bring back its newest copy (python -m evaluation restore)."),
     (("readonly", "read-only"), "The data cannot be written: the file or this transaction is read-only."),
     (("full",), "The disk is full: make room and try again."),
     (("unable to open",), "The data file cannot be opened: check the path and who may read it."),

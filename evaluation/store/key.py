@@ -13,7 +13,7 @@ from typing import Final
 
 from sqlalchemy import select
 
-from evaluation.errors import ArgumentError, StateError, StillBlind, StoreError
+from evaluation.errors import ArgumentError, MouilletteError, StateError, StillBlind, StoreError
 from evaluation.marks import check
 from evaluation.sessions import SEVERAL, Key, Plan
 from evaluation.store import chain, strips
@@ -52,6 +52,14 @@ class Keys:
         if state != "opened":
             raise StillBlind(f"The key stays shut until the session is opened; it is {state}.")
         return self._with_marks(session_id)
+
+    def stands(self, session_id: str) -> bool:
+        """True if the stored key is the one that was sealed; it gives nothing of it away."""
+        try:
+            self._read(session_id)
+        except MouilletteError:
+            return False
+        return True
 
     def seat_in_emergency(self, session_id: str, seat: int) -> Key:
         """What one seat has before it, for somebody who may be harmed: safety beats blinding, from sealing on.

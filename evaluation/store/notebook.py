@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Iterator
-from contextlib import AbstractContextManager, contextmanager
+from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final
@@ -121,23 +121,42 @@ class Notebook:
                 raise
         return cls(place.shown, clock, engine)
 
+    @classmethod
+    def found(cls, where: str | Path, clock: Clock) -> Notebook:
+        """What lies there, in whatever schema it has; nothing is made or changed. For backups and checks."""
+        place = engines.locate(where)
+        if place.file is not None and not (place.file.is_file() and place.file.stat().st_size):
+            raise StoreError(f"There is no notebook at {str(place.file)!r}: name one with --data.")
+        with engines.explained():
+            engine = engines.connect(place)
+            try:
+                with engines.transaction(engine, "reading") as connection:
+                    if schema.revision(connection) is None:
+                        raise StoreError(f"There is no notebook at {place.shown!r} yet.")
+            except BaseException:
+                engine.dispose()
+                raise
+        return cls(place.shown, clock, engine)
+
     def close(self) -> None:
         self._engine.dispose()
 
-    def writing(self) -> AbstractContextManager[Transaction]:
+    @contextmanager
+    def writing(self) -> Iterator[Transaction]:
         """One transaction that may change things; leave the block by an exception and nothing of it stays."""
-        return self._block("writing", alone=self._engine.dialect.name == "sqlite")
-
-    def reading(self) -> AbstractContextManager[Transaction]:
-        """One transaction that sees one instant of the data and can change nothing."""
-        return self._block("reading", alone=self.where is None)
+        with self.connected("writing") as connection:
+            yield Transaction(connection, self.clock)
 
     @contextmanager
-    def _block(self, mode: str, *, alone: bool) -> Iterator[Transaction]:
-        with self._turns.once():
-            if not alone:
-                with engines.transaction(self._engine, mode) as connection:
-                    yield Transaction(connection, self.clock)
-                return
-            with self._turns.alone(), engines.transaction(self._engine, mode) as connection:
-                yield Transaction(connection, self.clock)
+    def reading(self) -> Iterator[Transaction]:
+        """One transaction that sees one instant of the data and can change nothing."""
+        with self.connected("reading") as connection:
+            yield Transaction(connection, self.clock)
+
+    @contextmanager
+    def connected(self, mode: str) -> Iterator[Connection]:
+        """The bare connection of one transaction, "reading" or "writing": for this package's own rooms."""
+        sqlite = self._engine.dialect.name == "sqlite"
+        alone = self._turns.alone() if self.where is None or (sqlite and mode == "writing") else nullcontext()
+        with self._turns.once(), alone, engines.transaction(self._engine, mode) as connection:
+            yield connection

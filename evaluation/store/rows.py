@@ -1,7 +1,8 @@
 """The tables. Instants are whole milliseconds UTC, decimals are text, an id is random text.
 
-Four tables stand apart on purpose: ``keys`` and ``key_orders`` are read by the two verbs of ``key.py`` only,
-``groupings`` by one verb of ``ballots.py``, and ``personal_texts`` can be emptied without touching what is sealed.
+Four tables stand apart on purpose: ``keys`` and ``key_orders`` are read by the verbs of ``key.py`` only, ``groupings``
+by one verb of ``ballots.py``, and ``personal_texts`` can be emptied without touching what is sealed. A backup takes
+them all, and lays what belongs to sessions that are not opened into a part of its own.
 """
 
 from __future__ import annotations

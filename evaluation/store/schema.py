@@ -49,7 +49,7 @@ def bring_up(
         _make_in_memory(engine, steps)
         return
     with transaction(engine, "reading") as connection:
-        current = _revision(connection, steps)
+        current = revision(connection, steps)
     if current == steps.head:
         return
     if not allowed:
@@ -64,17 +64,17 @@ def _make_in_memory(engine: Engine, steps: Steps) -> None:
         connection.execute(text(f"INSERT INTO {VERSION_TABLE} VALUES (:head)"), {"head": steps.head})
 
 
-def _revision(connection: Connection, steps: Steps) -> str | None:
-    """The revision found, None in an empty database."""
+def revision(connection: Connection, steps: Steps = OURS) -> str | None:
+    """The revision found, None in an empty database; StoreError for one that is not ours, or newer."""
     tables = inspect(connection).get_table_names()
     if VERSION_TABLE not in tables:
         if tables:
             raise StoreError("This is not a Mouillette notebook: it holds the tables of another program.")
         return None
-    revision = connection.execute(text(f"SELECT version_num FROM {VERSION_TABLE}")).scalar_one_or_none()
-    if revision is not None and revision not in steps.revisions:
-        raise StoreError(f"The data was written by a newer version (schema {revision}): install that version.")
-    return None if revision is None else str(revision)
+    found = connection.execute(text(f"SELECT version_num FROM {VERSION_TABLE}")).scalar_one_or_none()
+    if found is not None and found not in steps.revisions:
+        raise StoreError(f"The data was written by a newer version (schema {found}): install that version.")
+    return None if found is None else str(found)
 
 
 def _migrate(engine: Engine, place: Place, steps: Steps, clock: Clock | None) -> None:
@@ -82,18 +82,18 @@ def _migrate(engine: Engine, place: Place, steps: Steps, clock: Clock | None) ->
     with transaction(engine, "migrating") as connection:
         if place.on_server:
             connection.execute(text(f"SELECT pg_advisory_xact_lock({_ADVISORY_LOCK})"))
-        current = _revision(connection, steps)
+        current = revision(connection, steps)
         if current == steps.head:
             return
         if current is not None and place.file is not None:
             back_up(place.file, place.file.with_name(f"{place.file.name}.before-{steps.head}"))
         upgrade(connection, steps, 0 if clock is None else clock.now())
         if not place.on_server:
-            _check_references(connection)
+            check_references(connection)
     engine.dispose()  # connections that migrated have foreign keys switched off
 
 
-def upgrade(connection: Connection, steps: Steps, moment: int) -> None:
+def upgrade(connection: Connection, steps: Steps, moment: int, to: str = "head") -> None:
     """Run the scripts inside the caller's transaction; ``moment`` is when they say that something was done."""
     from alembic import command  # only where a schema changes: it costs more than all the rest
     from alembic.config import Config
@@ -101,10 +101,11 @@ def upgrade(connection: Connection, steps: Steps, moment: int) -> None:
     config = Config()
     config.set_main_option("script_location", str(steps.folder).replace("%", "%%"))
     config.attributes.update(connection=connection, version_table=VERSION_TABLE, moment=moment)
-    command.upgrade(config, "head")
+    command.upgrade(config, to)
 
 
-def _check_references(connection: Connection) -> None:
+def check_references(connection: Connection) -> None:
+    """Foreign keys as a whole, on SQLite, where they were switched off for a while."""
     broken = connection.exec_driver_sql("PRAGMA foreign_key_check").first()
     if broken is not None:
         raise StoreError(f"The data cannot be brought up to date: a row of {broken[0]!r} refers to nothing.")

@@ -1,0 +1,1 @@
+"""Nothing lost: backups by command, and the copies the app makes of itself."""

@@ -1,0 +1,175 @@
+"""The commands ``backup``, ``restore`` and ``check``: a whole notebook in one file, back again, and looked over."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable, Mapping
+from datetime import UTC, datetime
+from pathlib import Path
+from types import MappingProxyType
+from typing import Final, NoReturn
+
+from evaluation.actions import doors
+from evaluation.clock import SystemClock
+from evaluation.errors import ArgumentError, MouilletteError, StoreError
+from evaluation.store import Notebook
+from evaluation.store.backup import checking, form, making, restoring
+from evaluation.store.backup.checking import Checked
+
+DAMAGED: Final = 1  # exit code: it was done, and something in the notebook does not stand as it was written
+UNUSABLE: Final = 2  # exit code: a file, a place or an option could not be used; nothing was written
+TOGETHER: Final = """\
+A notebook is one file and what lies beside it: <file>-wal holds the newest answers while the app runs, <file>.secret
+is what panelists' links are made with. So never copy the file of an app that runs: "backup" takes all of one instant,
+while people answer. It holds everything, people's names and the keys of sessions that are not opened too: keep it as
+you keep the notebook, away from whoever is to smell. The secret is in it only with --with-secret."""
+
+
+def main(argv: list[str], default: Path) -> int:
+    """Run one of the commands, on the ``default`` file unless --data says otherwise; returns the exit code."""
+    try:
+        options = _parser(argv[0], default).parse_args(argv[1:])
+        return _COMMANDS[argv[0]](options)
+    except MouilletteError as problem:
+        sys.stderr.write(f"{problem}\n")
+        return UNUSABLE
+
+
+def _backup(options: argparse.Namespace) -> int:
+    where = _place(options)
+    notebook = Notebook.found(where, SystemClock())
+    try:
+        secret = _secret(where) if options.with_secret else None
+        with form.new_file(options.file) as out:
+            made = making.make(notebook, out, secret)
+    finally:
+        notebook.close()
+    hidden = made.members[form.SEALED_KEYS].lines
+    _say(f"Backup of {notebook.where} as it was on {instant(made.made_at)}: {options.file}")
+    if hidden:
+        _say(f"The keys of sessions that are not opened are in its part {form.SEALED_KEYS}: leave that shut.")
+    _say(_of_the_secret(in_it=secret is not None))
+    bad = [one for one in made.logs or () if not one.holds]
+    if bad:
+        sys.stderr.write(
+            f"{_count(len(bad), 'log')} did not hold when this was made: run python -m evaluation check.\n"
+        )
+    return DAMAGED if bad else 0
+
+
+def _secret(where: str | Path) -> bytes:
+    found = doors.known_secret(where)
+    if found is None:
+        raise StoreError(f"There is no secret to back up: neither beside the notebook nor in {doors.SECRET_VARIABLE}.")
+    return found
+
+
+def _of_the_secret(*, in_it: bool) -> str:
+    if in_it:
+        return f"The server's secret is in its part {form.SECRET}: whoever has it can answer in anybody's name."
+    return "The server's secret is not in it: after a restore panelists' links are given out anew."
+
+
+def _restore(options: argparse.Namespace) -> int:
+    where = _place(options)
+    if options.data is None:
+        options.default.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    there = doors.known_secret(where)
+    made = restoring.restore(options.file, where, SystemClock(), there)
+    shown = where if isinstance(where, Path) else "the database"
+    _say(f"Restored into {shown} as it was on {instant(made.manifest.made_at)}: {counts(made.checked)}")
+    _say(_of_the_links(where, made.secret, there))
+    return _of_the_damage(made.checked)
+
+
+def _of_the_links(where: str | Path, secret: bytes | None, there: bytes | None) -> str:
+    if secret is None or (there is not None and there != secret):
+        return "Panelists' links are given out anew: those of before open nothing, the bench shows the new ones."
+    if there is None and not doors.lay_secret(where, secret):
+        return f"Links stay valid once {doors.SECRET_VARIABLE} is set to what {form.SECRET} in the backup says."
+    return "Panelists' links stay valid: the server's secret came with the backup."
+
+
+def _check(options: argparse.Namespace) -> int:
+    if options.file is not None:
+        found = restoring.look_over(options.file, SystemClock()).checked
+    else:
+        notebook = Notebook.found(_place(options), SystemClock())
+        try:
+            found = checking.check(notebook)
+        finally:
+            notebook.close()
+    _say(counts(found))
+    return _of_the_damage(found)
+
+
+def counts(found: Checked) -> str:
+    """What was found, in numbers to compare, and whether every log holds."""
+    held, logs = sum(one.holds for one in found.logs), len(found.logs)
+    told = (_count(found.briefs, "brief"), _count(found.sessions, "session"), _count(found.answers, "answer"))
+    return f"{', '.join(told)}; {'every log holds' if held == logs else f'{held} of {logs} logs hold'}."
+
+
+def _of_the_damage(found: Checked) -> int:
+    for sentence in found.damage:
+        sys.stderr.write(f"{sentence}\n")
+    return DAMAGED if found.damage else 0
+
+
+def _count(number: int, what: str) -> str:
+    return f"{number} {what}{'' if number == 1 else 's'}"
+
+
+def instant(moment: int) -> str:
+    """A moment for the terminal, in UTC: where the backup is read, the zone may be another."""
+    return f"{datetime.fromtimestamp(moment / 1000, UTC):%Y-%m-%d %H:%M} UTC"
+
+
+def _say(sentence: str) -> None:
+    sys.stdout.write(f"{sentence}\n")
+
+
+def _place(options: argparse.Namespace) -> str | Path:
+    if options.data and "://" in options.data:
+        return str(options.data)
+    return Path(options.data).expanduser() if options.data else Path(options.default)
+
+
+_COMMANDS: Final[Mapping[str, Callable[[argparse.Namespace], int]]] = MappingProxyType(
+    {"backup": _backup, "restore": _restore, "check": _check}
+)
+
+
+# --- options --------------------------------------------------------------------------------------------------------
+
+_ABOUT: Final = MappingProxyType(
+    {
+        "backup": "Write everything of a notebook, as it is at this instant, into one new file; the app may run on.",
+        "restore": "Bring a backup back into a new file or an empty database; what is there already stays as it is.",
+        "check": "Look a notebook over, or a backup: the file, every log, key and decision. Exit code 1: damage found.",
+    }
+)
+
+
+class _Parser(argparse.ArgumentParser):
+    """Says what is wrong in one sentence instead of printing its usage."""
+
+    def error(self, message: str) -> NoReturn:
+        raise ArgumentError(f"{self.prog}: {message}.")
+
+
+def _parser(name: str, default: Path) -> argparse.ArgumentParser:
+    kind = argparse.RawDescriptionHelpFormatter
+    parser = _Parser(f"mouillette {name}", description=_ABOUT[name], epilog=TOGETHER, formatter_class=kind)
+    shown = str(default).replace("%", "%%")  # argparse would read it as a format
+    parser.set_defaults(default=default, data=None)
+    parser.add_argument("--data", metavar="WHERE", help=f"database file or database URL (default: {shown})")
+    if name == "backup":
+        parser.add_argument("file", metavar="FILE", type=Path, help="the backup to write, such as notebook.zip")
+        parser.add_argument("--with-secret", action="store_true", help="put the server's secret in, so that links stay")
+    elif name == "restore":
+        parser.add_argument("file", metavar="FILE", type=Path, help="the backup to bring back")
+    else:
+        parser.add_argument("file", metavar="FILE", type=Path, nargs="?", help="a backup to check instead")
+    return parser

@@ -1,0 +1,107 @@
+"""Does a notebook stand as it was written: the file itself, what refers to what, every log, key and decision."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from sqlalchemy import Connection, Table, func, select
+
+from evaluation.errors import MouilletteError, StoreError
+from evaluation.store import audit, rows, schema
+from evaluation.store.backup.form import SessionLog
+from evaluation.store.decisions import Decisions
+from evaluation.store.desk import Desk
+from evaluation.store.engine import explained
+from evaluation.store.key import Keys
+from evaluation.store.notebook import Notebook
+from evaluation.store.sittings import Sittings
+from evaluation.store.translate import plan_of
+
+# What reading altered rows may raise.
+ALTERED = (MouilletteError, KeyError, TypeError, ValueError, AttributeError, IndexError, RecursionError)
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """What a check found. ``damage`` are sentences, none where all is well; the counts are for people to compare."""
+
+    briefs: int
+    sessions: int
+    answers: int
+    logs: tuple[SessionLog, ...]
+    damage: tuple[str, ...]
+
+
+def check(notebook: Notebook) -> Checked:
+    """Look at everything; StoreError where there is nothing of ours to look at, or its schema is older."""
+    with notebook.connected("reading") as connection:
+        if schema.revision(connection) != schema.OURS.head:
+            raise StoreError("The data has an older schema: start the app on it once, then check it.")
+        damage = _of_the_file(connection)
+        if damage:  # what lies in a damaged file cannot be counted
+            return Checked(0, 0, 0, (), damage)
+        desk = Desk(connection, notebook.clock)
+        found = logs(desk)
+        damage = (*_of_sessions(desk, found), *_of_decisions(desk))
+        briefs, sessions, answers = (_count(desk, table) for table in (rows.briefs, rows.sessions, rows.answers))
+        return Checked(briefs, sessions, answers, found, damage)
+
+
+def logs(desk: Desk) -> tuple[SessionLog, ...]:
+    """How the log of each sealed session stands."""
+    query = select(rows.sessions.c.id, rows.sessions.c.state, rows.heads.c.sequence, rows.heads.c.hash)
+    query = query.join(rows.heads, rows.heads.c.session_id == rows.sessions.c.id)
+    query = query.where(rows.sessions.c.state != "draft").order_by(rows.sessions.c.id)
+    return tuple(
+        SessionLog(one.id, one.state, one.sequence, one.hash, _holds(desk, one.id)) for one in desk.rows(query)
+    )
+
+
+def _holds(desk: Desk, session_id: str) -> bool:
+    return _stands(lambda: audit.agrees(desk, session_id) and Keys(desk, Sittings(desk)).stands(session_id))
+
+
+def _stands(look: Callable[[], bool]) -> bool:
+    try:
+        return look()
+    except ALTERED:
+        return False
+
+
+def _of_the_file(connection: Connection) -> tuple[str, ...]:
+    if connection.dialect.name != "sqlite":  # a server checks its own pages
+        return ()
+    with explained():
+        said = [str(one) for one in connection.exec_driver_sql("PRAGMA integrity_check(1)").scalars()]
+        if said != ["ok"]:
+            return (f"The file is damaged: {said[0].splitlines()[-1]}.",)
+        broken = connection.exec_driver_sql("PRAGMA foreign_key_check").first()
+    return () if broken is None else (f"A row of {broken[0]!r} refers to nothing.",)
+
+
+def _of_sessions(desk: Desk, found: tuple[SessionLog, ...]) -> tuple[str, ...]:
+    """Which logs do not hold, and sealed sessions whose log is gone."""
+    states = {one.id: one for one in desk.rows(select(rows.sessions))}
+    bad = {one.id: "its log does not say what is stored" for one in found if not one.holds}
+    gone = {name for name, one in states.items() if one.state != "draft"} - {one.id for one in found}
+    bad |= dict.fromkeys(gone, "its log is gone")
+    return tuple(f"Session {_title(states[name].plan)!r}: {words}." for name, words in bad.items())
+
+
+def _title(plan: str) -> str:
+    try:
+        return plan_of(plan).title
+    except ALTERED:
+        return "whose plan cannot be read"
+
+
+def _of_decisions(desk: Desk) -> tuple[str, ...]:
+    decisions = Decisions(desk)
+    listed = desk.rows(select(rows.briefs.c.id, rows.briefs.c.title))
+    bad = [one.title for one in listed if not _stands(lambda one=one: decisions.verify(one.id))]  # type: ignore[misc]
+    return tuple(f"Brief {title!r}: its decisions do not stand as they were written." for title in bad)
+
+
+def _count(desk: Desk, table: Table) -> int:
+    return int(desk.connection.execute(select(func.count()).select_from(table)).scalar_one())

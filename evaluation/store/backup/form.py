@@ -1,0 +1,347 @@
+"""The file of a backup: a zip of plain text that can be read without this program, and is never trusted when read.
+
+A member for each table with a line of JSON for each row, one for the keys of sessions that are not opened, one for the
+server's secret if it was asked for, a page that says what each is, and a manifest with their digests. Whatever is read
+is bounded first, and the digests are compared before a row is looked at.
+"""
+
+from __future__ import annotations
+
+import io
+import json
+import os
+import secrets
+import zipfile
+import zlib
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import asdict, dataclass, fields
+from datetime import UTC, datetime
+from hashlib import sha256
+from pathlib import Path
+from typing import IO, Any, Final
+
+from evaluation.errors import StoreError
+
+WHAT: Final = "Mouillette backup"
+FORMAT: Final = 1
+README: Final = "README.txt"
+MANIFEST: Final = "manifest.json"
+SEALED_KEYS: Final = "keys-of-unopened-sessions.jsonl"
+SECRET: Final = "secret-of-the-server.txt"
+TABLES: Final = "tables/"
+LINES: Final = ".jsonl"
+
+# Far beyond any notebook; text of rows packs to a fifth or so, and what unpacks to far more was made to.
+MOST_MEMBERS: Final = 200
+MOST_MANIFEST: Final = 8 << 20
+MOST_LINE: Final = 32 << 20
+MOST_UNPACKED: Final = 8 << 30
+FREE: Final = 32 << 20
+MOST_TIMES: Final = 60
+_STEP: Final = 1 << 16
+_PACKED: Final = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
+# What reading a file nobody vouches for may raise: RuntimeError where it is locked or nested without end.
+DAMAGE: Final = (
+    zipfile.BadZipFile,
+    zlib.error,
+    KeyError,
+    TypeError,
+    ValueError,
+    RuntimeError,
+    AttributeError,
+    EOFError,
+    OSError,
+    OverflowError,
+    NotImplementedError,
+)
+
+ABOUT: Final = f"""\
+This is a backup of a Mouillette notebook: everything in it, as it was at one instant. It can be read without the
+program: unpack it, every member is UTF-8 text.
+
+{MANIFEST}
+    When and by which version it was made, the name of the schema, the columns of each table, the last hash of each
+    session's log and whether that log held, and the SHA-256, size and number of lines of every member.
+{TABLES}NAME{LINES}
+    A table, one line of JSON for each row. Instants are milliseconds since 1970, UTC; decimals are written as text.
+    People's names, notes, answers and what they said of their skin are in here: keep it as you keep the notebook.
+{SEALED_KEYS}
+    Which trial lies behind which code, for the sessions that are not opened yet. Whoever reads it can no longer smell
+    or judge those sessions blind. The keys of opened sessions are with the other tables.
+{SECRET}
+    Only where it was asked for (--with-secret): the secret that panelists' links are made with. Whoever has it can
+    answer in anybody's name. Without it links are given out anew after a restore.
+
+To bring it back:   python -m evaluation restore THIS_FILE --data NEW_FILE   (or the URL of an empty database)
+To look it over:    python -m evaluation check THIS_FILE
+"""
+
+
+def table_member(table: str) -> str:
+    return f"{TABLES}{table}{LINES}"
+
+
+@dataclass(frozen=True, slots=True)
+class Member:
+    """What the manifest says of one member."""
+
+    sha256: str
+    bytes: int
+    lines: int
+
+
+@dataclass(frozen=True, slots=True)
+class SessionLog:
+    """How the log of a session stood: its state, length and last hash, and whether it agreed with what is stored."""
+
+    id: str
+    state: str
+    records: int
+    last_hash: str
+    holds: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Manifest:
+    """What a backup says of itself. ``logs`` is None where the schema was older than the program that made it."""
+
+    program: str
+    schema: str
+    made_at: int
+    columns: Mapping[str, tuple[str, ...]]
+    logs: tuple[SessionLog, ...] | None
+    members: Mapping[str, Member]
+
+    @property
+    def with_secret(self) -> bool:
+        return SECRET in self.members
+
+    def lines(self, table: str) -> int:
+        return self.members[table_member(table)].lines
+
+    def spelt(self) -> bytes:
+        """As the member that holds it."""
+        made = datetime.fromtimestamp(self.made_at / 1000, UTC)
+        about = {"what": WHAT, "format": FORMAT, "made": f"{made:%Y-%m-%dT%H:%M:%SZ}"} | asdict(self)
+        return (json.dumps(about, ensure_ascii=False, indent=1, sort_keys=True) + "\n").encode()
+
+
+def _manifest_of(told: Mapping[str, Any]) -> Manifest:
+    """ValueError and its like for what no backup says."""
+    logs = told["logs"]
+    return Manifest(
+        program=_typed(told["program"], str),
+        schema=_typed(told["schema"], str),
+        made_at=_typed(told["made_at"], int),
+        columns={_typed(name, str): tuple(_typed(one, str) for one in some) for name, some in told["columns"].items()},
+        logs=None if logs is None else tuple(_value(SessionLog, one) for one in logs),
+        members={_typed(name, str): _value(Member, one) for name, one in told["members"].items()},
+    )
+
+
+def _value(kind: Any, told: Mapping[str, Any]) -> Any:
+    names = {"int": int, "str": str, "bool": bool}
+    return kind(**{field.name: _typed(told[field.name], names[str(field.type)]) for field in fields(kind)})
+
+
+def _typed(value: Any, kind: type) -> Any:
+    if type(value) is not kind:
+        raise ValueError(f"{value!r} is no {kind.__name__}")
+    return value
+
+
+# --- writing --------------------------------------------------------------------------------------------------------
+
+
+class Writer:
+    """Puts members into a zip one after another and keeps their digests."""
+
+    def __init__(self, out: IO[bytes], moment: int) -> None:
+        self._zip = zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED)
+        self._day = datetime.fromtimestamp(max(moment, _OLDEST) / 1000, UTC).timetuple()[:6]
+        self.members: dict[str, Member] = {}
+
+    def add(self, name: str, chunks: Iterator[bytes]) -> None:
+        """One member; each chunk is whole lines."""
+        entry = zipfile.ZipInfo(name, self._day)
+        entry.compress_type = zipfile.ZIP_DEFLATED
+        entry.external_attr = 0o600 << 16
+        total, size, lines = sha256(), 0, 0
+        with self._zip.open(entry, "w", force_zip64=True) as member:
+            for chunk in chunks:
+                member.write(chunk)
+                total.update(chunk)
+                size, lines = size + len(chunk), lines + chunk.count(b"\n")
+        self.members[name] = Member(total.hexdigest(), size, lines)
+
+    def finish(self, manifest: Manifest) -> None:
+        self.add(MANIFEST, iter((manifest.spelt(),)))
+        self._zip.close()
+
+
+_OLDEST: Final = 315_619_200_000  # 1980-01-02: a zip cannot say anything older
+
+
+@contextmanager
+def new_file(path: Path) -> Iterator[IO[bytes]]:
+    """A file that appears whole or not at all, readable by its owner only; one that is there already is left alone."""
+    if path.is_dir():
+        raise StoreError(f"{str(path)!r} is a folder: name a file in it.")
+    if path.exists():
+        raise StoreError(f"{str(path)!r} is there already and stays as it is: choose another name.")
+    part = path.with_name(f"{path.name}.{secrets.token_hex(4)}.part")
+    try:
+        try:
+            with os.fdopen(os.open(part, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600), "w+b") as out:
+                yield out
+                out.flush()
+                os.fsync(out.fileno())
+            appear(part, path)
+        finally:
+            part.unlink(missing_ok=True)
+    except OSError as problem:
+        raise StoreError(f"The file {str(path)!r} cannot be written: {problem.strerror or problem}.") from problem
+
+
+def appear(part: Path, path: Path) -> None:
+    """Give a finished file its name, unless that name was taken meanwhile."""
+    if path.exists() and path.stat().st_size:
+        raise StoreError(f"{str(path)!r} is there already and stays as it is: choose another name.")
+    os.replace(part, path)
+    if os.name == "posix":  # the name outlasts a power cut only once the folder is written
+        folder = os.open(path.parent, os.O_RDONLY)
+        try:
+            os.fsync(folder)
+        finally:
+            os.close(folder)
+
+
+# --- reading --------------------------------------------------------------------------------------------------------
+
+
+class Archive:
+    """A backup whose bounds and digests have been checked; its rows have not."""
+
+    def __init__(self, packed: zipfile.ZipFile, manifest: Manifest) -> None:
+        self._zip = packed
+        self.manifest = manifest
+
+    def rows(self, member: str) -> Iterator[Any]:
+        """The JSON of each line; StoreError naming the line where it is none."""
+        number = 0
+        try:
+            with self._zip.open(member) as packed:
+                while line := packed.readline(MOST_LINE):
+                    number += 1
+                    yield json.loads(line)
+        except DAMAGE as problem:
+            raise altered(member, number) from problem
+
+    def secret(self) -> bytes | None:
+        """The server's secret, if this backup carries it."""
+        if not self.manifest.with_secret:
+            return None
+        try:
+            return bytes.fromhex(self._zip.read(SECRET)[:1000].decode().strip())
+        except DAMAGE as problem:
+            raise altered(SECRET, 1) from problem
+
+
+def altered(member: str, line: int) -> StoreError:
+    return StoreError(f"This backup was altered: line {line} of {member} is nothing the program wrote.")
+
+
+@contextmanager
+def opened(given: str | Path | IO[bytes]) -> Iterator[Archive]:
+    """A backup, bounded and with right digests; StoreError, in one sentence, for anything else."""
+    with _source(given) as source:
+        try:
+            packed = zipfile.ZipFile(source)
+        except DAMAGE as problem:
+            raise StoreError(
+                "This is no backup of a notebook, or it is damaged: it cannot be read as a zip."
+            ) from problem
+        with packed:
+            yield Archive(packed, _checked(packed, _size(source)))
+
+
+@contextmanager
+def _source(given: str | Path | IO[bytes]) -> Iterator[IO[bytes]]:
+    if not isinstance(given, str | Path):
+        yield given
+        return
+    try:
+        source = Path(given).open("rb")  # noqa: SIM115 - closed below; the sentence is about opening alone
+    except OSError as problem:
+        raise StoreError(f"The file {str(given)!r} cannot be read: {problem.strerror or problem}.") from problem
+    with source:
+        yield source
+
+
+def _size(source: IO[bytes]) -> int:
+    return source.seek(0, io.SEEK_END)
+
+
+def _checked(packed: zipfile.ZipFile, size: int) -> Manifest:
+    listed = _bounded(packed, size)
+    manifest = _manifest(packed, listed)
+    if listed.keys() - {MANIFEST} != manifest.members.keys():
+        raise StoreError("This backup is damaged or was altered: its parts are not those its manifest names.")
+    for name, told in manifest.members.items():
+        if _found(packed, listed[name]) != (told.sha256, told.bytes, told.lines):
+            raise StoreError(f"This backup is damaged or was altered: {name} is not as its manifest says.")
+    return manifest
+
+
+def _bounded(packed: zipfile.ZipFile, size: int) -> dict[str, zipfile.ZipInfo]:
+    """The members by name, none of them opened yet."""
+    entries = packed.infolist()
+    listed = {one.filename: one for one in entries}
+    if "session.json" in listed:
+        raise StoreError("This is the export of one session, no backup: python -m evaluation report reads it.")
+    if MANIFEST not in listed or len(listed) != len(entries) or not all(map(_known, listed)):
+        raise StoreError("This is no backup of a notebook: its parts are others.")
+    if len(entries) > MOST_MEMBERS or any(one.compress_type not in _PACKED for one in entries):
+        raise StoreError("This is no backup of a notebook: it is packed in a way the program never packs.")
+    if sum(one.file_size for one in entries) > min(MOST_UNPACKED, FREE + MOST_TIMES * size):
+        raise StoreError("This is no backup of a notebook: it would unpack to far more than one holds.")
+    return listed
+
+
+def _known(name: str) -> bool:
+    if name in (README, MANIFEST, SEALED_KEYS, SECRET):
+        return True
+    table = name.removeprefix(TABLES).removesuffix(LINES)
+    return name == table_member(table) and table.replace("_", "").isalnum()
+
+
+def _manifest(packed: zipfile.ZipFile, listed: Mapping[str, zipfile.ZipInfo]) -> Manifest:
+    if listed[MANIFEST].file_size > MOST_MANIFEST:
+        raise StoreError("This is no backup of a notebook: its manifest is too large.")
+    try:
+        told = json.loads(packed.read(MANIFEST))
+        ours, age = told["what"] == WHAT, _typed(told["format"], int)
+        known = ours and age == FORMAT
+        manifest = _manifest_of(told) if known else None
+    except DAMAGE as problem:
+        raise StoreError("This is no backup of a notebook, or it is damaged: its manifest cannot be read.") from problem
+    if manifest is None:
+        raise StoreError(
+            "This backup was written by a newer version of the program: install that version."
+            if ours
+            else "This is no backup of a notebook: its manifest speaks of something else."
+        )
+    return manifest
+
+
+def _found(packed: zipfile.ZipFile, entry: zipfile.ZipInfo) -> tuple[str, int, int]:
+    total, size, lines = sha256(), 0, 0
+    try:
+        with packed.open(entry) as member:
+            while chunk := member.read(_STEP):
+                total.update(chunk)
+                size, lines = size + len(chunk), lines + chunk.count(b"\n")
+    except DAMAGE as problem:
+        raise StoreError(f"This backup is damaged: {entry.filename} cannot be unpacked.") from problem
+    return total.hexdigest(), size, lines

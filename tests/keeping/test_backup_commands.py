@@ -1,0 +1,237 @@
+"""``python -m evaluation backup``, ``restore`` and ``check`` as somebody at a terminal meets them."""
+
+from __future__ import annotations
+
+import os
+import stat
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+
+from evaluation.actions import doors
+from evaluation.clock import SteppedClock
+from evaluation.store import Notebook
+from evaluation.store.backup import form
+from tests.backups import altered, held_by, inside, members
+from tests.postgres import own_schema, postgres
+from tests.store.prepared import Held, held, raw
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+def run(*words: str | Path, folder: Path = ROOT, **variables: str) -> subprocess.CompletedProcess[str]:
+    """One command; the variable of a secret is that of the test only."""
+    environment = {name: value for name, value in os.environ.items() if name != doors.SECRET_VARIABLE}
+    environment |= {"PYTHONPATH": str(ROOT)} | variables
+    command = [sys.executable, "-m", "evaluation", *map(str, words)]
+    return subprocess.run(command, cwd=folder, capture_output=True, text=True, timeout=300, env=environment)
+
+
+def refused(*words: str | Path, folder: Path = ROOT, **variables: str) -> str:
+    """The one sentence on standard error of a command that could do nothing."""
+    done = run(*words, folder=folder, **variables)
+    assert (done.returncode, done.stdout) == (2, "")
+    (sentence,) = done.stderr.splitlines()
+    return sentence
+
+
+@pytest.fixture
+def made(tmp_path: Path) -> Iterator[Held]:
+    """A session half smelt in a file, with its secret beside it; open, as by an app that runs."""
+    folder = tmp_path / "own"
+    folder.mkdir()
+    notebook = Notebook.open(folder / "n.sqlite", SteppedClock(step=1))
+    found = held(notebook)
+    doors.server_secret(folder / "n.sqlite")
+    yield found
+    notebook.close()
+
+
+def _file(made: Held) -> Path:
+    return Path(str(made.notebook.where))
+
+
+# Locks an answer for every seat, says so, and stays: the answers lie in the write-ahead file only.
+APP = """
+import sys
+from evaluation.clock import SystemClock
+from evaluation.store import Notebook
+from tests.store.prepared import Held, held
+
+made = held(Notebook.open(sys.argv[1], SystemClock()), people=12, spare=0)
+for seat in range(1, 13):
+    made.lock(made.answer(seat))
+print("acknowledged", flush=True)
+sys.stdin.read()
+"""
+
+
+@contextmanager
+def app_on(file: Path) -> Iterator[None]:
+    with subprocess.Popen(
+        [sys.executable, "-c", APP, str(file)], cwd=ROOT, stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+    ) as child:
+        assert child.stdout is not None
+        assert child.stdout.readline() == "acknowledged\n"
+        yield
+        child.kill()
+
+
+@pytest.mark.parametrize("kind", ["file", postgres])
+def test_all_that_a_running_app_acknowledged_is_brought_back(kind: str, tmp_path: Path) -> None:
+    with app_on(tmp_path / "n.sqlite"):
+        assert (tmp_path / "n.sqlite-wal").stat().st_size
+        done = run("backup", tmp_path / "b.zip", "--data", tmp_path / "n.sqlite")
+        assert done.returncode == 0, done.stderr
+        _brought_back(kind, tmp_path)
+
+
+def _brought_back(kind: str, folder: Path) -> None:
+    place = own_schema() if kind == "postgres" else _new_file(folder)
+    with place as where:
+        told = run("restore", folder / "b.zip", "--data", where)
+        assert told.returncode == 0, told.stderr
+        assert "1 brief, 1 session, 12 answers; every log holds" in told.stdout
+        assert held_by(where)["answers"] == held_by(str(folder / "n.sqlite"))["answers"]
+        looked = run("check", "--data", where)
+        assert (looked.returncode, looked.stdout, looked.stderr) == (
+            0,
+            "1 brief, 1 session, 12 answers; every log holds.\n",
+            "",
+        )
+        again = run("backup", folder / "again.zip", "--data", where)  # and out of there once more
+        assert again.returncode == 0, again.stderr
+        assert run("check", folder / "again.zip").stdout == looked.stdout
+
+
+@contextmanager
+def _new_file(folder: Path) -> Iterator[str]:
+    yield str(folder / "back.sqlite")
+
+
+def test_a_backup_is_its_owners_only_and_says_what_is_in_it(made: Held, tmp_path: Path) -> None:
+    done = run("backup", tmp_path / "b.zip", "--data", _file(made))
+    assert stat.S_IMODE((tmp_path / "b.zip").stat().st_mode) == 0o600
+    assert form.SEALED_KEYS in done.stdout
+    assert "links are given out anew" in done.stdout
+    assert form.SECRET not in members((tmp_path / "b.zip").read_bytes())
+
+
+def test_the_secret_goes_along_only_when_asked_for(made: Held, tmp_path: Path) -> None:
+    secret = doors.server_secret(_file(made))
+    token = doors.links(made.notebook, secret, made.id)[made.ballot_ids[0]]
+    done = run("backup", tmp_path / "b.zip", "--data", _file(made), "--with-secret")
+    assert "can answer in anybody's name" in done.stdout
+    told = run("restore", tmp_path / "b.zip", "--data", tmp_path / "back.sqlite")
+    assert "links stay valid" in told.stdout
+    beside = tmp_path / "back.sqlite.secret"
+    assert beside.read_bytes() == secret
+    assert stat.S_IMODE(beside.stat().st_mode) == 0o600
+    back = Notebook.open(tmp_path / "back.sqlite", SteppedClock())
+    assert doors.check_link(back, token).id == made.ballot_ids[0]
+    back.close()
+
+
+def test_a_secret_that_lies_there_already_stays(made: Held, tmp_path: Path) -> None:
+    run("backup", tmp_path / "b.zip", "--data", _file(made), "--with-secret")
+    (tmp_path / "back.sqlite.secret").write_bytes(b"7" * 32)
+    told = run("restore", tmp_path / "b.zip", "--data", tmp_path / "back.sqlite")
+    assert "links are given out anew" in told.stdout
+    assert (tmp_path / "back.sqlite.secret").read_bytes() == b"7" * 32
+
+
+def test_the_secret_of_the_environment_is_the_one_in_force(made: Held, tmp_path: Path) -> None:
+    run("backup", tmp_path / "b.zip", "--data", _file(made), "--with-secret", MOUILLETTE_SECRET="ab" * 32)
+    assert members((tmp_path / "b.zip").read_bytes())[form.SECRET] == b"ab" * 32 + b"\n"
+
+
+def test_no_secret_is_drawn_for_a_backup(made: Held, tmp_path: Path) -> None:
+    Path(f"{_file(made)}.secret").unlink()
+    assert "no secret to back up" in refused("backup", tmp_path / "b.zip", "--data", _file(made), "--with-secret")
+    assert not Path(f"{_file(made)}.secret").exists()
+    assert not (tmp_path / "b.zip").exists()
+
+
+@pytest.mark.postgres
+def test_a_server_is_told_which_secret_to_set(made: Held, tmp_path: Path) -> None:
+    run("backup", tmp_path / "b.zip", "--data", _file(made), "--with-secret")
+    with own_schema() as where:
+        told = run("restore", tmp_path / "b.zip", "--data", where)
+        assert f"once {doors.SECRET_VARIABLE} is set to what {form.SECRET}" in told.stdout
+        password = where.split("@")[0].split(":")[-1]
+        assert password not in told.stdout
+
+
+def test_without_data_the_default_file_is_meant(made: Held, tmp_path: Path) -> None:
+    home = tmp_path / "home"
+    variables = {"XDG_DATA_HOME": str(home), "APPDATA": str(home), "HOME": str(home)}
+    assert "no notebook at" in refused("backup", tmp_path / "b.zip", **variables)
+    assert "no notebook at" in refused("check", **variables)
+    assert not home.exists()
+    run("backup", tmp_path / "b.zip", "--data", _file(made))
+    assert run("restore", tmp_path / "b.zip", **variables).returncode == 0
+    assert run("check", **variables).stdout.startswith("1 brief, 1 session")
+
+
+def test_what_is_there_already_is_never_written_over(made: Held, tmp_path: Path) -> None:
+    (tmp_path / "taken.zip").write_text("mine")
+    assert "there already" in refused("backup", tmp_path / "taken.zip", "--data", _file(made))
+    assert (tmp_path / "taken.zip").read_text() == "mine"
+    run("backup", tmp_path / "b.zip", "--data", _file(made))
+    before = held_by(str(_file(made)))
+    assert "stays as it is" in refused("restore", tmp_path / "b.zip", "--data", _file(made))
+    assert held_by(str(_file(made))) == before
+
+
+def test_what_cannot_be_used_is_refused_in_one_sentence(made: Held, tmp_path: Path) -> None:
+    own = _file(made)
+    assert "folder" in refused("backup", tmp_path, "--data", own)
+    assert "cannot be written" in refused("backup", tmp_path / "no" / "b.zip", "--data", own)
+    assert "cannot be read" in refused("restore", tmp_path / "nothing.zip", "--data", tmp_path / "new")
+    assert "cannot be read as a zip" in refused("restore", own, "--data", tmp_path / "new")
+    assert "cannot be read as a zip" in refused("check", own)
+    assert "no notebook at" in refused("backup", tmp_path / "b.zip", "--data", tmp_path / "nothing.sqlite")
+    (tmp_path / "other.txt").write_text("no notebook at all, " * 400)
+    assert "not a Mouillette notebook" in refused("check", "--data", tmp_path / "other.txt")
+    assert "required: FILE" in refused("backup")
+    assert "unrecognized" in refused("backup", tmp_path / "b.zip", "--everything")
+    assert inside(tmp_path) == ["other.txt", "own", *(f"own/{name}" for name in inside(own.parent))]
+
+
+def test_an_altered_backup_is_refused_and_nothing_written(made: Held, tmp_path: Path) -> None:
+    run("backup", tmp_path / "b.zip", "--data", _file(made))
+    bad = altered((tmp_path / "b.zip").read_bytes(), lambda parts, manifest: manifest["logs"][0].update(holds=False))
+    (tmp_path / "bad.zip").write_bytes(bad)
+    place = tmp_path / "place"
+    place.mkdir()
+    assert "log of a session" in refused("restore", tmp_path / "bad.zip", "--data", place / "n.sqlite")
+    assert "log of a session" in refused("check", tmp_path / "bad.zip")
+    assert inside(place) == []
+
+
+def test_damage_is_named_and_the_exit_code_tells(made: Held, tmp_path: Path) -> None:
+    raw(made.notebook, "UPDATE records SET at = at + 1 WHERE sequence = 2")
+    looked = run("check", "--data", _file(made))
+    assert (looked.returncode, looked.stdout) == (1, "1 brief, 1 session, 0 answers; 0 of 1 logs hold.\n")
+    assert looked.stderr == f"Session {made.plan.title!r}: its log does not say what is stored.\n"
+    done = run("backup", tmp_path / "b.zip", "--data", _file(made))  # kept as it is, and said
+    assert (done.returncode, done.stderr.count("did not hold")) == (1, 1)
+    assert run("check", tmp_path / "b.zip").returncode == 1
+
+
+def test_a_check_of_an_older_schema_says_how(tmp_path: Path) -> None:
+    from tests.store.test_opening import _dumped
+
+    _dumped(tmp_path / "older.sqlite", "0001.sql")
+    assert "start the app on it once" in refused("check", "--data", tmp_path / "older.sqlite")
+
+
+@pytest.mark.parametrize("name", ["backup", "restore", "check"])
+def test_the_help_says_what_belongs_together(name: str) -> None:
+    said = run(name, "--help").stdout
+    assert all(word in said for word in ("-wal", ".secret", "never copy the file", "--with-secret", "--data"))
+    assert name in run("--help").stdout
