@@ -26,6 +26,7 @@ from evaluation.draws import SEED_BYTES, Stream
 from evaluation.places import folder
 from evaluation.sessions import NO_PREFERENCE, OVERALL, Plan, Question, Seat, Session, StripAge
 from evaluation.store import Notebook
+from evaluation.tables_digits import fixed
 
 HOUSE: Final = "house.json"
 FINE: Final = 1_000_000  # steps in which a share is drawn
@@ -168,7 +169,7 @@ class Nose:
         level = self.truth["levels"][word][trial][ages.index(str(view.age_seconds // 60))]
         own = self._stream("own way").below(FINE) / FINE - 0.5
         strip = self._stream(f"{word} {asked.codes}").below(FINE) / FINE - 0.5
-        return f"{min(10.0, max(0.0, level + 2 * own + self.truth['scatter'] * strip)):.1f}"
+        return fixed(min(10.0, max(0.0, level + 2 * own + self.truth["scatter"] * strip)), 1)
 
     def _stream(self, purpose: str) -> Stream:
         seed = int(self.truth["seed"], 16).to_bytes(SEED_BYTES, "big")

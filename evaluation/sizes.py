@@ -17,6 +17,7 @@ from evaluation import figures, statistics
 from evaluation.errors import ArgumentError
 from evaluation.outlook import Outlook
 from evaluation.sessions import SIZED, SOLO_METHODS, STRIPS, Plan
+from evaluation.tables_digits import fixed
 
 STEPS: Final = MappingProxyType({"slight": Decimal("0.545"), "moderate": Decimal(1), "marked": Decimal("1.64")})
 OWN: Final = "own"  # as many of 100 as are typed
@@ -109,4 +110,4 @@ def quiet(outlook: Outlook) -> float | None:
 
 
 def _exact(value: float) -> Decimal:
-    return Decimal(f"{value:.6f}")
+    return Decimal(fixed(value, 6))

@@ -27,6 +27,7 @@ from evaluation.sequences import (
     STOP_UNDECIDED,
     SequentialEntry,
 )
+from evaluation.tables_digits import fixed
 from evaluation.wording_ballot import sets_name, test_name
 from evaluation.wording_verdicts import bare, count, none_counted, percent, risk, verdict_name
 
@@ -222,9 +223,9 @@ def _beta(entry: SequentialEntry) -> str:
 
 
 def _expected(entry: SequentialEntry) -> str:
-    told = f"{entry.expected_at_null:.1f} if all guess"
+    told = f"{fixed(entry.expected_at_null, 1)} if all guess"
     if entry.expected_at_pd is not None:
-        told += f", {entry.expected_at_pd:.1f} if {percent(entry.pd)} notice"
+        told += f", {fixed(entry.expected_at_pd, 1)} if {percent(entry.pd)} notice"
     return f"{told}; at most {entry.planned}"
 
 

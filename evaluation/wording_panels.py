@@ -5,6 +5,7 @@ from __future__ import annotations
 from types import MappingProxyType
 from typing import Final
 
+from evaluation import tables_digits
 from evaluation.entries import CHECK_THE_KEY, NO_WORD, PEOPLE_NEEDED, REVERSED, Entry
 from evaluation.nulls import NullControl
 from evaluation.sequences import SequentialEntry
@@ -83,7 +84,7 @@ def _whole(share: float) -> str:
     """A share in whole percent; never 0 or 100 by rounding alone."""
     if 0.0 < share < 0.005:
         return "under 1 %"
-    return "over 99 %" if 0.995 < share < 1.0 else f"{share:.0%}".replace("%", " %")
+    return "over 99 %" if 0.995 < share < 1.0 else tables_digits.percent(share)
 
 
 # --- null sets --------------------------------------------------------------------------------------------------------

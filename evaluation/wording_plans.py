@@ -20,6 +20,7 @@ from evaluation.outlook import (
     sittings,
 )
 from evaluation.sessions import DIRECTED
+from evaluation.tables_digits import fixed
 from evaluation.verdicts import speaks_for
 from evaluation.wording_ballot import method_name
 from evaluation.wording_verdicts import bare, count, percent, risk, whom
@@ -115,7 +116,7 @@ def _beta(looks: Looks) -> str:
 
 def _mean(assessments: float) -> str:
     """A mean number of answers, for reading: to one place."""
-    return f"{assessments:.1f}"
+    return fixed(assessments, 1)
 
 
 def _notice(outlook: Outlook) -> str:

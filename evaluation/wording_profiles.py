@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import Final
 
-from evaluation import wording_draws
+from evaluation import tables_digits, wording_draws
 from evaluation.asking import LIKING_NAME, STRENGTH_NAME, rated
 from evaluation.claims import Apart, least_p, partings
 from evaluation.profiles import Came, Move, ProfileFound, furthest, moves
@@ -22,10 +22,10 @@ from evaluation.statistics import (
     Stretch,
     TrialDecay,
 )
+from evaluation.tables_digits import fixed, with_minus
 from evaluation.trials import listed, sentence_case, trial_name
 from evaluation.wording_verdicts import count, none_counted, p_words, percent
 
-MINUS: Final = "−"
 MOST_AGES: Final = 4  # named one by one
 FEWEST_IN_FAMILY: Final = 6
 _MORE: Final = {STRENGTH_NAME: ("stronger", "weaker"), LIKING_NAME: ("liked more", "liked less")}
@@ -112,7 +112,7 @@ def _by(differences: tuple[float, ...]) -> str:
 def signed(number: float) -> str:
     """+1.6, −0.4; a second decimal where one would say 0."""
     digits = 1 if abs(number) >= 0.05 or number == 0 else 2
-    return f"{number:+.{digits}f}".replace("-", MINUS) if number else "0.0"
+    return tables_digits.signed(number, digits) if number else "0.0"
 
 
 def _rest(bound: float | None, level: float, some: bool) -> str:
@@ -128,9 +128,8 @@ def _rest(bound: float | None, level: float, some: bool) -> str:
         )
     if bound == 0:
         return "no other descriptor moved at all" if some else "nobody rated anything differently"
-    return (
-        f"{nothing} moved beyond ±{math.ceil(bound * 10 - 1e-9) / 10:.1f} ({percent(level)} intervals, each by itself)"
-    )
+    most = fixed(math.ceil(bound * 10 - 1e-9) / 10, 1)
+    return f"{nothing} moved beyond ±{most} ({percent(level)} intervals, each by itself)"
 
 
 def _outside(family: ProfileDifferences) -> Iterator[str]:
@@ -206,7 +205,7 @@ def _interval(low: float, high: float) -> str:
 
 def _about(minutes: float) -> str:
     """Minutes up to two hours, then hours with one decimal."""
-    return f"{minutes:.0f} min" if minutes < 120 else f"{minutes / 60:.1f} h".replace(".0 h", " h")
+    return f"{fixed(minutes, 0)} min" if minutes < 120 else f"{fixed(minutes / 60, 1).removesuffix('.0')} h"
 
 
 # --- words to check, levels -------------------------------------------------------------------------------------
@@ -235,7 +234,7 @@ def level_line(row: JustRightRow) -> str:
 def _liked(word: str, side: JustRightSide) -> str:
     if side.liked_less is None or side.liked_less_low is None or side.liked_less_high is None:
         return ""
-    less = f"{abs(side.liked_less):.1f} {'less' if side.liked_less >= 0 else 'more'}"
+    less = f"{fixed(abs(side.liked_less), 1)} {'less' if side.liked_less >= 0 else 'more'}"
     limits = f"{signed(-side.liked_less_high)} to {signed(-side.liked_less_low)}"
     return f" Liked {less} by those who said {word} ({limits}): an association."
 
@@ -253,25 +252,30 @@ def _shift(one: PanelistOverall) -> str:
         return "Nobody else rated the same strips."
     if abs(one.shift) < 0.05:
         return "Rates as high as the others."
-    return f"Rates {abs(one.shift):.1f} points {'higher' if one.shift > 0 else 'lower'} than the others, on average."
+    return (
+        f"Rates {fixed(abs(one.shift), 1)} points {'higher' if one.shift > 0 else 'lower'} than the others, on average."
+    )
 
 
 def _width(one: PanelistOverall) -> str:
-    return "" if one.spread_ratio is None else f"Uses {one.spread_ratio:.1f} times the width of the scale others use."
+    return (
+        ""
+        if one.spread_ratio is None
+        else f"Uses {fixed(one.spread_ratio, 1)} times the width of the scale others use."
+    )
 
 
 def _again(one: PanelistOverall) -> str:
     if one.repeatability is None:
         return "No strip was smelt twice: how well the answers repeat cannot be said."
-    return f"Repeats within {one.repeatability:.1f} points (standard deviation of replicates)."
+    return f"Repeats within {fixed(one.repeatability, 1)} points (standard deviation of replicates)."
 
 
 def _along(one: PanelistOverall) -> str:
     if one.agreement is None:
         return "Too few strips shared with others to say how far they agree."
-    return f"Correlation with the mean of the others {one.agreement:.2f}, the middle over what was rated.".replace(
-        "-", MINUS
-    )
+    told = with_minus(fixed(one.agreement, 2))
+    return f"Correlation with the mean of the others {told}, the middle over what was rated."
 
 
 def _apart(one: PanelistOverall) -> str:

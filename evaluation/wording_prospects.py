@@ -14,6 +14,7 @@ from evaluation.prospects import (
     Load,
     Prospect,
 )
+from evaluation.tables_digits import fixed
 from evaluation.wording_verdicts import count, p_words, percent
 
 CANNOT: Final = MappingProxyType(
@@ -95,8 +96,9 @@ def _profile(prospect: Prospect) -> tuple[str, ...]:
             f"{FEWEST_IN_FAMILY} people. Every answer is shown; no p-value speaks.",
         )
     power = percent(1.0 - prospect.beta)
+    least = fixed(prospect.smallest_row, 2)
     return (
-        f"A mean difference of {prospect.smallest_row:.2f} standard deviations of people's differences is found with "
+        f"A mean difference of {least} standard deviations of people's differences is found with "
         f"power {power} if it is the only one tested.",
         *_family(prospect, power),
         f"The least that can come out is {p_words(prospect.least_p, prospect.alpha)}: everybody on the same side.",
@@ -109,10 +111,10 @@ _FEW: Final = ": so few people may need more"
 
 
 def _family(prospect: Prospect, power: str) -> tuple[str, ...]:
-    if prospect.rows == 1:
+    if prospect.rows == 1 or prospect.smallest_family is None:
         return ()
     return (
-        f"Among all {prospect.rows} differences tested together, at most {prospect.smallest_family:.2f} standard "
+        f"Among all {prospect.rows} differences tested together, at most {fixed(prospect.smallest_family, 2)} standard "
         f"deviations are needed for power {power} (the bound of Bonferroni; the correction used asks for no more).",
     )
 

@@ -10,6 +10,7 @@ from evaluation import wording_draws
 from evaluation.rounds import Came, Pair, RoundFound, circular, led_by
 from evaluation.sessions import SKIN, Plan
 from evaluation.statistics import PairCamps
+from evaluation.tables_digits import fixed, signed
 from evaluation.trials import sentence_case, trial_name
 from evaluation.wording_verdicts import count, none_counted, p_words, percent
 
@@ -109,7 +110,7 @@ def _facts(found: RoundFound) -> Iterator[tuple[str, str]]:
         exact = "exact" if found.ranked.exact else "by χ²"
         yield "Sum of places, small is better", sums
         yield "Do the ranks differ (Friedman)", f"{_p(found.ranked.p_value, found.alpha)}, {exact}"
-        yield "Agreement of people (W, 0 to 1)", f"{found.ranked.agreement:.2f}"
+        yield "Agreement of people (W, 0 to 1)", fixed(found.ranked.agreement, 2)
     if found.merits is not None and not found.split:
         by = found.merits.equality_by_people
         yield "Do the merits differ, by people", "cannot be told" if by is None else _p(by, found.alpha)
@@ -123,7 +124,7 @@ def _facts(found: RoundFound) -> Iterator[tuple[str, str]]:
 def _habit_words(effect: float, error: float) -> str:
     """The log-odds as the share of pairs liked alike in which the first smelt is taken."""
     share = percent(1 / (1 + math.exp(-effect)))
-    return f"taken in {share} of pairs liked alike (log-odds {effect:+.2f}, standard error {error:.2f})"
+    return f"taken in {share} of pairs liked alike (log-odds {signed(effect, 2)}, standard error {fixed(error, 2)})"
 
 
 def _fit_words(p_value: float | None, alpha: float) -> str:

@@ -5,13 +5,14 @@ from __future__ import annotations
 from evaluation import sizes
 from evaluation.outlook import Outlook
 from evaluation.sessions import SIZED, Plan
+from evaluation.tables_digits import fixed
 from evaluation.wording_ballot import sets_name, test_name
 from evaluation.wording_verdicts import percent
 
 
 def people(size: float) -> str:
     """ "76": whole people of 100, half a person and more counting as one."""
-    return f"{size:.0f}"
+    return fixed(size, 0)
 
 
 def size_line(plan: Plan) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 from typing import Final
 
+from evaluation import tables_digits
 from evaluation.entries import (
     BELOW_GUESSING,
     CHECK_THE_KEY,
@@ -33,6 +34,7 @@ from evaluation.entries import (
 )
 from evaluation.questions import Loss
 from evaluation.sessions import OVERALL
+from evaluation.tables_digits import fixed, significant
 from evaluation.trials import sentence_case, trial_name
 from evaluation.wording_ballot import sets_name, test_name
 
@@ -71,11 +73,11 @@ _WHOM: Final = MappingProxyType(
 
 def percent(share: float) -> str:
     """.3 → "30 %"; a decimal only where the whole percent would hide one."""
-    return f"{share:.0%}".replace("%", " %") if abs(share * 100 - int(share * 100 + 0.5)) < 1e-9 else _tenth(share)
+    return tables_digits.percent(share) if abs(share * 100 - int(share * 100 + 0.5)) < 1e-9 else _tenth(share)
 
 
 def _tenth(share: float) -> str:
-    return f"{share:.1%}".replace("%", " %")
+    return tables_digits.percent(share, 1)
 
 
 def p_words(p_value: float, level: float) -> str:
@@ -85,20 +87,20 @@ def p_words(p_value: float, level: float) -> str:
     if p_value > 0.999:
         return "p > .999"
     digits = 3
-    while digits < 12 and p_value > level and float(f"{p_value:.{digits}f}") <= level:
+    while digits < 12 and p_value > level and float(fixed(p_value, digits)) <= level:
         digits += 1
     return f"p = {bare(p_value, digits)}"
 
 
 def bare(number: float, digits: int = 3) -> str:
     """A number from 0 to 1 without its leading zero."""
-    text = f"{number:.{digits}f}"
+    text = fixed(number, digits)
     return text.removeprefix("0") if number < 1 else f"{number:g}"
 
 
 def risk(number: float) -> str:
     """A risk as people write it: .05, .001, .0167."""
-    return f"{number:.4g}".removeprefix("0")
+    return significant(number, 4).removeprefix("0")
 
 
 def count(number: int, one: str, many: str) -> str:

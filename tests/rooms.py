@@ -14,7 +14,7 @@ Rows = tuple[tuple[str, ...], ...]
 # Bottom first. A module imports only from rows below its own; two of one row do not know each other.
 ROWS: Final[Rows] = (
     ("errors",),
-    ("checks", "states"),
+    ("checks", "states", "tables_digits"),
     ("clock", "canonical", "places"),
     ("statistics",),
     ("descriptors",),

@@ -50,26 +50,9 @@ MAY_ROUND = ("evaluation.tables", "evaluation.clock")
 STILL_FORMATTED = {
     "evaluation.charts": 3,  # formats of axes, carried out by whoever draws the picture
     "evaluation.charts.rounds": 1,
-    "evaluation.demo": 1,  # a rating typed by the invented panel, in the steps of its scale
-    "evaluation.report.brief": 3,
     "evaluation.sheets.html": 6,  # millimetres of print, five digits
-    "evaluation.sizes": 1,  # six places are what is sealed and compared
     "evaluation.statistics.forced_choice.panel_power": 1,  # inside an error
-    "evaluation.wording_looks": 2,
-    "evaluation.wording_panels": 1,
-    "evaluation.wording_plans": 1,
-    "evaluation.wording_profiles": 8,
-    "evaluation.wording_prospects": 2,
-    "evaluation.wording_rounds": 3,
-    "evaluation.wording_sizes": 1,
-    "evaluation.wording_verdicts": 3,
-    "pages.parts.bench_rows": 1,  # width of a bar
-    "pages.parts.entries": 2,  # what was typed, shown again in the unit of its field
     "pages.parts.findings_profile_views": 1,  # how a browser shows a slider
-    "pages.parts.findings_rounds": 1,
-    "pages.parts.plan_form": 1,  # what was typed, shown again
-    "pages.parts.plan_size": 1,
-    "pages.parts.plan_words": 2,
 }
 # Names borne by two files and more. Screens stand outside: their names are addresses. This may only become less.
 STILL_SHARED = {

@@ -15,6 +15,7 @@ from evaluation.report.blocks import Block, Report, head, lines, moment, table
 from evaluation.sessions import SKIN
 from evaluation.sheets.values import Text
 from evaluation.store import Notebook
+from evaluation.tables_digits import significant
 from evaluation.trials import trial_name
 from evaluation.wording_profiles import age_words
 
@@ -108,8 +109,8 @@ def _sessions(seen: Evidence) -> list[Block]:
         told.append(Text(f"{one.title} – {wording.method_name(one.method)}, {labels}, {opened}", "lead"))
         told += lines(_points(one, seen))
         told += table(("Trial", "Distance to the brief", "From", "To"), [
-            (seen.label(far.trial_id), f"{far.distance:.3g}", "" if far.low is None else f"{far.low:.3g}",
-             "" if far.high is None else f"{far.high:.3g}") for far in one.distances
+            (seen.label(far.trial_id), *("" if end is None else significant(end, 3) for end in (far.distance, far.low,
+             far.high))) for far in one.distances
         ])  # fmt: skip
         told += lines(one.gaps)
         told.append(Text(f"Last hash of its log {one.last_hash}; {held}.", "small"))

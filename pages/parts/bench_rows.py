@@ -8,6 +8,8 @@ from typing import Final
 
 import streamlit as st
 
+from evaluation.tables_digits import fixed
+
 STYLE: Final = """<style>
 .mo-table {border-collapse: collapse; width: 100%; font-size: 1rem;}
 .mo-table th {text-align: left; font-weight: 600; font-size: .85rem; opacity: .86; padding: .2rem .8rem .2rem 0;}
@@ -36,7 +38,7 @@ def bar(done: int, total: int) -> str:
     """How far, as a bar that says it in words too."""
     share = 100 * done / total if total else 0
     said = f"{done} of {total}"
-    return f'<span class="mo-bar" role="img" aria-label="{said}"><i style="width:{share:.0f}%"></i></span>'
+    return f'<span class="mo-bar" role="img" aria-label="{said}"><i style="width:{fixed(share, 0)}%"></i></span>'
 
 
 def table(

@@ -9,6 +9,7 @@ from typing import Final
 
 from evaluation.errors import ArgumentError
 from evaluation.sessions import OLDEST_SECONDS, YOUNGEST_SECONDS, StripAge
+from evaluation.tables_digits import significant
 from evaluation.trials import Trial
 
 TOLERANCE_PERCENT: Final = Decimal(10)  # of the strip age: our rule
@@ -54,12 +55,12 @@ def tolerance_seconds(seconds: int, percent: Decimal) -> int:
 def tolerance_text(ages: Iterable[StripAge]) -> str:
     """The percentage behind the tolerances of a plan, read from its oldest age, where rounding shows least."""
     oldest = max(ages, key=lambda age: age.seconds)
-    return f"{Decimal(oldest.tolerance_seconds) * 100 / oldest.seconds:.4g}"
+    return significant(Decimal(oldest.tolerance_seconds) * 100 / oldest.seconds, 4)
 
 
 def minutes(seconds: int) -> str:
     """Seconds as minutes, as short as exact: 30 → 0.5."""
-    return f"{Decimal(seconds) / 60:.6g}" if seconds % 60 else str(seconds // 60)
+    return significant(Decimal(seconds) / 60, 6) if seconds % 60 else str(seconds // 60)
 
 
 def age_name(seconds: int) -> str:

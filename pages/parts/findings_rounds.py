@@ -22,6 +22,7 @@ from evaluation.actions.round_findings import RoundFindings, round_findings
 from evaluation.charts import rounds as drawn
 from evaluation.rounds import RoundFound
 from evaluation.sessions import SKIN, Session
+from evaluation.tables_digits import percent
 from evaluation.trials import trial_name
 
 said = bench_rows.said
@@ -73,7 +74,7 @@ def _part(part: RoundFound) -> None:
         best = frame.plain(trial_name(str(merits["best"].iloc[0])))
         st.caption(
             f"Dot: chance of being preferred to {best}, ties aside, with its "
-            f"{part.level:.0%} interval by people; not corrected for several pairs."
+            f"{percent(part.level)} interval by people; not corrected for several pairs."
         )
     st.header("The numbers", anchor=False)
     _table(("", ""), wording_rounds.facts(part))

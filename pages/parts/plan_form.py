@@ -40,6 +40,7 @@ from evaluation.sessions import (
     StripAge,
 )
 from evaluation.smelling import going_back_of
+from evaluation.tables_digits import significant
 
 BOTH: Final = MEDIA[-1]  # strip and skin in one session
 # One tick for what was smelt outside its tolerance, in either direction; a plan then names both.
@@ -132,7 +133,7 @@ def typed_of(plan: Plan) -> Typed:
         beta=str(plan.beta),
         pd=str(plan.pd),
         size=sizes.step_of(plan.size),
-        of_hundred="76" if plan.size is None else f"{sizes.of_hundred(plan.size):.4g}",
+        of_hundred="76" if plan.size is None else significant(sizes.of_hundred(plan.size), 4),
         descriptor=plan.descriptor,
         expected=plan.expected or "second",
         ties_allowed=plan.ties_allowed,

@@ -14,6 +14,7 @@ from parts.plan_typed import Typed
 from evaluation import sizes, wording
 from evaluation.errors import MouilletteError
 from evaluation.sessions import SIZED
+from evaluation.tables_digits import fixed
 from evaluation.wording_sizes import people
 
 LEAD: Final = (
@@ -116,4 +117,4 @@ def _costs(typed: Typed) -> None:
 
 def _row(cost: sizes.Cost) -> tuple[str, str, str, str]:
     numbers = ("millions", "millions") if cost.answers is None else (str(cost.answers), str(cost.strips))
-    return (wording.method_name(cost.method), f"{cost.pd:.2f}", *numbers)
+    return (wording.method_name(cost.method), fixed(cost.pd, 2), *numbers)

@@ -15,6 +15,7 @@ from evaluation.alone.foreseen import Foreseen, foreseen
 from evaluation.dipping import span
 from evaluation.outlook import FEW, Alternative, Outlook
 from evaluation.sessions import CLIPS, DIRECTED, OVERALL, SEVERAL, SKIN, STRIP, VIALS, Plan
+from evaluation.tables_digits import fixed
 from evaluation.trials import trial_name
 from evaluation.wording_verdicts import percent
 
@@ -144,10 +145,10 @@ def better(outlook: Outlook) -> list[tuple[str, str, str, str]]:
 def _pd_there(outlook: Outlook, method: str) -> str:
     """The share that notices the same difference under another method: what to type as pd after changing to it."""
     if method == outlook.method or outlook.d_prime is None:
-        return f"{outlook.pd:.2f}"
+        return fixed(outlook.pd, 2)
     guessing = statistics.chance(method)
     right = float(statistics.proportion_correct(outlook.d_prime, method))
-    return f"{(right - guessing) / (1.0 - guessing):.2f}"
+    return fixed((right - guessing) / (1.0 - guessing), 2)
 
 
 def design(other: Alternative) -> str:
