@@ -59,6 +59,7 @@ from evaluation.entries import (
 from evaluation.errors import ArgumentError
 from evaluation.figures import Facts
 from evaluation.sessions import DIRECTED
+from evaluation.statistics.laws.several_questions import steps
 from evaluation.statistics.preference.votes import TIES_RULES
 from evaluation.tallies import AnyPooled, AnyTally, Pooled, PooledVotes, PreferenceTally, Tally
 
@@ -153,17 +154,11 @@ def levels(
 def _holm(
     members: Sequence[int], p_values: Sequence[float], reaches: Sequence[Callable[[float], bool]], alpha: float
 ) -> dict[int, tuple[float, float, bool]]:
-    """Level used, p within the family and outcome of each member; a family of one keeps full alpha.
-
-    The step-down of ``statistics.holm`` (Holm 1979) with the levels it passes; written out here because families are
-    small and files hold thousands of them.
-    """
-    order = sorted(members, key=lambda i: p_values[i])
+    """Level used, p within the family and outcome of each member; a family of one keeps full alpha."""
     found: dict[int, tuple[float, float, bool]] = {}
-    level, adjusted, going = alpha, 0.0, True
-    for rank, i in enumerate(order):
-        left = len(order) - rank
-        adjusted = max(adjusted, min(1.0, p_values[i] * left))
+    level, going = alpha, True
+    for place, left, adjusted in steps([p_values[i] for i in members]):
+        i = members[place]
         if going:
             level = alpha / left
             going = reaches[i](level)

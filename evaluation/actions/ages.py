@@ -9,6 +9,7 @@ from typing import Final
 from evaluation.actions import begins
 from evaluation.actions.begins import Begin
 from evaluation.actions.paper import told_times
+from evaluation.actions.sitting import aliases
 from evaluation.dipping import (
     UNKNOWN,
     Begun,
@@ -101,11 +102,7 @@ def real_ages(notebook: Notebook, session_id: str) -> AgesFound | None:
         pace = pace_of(newest.body if newest else None)
         smelt_at = _smelt(tx, session_id, begun, pace)
         labels = dict(zip(TRIAL_LETTERS, (tx.book.trial(one).label for one in session.plan.trial_ids), strict=False))
-        people = {
-            one.seat: tx.book.panelist(one.panelist_id).alias
-            for one in tx.ballots.ballots(session_id)
-            if one.panelist_id is not None
-        }
+        people = aliases(tx, session_id)
     smelt = [one for one in served if not (one.void or one.spare or one.warm_up) and one.id in smelt_at]
     dipped = dip_times((one for one in served if not one.void), dips)
     judged = {one.id: _judged(session.plan, one, dipped.get(one.id), smelt_at[one.id], pace) for one in smelt}

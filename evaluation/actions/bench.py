@@ -6,11 +6,12 @@ from dataclasses import dataclass
 from typing import Final
 
 from evaluation import checks
+from evaluation.actions import sitting
 from evaluation.actions.skin_gate import pass_gate
 from evaluation.asking import questions, to_smell
 from evaluation.errors import ArgumentError, StateError
 from evaluation.sessions import SEVERAL, SKIN, STRIP, TRIAL_LETTERS, Deviation, Plan, Record, Serving, Session
-from evaluation.store import Notebook, Transaction
+from evaluation.store import Notebook
 
 VIALS: Final = "ABab"  # how an order writes the vials: a and b hold the first and second trial once more, for null sets
 
@@ -82,7 +83,7 @@ def progress(notebook: Notebook, session_id: str) -> tuple[SeatProgress, ...]:
     """How far every seat is, without a word about what was answered."""
     with notebook.reading() as tx:
         plan = tx.sittings.session(session_id).plan
-        aliases = _aliases(tx, session_id)
+        aliases = sitting.aliases(tx, session_id)
         served = tx.sittings.servings(session_id)
         answers = tx.ballots.session_answers(session_id)
         ballots = tx.ballots.ballots(session_id)
@@ -121,7 +122,7 @@ def preparation(notebook: Notebook, session_id: str, panelist_id: str | None) ->
         key = tx.key.key_for_preparer(session_id, panelist_id)
         plan = tx.sittings.session(session_id).plan
         served = tx.sittings.servings(session_id)
-        aliases = _aliases(tx, session_id)
+        aliases = sitting.aliases(tx, session_id)
     order_of, letter = dict(key.orders), dict(zip(vials_of(plan), key.letters, strict=False))
     return tuple(
         PreparedSet(
@@ -204,14 +205,6 @@ def part_of_log(notebook: Notebook, session_id: str, first: int, last: int) -> t
 def _advance(notebook: Notebook, session_id: str, event: str, reason: str = "") -> Session:
     with notebook.writing() as tx:
         return tx.sittings.advance(session_id, event, {"reason": reason} if reason else None)
-
-
-def _aliases(tx: Transaction, session_id: str) -> dict[int, str]:
-    return {
-        ballot.seat: tx.book.panelist(ballot.panelist_id).alias
-        for ballot in tx.ballots.ballots(session_id)
-        if ballot.panelist_id is not None
-    }
 
 
 def _counts(

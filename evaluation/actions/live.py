@@ -10,6 +10,7 @@ from evaluation import checks
 from evaluation.actions import begins
 from evaluation.actions import timetable as planning
 from evaluation.actions.paper import MINUTE, told_times, written_down
+from evaluation.actions.sitting import aliases
 from evaluation.actions.skin_gate import check_application
 from evaluation.asking import to_smell
 from evaluation.canonical import canonical
@@ -153,7 +154,7 @@ def _now(tx: Transaction, session_id: str) -> _Now | None:
     if newest is None:
         return None
     session = tx.sittings.session(session_id)
-    names = planning.aliases(tx, session_id)
+    names = aliases(tx, session_id)
     ballots = {one.id: one.seat for one in tx.ballots.ballots(session_id)}
     off_skin = {ballots[one.ballot_id] for one in tx.live.stops(session_id) if one.kind == SKIN}
     served = tx.sittings.servings(session_id)

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
+from evaluation.actions.sitting import aliases_by_person
 from evaluation.marks import WRONG_STRIP
 from evaluation.questions import Assessment, Held
 from evaluation.sessions import OVERALL, SKIN, Answer, Deviation, Plan, Record, Serving, Session
@@ -88,7 +89,7 @@ def held_of(tx: Transaction, session_id: str) -> Held:
         tx.ballots.ballots(session_id),
         tx.ballots.session_answers(session_id),
         tx.sittings.deviations(session_id),
-        _aliases(tx, session_id),
+        aliases_by_person(tx, session_id),
     )
 
 
@@ -132,11 +133,6 @@ def context_of(
         opened_at=max((one.at for one in records if one.kind == "open"), default=0),
         last_hash=records[-1].hash,
     )
-
-
-def _aliases(tx: Transaction, session_id: str) -> dict[str, str]:
-    people = {ballot.panelist_id for ballot in tx.ballots.ballots(session_id) if ballot.panelist_id is not None}
-    return {panelist_id: tx.book.panelist(panelist_id).alias for panelist_id in people}
 
 
 def _noted(deviation: Deviation, held: Held, looked: frozenset[str]) -> Noted:

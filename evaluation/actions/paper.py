@@ -19,6 +19,7 @@ from evaluation import checks
 from evaluation.actions import begins, paper_reading
 from evaluation.actions.ballot import TELLING, checked_value
 from evaluation.actions.paper_reading import Typed
+from evaluation.actions.sitting import aliases
 from evaluation.asking import questions, to_smell
 from evaluation.dipping import Begun, Pace, pace_of
 from evaluation.errors import AlreadyAnswered, ArgumentError, MouilletteError, StateError
@@ -122,9 +123,10 @@ def _cards(tx: Transaction, session: Session) -> tuple[Card, ...]:
     if session.plan.solo:
         raise StateError("Alone, answers are typed where they are asked: there are no paper cards.")
     listed: list[Card] = []
+    names = aliases(tx, session.id)
     for ballot in sorted(tx.ballots.ballots(session.id), key=lambda one: one.seat):
-        if ballot.panelist_id is not None:
-            listed.extend(_of_ballot(tx, session, ballot, tx.book.panelist(ballot.panelist_id).alias))
+        if ballot.seat in names:
+            listed.extend(_of_ballot(tx, session, ballot, names[ballot.seat]))
     return tuple(listed)
 
 

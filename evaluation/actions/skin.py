@@ -12,6 +12,7 @@ from typing import Any
 from evaluation import checks
 from evaluation.actions import book
 from evaluation.actions.bench import vials_of
+from evaluation.actions.sitting import aliases
 from evaluation.actions.skin_gate import gates_of, refuse_shut, trials_seen
 from evaluation.blinding import CODES
 from evaluation.errors import ArgumentError, StateError
@@ -349,9 +350,8 @@ def stops(notebook: Notebook, session_id: str) -> tuple[SeatStop, ...]:
     """Who stopped, newest first: cheap enough to ask every few seconds."""
     with notebook.reading() as tx:
         found = tx.live.stops(session_id)
-        people = {one.seat: one.panelist_id for one in tx.ballots.ballots(session_id)} if found else {}
-        aliases = {seat: tx.book.panelist(who).alias for seat, who in people.items() if who is not None}
-    return tuple(SeatStop(one.seat, aliases.get(one.seat, ""), one.kind, one.at) for one in reversed(found))
+        people = aliases(tx, session_id) if found else {}
+    return tuple(SeatStop(one.seat, people.get(one.seat, ""), one.kind, one.at) for one in reversed(found))
 
 
 def emergency(notebook: Notebook, session_id: str, seat: int) -> tuple[BeforeSeat, ...]:

@@ -9,6 +9,7 @@ from typing import Any, Final
 from zoneinfo import ZoneInfo
 
 from evaluation import checks
+from evaluation.actions.sitting import aliases
 from evaluation.dipping import (
     SECONDS_PER_SMELL,
     Revision,
@@ -22,7 +23,7 @@ from evaluation.dipping import (
 from evaluation.errors import ArgumentError, StateError
 from evaluation.sessions import Plan, Serving, Session
 from evaluation.smelling import seconds_of
-from evaluation.store import Notebook, Transaction
+from evaluation.store import Notebook
 from evaluation.timetable import Bench, Line, NoFit, Person, Timetable, Totals, Wanted, plan_timetable
 
 KEPT_FROM_SECONDS: Final = 12 * 3600  # strips this old lie somewhere overnight
@@ -152,12 +153,6 @@ def _check_keeper(plan: Plan, settings: Settings) -> None:
 def needs_keeper(plan: Plan) -> bool:
     """Whether strips lie for half a day or longer."""
     return max((age.seconds for age in plan.ages_on("strip")), default=0) >= KEPT_FROM_SECONDS
-
-
-def aliases(tx: Transaction, session_id: str) -> dict[int, str]:
-    """Who sits where; free spare seats are left out."""
-    sitting = [one for one in tx.ballots.ballots(session_id) if one.panelist_id is not None]
-    return {one.seat: tx.book.panelist(str(one.panelist_id)).alias for one in sitting}
 
 
 def wanted_sets(plan: Plan, served: Iterable[Serving], names: Mapping[int, str]) -> list[Wanted]:

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from evaluation.actions import ballot, bench, findings, live, paper
+from evaluation.actions import ballot, bench, findings, live, paper, sitting
 from evaluation.actions import timetable as planning
 from evaluation.actions.ages import TrialAges, real_ages
 from evaluation.actions.timetable import Settings
@@ -67,7 +67,7 @@ def test_the_plan_of_a_sealed_session_breaks_nothing_and_names_nobody(made: Scen
     session = made.sealed(**THREE)
     body = planned(made, session).body
     with made.notebook.reading() as tx:
-        names, served = planning.aliases(tx, session.id), tx.sittings.servings(session.id)
+        names, served = sitting.aliases(tx, session.id), tx.sittings.servings(session.id)
         written = str(tx.live.timetables(session.id))
     wanted = planning.wanted_sets(session.plan, served, {seat: str(seat) for seat in names})
     people = planning.people_of(body, {seat: str(seat) for seat in names})

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+
 import numpy as np
 import numpy.typing as npt
 
@@ -43,8 +45,19 @@ def holm(p_values: npt.ArrayLike) -> Floats:
     raw = numbers("p_values", p_values, 0.0, 1.0)
     if raw.ndim != 1:
         raise ArgumentError(f"p_values must be a 1-D array, not {raw.ndim}-D.")
-    order = np.argsort(raw, kind="stable")
-    stepped = np.maximum.accumulate(raw[order] * np.arange(raw.size, 0, -1))
     adjusted = np.empty_like(raw)
-    adjusted[order] = np.minimum(stepped, 1.0)
+    for place, _, stepped in steps(raw.tolist()):
+        adjusted[place] = stepped
     return adjusted
+
+
+def steps(p_values: Sequence[float]) -> Iterator[tuple[int, int, float]]:
+    """The steps of Holm's procedure, the smallest p first: place in the family, questions still left, adjusted p.
+
+    The level of a step is alpha / left; the procedure goes on as long as p reaches it. Checks nothing.
+    """
+    adjusted = 0.0
+    for rank, place in enumerate(sorted(range(len(p_values)), key=p_values.__getitem__)):
+        left = len(p_values) - rank
+        adjusted = max(adjusted, min(1.0, p_values[place] * left))
+        yield place, left, adjusted
