@@ -30,6 +30,7 @@ from websockets.asyncio.client import connect
 from benchmarks.rows import Row, compared
 from evaluation.actions import bench, book, doors, plan, seal
 from evaluation.clock import SystemClock
+from evaluation.kinds import ForcedChoice
 from evaluation.sessions import Plan, Seat, StripAge
 from evaluation.store import Notebook
 
@@ -107,18 +108,17 @@ def sessions(file: Path, phones: int) -> list[str]:
 def design(brief_id: str, pair: list[str], seats: tuple[Seat, ...]) -> Plan:
     risk = Decimal("0.05")
     return Plan(
-        brief_id,
-        "Benchmark",
-        "triangle",
-        *pair,
-        "strip",
-        (StripAge(300, 30),),
-        300,
-        REPLICATES,
-        seats,
-        risk,
-        risk,
-        Decimal("0.30"),
+        brief_id=brief_id,
+        title="Benchmark",
+        design=ForcedChoice(method="triangle", first_trial_id=pair[0], second_trial_id=pair[1]),
+        medium="strip",
+        ages=(StripAge(300, 30),),
+        primary=300,
+        replicates=REPLICATES,
+        seats=seats,
+        alpha=risk,
+        beta=risk,
+        pd=Decimal("0.30"),
         confirmed=("not noticed",),
     )
 

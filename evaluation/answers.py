@@ -18,7 +18,8 @@ import numpy as np
 import numpy.typing as npt
 
 from evaluation.errors import AnswersError, ArgumentError
-from evaluation.sessions import METHODS, NO_PREFERENCE, OVERALL
+from evaluation.kinds import Method, kind_of, kinds, method_of, methods
+from evaluation.sessions import NO_PREFERENCE, OVERALL
 from evaluation.tallies import AnyPooled, Pooled, PooledVotes, majorities
 
 Codes = npt.NDArray[np.signedinteger[Any]]
@@ -80,10 +81,14 @@ def _label(value: Any) -> str:
     return text
 
 
-def _method(value: Any) -> str:
-    if not isinstance(value, str) or value.strip() not in METHODS:
-        raise ArgumentError(f"must be one of {', '.join(METHODS)}, not {_shown(value)}")
-    return value.strip()
+def _of_two() -> tuple[Method, ...]:
+    return methods(lambda kind: not kind.several)
+
+
+def _method(value: Any) -> Method:
+    if not isinstance(value, str) or value.strip() not in _of_two():
+        raise ArgumentError(f"must be one of {', '.join(_of_two())}, not {_shown(value)}")
+    return method_of(value.strip())
 
 
 def _replicate(value: Any) -> int:
@@ -163,7 +168,8 @@ def _first_of(codes: Codes, wrong: Mapping[int, str]) -> tuple[int, str] | None:
 def _outcomes(table: Table, read: Mapping[str, _Read]) -> Codes:
     """The outcome of every row, 0 … 2, after every cell was found readable."""
     method, age = read["method"], read["age_minutes"]
-    votes = np.array([name == "preference" for name in method.values] or [False])[method.codes]
+    voting = {kind.method for kind in kinds() if kind.votes}
+    votes = np.array([name in voting for name in method.values] or [False])[method.codes]
     given = {name: _outcome(table, name, len(votes)) for name in OUTCOMES}
     problems = [(one.problem[0], name, one.problem[1]) for name, one in read.items() if one.problem]
     problems += _misplaced(table, "correct", given["correct"], ~votes)
@@ -314,7 +320,7 @@ def _names(read: Mapping[str, _Read], codes: Sequence[int]) -> list[Any]:
 def _pooled(named: Sequence[Any], totals: tuple[int, int, int], counts: _Counts, own: slice) -> AnyPooled:
     comparison, method, age = named
     (asked, ones, twos), people = totals, own.stop - own.start
-    if method == "preference":
+    if kind_of(method).votes:
         answers = (asked - ones - twos, ones, twos)
         votes = answers if people == 1 else majorities(_votes(counts, own))
         return PooledVotes(comparison, method, age, people, votes, answers)
@@ -334,7 +340,8 @@ def _votes(counts: _Counts, own: slice) -> list[tuple[int, int, int]]:
 def _in_order(found: Sequence[AnyPooled]) -> tuple[AnyPooled, ...]:
     """Comparisons as they first appear, methods in their usual order, youngest strips first."""
     seen = {name: place for place, name in enumerate(dict.fromkeys(one.comparison for one in found))}
-    return tuple(sorted(found, key=lambda one: (seen[one.comparison], METHODS.index(one.method), _late(one))))
+    order = _of_two()
+    return tuple(sorted(found, key=lambda one: (seen[one.comparison], order.index(one.method), _late(one))))
 
 
 def _late(pooled: AnyPooled) -> float:

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Callable
 from types import MappingProxyType
 from typing import Final
 
 from evaluation.descriptors import CATEGORIES, LEVELS, NOT_SMELT, SKIPPED, Descriptor
+from evaluation.errors import ArgumentError
+from evaluation.kinds import ByKind, Profile
+from evaluation.kinds.forced_choice import WAYS_TO_PAIR as WAYS_TO_PAIR
 from evaluation.sessions import NO_PREFERENCE, OVERALL, SKIN, Plan, Question, Serving
 
 RATE: Final = "rate "  # "rate woody": a question of a rating screen
@@ -14,7 +18,6 @@ SURE: Final = ("guess", "unsure", "fairly sure", "sure")
 WEAR: Final = ("yes", "perhaps", "no")
 STRENGTH: Final = ("very weak", "weak", "medium", "strong", "very strong")
 YES_NO: Final = ("no", "yes")
-WAYS_TO_PAIR: Final = ((0, 1, 2, 3), (0, 2, 1, 3), (0, 3, 1, 2))
 
 
 def questions(
@@ -33,10 +36,10 @@ def questions(
     asked = to_smell(servings, off_skin=off_skin)
     listed: list[Question] = []
     for serving in asked:
-        listed.extend(_ASKED[plan.method](plan, serving))
-    if plan.method == "profile" and plan.descriptor_order == "drawn" and asked:
+        listed.extend(ASKED.of(plan.method)(plan, serving))
+    if asked and plan.kind.rates and Profile.of(plan).descriptor_order == "drawn":
         listed = _in_own_order(listed, min(serving.id for serving in servings))
-    if plan.method == "preference":
+    if plan.kind.votes:
         listed.extend(_overall(plan, asked, groups))
     if not plan.solo and (asked or not off_skin):  # whose skin reacted and who has no strips is asked nothing more
         listed.append(Question("", "overheard", (), YES_NO))
@@ -68,28 +71,18 @@ def _drawn(own: str, name: str) -> str:
     return hashlib.sha256(f"{own} {name}".encode()).hexdigest()
 
 
-def _odd_one(plan: Plan, serving: Serving) -> list[Question]:
-    return [Question(serving.id, "choice", serving.codes, serving.codes), *_sure(plan, serving)]
-
-
-def _match_reference(plan: Plan, serving: Serving) -> list[Question]:
-    return [Question(serving.id, "choice", serving.codes, serving.codes[1:]), *_sure(plan, serving)]
-
-
-def _two_pairs(plan: Plan, serving: Serving) -> list[Question]:
-    c = serving.codes
-    pairs = tuple(f"{c[i]}+{c[j]}|{c[k]}+{c[m]}" for i, j, k, m in WAYS_TO_PAIR)
-    return [Question(serving.id, "choice", serving.codes, pairs), *_sure(plan, serving)]
-
-
-def _pick_two(plan: Plan, serving: Serving) -> list[Question]:
-    return [Question(serving.id, "choice", serving.codes, serving.codes, pick=2), *_sure(plan, serving)]
+def _forced(plan: Plan, serving: Serving) -> list[Question]:
+    """What may be chosen among the codes, as the record of the method has it."""
+    forced, codes = plan.kind.forced, serving.codes
+    if forced is None:
+        raise ArgumentError(f"method must be a forced choice to be asked as one, not {plan.method!r}.")
+    return [Question(serving.id, "choice", codes, forced.offers(codes), pick=forced.pick), *_sure(plan, serving)]
 
 
 def _preferred(plan: Plan, serving: Serving) -> list[Question]:
-    options = (*serving.codes, NO_PREFERENCE) if plan.ties_allowed else serving.codes
+    options = (*serving.codes, NO_PREFERENCE) if plan.design.ties_allowed else serving.codes
     asked = [Question(serving.id, "choice", serving.codes, options), *_sure(plan, serving)]
-    if plan.asks_nearer:
+    if plan.design.asks_nearer:
         asked.append(Question(serving.id, "nearer", serving.codes, (*serving.codes, NO_PREFERENCE)))
     return asked
 
@@ -115,8 +108,9 @@ _OPTIONS: Final = MappingProxyType(
 
 def rated(plan: Plan) -> tuple[Descriptor, ...]:
     """Everything one screen of a profile rates: the descriptors, then strength and liking as questions of their own."""
-    own = ((plan.asks_strength, STRENGTH_NAME), (plan.asks_liking, LIKING_NAME))
-    return (*plan.descriptors, *(Descriptor(name) for asked, name in own if asked))
+    asked_of = Profile.of(plan)
+    own = ((asked_of.asks_strength, STRENGTH_NAME), (asked_of.asks_liking, LIKING_NAME))
+    return (*asked_of.descriptors, *(Descriptor(name) for asked, name in own if asked))
 
 
 def _ratings(plan: Plan, serving: Serving) -> list[Question]:
@@ -129,19 +123,15 @@ def _ranked(plan: Plan, serving: Serving) -> list[Question]:
     return [Question(serving.id, "ranking", serving.codes, serving.codes, len(serving.codes), "ranking")]
 
 
-_ASKED: Final = MappingProxyType(
+ASKED: Final[ByKind[Callable[[Plan, Serving], list[Question]]]] = ByKind(
+    "questions of a set",
     {
-        "triangle": _odd_one,
-        "duo-trio": _match_reference,
-        "tetrad": _two_pairs,
-        "2-afc": _odd_one,
-        "3-afc": _odd_one,
-        "two-out-of-five": _pick_two,
+        "forced choice": _forced,
         "preference": _preferred,
         "profile": _ratings,
         "round": _preferred,
         "ranking": _ranked,
-    }
+    },
 )
 
 
@@ -152,7 +142,7 @@ def _overall(plan: Plan, asked: list[Serving], groups: tuple[tuple[str, ...], ..
     options = tuple(" ".join(group) for group in groups) if len(plan.ages) > 1 and groups else asked[-1].codes
     listed = []
     if len(plan.ages) > 1:
-        ties = (NO_PREFERENCE,) if plan.ties_allowed else ()
+        ties = (NO_PREFERENCE,) if plan.design.ties_allowed else ()
         listed.append(Question("", OVERALL, options, (*options, *ties)))
     for option in options:
         listed.append(Question("", f"wear {option}", (option,), WEAR))

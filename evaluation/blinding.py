@@ -8,15 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from itertools import permutations
-from types import MappingProxyType
 from typing import Final
 
 from evaluation import checks
 from evaluation.draws import Stream, balanced
 from evaluation.errors import ArgumentError
+from evaluation.kinds import Method, kind_of, kinds, methods
 from evaluation.serving_orders import Slot, dips_of, several, sites_of
-from evaluation.sessions import INDEPENDENT, SEVERAL, SHUFFLED, STRIP, Key, Plan, Serving
+from evaluation.sessions import INDEPENDENT, SHUFFLED, STRIP, Key, Law, Medium, Plan, Serving
 
 # Letters that are not mistaken for one another, for a digit, or for the A and B of an order.
 VIAL_LETTERS: Final = "CDEFHJKLMNPRTUVWXY"
@@ -25,33 +24,17 @@ FEWEST_SPARES_ALONE: Final = 4
 MOST_SPARES_ALONE: Final = 12
 
 
-def _orders(*compositions: str) -> tuple[str, ...]:
-    return tuple(sorted({"".join(order) for one in compositions for order in permutations(one)}))
+def orders(method: Method, expected: str = "") -> tuple[str, ...]:
+    """The trays of ``method``, equally likely; 3-AFC has three for each expected direction."""
+    return kind_of(checks.choice("method", method, laid_out())).orders(expected)
 
 
-# All distinct trays of each method, equally likely. Triangle: ABB BAB BBA AAB ABA BAA (J. Soc. Cosmet. Chem. 22, 1971;
-# ISO 4120). Duo-trio: either trial as the reference, four orders (from memory, ISO 10399).
-ORDERS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
-    {
-        "triangle": _orders("AAB", "ABB"),
-        "duo-trio": tuple(reference + pair for reference in "AB" for pair in ("AB", "BA")),
-        "tetrad": _orders("AABB"),
-        "2-afc": _orders("AB"),
-        "two-out-of-five": _orders("AAABB", "AABBB"),
-        "preference": _orders("AB"),
-    }
-)
-_STRONGER_ONCE: Final = MappingProxyType({"first": _orders("ABB"), "second": _orders("AAB")})
+def laid_out() -> tuple[str, ...]:
+    """The methods whose sets hold both of two trials, in drawn orders."""
+    return methods(lambda kind: bool(kind.trays))
 
 
-def orders(method: str, expected: str = "") -> tuple[str, ...]:
-    """The trays of ``method``; 3-AFC has three for each expected direction."""
-    if method == "3-afc":
-        return _STRONGER_ONCE[checks.choice("expected", expected, tuple(_STRONGER_ONCE))]
-    return ORDERS[checks.choice("method", method, tuple(ORDERS))]
-
-
-def law_now(*, solo: bool) -> str:
+def law_now(*, solo: bool) -> Law:
     """The law by which a plan that is sealed now is drawn (``Plan.draw``)."""
     return SHUFFLED if solo else INDEPENDENT
 
@@ -77,7 +60,7 @@ def draw(plan: Plan, seed: bytes, new_id: Callable[[], str], met: Mapping[int, S
     the law the plan names (``plan.draw``): each by itself (:func:`independent`), or, as sealed before, balanced over
     the planned panel at each age and replicate and independent within a panelist.
     """
-    slots, trays = _several(plan, seed) if plan.method in SEVERAL else _pairs_of_trials(plan, seed)
+    slots, trays = _several(plan, seed) if plan.kind.several else _pairs_of_trials(plan, seed)
     codes = _draw_codes(plan, seed, slots, met or {})
     sites, dips = sites_of(plan, seed, trays), dips_of(plan, seed, slots)
     servings = tuple(_serving(new_id(), slot, codes[slot], sites.get(slot, ()), dips.get(slot, ())) for slot in slots)
@@ -85,7 +68,7 @@ def draw(plan: Plan, seed: bytes, new_id: Callable[[], str], met: Mapping[int, S
     vials = 4 if plan.null_sets else len(plan.trial_ids)
     key = Key(seed.hex(), tuple(Stream(seed, "vial letters").shuffled(VIAL_LETTERS)[:vials]), served)
     groupings = tuple((serving.id, "") for serving in servings)
-    return Drawn(servings, key, groupings if plan.method in SEVERAL else _groupings(seed, servings, served))
+    return Drawn(servings, key, groupings if plan.kind.several else _groupings(seed, servings, served))
 
 
 def _serving(own_id: str, slot: Slot, codes: tuple[str, ...], sites: tuple[str, ...], dips: tuple[int, ...]) -> Serving:
@@ -132,7 +115,7 @@ def spare_sets(plan: Plan) -> int:
     return 1 if STRIP in plan.media else 0
 
 
-def _at_age(plan: Plan, seed: bytes, seat: int, age: int, medium: str) -> list[Slot]:
+def _at_age(plan: Plan, seed: bytes, seat: int, age: int, medium: Medium) -> list[Slot]:
     """The sets of one nose at one age; which of them are null is drawn for each nose."""
     nulls = plan.null_sets if age == plan.null_age_seconds else 0
     kinds = [False] * plan.replicates + [True] * nulls
@@ -285,42 +268,10 @@ def _groupings(
 # --- what an order makes right ------------------------------------------------------------------------------------
 
 
-def correct_value(method: str, order: str, codes: Sequence[str], expected: str = "") -> str:
+def correct_value(method: Method, order: str, codes: Sequence[str], expected: str = "") -> str:
     """The answer the key makes right, written as the ballot writes it."""
-    return _CORRECT[checks.choice("method", method, tuple(_CORRECT))](as_real(order), codes, expected)
-
-
-def _odd(order: str, codes: Sequence[str], expected: str) -> str:
-    odd = "A" if order.count("A") == 1 else "B"
-    return codes[order.index(odd)]
-
-
-def _match(order: str, codes: Sequence[str], expected: str) -> str:
-    return codes[order.index(order[0], 1)]
-
-
-def _stronger(order: str, codes: Sequence[str], expected: str) -> str:
-    return codes[order.index("A" if expected == "first" else "B")]
-
-
-def _pairs(order: str, codes: Sequence[str], expected: str) -> str:
-    one = [code for code, trial in zip(codes, order, strict=True) if trial == order[0]]
-    other = [code for code, trial in zip(codes, order, strict=True) if trial != order[0]]
-    return f"{'+'.join(one)}|{'+'.join(other)}"
-
-
-def _fewer(order: str, codes: Sequence[str], expected: str) -> str:
-    few = "A" if order.count("A") == 2 else "B"
-    return "+".join(code for code, trial in zip(codes, order, strict=True) if trial == few)
-
-
-_CORRECT: Final = MappingProxyType(
-    {
-        "triangle": _odd,
-        "duo-trio": _match,
-        "tetrad": _pairs,
-        "2-afc": _stronger,
-        "3-afc": _stronger,
-        "two-out-of-five": _fewer,
-    }
-)
+    forced = kind_of(method).forced
+    if forced is None:
+        judged = ", ".join(repr(kind.method) for kind in kinds() if kind.judged)
+        raise ArgumentError(f"method must be one of {judged}, not {method!r}.")
+    return forced.right(as_real(order), codes, expected)

@@ -9,18 +9,14 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Mapping
-from dataclasses import Field, fields, is_dataclass
+from dataclasses import fields, is_dataclass
 from datetime import date
 from decimal import Decimal
-from types import MappingProxyType
 from typing import Any, Final
 
 from evaluation.errors import KindError
 
 VERSION: Final = 1
-# Metadata of a field added to a value after values of its kind were sealed: at its default, which is the old meaning,
-# it is not written, so that what was sealed before keeps its spelling and its hash.
-ADDED: Final = MappingProxyType({"not written at its default": True})
 
 
 def canonical(value: Any) -> bytes:
@@ -49,13 +45,11 @@ def _plain(value: Any) -> Any:
         return {_key(key): _plain(one) for key, one in value.items()}
     if isinstance(value, tuple | list):
         return [_plain(one) for one in value]
+    if hasattr(value, "as_sealed"):  # a value whose spelling is older than its fields
+        return _plain(value.as_sealed())
     if is_dataclass(value):
-        return {field.name: _plain(getattr(value, field.name)) for field in fields(value) if _written(field, value)}
+        return {field.name: _plain(getattr(value, field.name)) for field in fields(value)}
     raise KindError(f"A {type(value).__name__} has no canonical spelling: {value!r}.")
-
-
-def _written(field: Field[Any], value: Any) -> bool:
-    return not (field.metadata.keys() & ADDED.keys() and getattr(value, field.name) == field.default)
 
 
 def _decimal(value: Decimal) -> str:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Collection
 from decimal import Decimal
 from numbers import Integral, Real
-from typing import Any, Final, TypeVar
+from typing import Any, Final, TypeVar, cast
 
 from evaluation.errors import ArgumentError, KindError
 
@@ -61,6 +61,12 @@ def choice(name: str, value: T, allowed: Collection[T]) -> T:
         listed = ", ".join(repr(one) for one in allowed)
         raise ArgumentError(f"{name} must be one of {listed}, not {value!r}.")
     return value
+
+
+def term(name: str, value: Any, allowed: Collection[T]) -> T:
+    """Return the one of ``allowed`` that ``value`` spells: how text that was read becomes a word of a closed set."""
+    choice(name, value, allowed)
+    return cast(T, value)
 
 
 def text(name: str, value: Any, longest: int = 200, *, empty: bool = False) -> str:

@@ -28,6 +28,7 @@ from evaluation.evidence import (
     SessionShown,
     line_of,
 )
+from evaluation.kinds import Method
 from evaluation.profiles import ROUNDING, ProfileFound
 from evaluation.statistics import PairDecay, Stretch
 
@@ -241,8 +242,8 @@ class Finer:
     as long as its further strips do not make the two seem nearer by the share ``spare``. ``right``: of the answers to
     the other method, at that largest distance."""
 
-    method: str
-    than: str
+    method: Method
+    than: Method
     up_to: float
     right: float
     spare: float
@@ -252,7 +253,7 @@ DISTANCES: Final = tuple(step / 20 for step in range(2, 61))  # d-prime .1 to 3:
 
 
 @lru_cache
-def finer(method: str, than: str) -> Finer | None:
+def finer(method: Method, than: Method) -> Finer | None:
     """None where it is not so from the smallest distance on, or where the two methods guess unlike."""
     if statistics.chance(method) != statistics.chance(than):
         return None

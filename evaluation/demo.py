@@ -23,6 +23,7 @@ from evaluation.asking import RATE, STRENGTH, SURE, WEAR
 from evaluation.clock import SteppedClock
 from evaluation.descriptors import Descriptor
 from evaluation.draws import SEED_BYTES, Stream
+from evaluation.kinds import Method, kind_of
 from evaluation.places import folder
 from evaluation.sessions import NO_PREFERENCE, OVERALL, Plan, Question, Seat, Session, StripAge
 from evaluation.store import Notebook
@@ -67,15 +68,15 @@ def planned(told: Mapping[str, Any], brief_id: str, trials: Mapping[str, str], p
     primary = 60 * told["primary"] if isinstance(told["primary"], int) else told["primary"]
     people, spare = told["people"], told.get("spare_seats", 0)
     seats = [*panel[:people], *[None] * spare]
-    return Plan(
-        brief_id,
-        told["title"],
-        told["method"],
-        trials[told["first"]],
-        trials[told["second"]],
-        "strip",
-        ages,
-        primary,
+    return Plan.of(
+        brief_id=brief_id,
+        title=told["title"],
+        method=told["method"],
+        first_trial_id=trials[told["first"]],
+        second_trial_id=trials[told["second"]],
+        medium="strip",
+        ages=ages,
+        primary=primary,
         replicates=1,
         seats=tuple(Seat(number, person) for number, person in enumerate(seats, start=1)),
         alpha=Decimal("0.05"),
@@ -86,7 +87,7 @@ def planned(told: Mapping[str, Any], brief_id: str, trials: Mapping[str, str], p
         plain_difference=told.get("plain_difference", False),
         confirmed=tuple(told.get("confirmed", ())),
         descriptors=tuple(Descriptor(*one) for one in told.get("descriptors", ())),
-        asks_strength=told["method"] == "profile",
+        asks_strength=kind_of(told["method"]).rates,
         draw=blinding.law_now(solo=False),
     )
 
@@ -154,10 +155,10 @@ class Nose:
         """The answer to one question, drawn from the truth."""
         when = OVERALL if asked.serving_id == "" else str(view.age_seconds // 60)
         if asked.name in ("choice", "nearer", OVERALL):
-            prefers = self.plan.method == "preference"
+            prefers = self.plan.kind.votes
             return self._preferred(asked, when) if prefers else self._forced(asked, when)
         if asked.name == "sure":
-            return SURE[2] if self.plan.method == "preference" or self._notices(asked, when) else SURE[0]
+            return SURE[2] if self.plan.kind.votes or self._notices(asked, when) else SURE[0]
         if asked.name.startswith(("wear ", "strength ")):
             return self._impression(asked)
         return "no"
@@ -207,7 +208,7 @@ class Nose:
         return offered[min(len(offered) - 1, lean + self._stream(f"{kind} {trial}").below(len(offered) - 1))]
 
 
-def share(truth: Mapping[str, Any], method: str, when: str) -> float:
+def share(truth: Mapping[str, Any], method: Method, when: str) -> float:
     """The true share of sets in which the difference is noticed, from ``share`` or by way of ``d_prime``."""
     if "share" in truth:
         return float(truth["share"][when])

@@ -9,8 +9,8 @@ from typing import Final
 
 from evaluation import statistics
 from evaluation.errors import ArgumentError
-from evaluation.outlook import COMPARED, Outlook, compared
-from evaluation.sessions import STRIPS
+from evaluation.kinds import Method, kind_of, strips_of
+from evaluation.outlook import Outlook, compared
 
 # Assessments a power surface reaches at least, and how many it shows beyond the plan and in all: teeth must be seen.
 LEAST_SHOWN: Final = 36
@@ -27,7 +27,7 @@ class Curve:
     them. Strips and sets are of one nose, over all ages, null sets included; None where millions would not do.
     """
 
-    method: str
+    method: Method
     power: tuple[float, ...]
     planned: float
     strips: int
@@ -44,7 +44,7 @@ class Surface:
     assessments: tuple[int, ...]
     curves: tuple[Curve, ...]
 
-    def of(self, method: str) -> Curve:
+    def of(self, method: Method) -> Curve:
         return next(curve for curve in self.curves if curve.method == method)
 
     @property
@@ -55,14 +55,14 @@ class Surface:
 @lru_cache(64)
 def surface(plan: Outlook) -> Surface | None:
     """The power of every method for the difference of ``plan``; None where its method has no d-prime."""
-    if plan.method not in COMPARED or plan.d_prime is None:
+    if plan.d_prime is None:
         return None
     until = max(LEAST_SHOWN, min(plan.assessments * 3 // 2, plan.assessments + MOST_BEYOND))
     asked = tuple(range(max(1, until - MOST_SHOWN + 1), until + 1))
     return Surface(plan, asked, tuple(_curve(plan, method, asked) for method in compared(plan)))
 
 
-def _curve(plan: Outlook, method: str, asked: tuple[int, ...]) -> Curve:
+def _curve(plan: Outlook, method: Method, asked: tuple[int, ...]) -> Curve:
     found = statistics.power(asked, method, plan.alpha_used, d_prime=plan.d_prime).tolist()
     needed = _size(method, plan.alpha_used, plan.beta, plan.d_prime)
     sets = None if needed is None else _sets_for(plan, method, needed)
@@ -70,15 +70,15 @@ def _curve(plan: Outlook, method: str, asked: tuple[int, ...]) -> Curve:
         method=method,
         power=tuple(found),
         planned=found[plan.assessments - asked[0]],
-        strips=plan.sets_per_nose * STRIPS[method],
+        strips=plan.sets_per_nose * strips_of(method),
         needed=needed,
         sets_needed=sets,
-        strips_needed=None if sets is None else sets * STRIPS[method],
+        strips_needed=None if sets is None else sets * strips_of(method),
     )
 
 
 @lru_cache(1024)
-def _size(method: str, alpha: float, beta: float, d_prime: float | None) -> int | None:
+def _size(method: Method, alpha: float, beta: float, d_prime: float | None) -> int | None:
     """Assessments from which the power stays; None where ten million might not do."""
     try:
         return statistics.panel_size(method, alpha, beta, rule="stays", d_prime=d_prime)
@@ -86,9 +86,9 @@ def _size(method: str, alpha: float, beta: float, d_prime: float | None) -> int 
         return None
 
 
-def _sets_for(plan: Outlook, method: str, assessments: int) -> int:
+def _sets_for(plan: Outlook, method: Method, assessments: int) -> int:
     """Sets of each planned nose, over all ages, that give so many assessments at each age."""
     each = math.ceil(assessments / plan.people)
-    if plan.solo and method == "triangle":
+    if plan.solo and kind_of(method).mixed:
         each += each % 2
     return each * plan.ages + plan.null_sets

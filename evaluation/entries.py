@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from evaluation import checks
+from evaluation.kinds import Method
 from evaluation.sessions import TIES_RULES, Plan
 from evaluation.tallies import check_age
 
@@ -78,7 +79,7 @@ class Entry:
     """
 
     comparison: str
-    method: str
+    method: Method
     age_minutes: float | str
     panelists: int
     assessments: int
@@ -122,7 +123,7 @@ class PreferenceEntry:
     """
 
     comparison: str
-    method: str
+    method: Method
     age_minutes: float | str
     panelists: int
     assessments: int

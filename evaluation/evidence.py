@@ -24,7 +24,10 @@ from evaluation.entries import (
     AnyEntry,
     PreferenceEntry,
 )
+from evaluation.kinds import Method, method_of
 from evaluation.questions import Loss
+from evaluation.sessions import Media, Medium
+from evaluation.terms import media_of, medium_of
 from evaluation.trials import trial_name
 
 # What a point is about
@@ -60,7 +63,7 @@ class Point:
     topic: str
     first_id: str
     second_id: str
-    medium: str
+    medium: Medium
     minutes: Decimal | None  # strip age, or time on skin; None: over all
     outcome: str
     weighs: bool
@@ -104,7 +107,7 @@ class Distance:
     """
 
     trial_id: str
-    medium: str
+    medium: Medium
     distance: Decimal
     low: Decimal | None
     high: Decimal | None
@@ -117,7 +120,7 @@ class Said:
     """How many people chose each answer to a question about one trial by itself, such as how strong it is."""
 
     trial_id: str
-    medium: str
+    medium: Medium
     asked: str
     counts: tuple[tuple[str, int], ...]
 
@@ -132,8 +135,8 @@ class SessionShown:
 
     session_id: str
     title: str
-    method: str
-    medium: str
+    method: Method
+    medium: Media
     opened_at: int
     trial_ids: tuple[str, ...]
     alpha: Decimal
@@ -217,14 +220,19 @@ def line_of(parents: Mapping[str, str | None], trial_id: str) -> tuple[str, ...]
 
 
 def point_of(
-    entry: AnyEntry, trial_ids: tuple[str, str], medium: str, sentence: str, topic: str = "", loss: Loss | None = None
+    entry: AnyEntry,
+    trial_ids: tuple[str, str],
+    medium: Medium,
+    sentence: str,
+    topic: str = "",
+    loss: Loss | None = None,
 ) -> Point:
     """A verdict as a point; of a session with a primary age only that age weighs. ``loss`` of its answers, if known."""
     point = _point_of(entry, trial_ids, medium, sentence, topic)
     return point if loss is None or loss.counted else replace(point, planned=loss.planned, lost=loss.left_out)
 
 
-def _point_of(entry: AnyEntry, trial_ids: tuple[str, str], medium: str, sentence: str, topic: str) -> Point:
+def _point_of(entry: AnyEntry, trial_ids: tuple[str, str], medium: Medium, sentence: str, topic: str) -> Point:
     weighs = entry.confirmatory and (entry.primary or entry.primary_age is None)
     minutes = None if isinstance(entry.age_minutes, str) else exact(entry.age_minutes)
     about = (*trial_ids, medium, minutes)
@@ -265,17 +273,23 @@ def _session(fields: Mapping[str, Any]) -> SessionShown:
     return SessionShown(
         **{
             **_numbers(fields, ("alpha", "beta", "pd")),
+            "method": method_of(fields["method"]),
+            "medium": media_of(fields["medium"]),
             "trial_ids": tuple(fields["trial_ids"]),
             "points": tuple(_point(one) for one in fields["points"]),
-            "distances": tuple(Distance(**_numbers(one, _OF_DISTANCE)) for one in fields["distances"]),
+            "distances": tuple(Distance(**_on(_numbers(one, _OF_DISTANCE))) for one in fields["distances"]),
             "gaps": tuple(fields["gaps"]),
-            "said": tuple(Said(**{**one, "counts": _pairs(one["counts"])}) for one in fields.get("said", ())),
+            "said": tuple(Said(**{**_on(one), "counts": _pairs(one["counts"])}) for one in fields.get("said", ())),
         }
     )
 
 
 def _point(fields: Mapping[str, Any]) -> Point:
-    return Point(**{**_numbers(fields, ("minutes",)), "lost": _pairs(fields.get("lost", ()))})
+    return Point(**{**_on(_numbers(fields, ("minutes",))), "lost": _pairs(fields.get("lost", ()))})
+
+
+def _on(fields: Mapping[str, Any]) -> dict[str, Any]:
+    return {**fields, "medium": medium_of(fields["medium"])}
 
 
 def _pairs(listed: Iterable[Iterable[Any]]) -> tuple[Any, ...]:

@@ -13,6 +13,7 @@ from typing import Final
 from evaluation import statistics
 from evaluation.entries import Rules
 from evaluation.errors import ArgumentError
+from evaluation.kinds import Method
 from evaluation.statistics import DifferenceTest, PreferenceTest
 
 # A p-value this close to a risk is equal to it: the last digits of a float, as evaluation.statistics holds it.
@@ -39,7 +40,7 @@ class Facts:
 
 
 def facts(
-    correct: int, assessments: int, method: str, alpha_used: float, rules: Rules, replicated: bool = False
+    correct: int, assessments: int, method: Method, alpha_used: float, rules: Rules, replicated: bool = False
 ) -> Facts:
     """The numbers of one count at the level used; ``replicated``: one of several people answered more than once."""
     return _facts(correct, assessments, method, alpha_used, rules.alpha, rules.beta, rules.pd, replicated)
@@ -49,7 +50,7 @@ def facts(
 def _facts(
     correct: int,
     assessments: int,
-    method: str,
+    method: Method,
     alpha_used: float,
     alpha: float,
     beta: float,
@@ -83,40 +84,40 @@ def interval_level(alpha: float) -> float:
     return max(1.0 - 2.0 * alpha, 0.5)
 
 
-def turned(correct: int, assessments: int, method: str, alpha: float) -> bool:
+def turned(correct: int, assessments: int, method: Method, alpha: float) -> bool:
     """True where so few are correct that guessing explains it with probability ≤ alpha (always at full alpha)."""
     return statistics.reversed_tail(correct, assessments, method) <= alpha * LAST_DIGITS
 
 
 @lru_cache(_KEPT)
-def tested(correct: int, assessments: int, method: str) -> DifferenceTest:
+def tested(correct: int, assessments: int, method: Method) -> DifferenceTest:
     return statistics.difference_test(correct, assessments, method)
 
 
 @lru_cache(_KEPT)
-def p_value(correct: int, assessments: int, method: str) -> float:
+def p_value(correct: int, assessments: int, method: Method) -> float:
     """Exact one-sided p; 1 where nobody answered."""
     return tested(correct, assessments, method).p_value if assessments else 1.0
 
 
 @lru_cache(_KEPT)
-def minimum(assessments: int, method: str, level: float) -> int | None:
+def minimum(assessments: int, method: Method, level: float) -> int | None:
     """Fewest correct that reach ``level``; None where nobody answered or all correct is not enough."""
     return statistics.minimum_correct(assessments, method, level) if assessments else None
 
 
 @lru_cache(_KEPT)
-def maximum(assessments: int, method: str, pd: float, beta: float) -> int | None:
+def maximum(assessments: int, method: Method, pd: float, beta: float) -> int | None:
     return statistics.maximum_correct(assessments, method, pd, beta)
 
 
-def similarity(correct: int, assessments: int, method: str, pd: float, beta: float) -> tuple[int | None, float]:
+def similarity(correct: int, assessments: int, method: Method, pd: float, beta: float) -> tuple[int | None, float]:
     """Most correct that support "few notice", and the upper limit: one answer per person, or one nose."""
     test = statistics.similarity_test(correct, assessments, method, pd, beta)
     return test.maximum_correct, test.upper_limit
 
 
-def panel_limit(correct: int, assessments: int, method: str, pd: float, beta: float) -> tuple[int | None, float]:
+def panel_limit(correct: int, assessments: int, method: Method, pd: float, beta: float) -> tuple[int | None, float]:
     """The same where several people answered more than once: of this panel, as a share of such sets.
 
     Both numbers rest on the totals alone, whoever gave the answers; so they are asked for in portions of the size the
@@ -129,18 +130,18 @@ def panel_limit(correct: int, assessments: int, method: str, pd: float, beta: fl
 
 
 @lru_cache(_KEPT)
-def panel_maximum(assessments: int, method: str, pd: float, beta: float) -> int | None:
+def panel_maximum(assessments: int, method: Method, pd: float, beta: float) -> int | None:
     """Most correct of a panel with several answers per person that support "this panel notices few of such sets"."""
     return panel_limit(0, assessments, method, pd, beta)[0] if assessments else None
 
 
-def settle(method: str, alpha: float, beta: float, pd: float) -> int | None:
+def settle(method: Method, alpha: float, beta: float, pd: float) -> int | None:
     """Assessments of a fresh session with power 1 - beta at pd, stable n."""
     return panel_size(method, alpha, beta, pd, "stays")
 
 
 @lru_cache(1024)
-def panel_size(method: str, alpha: float, beta: float, pd: float, rule: str) -> int | None:
+def panel_size(method: Method, alpha: float, beta: float, pd: float, rule: str) -> int | None:
     """The panel size; None where ten million might not do."""
     try:
         return statistics.panel_size(method, alpha, beta, pd, rule)

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Final
 
 from evaluation.asking import WAYS_TO_PAIR
+from evaluation.kinds import Method, kind_of
 from evaluation.questions import Assessment
-from evaluation.sessions import NO_PREFERENCE, STRIPS, Plan
+from evaluation.sessions import NO_PREFERENCE, Plan
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,7 +20,7 @@ class PlacesChosen:
     put together with the first one. Of a two-out-of-five every answer chooses two places.
     """
 
-    method: str
+    method: Method
     answers: int
     chosen: tuple[tuple[int, int], ...]
     none: int = 0
@@ -36,17 +36,15 @@ def chosen_places(plan: Plan, rows: Iterable[Assessment]) -> PlacesChosen | None
     return PlacesChosen(plan.method, len(counted), chosen, sum(row.chosen == NO_PREFERENCE for row in counted))
 
 
-def _may_be_chosen(method: str) -> range:
-    return range(2 if method in _AFTER_THE_FIRST else 1, STRIPS[method] + 1)
+def _may_be_chosen(method: Method) -> range:
+    kind = kind_of(method)
+    return range(2 if kind.reference or kind.sorts else 1, (kind.strips or 0) + 1)
 
 
-_AFTER_THE_FIRST: Final = ("duo-trio", "tetrad")
-
-
-def _places(method: str, row: Assessment) -> tuple[int, ...]:
+def _places(method: Method, row: Assessment) -> tuple[int, ...]:
     if row.chosen == NO_PREFERENCE:
         return ()
-    if method == "tetrad":
+    if kind_of(method).sorts:
         return (_beside_the_first(row),)
     return tuple(row.codes.index(code) + 1 for code in row.chosen.split("+"))
 

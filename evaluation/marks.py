@@ -25,6 +25,7 @@ from typing import Final
 
 from evaluation.blinding import as_real, correct_value, orders
 from evaluation.errors import ArgumentError
+from evaluation.kinds import Method
 from evaluation.sessions import Plan
 
 OTHER: Final = "?"  # a strip that is none of these, or whose mark cannot be read
@@ -56,11 +57,11 @@ def check(plan: Plan, order: str) -> None:
         raise ArgumentError(f"marks must be {plan.strips_a_set} of {', '.join(letters(plan))}, not {order!r}.")
 
 
-def of_no_kind(method: str, order: str, expected: str = "") -> bool:
+def of_no_kind(method: Method, order: str, expected: str = "") -> bool:
     """True for marks of a set that has no one right answer, as guessing finds it, under this method."""
     return as_real(order) not in orders(method, expected)
 
 
-def is_right(method: str, order: str, codes: Sequence[str], chosen: str, expected: str = "") -> bool:
+def is_right(method: Method, order: str, codes: Sequence[str], chosen: str, expected: str = "") -> bool:
     """Whether an answer is the one the marks make right; never where they are of no kind."""
     return not of_no_kind(method, order, expected) and chosen == correct_value(method, order, codes, expected)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import dataclass
 from math import ceil
 from types import MappingProxyType
@@ -13,6 +13,7 @@ from evaluation.claims import together
 from evaluation.entries import Rules
 from evaluation.errors import ArgumentError
 from evaluation.evidence import MOVED, Evidence
+from evaluation.kinds import ByKind, Method, kind_of
 from evaluation.outlook import sets_a_sitting
 from evaluation.proposals import (
     BEHIND,
@@ -32,7 +33,7 @@ from evaluation.proposals import (
     proposal,
     standings,
 )
-from evaluation.sessions import FORCED_CHOICE, MOST_REPLICATES, STRIPS
+from evaluation.sessions import MOST_REPLICATES
 
 MOST_SHOWN: Final = 3
 UNSMELT: Final = "not smelt"  # a trial nobody compared yet
@@ -42,20 +43,22 @@ WHICH_WAY: Final = "which way"  # told apart or better, and nobody rated what mo
 IDLE: Final = frozenset({OPEN, TOLD, LOST, WAVERING, RATED})
 PROFILE_TIMES: Final = 3  # strip ages of a profile: opening, heart, end
 FEWEST_RATING: Final = 8  # people: under so many a resampling of the panel is not shown
+IN_TRIANGLES: Final = "tetrad"  # its size is that of a triangle with the share, at the same distance
 SITTINGS: Final = 4  # as many as people may be asked for one comparison
 
+AGAIN: Final = None  # by the method the two were compared by last
 # What a kind of standing asks for; the order of the table is what teaches most first.
-_ASKS: Final = MappingProxyType(
+_ASKS: Final[Mapping[str, Method | None]] = MappingProxyType(
     {
-        DISAGREEING: "again",
+        DISAGREEING: AGAIN,
         SEVERAL_LEAD: "preference",
         CIRCLE: "preference",
-        WAVERING: "again",
-        LOST: "as planned",
+        WAVERING: AGAIN,
+        LOST: None,  # as it was planned
         TOLD: "preference",
-        OPEN: "again",
+        OPEN: AGAIN,
         RATED: "preference",
-        UNSMELT: "tetrad",
+        UNSMELT: IN_TRIANGLES,
         CAMPS_STAND: "preference",
         LIKED_AWAY: "profile",
         WHICH_WAY: "profile",
@@ -78,7 +81,7 @@ class NextSmelling:
     why: str
     first_id: str
     second_id: str
-    method: str
+    method: Method
     assessments: int
     people: int
     strips: int
@@ -93,9 +96,14 @@ class NextSmelling:
     lost: tuple[tuple[str, int], ...] = ()
 
     @property
+    def in_triangles(self) -> bool:
+        """The share is said of triangles."""
+        return self.method == IN_TRIANGLES
+
+    @property
     def beyond(self) -> bool:
         """More than the panel can smell in four sittings."""
-        return self.method != "profile" and 0 < self.capacity < self.assessments
+        return not kind_of(self.method).rates and 0 < self.capacity < self.assessments
 
 
 def next_smellings(evidence: Evidence, panel: int, out: Collection[str] = ()) -> tuple[NextSmelling, ...]:
@@ -111,7 +119,7 @@ def next_smellings(evidence: Evidence, panel: int, out: Collection[str] = ()) ->
     return tuple(found.values())
 
 
-Wanted = tuple[str, str, str, str]
+Wanted = tuple[str, str, str, Method]
 
 
 def _wanted(evidence: Evidence) -> Iterator[Wanted]:
@@ -142,8 +150,7 @@ def _from_standings(evidence: Evidence, stand: tuple[Standing, ...]) -> Iterator
         if one.kind == LOST:
             yield from _once_more(evidence, one)
         elif one.kind in _ASKS:
-            method = _ASKS[one.kind]
-            yield one.kind, one.first_id, one.second_id, _last_method(evidence, one) if method == "again" else method
+            yield one.kind, one.first_id, one.second_id, _ASKS[one.kind] or _last_method(evidence, one)
         elif one.kind in BETTER and not _rated(evidence, one):
             yield WHICH_WAY, one.first_id, one.second_id, "profile"
 
@@ -186,17 +193,17 @@ def _unsmelt(evidence: Evidence, proposed: Proposal) -> Iterator[Wanted]:
         if not any(together(evidence, trial.id, one).sessions for one in ids if one != trial.id):
             against = proposed.trial_id or (trial.parent_id if trial.parent_id in ids else "") or ids[0]
             if against and against != trial.id:
-                yield UNSMELT, against, trial.id, "tetrad"
+                yield UNSMELT, against, trial.id, IN_TRIANGLES
 
 
-def _last_method(evidence: Evidence, standing: Standing) -> str:
+def _last_method(evidence: Evidence, standing: Standing) -> Method:
     """How the two were compared last; two-trial methods only."""
     used = [
         session.method
         for session in evidence.sessions
         if any(point.pair == standing.pair and point.weighs for point in session.points)
     ]
-    return next((one for one in reversed(used) if one in STRIPS), "preference")
+    return next((one for one in reversed(used) if not kind_of(one).several), "preference")
 
 
 def _rated(evidence: Evidence, standing: Standing) -> bool:
@@ -208,6 +215,7 @@ def _rated(evidence: Evidence, standing: Standing) -> bool:
 
 def _cost(evidence: Evidence, wanted: Wanted, panel: int) -> NextSmelling:
     why, one, other, method = wanted
+    kind = kind_of(method)
     risks = _risks(evidence)
     planned, lost = _lost(evidence, frozenset((one, other))) if why == LOST else (0, ())
     assessments = planned or _size(method, *risks)
@@ -219,10 +227,10 @@ def _cost(evidence: Evidence, wanted: Wanted, panel: int) -> NextSmelling:
         method,
         assessments,
         assessments,
-        assessments * (STRIPS[method] if method in STRIPS else 2 * PROFILE_TIMES),
+        assessments * (2 * PROFILE_TIMES if kind.rates else kind.strips or 0),
         panel,
         _replicates(method, assessments, panel),
-        figures.preference_minimum(panel, risks[0]) if method == "preference" and panel else None,
+        figures.preference_minimum(panel, risks[0]) if kind.votes and panel else None,
         *risks,
         capacity,
         _finds(method, panel, capacity, *risks[:2]) if capacity < assessments else None,
@@ -236,16 +244,16 @@ def _lost(evidence: Evidence, pair: frozenset[str]) -> tuple[int, tuple[tuple[st
     return last.planned, last.lost
 
 
-def _capacity(method: str, panel: int) -> int:
+def _capacity(method: Method, panel: int) -> int:
     """Answers that so many people can give in four sittings; one each where a person has one vote."""
-    return panel * sets_a_sitting(method) * SITTINGS if method in FORCED_CHOICE else panel
+    return panel * sets_a_sitting(method) * SITTINGS if kind_of(method).judged else panel
 
 
-def _finds(method: str, panel: int, capacity: int, alpha: float, beta: float) -> float | None:
+def _finds(method: Method, panel: int, capacity: int, alpha: float, beta: float) -> float | None:
     """The smallest share (pd) that so many answers find with power 1 − beta."""
-    if method in FORCED_CHOICE and capacity:
+    if kind_of(method).judged and capacity:
         return statistics.smallest_detectable(capacity, method, alpha, beta)
-    if method == "preference" and panel and figures.preference_minimum(panel, alpha) is not None:
+    if kind_of(method).votes and panel and figures.preference_minimum(panel, alpha) is not None:
         return figures.smallest_preference(panel, alpha, beta)
     return None
 
@@ -259,15 +267,36 @@ def _risks(evidence: Evidence) -> tuple[float, float, float]:
     return usual.alpha, usual.beta, usual.pd
 
 
-def _size(method: str, alpha: float, beta: float, pd: float) -> int:
+def _size(method: Method, alpha: float, beta: float, pd: float) -> int:
     """Assessments with power 1 − beta for a share pd; the tetrad at the distance at which a triangle has that share."""
-    if method == "profile":
-        return FEWEST_RATING
-    if method == "preference":
-        return statistics.preference_panel_size(alpha, beta, (1 + pd) / 2, rule="stays")
-    if method == "tetrad":
-        return statistics.panel_size(method, alpha, beta, rule="stays", d_prime=_triangle_distance(pd))
+    return _SIZES.of(method)(method, alpha, beta, pd)
+
+
+def _size_of_choice(method: Method, alpha: float, beta: float, pd: float) -> int:
     return statistics.panel_size(method, alpha, beta, pd, rule="stays")
+
+
+def _size_in_triangles(method: Method, alpha: float, beta: float, pd: float) -> int:
+    return statistics.panel_size(method, alpha, beta, rule="stays", d_prime=_triangle_distance(pd))
+
+
+def _size_of_preference(method: Method, alpha: float, beta: float, pd: float) -> int:
+    return statistics.preference_panel_size(alpha, beta, (1 + pd) / 2, rule="stays")
+
+
+def _size_of_profile(method: Method, alpha: float, beta: float, pd: float) -> int:
+    return FEWEST_RATING
+
+
+_SIZES: Final[ByKind[Callable[[Method, float, float, float], int]]] = ByKind(
+    "a size of panel",
+    {
+        "forced choice": _size_of_choice,
+        IN_TRIANGLES: _size_in_triangles,
+        "preference": _size_of_preference,
+        "profile": _size_of_profile,
+    },
+)
 
 
 def _triangle_distance(pd: float) -> float:
@@ -277,9 +306,9 @@ def _triangle_distance(pd: float) -> float:
     return float(found)
 
 
-def _replicates(method: str, assessments: int, panel: int) -> int:
+def _replicates(method: Method, assessments: int, panel: int) -> int:
     """Sets each of the panel for as many answers; 0: people cannot stand in for others, are enough, or too few."""
-    if method not in FORCED_CHOICE or not panel or panel >= assessments:
+    if not kind_of(method).judged or not panel or panel >= assessments:
         return 0
     each = ceil(assessments / panel)
     return each if each <= MOST_REPLICATES else 0

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 
 from evaluation import figures, statistics
 from evaluation.entries import Rules
+from evaluation.kinds import Method, kind_of
 from evaluation.questions import Assessment
-from evaluation.sessions import DIRECTED
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +24,7 @@ class NullControl:
     leak that gives away a share ``pd`` of sets.
     """
 
-    method: str
+    method: Method
     assessments: int
     correct: int
     panelists: int
@@ -37,13 +37,13 @@ class NullControl:
     power: float
 
 
-def null_control(rows: Iterable[Assessment], method: str, rules: Rules) -> NullControl | None:
+def null_control(rows: Iterable[Assessment], method: Method, rules: Rules) -> NullControl | None:
     """The verdict on the null sets that came in; None where none did. ``rows`` are those of ``assess(null=True)``."""
     counted = [row for row in rows if row.counted]
     if not counted:
         return None
     asked, right = len(counted), sum(bool(row.correct) for row in counted)
-    both_ways = method in DIRECTED
+    both_ways = kind_of(method).directed
     level = rules.alpha / 2.0 if both_ways else rules.alpha
     upper = figures.p_value(right, asked, method)
     p_value = min(1.0, 2.0 * min(upper, statistics.reversed_tail(right, asked, method))) if both_ways else upper
@@ -64,6 +64,6 @@ def null_control(rows: Iterable[Assessment], method: str, rules: Rules) -> NullC
     )
 
 
-def _most_reversed(asked: int, method: str, level: float) -> int | None:
+def _most_reversed(asked: int, method: Method, level: float) -> int | None:
     """Most right answers that are too few for guessing at ``level``; None where even none is not."""
     return max((few for few in range(asked + 1) if figures.turned(few, asked, method, level)), default=None)

@@ -22,7 +22,8 @@ from evaluation.entries import (
     UNDECIDED,
     VERDICTS,
 )
-from evaluation.sessions import DIRECTED, METHODS, MOST_NULL_SETS, MOST_REPLICATES, SOLO_METHODS, STRIP, STRIPS, Plan
+from evaluation.kinds import Kind, Method, kind_of, kinds, methods, strips_of
+from evaluation.sessions import MOST_NULL_SETS, MOST_REPLICATES, STRIP, Media, Plan
 from evaluation.verdicts import speaks_for, word
 
 # Reasons, besides those of a verdict
@@ -36,15 +37,17 @@ FEW: Final = 12  # under this many assessments the better design is shown (our r
 SETS_A_SITTING: Final = 4
 STRIPS_A_SITTING: Final = 12
 PREFERENCE_PANELS: Final = (6, 8, 10, 12)  # panels whose needed votes are told
-COMPARED: Final = ("triangle", "tetrad", "3-afc", "2-afc", "duo-trio")  # methods with a d-prime
+# Methods with a d-prime, as they are listed, and as they are offered: the strongest first.
+COMPARED: Final[tuple[Method, ...]] = ("triangle", "tetrad", "3-afc", "2-afc", "duo-trio")
+OFFERED: Final[tuple[Method, ...]] = ("2-afc", "tetrad", "3-afc", "triangle", "duo-trio")
 
 
-def sets_a_sitting(method: str) -> int:
+def sets_a_sitting(method: Method) -> int:
     """Sets to smell before a long rest: four, or fewer where these would be more than twelve strips."""
-    return min(SETS_A_SITTING, STRIPS_A_SITTING // STRIPS[method])
+    return min(SETS_A_SITTING, STRIPS_A_SITTING // strips_of(method))
 
 
-def sittings(method: str, sets_per_nose: int) -> int:
+def sittings(method: Method, sets_per_nose: int) -> int:
     """Sittings, each before a long rest or on another day, that so many sets take."""
     return math.ceil(sets_per_nose / sets_a_sitting(method))
 
@@ -54,7 +57,7 @@ class Alternative:
     """Another way to spend the evening; ``power`` is for the same difference, that is the same d-prime."""
 
     kind: str  # "method", "one age", "replicates" or "people"
-    method: str
+    method: Method
     people: int
     replicates: int
     ages: int
@@ -110,7 +113,7 @@ class Outlook:
     ``needed`` lists (people, fewest votes) of usual panels.
     """
 
-    method: str
+    method: Method
     people: int
     replicates: int
     ages: int
@@ -142,8 +145,13 @@ class Outlook:
     speaks_for: str
     nulls: Nulls | None = None
     looks: Looks | None = None
-    medium: str = STRIP
+    medium: Media = STRIP
     power_at_every: float | None = None
+
+    @property
+    def kind(self) -> Kind:
+        """What holds of every session of this method."""
+        return kind_of(self.method)
 
     @property
     def replicated(self) -> bool:
@@ -173,11 +181,11 @@ def outlook_of(plan: Plan) -> Outlook:
     if plan.medium == STRIP:
         return found
     own = plan.sets_per_nose  # strip and skin are judged each by itself, but one nose smells both
-    return replace(found, medium=plan.medium, sets_per_nose=own, strips_per_nose=own * STRIPS[plan.method])
+    return replace(found, medium=plan.medium, sets_per_nose=own, strips_per_nose=own * strips_of(plan.method))
 
 
 def outlook(
-    method: str,
+    method: Method,
     people: int,
     replicates: int,
     ages: int,
@@ -195,7 +203,9 @@ def outlook(
     ``primary`` says whether one age was named as primary; without one every age is judged at Holm's strictest step.
     ``look_every`` above 0: a sequential session with looks after so many assessments. ``null_sets`` are of each nose.
     """
-    checks.choice("method", method, SOLO_METHODS if solo else METHODS)
+    checks.choice(
+        "method", method, tuple(kind.method for kind in kinds() if (kind.alone if solo else not kind.several))
+    )
     for name, number, least, most in (
         ("people", people, 1, 1 if solo else None),
         ("replicates", replicates, 1, MOST_REPLICATES),
@@ -211,7 +221,7 @@ def outlook(
 
 @lru_cache(256)
 def _outlook(
-    method: str,
+    method: Method,
     people: int,
     replicates: int,
     ages: int,
@@ -253,29 +263,29 @@ def _outlook(
         better=(),
         needed=(),
         sets_per_nose=sets,
-        strips_per_nose=sets * STRIPS[method],
+        strips_per_nose=sets * strips_of(method),
         speaks_for=speaks_for(people, replicates > 1 and people > 1),
         nulls=null_outlook(method, people * null_sets, alpha, pd) if null_sets else None,
     )
-    if method == "preference":
+    if kind_of(method).votes:
         return _preference(shell)
     return _forced_choice(_with_looks(shell) if look_every else _judged_once(shell))
 
 
-def null_outlook(method: str, assessments: int, alpha: float, pd: float) -> Nulls:
+def null_outlook(method: Method, assessments: int, alpha: float, pd: float) -> Nulls:
     """What so many null sets can catch; methods with a direction are looked at both ways, each at half of alpha."""
-    level = alpha / 2.0 if method in DIRECTED else alpha
+    level = alpha / 2.0 if kind_of(method).directed else alpha
     return Nulls(
         assessments, figures.minimum(assessments, method, level), statistics.power(assessments, method, level, pd)
     )
 
 
-def _family(method: str, ages: int) -> int:
+def _family(method: Method, ages: int) -> int:
     """Questions corrected together where no age is primary: preferences over ages have an overall choice too."""
-    return ages + 1 if method == "preference" and ages > 1 else ages
+    return ages + 1 if kind_of(method).votes and ages > 1 else ages
 
 
-def _level(method: str, ages: int, alpha: float, primary: bool) -> float:
+def _level(method: Method, ages: int, alpha: float, primary: bool) -> float:
     """Alpha of the primary age; without one Holm's first step."""
     return alpha if primary else alpha / _family(method, ages)
 
@@ -388,9 +398,9 @@ def _rest_needed(plan: Outlook) -> bool:
     return plan.sets_per_nose > SETS_A_SITTING or plan.strips_per_nose > STRIPS_A_SITTING
 
 
-def _distance(method: str, pd: float) -> float | None:
+def _distance(method: Method, pd: float) -> float | None:
     """The d-prime at which this method has ``pd``; None for a method without a published function."""
-    if method == "two-out-of-five":
+    if not kind_of(method).distance:
         return None
     guessing = statistics.chance(method)
     return statistics.d_prime(guessing + pd * (1.0 - guessing), method)
@@ -404,7 +414,7 @@ def _better(plan: Outlook) -> Iterator[Alternative]:
 
 
 def _candidates(plan: Outlook) -> Iterator[Alternative]:
-    for method in ("2-afc", "tetrad", "3-afc", "triangle", "duo-trio"):
+    for method in _in_order(OFFERED):
         if method in compared(plan) and method != plan.method:
             yield _alternative(plan, "method", method=method)
     if plan.ages > 1 and not plan.primary:
@@ -415,16 +425,21 @@ def _candidates(plan: Outlook) -> Iterator[Alternative]:
         yield _alternative(plan, "people", people=math.ceil(plan.panel_size_stays / plan.replicates))
 
 
-def compared(plan: Outlook) -> tuple[str, ...]:
+def compared(plan: Outlook) -> tuple[Method, ...]:
     """Methods that can be compared with the plan's own at equal distance."""
     if plan.d_prime is None:
         return ()
-    return tuple(one for one in COMPARED if one in SOLO_METHODS or not plan.solo)
+    return tuple(one for one in _in_order(COMPARED) if kind_of(one).alone or not plan.solo)
+
+
+def _in_order(first: tuple[Method, ...]) -> tuple[Method, ...]:
+    """All methods with a d-prime, those of ``first`` before any other."""
+    return (*first, *methods(lambda kind: kind.distance and kind.method not in first))
 
 
 def _more_replicates(plan: Outlook) -> Alternative:
     """The fewest replicates that reach the power, else the most there may be."""
-    step = 2 if plan.solo and plan.method == "triangle" else 1  # alone, triangles come in pairs
+    step = 2 if plan.solo and plan.kind.mixed else 1  # alone, triangles come in pairs
     for replicates in range(plan.replicates + step, MOST_REPLICATES + 1, step):
         tried = _alternative(plan, "replicates", replicates=replicates)
         if tried.power >= 1.0 - plan.beta:
@@ -435,7 +450,7 @@ def _more_replicates(plan: Outlook) -> Alternative:
 def _alternative(
     plan: Outlook,
     kind: str,
-    method: str = "",
+    method: Method | None = None,
     people: int = 0,
     replicates: int = 0,
     ages: int = 0,
@@ -453,12 +468,12 @@ def _alternative(
         minimum_correct=figures.minimum(asked, method, level),
         power=_power(plan, asked, method, level),
         sets_per_nose=sets,
-        strips_per_nose=sets * STRIPS[method],
+        strips_per_nose=sets * strips_of(method),
         speaks_for=speaks_for(people, replicates > 1 and people > 1),
     )
 
 
-def _power(plan: Outlook, assessments: int, method: str, level: float) -> float:
+def _power(plan: Outlook, assessments: int, method: Method, level: float) -> float:
     """Power for the difference the plan has in mind: equal pd within the method, equal d-prime across methods."""
     if method == plan.method:
         return statistics.power(assessments, method, level, plan.pd)

@@ -23,7 +23,7 @@ from evaluation.asking import LIKING_NAME, RATE, STRENGTH_NAME, rated
 from evaluation.descriptors import LEVELS, NOT_SMELT, SKIPPED
 from evaluation.errors import StateError
 from evaluation.questions import Held, smelt
-from evaluation.sessions import INDEPENDENT, TRIAL_LETTERS, Plan, Serving
+from evaluation.sessions import INDEPENDENT, TRIAL_LETTERS, Medium, Plan, Serving
 from evaluation.statistics import CheckAll, Decay, JustAboutRight, PanelistPerformance, ProfileDifferences, ProfileModel
 from evaluation.statistics.dry_down.typical import between, refusal, subsets
 from evaluation.statistics.laws.signflip import FEWEST_PEOPLE
@@ -71,8 +71,8 @@ class ProfileFound:
     came: tuple[Came, ...]
 
     @property
-    def medium(self) -> str:
-        return self.plan.medium
+    def medium(self) -> Medium:
+        return self.plan.media[0]
 
     @property
     def alpha(self) -> float:
@@ -200,7 +200,7 @@ def profile_found(held: Held, names: tuple[str, ...] = ()) -> ProfileFound:
     A session on strip and skin comes in two parts, see :func:`evaluation.questions.on_medium`.
     """
     plan = held.plan
-    if plan.method != "profile" or len(plan.media) > 1:
+    if not plan.kind.rates or len(plan.media) > 1:
         raise StateError("What a profile found needs the answers of a profile, on one medium.")
     called = _distinct(names or tuple(TRIAL_LETTERS[: len(plan.trial_ids)]))
     rows = ratings_held(held, called)

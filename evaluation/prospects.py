@@ -11,6 +11,7 @@ from typing import Final
 
 from evaluation import figures
 from evaluation.asking import rated
+from evaluation.kinds import Method, Ranking
 from evaluation.sessions import SKIN, Plan
 from evaluation.statistics.ratings.paired import smallest_mean
 
@@ -57,7 +58,7 @@ class Prospect:
     Rounds: ``needed`` people of ``judges`` must prefer the same trial of a pair at the strictest step, None: never.
     """
 
-    method: str
+    method: Method
     people: int
     trials: int
     rows: int
@@ -86,7 +87,7 @@ class Prospect:
 def prospect_of(plan: Plan) -> Prospect:
     """The prospect of a plan whose method compares several trials."""
     rows, judges, alpha, beta = rows_of(plan), judges_of(plan), float(plan.alpha), float(plan.beta)
-    tested = plan.method == "profile" and rows > 0 and judges >= FEWEST_IN_FAMILY
+    tested = plan.kind.rates and rows > 0 and judges >= FEWEST_IN_FAMILY
     return Prospect(
         plan.method,
         plan.people,
@@ -99,16 +100,16 @@ def prospect_of(plan: Plan) -> Prospect:
         load_of(plan),
         smallest_row=smallest_mean(judges, alpha, beta) if tested else None,
         smallest_family=smallest_mean(judges, alpha / rows, beta) if tested else None,
-        needed=figures.preference_minimum(judges, alpha / rows) if plan.method == "round" else None,
+        needed=figures.preference_minimum(judges, alpha / rows) if plan.kind.pairs else None,
         twice=plan.replicates > 1,
-        ordered=bool(plan.expected_order),
+        ordered=plan.kind.ranks and bool(Ranking.of(plan).expected_order),
     )
 
 
 def rows_of(plan: Plan) -> int:
     """Differences tested together: descriptor × age × pair of trials for a profile, pairs of trials otherwise."""
     pairs = _pairs(plan)
-    if plan.method != "profile":
+    if not plan.kind.rates:
         return pairs
     tested = sum(one.scale in RATED_ONCE for one in rated(plan))
     return pairs * tested * sum(len(plan.ages_on(medium)) for medium in plan.media)
@@ -116,15 +117,15 @@ def rows_of(plan: Plan) -> int:
 
 def judges_of(plan: Plan) -> int:
     """People who answer about each difference; in a part round the fewest that any pair is sure to get."""
-    if plan.method == "round" and plan.pairs_each:
-        return plan.people * plan.pairs_each // _pairs(plan)
+    if plan.kind.pairs:
+        return plan.people * plan.sets_a_round // _pairs(plan)
     return plan.people
 
 
 def load_of(plan: Plan) -> Load:
     """Strips, minutes, and what one nose smells and rates."""
     smellings = plan.sets_per_nose * plan.strips_a_set
-    ratings = plan.sets_per_nose * len(rated(plan)) if plan.method == "profile" else 0
+    ratings = plan.sets_per_nose * len(rated(plan)) if plan.kind.rates else 0
     ages = _at_each_age(plan)
     return Load(
         strips=plan.strips,
@@ -143,7 +144,7 @@ def _at_each_age(plan: Plan) -> list[int]:
     """Strips, or places on skin, one nose smells at each age; the warm-up strip comes at the first."""
     each = plan.sets_a_round * plan.replicates * plan.strips_a_set
     counts = [each] * sum(len(plan.ages_on(medium)) for medium in plan.media)
-    counts[0] += plan.warm_up
+    counts[0] += plan.design.warm_up
     return counts
 
 
@@ -169,7 +170,7 @@ def _votes(plan: Plan) -> Fraction:
 
 def _ranks(plan: Plan) -> Fraction:
     """Everybody ranks alike: t! of the t!^n tables of Friedman's exact law, 1 of them towards an expected order."""
-    alike = plan.people if plan.expected_order else plan.people - 1
+    alike = plan.people if Ranking.of(plan).expected_order else plan.people - 1
     return Fraction(1, factorial(len(plan.trial_ids)) ** alike)
 
 

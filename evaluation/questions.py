@@ -24,6 +24,7 @@ from evaluation.sessions import (
     Ballot,
     Deviation,
     Key,
+    Medium,
     Plan,
     Serving,
 )
@@ -118,7 +119,7 @@ class Impression:
 # --- strip and skin apart ----------------------------------------------------------------------------------------
 
 
-def on_medium(held: Held, medium: str) -> Held:
+def on_medium(held: Held, medium: Medium) -> Held:
     """What a session on strip and skin holds of one of them, as if it had been a session of its own.
 
     The two answer different questions and are never pooled. What was asked once, about named codes, goes with their
@@ -137,7 +138,7 @@ def on_medium(held: Held, medium: str) -> Held:
     )
 
 
-def plan_on(plan: Plan, medium: str) -> Plan:
+def plan_on(plan: Plan, medium: Medium) -> Plan:
     """The plan as it is for one of its media; on skin the only time is primary, and of several none."""
     if plan.media == (medium,):
         return plan
@@ -148,7 +149,7 @@ def plan_on(plan: Plan, medium: str) -> Plan:
     return replace(plan, medium=SKIN, ages=ages, skin_ages=(), primary=primary)
 
 
-def _belongs(answer: Answer, medium: str, served: set[str], codes: set[str]) -> bool:
+def _belongs(answer: Answer, medium: Medium, served: set[str], codes: set[str]) -> bool:
     if answer.serving_id:
         return answer.serving_id in served
     if answer.question == "remark":
@@ -202,7 +203,7 @@ def _assessed(
 ) -> Assessment:
     plan, codes = held.plan, serving.codes
     chosen = given[ballot.id, serving.id, "choice"]
-    preference = plan.method == "preference"
+    preference = plan.kind.votes
     noted = _deviations(held, serving.seat, {serving.id})
     astray = order if WRONG_STRIP not in noted and of_no_kind(plan.method, order, plan.expected) else ""
     noted += (WRONG_STRIP,) if astray else ()
@@ -282,7 +283,7 @@ def _deviations(held: Held, seat: int, serving_ids: set[str]) -> tuple[str, ...]
 def ages_of(plan: Plan) -> tuple[int | str, ...]:
     """The ages a verdict is given for: every strip age, and the overall choice of preferences over several."""
     seconds = tuple(age.seconds for age in plan.ages)
-    return (*seconds, OVERALL) if plan.method == "preference" and len(seconds) > 1 else seconds
+    return (*seconds, OVERALL) if plan.kind.votes and len(seconds) > 1 else seconds
 
 
 def tallies(
@@ -303,7 +304,7 @@ def _tally(plan: Plan, rows: Sequence[Assessment], comparison: str, age: int | s
     for row in rows:
         own.setdefault(row.panelist_id or f"seat {row.seat}", []).append(row)
     people, minutes = tuple(own), age if isinstance(age, str) else age / 60
-    if plan.method != "preference":
+    if not plan.kind.votes:
         correct = tuple(sum(bool(row.correct) for row in mine) for mine in own.values())
         return Tally(comparison, plan.method, minutes, people, correct, tuple(map(len, own.values())))
     chosen = [Counter(row.nearer if nearer else row.preferred for row in mine) for mine in own.values()]

@@ -18,11 +18,11 @@ import numpy.typing as npt
 
 from evaluation import statistics
 from evaluation.errors import StateError
+from evaluation.kinds import Method, Ranking
 from evaluation.questions import Held, smelt
-from evaluation.sessions import NO_PREFERENCE, TRIAL_LETTERS, Ballot, Plan, Serving
+from evaluation.sessions import NO_PREFERENCE, TRIAL_LETTERS, Ballot, Medium, Plan, Serving
 from evaluation.statistics import OppositeCamps, PairwiseMerits, RankTest
 
-METHODS: Final = ("round", "ranking")
 OPPOSITE: Final = "opposite camps"  # as the camp test says it
 
 Counts = npt.NDArray[np.int64]
@@ -124,8 +124,8 @@ class RoundFound:
     everything: bool = False  # True: also what the sealed rule leaves out
 
     @property
-    def medium(self) -> str:
-        return self.plan.medium
+    def medium(self) -> Medium:
+        return self.plan.media[0]
 
     @property
     def alpha(self) -> float:
@@ -162,7 +162,7 @@ class RoundFound:
     @cached_property
     def merits(self) -> PairwiseMerits | None:
         """One scale for all trials, its error by people; of rounds only, and without the effect of the place."""
-        if self.plan.method != "round" or not self.answered:
+        if not self.plan.kind.pairs or not self.answered:
             return None
         ties = self.votes.ties + self.votes.ties.transpose(0, 2, 1)
         return statistics.pairwise_merits(self.votes.wins, ties, alpha=self.alpha)
@@ -178,7 +178,7 @@ class RoundFound:
     @cached_property
     def ranks(self) -> tuple[tuple[str, ...], Ranks] | None:
         """People and their mean ranks over replicates, people × trials; of rankings only."""
-        return mean_ranks(self.used, len(self.names)) if self.plan.method == "ranking" and self.answered else None
+        return mean_ranks(self.used, len(self.names)) if self.plan.kind.ranks and self.answered else None
 
     @cached_property
     def ranked(self) -> RankTest | None:
@@ -230,7 +230,7 @@ def ranking_found(held: Held, names: tuple[str, ...] = ()) -> RoundFound:
     return _found(held, names, "ranking")
 
 
-def _found(held: Held, names: tuple[str, ...], method: str) -> RoundFound:
+def _found(held: Held, names: tuple[str, ...], method: Method) -> RoundFound:
     plan = held.plan
     if plan.method != method or len(plan.media) > 1:
         raise StateError(f"What a {method} found needs the answers of a {method}, on one medium.")
@@ -245,7 +245,7 @@ def ordered(held: Held) -> tuple[Ordered, ...]:
     """Every set that was to be smelt and was answered, by seat and place."""
     given = {(one.ballot_id, one.serving_id, one.question): one.value for one in held.answers}
     people, orders = {one.seat: one for one in held.ballots}, dict(held.key.orders)
-    asked = "choice" if held.plan.method == "round" else "ranking"
+    asked = "choice" if held.plan.kind.pairs else "ranking"
     return tuple(
         _ordered(held, serving, people[serving.seat], orders[serving.id], given, asked)
         for serving in sorted(smelt(held.servings), key=lambda one: (one.seat, one.place))
@@ -329,7 +329,7 @@ def mean_ranks(rows: Iterable[Ordered], trials: int) -> tuple[tuple[str, ...], R
 
 def _foretold(plan: Plan) -> tuple[int, ...] | None:
     """The sealed order by place, best first: the plan writes it least first."""
-    return tuple(plan.trial_ids.index(one) for one in reversed(plan.expected_order)) or None
+    return tuple(plan.trial_ids.index(one) for one in reversed(Ranking.of(plan).expected_order)) or None
 
 
 # --- pairs --------------------------------------------------------------------------------------------------------

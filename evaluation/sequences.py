@@ -26,11 +26,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, Literal
 
 from evaluation import figures, statistics
 from evaluation.entries import CHECK_THE_KEY, NO_ANSWERS, NOT_NOTICED, NOTICED, REVERSED, SEVERAL_ANSWERS, UNDECIDED
-from evaluation.sessions import DIRECTED, Plan
+from evaluation.kinds import Method, kind_of
+from evaluation.sessions import Plan
 from evaluation.verdicts import speaks_for
 
 if TYPE_CHECKING:
@@ -41,7 +42,8 @@ STOP_NOTICED: Final = "stop: noticed"
 STOP_NOT_NOTICED: Final = "stop: not noticed"
 STOP_UNDECIDED: Final = "stop: undecided"
 END_UNDECIDED: Final = "end: undecided"
-OUTCOMES: Final = (CONTINUE, STOP_NOTICED, STOP_NOT_NOTICED, STOP_UNDECIDED, END_UNDECIDED)
+Outcome = Literal["continue", "stop: noticed", "stop: not noticed", "stop: undecided", "end: undecided"]
+OUTCOMES: Final[tuple[Outcome, ...]] = (CONTINUE, STOP_NOTICED, STOP_NOT_NOTICED, STOP_UNDECIDED, END_UNDECIDED)
 
 # Reasons of "undecided" that only a sequential session has
 CLOSED_EARLY: Final = "closed early"
@@ -70,7 +72,7 @@ class Look:
     correct: int
     lower: int | None
     upper: int | None
-    outcome: str  # one of OUTCOMES
+    outcome: Outcome
     wrong_strips: int = 0  # of the assessments, and none of ``correct``
 
 
@@ -78,7 +80,7 @@ class Look:
 class Rule:
     """What a plan seals about stopping; ``replicated``: several people, some with several answers."""
 
-    method: str
+    method: Method
     alpha: float
     beta: float
     pd: float
@@ -100,7 +102,7 @@ class SequentialEntry:
     """
 
     comparison: str
-    method: str
+    method: Method
     age_minutes: float
     panelists: int
     assessments: int
@@ -185,7 +187,7 @@ def _look(total: Total, passed: tuple[int, ...], rule: Rule, going: _Going) -> t
     return look, _Going(low == CONTINUE, high == CONTINUE)
 
 
-def _outcome(low: str, high: str, most: int, total: Total, rule: Rule) -> str:
+def _outcome(low: str, high: str, most: int, total: Total, rule: Rule) -> Outcome:
     """``low``, ``high``: what the plan says with wrong strips answered wrong, and right; "" where that way is over."""
     if low == NOTICED:
         return STOP_NOTICED
@@ -206,7 +208,7 @@ def _plan(rule: Rule, totals: tuple[int, ...]) -> SequentialPlan:
 
 
 @lru_cache(256)
-def _rebuilt(method: str, alpha: float, beta: float, pd: float, totals: tuple[int, ...]) -> SequentialPlan:
+def _rebuilt(method: Method, alpha: float, beta: float, pd: float, totals: tuple[int, ...]) -> SequentialPlan:
     return statistics.sequential_plan(method, alpha, beta, pd, looks=totals)
 
 
@@ -257,7 +259,7 @@ def _reason(last: Look, plan: SequentialPlan, rule: Rule) -> str:
     if not last.assessments:
         return NO_ANSWERS
     if _turned(last.correct + last.wrong_strips, last.assessments, rule):
-        return REVERSED if rule.method in DIRECTED else CHECK_THE_KEY
+        return REVERSED if kind_of(rule.method).directed else CHECK_THE_KEY
     if last.outcome == CONTINUE:
         return CLOSED_EARLY
     lower = plan.lower(last.assessments)

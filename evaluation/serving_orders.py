@@ -11,11 +11,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from itertools import combinations, permutations
-from types import MappingProxyType
 from typing import Final
 
 from evaluation.draws import Stream, balanced, williams
-from evaluation.sessions import INDEPENDENT, SITES, SKIN, STRIP, TRIAL_LETTERS, Plan
+from evaluation.kinds import ByKind, Round
+from evaluation.sessions import INDEPENDENT, SITES, SKIN, STRIP, TRIAL_LETTERS, Medium, Plan
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,14 +29,14 @@ class Slot:
     round: int = 0  # among the real sets of this nose and age, or among its null sets: orders are balanced by it
     null: bool = False
     spare: bool = False
-    medium: str = STRIP
+    medium: Medium = STRIP
     own: str = ""
 
 
 def several(plan: Plan, seed: bytes) -> dict[Slot, str]:
     """Every set of every seat with its order, each seat's in the order of smelling."""
     found: dict[Slot, str] = {}
-    drawn = _DRAWN[plan.method](plan, seed)
+    drawn = DRAWN.of(plan.method)(plan, seed)
     for seat in plan.seats:
         mine = [(slot, order) for slot, order in drawn if slot.seat == seat.number]
         found.update((replace(slot, place=place), order) for place, (slot, order) in enumerate(mine, start=1))
@@ -79,8 +79,8 @@ def _profile(plan: Plan, seed: bytes) -> list[tuple[Slot, str]]:
     return drawn
 
 
-def _strip(plan: Plan, seat: int, age: int, replicate: int, medium: str, letter: str) -> Slot:
-    kept = plan.resmell or medium == SKIN  # what is on skin stays there
+def _strip(plan: Plan, seat: int, age: int, replicate: int, medium: Medium, letter: str) -> Slot:
+    kept = plan.design.resmell or medium == SKIN  # what is on skin stays there
     own = f"{medium} {seat} {replicate} {letter}" if kept else ""
     round_of = _letters(plan).index(letter)  # tells slots of one age and replicate apart; no place yet
     return Slot(seat, 0, age, replicate, round_of, medium=medium, own=own)
@@ -88,7 +88,7 @@ def _strip(plan: Plan, seat: int, age: int, replicate: int, medium: str, letter:
 
 def _warm_up(plan: Plan, seed: bytes) -> list[tuple[Slot, str]]:
     """The same trial for everybody, so that all begin alike."""
-    if not plan.warm_up:
+    if not plan.design.warm_up:
         return []
     letter = Stream(seed, "warm-up").pick(_letters(plan))
     age = plan.ages[0].seconds
@@ -101,7 +101,7 @@ def _warm_up(plan: Plan, seed: bytes) -> list[tuple[Slot, str]]:
 def _round(plan: Plan, seed: bytes) -> list[tuple[Slot, str]]:
     """Pairs in drawn sequence; which of a pair is smelt first turns round at the next replicate."""
     pairs = Stream(seed, "pairs").shuffled("".join(pair) for pair in combinations(_letters(plan), 2))
-    each = plan.pairs_each or len(pairs)
+    each = Round.of(plan).pairs_each or len(pairs)
     sides = _sides(plan, pairs, each, seed)
     drawn: list[tuple[Slot, str]] = []
     for replicate in range(1, plan.replicates + 1):
@@ -144,8 +144,8 @@ def _ranking(plan: Plan, seed: bytes) -> list[tuple[Slot, str]]:
     return drawn
 
 
-_DRAWN: Final[Mapping[str, Callable[[Plan, bytes], list[tuple[Slot, str]]]]] = MappingProxyType(
-    {"profile": _profile, "round": _round, "ranking": _ranking}
+DRAWN: Final[ByKind[Callable[[Plan, bytes], list[tuple[Slot, str]]]]] = ByKind(
+    "a way of drawing orders of several trials", {"profile": _profile, "round": _round, "ranking": _ranking}
 )
 
 # --- skin -----------------------------------------------------------------------------------------------------------

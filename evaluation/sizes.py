@@ -15,8 +15,9 @@ from typing import Final
 
 from evaluation import figures, statistics
 from evaluation.errors import ArgumentError
+from evaluation.kinds import Method, kind_of, methods, strips_of
 from evaluation.outlook import Outlook
-from evaluation.sessions import SIZED, SOLO_METHODS, STRIPS, Plan
+from evaluation.sessions import Plan
 from evaluation.tables_digits import fixed
 
 STEPS: Final = MappingProxyType({"slight": Decimal("0.545"), "moderate": Decimal(1), "marked": Decimal("1.64")})
@@ -37,7 +38,7 @@ class Cost:
     looks in between or with several answers a person.
     """
 
-    method: str
+    method: Method
     pd: Decimal
     answers: int | None
     strips: int | None
@@ -54,9 +55,9 @@ def said(step: str, own: Decimal | None = None) -> Decimal | None:
     return _exact(float(statistics.d_prime(float(own) / 100, "2-afc")))
 
 
-def sealed(size: Decimal, method: str) -> Decimal:
+def sealed(size: Decimal, method: Method) -> Decimal:
     """The share of its method that a plan of this size seals, to the sixth place: that is what its rule compares."""
-    if method not in SIZED:
+    if not kind_of(method).distance:
         raise ArgumentError(f"size must be left out for {method}, whose d-prime is not known: say the share pd itself.")
     guessing = statistics.chance(method)
     right = float(statistics.proportion_correct(float(size), method))
@@ -86,14 +87,16 @@ def check(plan: Plan) -> None:
 @lru_cache(64)
 def costs(size: Decimal, alpha: float, beta: float, solo: bool = False) -> tuple[Cost, ...]:
     """What a *not noticed* at this size takes by each method, fewest strips first."""
-    found = [_cost(size, method, alpha, beta) for method in SIZED if method in SOLO_METHODS or not solo]
+    found = [
+        _cost(size, method, alpha, beta) for method in methods(lambda kind: kind.distance and (kind.alone or not solo))
+    ]
     return tuple(sorted(found, key=lambda one: float("inf") if one.strips is None else one.strips))
 
 
-def _cost(size: Decimal, method: str, alpha: float, beta: float) -> Cost:
+def _cost(size: Decimal, method: Method, alpha: float, beta: float) -> Cost:
     pd = sealed(size, method)
     answers = figures.panel_size(method, alpha, beta, float(pd), "stays")
-    return Cost(method, pd, answers, None if answers is None else answers * STRIPS[method])
+    return Cost(method, pd, answers, None if answers is None else answers * strips_of(method))
 
 
 def quiet(outlook: Outlook) -> float | None:

@@ -6,13 +6,25 @@ a habit of the trade that nobody has measured for us. Pauses are told, never enf
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
 from evaluation import checks
-from evaluation.sessions import CLIPS, GO_BACK_ONCE, NO_GOING_BACK, SKIN, STRIP, VIALS, Plan
+from evaluation.kinds import Method, Profile
+from evaluation.sessions import (
+    CLIPS,
+    GO_BACK_ONCE,
+    NO_GOING_BACK,
+    SKIN,
+    STRIP,
+    VIALS,
+    GoingBack,
+    Medium,
+    Plan,
+    Preparation,
+)
 
 SNIFFS_SECONDS: Final = 3  # two or three short sniffs (common practice, no source)
 DISTANCE_CM: Final = (1, 3)  # from nose to strip or skin, never touching (common practice, no source)
@@ -33,7 +45,9 @@ _FAR: Final = f"{DISTANCE_CM[0]} to {DISTANCE_CM[1]} cm"
 
 # What a new plan begins with. A choice is made from one smelling of each: a second one is smelt at another age, tires
 # the nose, and doubles the time. A list of words, or an order of up to six, is more than one smelling can carry.
-FIRST_GOING_BACK: Final = MappingProxyType({"profile": GO_BACK_ONCE, "ranking": GO_BACK_ONCE})
+FIRST_GOING_BACK: Final[Mapping[Method, GoingBack]] = MappingProxyType(
+    {"profile": GO_BACK_ONCE, "ranking": GO_BACK_ONCE}
+)
 
 
 def set_seconds(strips: int, *, rounds: int = 1, ratings: int = 1) -> int:
@@ -51,11 +65,11 @@ def set_seconds(strips: int, *, rounds: int = 1, ratings: int = 1) -> int:
 
 def seconds_of(plan: Plan) -> int:
     """Seconds one set of this plan takes, by its strips, its ratings, and whether one may go back."""
-    ratings = len(plan.descriptors) + plan.asks_strength + plan.asks_liking if plan.method == "profile" else 1
+    ratings = Profile.of(plan).ratings if plan.kind.rates else 1
     return set_seconds(plan.strips_a_set, rounds=2 if plan.going_back == GO_BACK_ONCE else 1, ratings=max(1, ratings))
 
 
-def going_back_of(method: str) -> str:
+def going_back_of(method: Method) -> GoingBack:
     """What a new plan of this method begins with."""
     return FIRST_GOING_BACK.get(method, NO_GOING_BACK)
 
@@ -65,12 +79,12 @@ class Way:
     """What the words of one set depend on; ``strips`` are places where the medium is skin."""
 
     strips: int
-    medium: str = STRIP
-    going_back: str = ""  # "": the plan does not say
+    medium: Medium = STRIP
+    going_back: GoingBack = ""  # "": the plan does not say
     reference: bool = False  # the first one is the reference
     kept: bool = False  # one's own strip, smelt again at a later age
     alone: bool = False  # one person who dipped the strips
-    preparation: str = ""  # alone: how the strips were made blind
+    preparation: Preparation = ""  # alone: how the strips were made blind
 
     @property
     def rest_seconds(self) -> int:
@@ -78,10 +92,10 @@ class Way:
         return PAUSE_SECONDS if self.strips == 1 else SETS_PAUSE_SECONDS
 
 
-def way(plan: Plan, medium: str = STRIP) -> Way:
+def way(plan: Plan, medium: Medium = STRIP) -> Way:
     """How the sets of a plan are smelt on one medium."""
-    kept = plan.resmell and medium == STRIP
-    return Way(plan.strips_a_set, medium, plan.going_back, plan.method == "duo-trio", kept, plan.solo, plan.preparation)
+    kept = plan.design.resmell and medium == STRIP
+    return Way(plan.strips_a_set, medium, plan.going_back, plan.kind.reference, kept, plan.solo, plan.preparation)
 
 
 def ways(plan: Plan) -> tuple[Way, ...]:

@@ -12,6 +12,7 @@ from functools import lru_cache
 
 from evaluation import statistics
 from evaluation.entries import CHECK_THE_KEY, PEOPLE_NEEDED, REVERSED, UNDECIDED, Entry
+from evaluation.kinds import Method
 from evaluation.verdicts import allowed, word
 
 MOST_ANSWERS = 1000  # of one person; more than any nose gives, and what the statistics take
@@ -67,7 +68,7 @@ def spread_of(entry: Entry) -> Spread | None:
 
 @lru_cache(4096)
 def _spread(
-    own: Own, method: str, alpha: float, alpha_used: float, beta: float, pd: float, level: float, turned: bool
+    own: Own, method: Method, alpha: float, alpha_used: float, beta: float, pd: float, level: float, turned: bool
 ) -> Spread:
     right, asked = ([pair[i] for pair in own] for i in (0, 1))
     found = statistics.replicated_difference(right, asked, method, alpha=alpha)
@@ -107,7 +108,7 @@ class _People:
     verdict: str = ""
 
 
-def _people(own: Own, method: str, alpha: float, beta: float, pd: float, turned: bool) -> _People:
+def _people(own: Own, method: Method, alpha: float, beta: float, pd: float, turned: bool) -> _People:
     """Noticed: the lower limit of what people notice leaves 0. Small: as the limit for people has it."""
     if people_missing(len(own)):
         return _People()

@@ -10,6 +10,7 @@ import pandas as pd
 
 from evaluation import statistics
 from evaluation.briefs import Target
+from evaluation.kinds import Method, kind_of
 from evaluation.profiles import ProfileFound
 from evaluation.questions import Assessment, Impression, Loss, Sureness
 from evaluation.sequences import SequentialEntry
@@ -238,9 +239,9 @@ def _answer_row(row: Assessment) -> dict[str, Any]:
     }
 
 
-def answers_to_judge(rows: Iterable[Assessment], comparison: str, method: str) -> pd.DataFrame:
+def answers_to_judge(rows: Iterable[Assessment], comparison: str, method: Method) -> pd.DataFrame:
     """The counted answers in the columns ``judge`` reads."""
-    outcome = "preferred" if method == "preference" else "correct"
+    outcome = "preferred" if kind_of(method).votes else "correct"
     return _frame(
         [
             {
@@ -249,7 +250,7 @@ def answers_to_judge(rows: Iterable[Assessment], comparison: str, method: str) -
                 "panelist": row.panelist_id or f"seat {row.seat}",
                 "replicate": row.replicate,
                 "age_minutes": row.age if isinstance(row.age, str) else f"{row.age / 60:.12g}",
-                outcome: row.preferred if method == "preference" else int(bool(row.correct)),
+                outcome: row.preferred if kind_of(method).votes else int(bool(row.correct)),
             }
             for row in rows
             if row.counted

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from evaluation import checks
 from evaluation.errors import ArgumentError
-from evaluation.sessions import FORCED_CHOICE, OVERALL
+from evaluation.kinds import Method, methods
+from evaluation.sessions import OVERALL
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,14 +16,14 @@ class Tally:
     """Correct answers at one strip age of one comparison, one entry per person."""
 
     comparison: str
-    method: str
+    method: Method
     age_minutes: float | str
     people: tuple[str, ...]
     correct: tuple[int, ...]
     assessments: tuple[int, ...]
 
     def __post_init__(self) -> None:
-        checks.choice("method", self.method, FORCED_CHOICE)
+        checks.choice("method", self.method, methods(lambda kind: kind.judged))
         _check_people(self, self.correct, self.assessments)
         if self.people and min(self.assessments) < 1:
             raise ArgumentError("assessments must be 1 or more for every person: leave out who did not answer.")
@@ -43,7 +44,7 @@ class PreferenceTally:
     """Preferences at one strip age (or ``"overall"``) of one comparison, one entry per person."""
 
     comparison: str
-    method: str
+    method: Method
     age_minutes: float | str
     people: tuple[str, ...]
     first: tuple[int, ...]
@@ -68,7 +69,7 @@ class Pooled:
     answered and one of them more than once."""
 
     comparison: str
-    method: str
+    method: Method
     age_minutes: float | str
     panelists: int
     assessments: int
@@ -85,7 +86,7 @@ class PooledVotes:
     """A preference tally added up: ``votes`` and ``answers`` are counts of (first, second, none)."""
 
     comparison: str
-    method: str
+    method: Method
     age_minutes: float | str
     panelists: int
     votes: tuple[int, int, int]

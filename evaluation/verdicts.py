@@ -58,7 +58,7 @@ from evaluation.entries import (
 )
 from evaluation.errors import ArgumentError
 from evaluation.figures import Facts
-from evaluation.sessions import DIRECTED
+from evaluation.kinds import kind_of
 from evaluation.statistics.laws.several_questions import steps
 from evaluation.statistics.preference.votes import TIES_RULES
 from evaluation.tallies import AnyPooled, AnyTally, Pooled, PooledVotes, PreferenceTally, Tally
@@ -281,7 +281,7 @@ def _reason(pooled: Pooled, facts: Facts) -> str:
         return NO_ANSWERS
     if not facts.turned:
         return ""
-    return REVERSED if pooled.method in DIRECTED else CHECK_THE_KEY
+    return REVERSED if kind_of(pooled.method).directed else CHECK_THE_KEY
 
 
 def _notes(pooled: Pooled, facts: Facts, step: Step) -> tuple[str, ...]:

@@ -7,78 +7,36 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
 
+from evaluation.kinds import Method
 from evaluation.sessions import NO_PREFERENCE, OVERALL
+from evaluation.wording_kinds import WORDS
 
 # --- methods --------------------------------------------------------------------------------------------------
 
-_METHODS: Final = MappingProxyType(
-    {
-        "triangle": ("Triangle", "Three strips, two of one trial and one of the other: which is the odd one out?"),
-        "duo-trio": ("Duo-trio", "A reference strip first, then two more: which of the two is like the reference?"),
-        "tetrad": ("Tetrad", "Four strips, two of each trial: sort them into two pairs."),
-        "2-afc": ("2-AFC", "Two strips, one of each trial: which shows more of a named descriptor?"),
-        "3-afc": ("3-AFC", "Three strips, one of them expected to stand out: which shows most of a named descriptor?"),
-        "two-out-of-five": (
-            "Two out of five",
-            "Five strips, two of one trial and three of the other: which two belong together?",
-        ),
-        "preference": ("Paired preference", "Two strips, one of each trial: which is liked better?"),
-        "profile": ("Profile", "One strip at a time: how much of each descriptor is in it?"),
-        "round": ("Round of pairs", "Two strips at a time, pair after pair: which is liked better?"),
-        "ranking": ("Ranking", "One strip of each trial: put them in order, the best liked first."),
-    }
-)
 
-
-def method_name(method: str) -> str:
+def method_name(method: Method) -> str:
     """The name of a method as the screens write it."""
-    return _METHODS[method][0]
+    return WORDS.of(method).name
 
 
-def method_sentence(method: str) -> str:
+def method_sentence(method: Method) -> str:
     """What a panelist gets and is asked, in one sentence."""
-    return _METHODS[method][1]
+    return WORDS.of(method).told
 
 
-def test_name(method: str) -> str:
+def test_name(method: Method) -> str:
     """One test, as a sentence names it: "a triangle"."""
-    return _TESTS.get(method, (f"a {method_name(method).lower()}", ""))[0]
+    words = WORDS.of(method)
+    return words.one or f"a {words.name.lower()}"
 
 
-def sets_name(method: str) -> str:
+def sets_name(method: Method) -> str:
     """Several sets of a method, as a sentence names them: "triangles"."""
-    return _TESTS.get(method, ("", "such sets"))[1]
-
-
-_TESTS: Final = MappingProxyType(
-    {
-        "triangle": ("a triangle", "triangles"),
-        "duo-trio": ("a duo-trio", "duo-trios"),
-        "tetrad": ("a tetrad", "tetrads"),
-        "2-afc": ("a 2-AFC", "2-AFC pairs"),
-        "3-afc": ("a 3-AFC", "3-AFC sets"),
-        "two-out-of-five": ("a two-out-of-five", "sets of five"),
-    }
-)
+    return WORDS.of(method).many
 
 
 # --- ballot ---------------------------------------------------------------------------------------------------
 
-GUESS: Final = "If you cannot tell, guess: a guess is a good answer."
-
-# Question, and a line below it
-_CHOICES: Final = MappingProxyType(
-    {
-        "triangle": ("Which one is the odd one out?", f"Two of the three are alike. {GUESS}"),
-        "duo-trio": ("Which one is like the reference?", f"The reference comes first on your tray. {GUESS}"),
-        "tetrad": ("Which go together?", f"Two and two are alike. {GUESS}"),
-        "2-afc": ("Which one is more {descriptor}?", GUESS),
-        "3-afc": ("Which one is most {descriptor}?", GUESS),
-        "two-out-of-five": ("Which two go together?", f"Two are alike, and so are the other three. {GUESS}"),
-        "preference": ("Which one do you like better?", ""),
-        "round": ("Which one do you like better?", ""),
-    }
-)
 _ASKED: Final = MappingProxyType(
     {
         "nearer": ("Which one is nearer to the brief?", ""),
@@ -101,7 +59,7 @@ _ASKED: Final = MappingProxyType(
 _NONE: Final[Mapping[str, str]] = MappingProxyType({"nearer": "neither"})
 
 
-def ballot_question(method: str, name: str, descriptor: str = "") -> tuple[str, str]:
+def ballot_question(method: Method, name: str, descriptor: str = "") -> tuple[str, str]:
     """What a ballot asks, and the line below it ("" for none), as plain text.
 
     Names are those of ``sessions.Question``: choice, nearer, sure, overall, overheard, remark, "wear 482",
@@ -110,8 +68,8 @@ def ballot_question(method: str, name: str, descriptor: str = "") -> tuple[str, 
     if name.startswith(_RATE):
         return rating_title(name.removeprefix(_RATE)), ""
     if name == "choice":
-        asked, below = _CHOICES[method]
-        return asked.format(descriptor=descriptor), below
+        words = WORDS.of(method)
+        return words.question.format(descriptor=descriptor), words.below
     kind, _, subject = name.partition(" ")
     asked, below = _ASKED[kind]
     return asked.format(subject=_listed(subject)), below

@@ -6,21 +6,13 @@ from types import MappingProxyType
 from typing import Final
 
 from evaluation.habits import PlacesChosen
-from evaluation.sessions import BALANCED, INDEPENDENT, SEVERAL, SHUFFLED, Plan
+from evaluation.kinds import Method, kind_of
+from evaluation.sessions import BALANCED, INDEPENDENT, SHUFFLED, Plan
+from evaluation.wording_kinds import WORDS
 
 PLAN_PAGE: Final = (
     "Every serving order, place on skin and dip order is drawn by itself, each equally likely, so that guessing is "
     "exactly chance whatever habits people have. Orders are therefore not used equally often."
-)
-_CHANCE: Final = MappingProxyType(
-    {
-        "triangle": "one third",
-        "duo-trio": "one half",
-        "tetrad": "one third",
-        "2-afc": "one half",
-        "3-afc": "one third",
-        "two-out-of-five": "one tenth",
-    }
 )
 _ORDINAL: Final = ("first", "second", "third", "fourth", "fifth")
 
@@ -31,10 +23,7 @@ _ORDINAL: Final = ("first", "second", "third", "fourth", "fifth")
 def sealed_line(plan: Plan) -> str:
     """The law of the draw among what was sealed."""
     if plan.solo:
-        return (
-            "Orders: alone nothing is drawn but codes, the shuffle is the draw"
-            f"{_PAIRED if plan.method == 'triangle' else ''}."
-        )
+        return f"Orders: alone nothing is drawn but codes, the shuffle is the draw{_PAIRED if plan.kind.mixed else ''}."
     return _SEALED[plan.draw]
 
 
@@ -54,7 +43,7 @@ def law_line(plan: Plan) -> str:
     """What the law of the draw means for the risks, in one sentence; "" where it is said elsewhere, or nothing is."""
     if plan.solo or plan.draw == SHUFFLED:
         return ""
-    if plan.method in SEVERAL:
+    if plan.kind.several:
         return _SEVERAL[plan.draw]
     if plan.draw == INDEPENDENT:
         return (
@@ -62,13 +51,13 @@ def law_line(plan: Plan) -> str:
         )
     if plan.people == 1:  # balanced over one person is drawn by itself
         return ""
-    return f"{_BEFORE}: {_MEASURED[plan.method == 'preference']}."
+    return f"{_BEFORE}: {_MEASURED[plan.kind.votes]}."
 
 
-def _by_chance(method: str) -> str:
-    if method == "preference":
+def _by_chance(method: Method) -> str:
+    if kind_of(method).votes:
         return "a vote that follows the place falls on either trial with one half"
-    return f"guessing is right with exactly {_CHANCE[method]}"
+    return f"guessing is right with exactly {WORDS.of(method).guessing}"
 
 
 _BEFORE: Final = (
@@ -97,28 +86,23 @@ _SEVERAL: Final = MappingProxyType(
 # --- places chosen ----------------------------------------------------------------------------------------------------
 
 PLACES_HEAD: Final = ("Chosen", "Answers", "Of")
-_SAID: Final = MappingProxyType({"tetrad": ("put the first code with the {}", "with the {}")})
-_CHOSE: Final = ("chose the {} code", "the {}")
-_TABLED: Final = MappingProxyType(
-    {"tetrad": "first code with the {}", "duo-trio": "{} code (the first is the reference)"}
-)
 
 
 def places_line(found: PlacesChosen) -> str:
     """ "Of 12 answers that count, 7 chose the first code, 3 the second and 2 the third."."""
-    first, next_ = _SAID.get(found.method, _CHOSE)
+    first, next_ = WORDS.of(found.method).chose
     each = [
         f"{count} {(next_ if at else first).format(_ORDINAL[place - 1])}"
         for at, (place, count) in enumerate(found.chosen)
     ]
     answers = "the 1 answer that counts" if found.answers == 1 else f"{found.answers} answers that count"
-    twice = ", each with two codes" if found.method == "two-out-of-five" else ""
+    twice = ", each with two codes" if kind_of(found.method).pick > 1 else ""
     none = f"; {found.none} had no preference" if found.none else ""
     return f"Of {answers}{twice}, {', '.join(each[:-1])} and {each[-1]}{none}."
 
 
 def places_rows(found: PlacesChosen) -> tuple[tuple[str, str, str], ...]:
     """The same as a table under ``PLACES_HEAD``."""
-    name, of = _TABLED.get(found.method, "{} code"), str(found.answers)
+    name, of = WORDS.of(found.method).place, str(found.answers)
     rows = [(name.format(_ORDINAL[place - 1]), str(count), of) for place, count in found.chosen]
     return (*rows, *([("no preference", str(found.none), of)] if found.none else []))

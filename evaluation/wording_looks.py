@@ -25,6 +25,7 @@ from evaluation.sequences import (
     STOP_NOT_NOTICED,
     STOP_NOTICED,
     STOP_UNDECIDED,
+    Outcome,
     SequentialEntry,
 )
 from evaluation.tables_digits import fixed
@@ -54,7 +55,7 @@ NOTE_FIRST: Final = (
 )
 
 
-def state_words(state: str) -> str:
+def state_words(state: Outcome) -> str:
     """The state of the newest look."""
     return _STATES[state]
 

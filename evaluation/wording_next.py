@@ -9,6 +9,7 @@ from typing import Final
 
 from evaluation import proposals
 from evaluation.evidence import Evidence
+from evaluation.kinds import kind_of
 from evaluation.next_smellings import PROFILE_TIMES, RATED, SITTINGS, UNSMELT, WHICH_WAY, NextSmelling
 from evaluation.trials import sentence_case
 from evaluation.wording_ballot import method_name
@@ -46,7 +47,7 @@ _WHY: Final = MappingProxyType(
 def _takes(one: NextSmelling) -> Iterator[str]:
     if one.why == proposals.LOST:
         yield on_time(tuple(kind for kind, _ in one.lost))
-    elif one.method == "profile":
+    elif kind_of(one.method).rates:
         yield (
             f"At least {one.people} people rate both at {PROFILE_TIMES} strip ages: {one.strips} strips. More people "
             "teach more here than ratings said twice."
@@ -71,9 +72,9 @@ def _enough(one: NextSmelling) -> Iterator[str]:
 
 def _share(one: NextSmelling, pd: float) -> str:
     """The share at which the size is reckoned; the tetrad's is said in terms of a triangle, at the same distance."""
-    if one.method == "preference":
+    if kind_of(one.method).votes:
         return f"{_up((1 + pd) / 2)} prefer one of them"
-    return f"{percent(pd)} would notice{' in a triangle' if one.method == 'tetrad' else ''}"
+    return f"{percent(pd)} would notice{' in a triangle' if one.in_triangles else ''}"
 
 
 def _up(share: float) -> str:
@@ -87,7 +88,7 @@ def _up(share: float) -> str:
 def _instead(one: NextSmelling) -> Iterator[str]:
     """What these people can do: the size of difference they do find, or that they find none."""
     people = count(one.panel, "person", "people")
-    if one.method != "preference":
+    if not kind_of(one.method).votes:
         yield from _instead_of_sets(one, people)
     elif one.needed is None or one.finds is None:
         yield f"Your {people} could not show a preference, whatever they answer."
@@ -117,7 +118,7 @@ def more_than_can_be_smelt(found: Iterable[NextSmelling]) -> tuple[str, ...]:
 def _beyond(one: NextSmelling) -> str:
     people = count(one.panel, "person", "people")
     small = f"{method_name(one.method)}: to find it with power {percent(1 - one.beta)} if {_share(one, one.pd)} takes"
-    if one.method == "preference":
+    if kind_of(one.method).votes:
         return (
             f"{small} {one.assessments} people with one vote each, and you have {one.panel}. What can be done instead: "
             "trust a clear preference only, set trials against each other that differ more, or decide by your own "

@@ -8,6 +8,7 @@ from typing import Final
 
 from evaluation.designs import Curve, Surface
 from evaluation.entries import BELOW_GUESSING, FIRST_PREFERRED, OUT_OF_REACH, THIS_NOSE, THIS_PANEL
+from evaluation.kinds import kind_of
 from evaluation.outlook import (
     LOOKS_OF_SEVERAL,
     NOTHING_CAN_BE_CONCLUDED,
@@ -19,7 +20,6 @@ from evaluation.outlook import (
     Outlook,
     sittings,
 )
-from evaluation.sessions import DIRECTED
 from evaluation.tables_digits import fixed
 from evaluation.verdicts import speaks_for
 from evaluation.wording_ballot import method_name
@@ -47,7 +47,7 @@ def needed_votes(outlook: Outlook) -> str:
 
 
 def _findable(outlook: Outlook) -> tuple[str, ...]:
-    if outlook.method == "preference":
+    if outlook.kind.votes:
         return _preference(outlook)
     said = _judged_once(outlook) if outlook.looks is None else _with_looks(outlook, outlook.looks)
     return (*said, _WHOM if outlook.replicated else "")
@@ -126,7 +126,7 @@ def _notice(outlook: Outlook) -> str:
 def _sizes(outlook: Outlook) -> str:
     if outlook.panel_size_stays is None:
         return "So small a share would need millions of answers."
-    unit = "votes" if outlook.method == "preference" else "answers"
+    unit = "votes" if outlook.kind.votes else "answers"
     return (
         f"Power {percent(1 - outlook.beta)} takes {outlook.panel_size_stays} {unit} or more "
         f"(the tables of the standards give the first number that reaches it, {outlook.panel_size_first})."
@@ -137,7 +137,7 @@ def _smallest(outlook: Outlook) -> str:
     if outlook.smallest_pd is None or outlook.smallest_pd >= 1.0:
         return ""
     share, unit = outlook.smallest_pd, _notice(outlook)
-    if outlook.method == "preference":  # of those who toss a coin, half choose the same trial
+    if outlook.kind.votes:  # of those who toss a coin, half choose the same trial
         share, unit = (1 + share) / 2, "choose one of them"
     return f"The smallest change found with power {percent(1 - outlook.beta)} is one where {percent(share)} {unit}."
 
@@ -201,7 +201,9 @@ def _better(outlook: Outlook, other: Alternative) -> str:
     named = _DESIGNS[other.kind].format(
         method=method_name(other.method), people=other.people, replicates=other.replicates
     )
-    direction = " with a named descriptor and direction" if other.kind == "method" and other.method in DIRECTED else ""
+    direction = (
+        " with a named descriptor and direction" if other.kind == "method" and kind_of(other.method).directed else ""
+    )
     same = "the same difference" if other.method != outlook.method else "such a share"
     power = percent(other.power)
     return f"{named}{direction} would find {same} with power {power} ({load}; speaks for {whom(other.speaks_for)})."
@@ -271,7 +273,7 @@ def advice(surface: Surface) -> str:
     if own is named:
         return f"{now}, and no way of asking takes fewer strips: for power {percent(1.0 - plan.beta)} {_stay(own)}."
     first = f"{now}; for power {percent(1.0 - plan.beta)} take {_taken(named)}"
-    if own.method in DIRECTED:
+    if kind_of(own.method).directed:
         return f"{first}, or {_stay(own)}."
     if own is unnamed:
         return f"{first} if you can name a quality and the trial that has more of it, else {_stay(own)}."
@@ -283,7 +285,7 @@ def advice(surface: Surface) -> str:
 
 def _lightest(surface: Surface, *, directed: bool) -> Curve:
     """Fewest strips of a nose for the power asked for; of equals the most power as planned."""
-    curves = [curve for curve in surface.curves if (curve.method in DIRECTED) is directed]
+    curves = [curve for curve in surface.curves if (kind_of(curve.method).directed) is directed]
     return min(curves, key=lambda curve: (curve.strips_needed or math.inf, -curve.planned))
 
 
@@ -339,7 +341,7 @@ _ONLY: Final = MappingProxyType(
 def saw_tooth(surface: Surface) -> str:
     """What the teeth are, and whether the plan stands just past one."""
     asked, own = surface.plan.assessments, surface.own
-    step = 2 if surface.plan.solo and own.method == "triangle" else 1  # alone, triangles come in pairs
+    step = 2 if surface.plan.solo and kind_of(own.method).mixed else 1  # alone, triangles come in pairs
     place = asked - surface.assessments[0] - step
     told = "The teeth are real: where one more right answer is needed, one answer more lowers the power"
     before = own.power[place] if place >= 0 else 0.0

@@ -10,6 +10,7 @@ from typing import Final
 from evaluation import tables_digits, wording_draws
 from evaluation.asking import LIKING_NAME, STRENGTH_NAME, rated
 from evaluation.claims import Apart, least_p, partings
+from evaluation.kinds import Profile
 from evaluation.profiles import Came, Move, ProfileFound, furthest, moves
 from evaluation.sessions import SKIN, Plan
 from evaluation.statistics import (
@@ -347,10 +348,11 @@ def _plan_lines(plan: Plan, names: tuple[str, ...]) -> Iterator[str]:
         named = [one.name for one in rated(plan) if one.scale == scale]
         if named:
             yield f"Rated {how}: {', '.join(named)}."
-    again = " The same strip was smelt again at every age, under its old code." if plan.resmell else ""
+    again = " The same strip was smelt again at every age, under its old code." if plan.design.resmell else ""
     yield f"{count(plan.people, 'person', 'people')}, {count(plan.replicates, 'strip', 'strips')} of each trial.{again}"
-    yield f"Descriptors in {'one order for all' if plan.descriptor_order == 'fixed' else 'an order drawn for each'}."
-    if plan.warm_up:
+    alike = Profile.of(plan).descriptor_order == "fixed"
+    yield f"Descriptors in {'one order for all' if alike else 'an order drawn for each'}."
+    if plan.design.warm_up:
         yield "One strip came before the others, to warm up; its answers do not count."
     yield f"Alpha risk {plan.alpha}, over every rating on points, every age and every two trials together."
     yield wording_draws.sealed_line(plan)

@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterator
 
 from evaluation import wording_draws
+from evaluation.kinds import Ranking
 from evaluation.rounds import Came, Pair, RoundFound, circular, led_by
 from evaluation.sessions import SKIN, Plan
 from evaluation.statistics import PairCamps
@@ -167,7 +168,7 @@ def _caveats(found: RoundFound) -> Iterator[str]:
         )
     if found.merits is not None:
         yield from _merit_caveats(found)
-    if found.plan.method == "ranking" and found.plan.replicates > 1:
+    if found.plan.kind.ranks and found.plan.replicates > 1:
         yield "Several rankings of one person are averaged first and ranked anew: each person is one row."
     if found.medium == SKIN:
         yield "Skin only: it differs from person to person, and on a strip the same change may show more or less."
@@ -195,18 +196,18 @@ def _merit_caveats(found: RoundFound) -> Iterator[str]:
 
 def plan_lines(plan: Plan, names: tuple[str, ...]) -> tuple[str, ...]:
     """The sealed plan, one sentence a line."""
-    each = count(plan.sets_a_round, *(("pair", "pairs") if plan.method == "round" else ("tray", "trays")))
+    each = count(plan.sets_a_round, *(("pair", "pairs") if plan.kind.pairs else ("tray", "trays")))
     times = f", {plan.replicates} times over" if plan.replicates > 1 else ""
     lines = [
-        f"{'Round of pairs' if plan.method == 'round' else 'Ranking'} of {trial_name(*names)}, on {plan.medium}.",
+        f"{'Round of pairs' if plan.kind.pairs else 'Ranking'} of {trial_name(*names)}, on {plan.medium}.",
         f"{count(plan.people, 'person', 'people')}, {each} each{times}.",
         f"Risks: alpha {percent(float(plan.alpha))} for the family of all pairs.",
         wording_draws.sealed_line(plan),
         f"These leave the main analysis: {', '.join(plan.set_apart)}.",
     ]
-    if plan.method == "round":
-        lines.append(f"The answer “no preference” {'could' if plan.ties_allowed else 'could not'} be chosen.")
-    if plan.expected_order:
-        order = trial_name(*(names[plan.trial_ids.index(one)] for one in plan.expected_order))
+    if plan.kind.pairs:
+        lines.append(f"The answer “no preference” {'could' if plan.design.ties_allowed else 'could not'} be chosen.")
+    if plan.kind.ranks and Ranking.of(plan).expected_order:
+        order = trial_name(*(names[plan.trial_ids.index(one)] for one in Ranking.of(plan).expected_order))
         lines.append(f"Order expected beforehand, least first: {order}.")
     return tuple(lines)

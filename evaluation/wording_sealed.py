@@ -7,7 +7,9 @@ from types import MappingProxyType
 from typing import Final
 
 from evaluation import wording_draws, wording_profiles, wording_rounds, wording_sizes, wording_solo
-from evaluation.sessions import FORCED_CHOICE, SKIN, STRIP, Plan
+from evaluation.kinds import ByKind
+from evaluation.kinds.two_trials import TwoTrials
+from evaluation.sessions import SKIN, STRIP, Plan
 from evaluation.trials import trial_name
 from evaluation.wording_ballot import method_name, method_sentence
 from evaluation.wording_profiles import age_words
@@ -19,7 +21,7 @@ Names = tuple[str, ...]  # of the trials, in the order of the plan
 
 def plan_lines(plan: Plan, names: Names) -> tuple[str, ...]:
     """The sealed plan, one sentence a line."""
-    return tuple(_TOLD[plan.method](plan, names))
+    return tuple(TOLD.of(plan.method)(plan, names))
 
 
 # --- two trials -------------------------------------------------------------------------------------------------------
@@ -62,7 +64,7 @@ def _people(plan: Plan) -> str:
 
 def _options(plan: Plan) -> Iterator[str]:
     """What not every plan has."""
-    yield from _OF_METHOD[plan.method](plan)
+    yield from _OWN.of(plan.method)(plan)
     if plan.null_sets:
         yield f"Null sets, in which one trial was served as if it were two: {plan.null_sets} each."
     if plan.preparation:
@@ -75,11 +77,11 @@ def _options(plan: Plan) -> Iterator[str]:
 
 
 def _ties(plan: Plan) -> Iterator[str]:
-    yield f"No preference {'could' if plan.ties_allowed else 'could not'} be chosen; {_TIES[plan.ties_rule]}"
+    yield f"No preference {'could' if plan.design.ties_allowed else 'could not'} be chosen; {_TIES[plan.ties_rule]}"
 
 
 def _prior(plan: Plan) -> Iterator[str]:
-    yield f"Prior of the second opinion, never of the verdict: {plan.prior}."
+    yield f"Prior of the second opinion, never of the verdict: {TwoTrials.of(plan).prior}."
 
 
 _TIES: Final = MappingProxyType(
@@ -88,16 +90,18 @@ _TIES: Final = MappingProxyType(
         "split": "such answers are shared between both trials, an odd one against the leader.",
     }
 )
-_OF_METHOD: Final[MappingProxyType[str, Callable[[Plan], Iterable[str]]]] = MappingProxyType(
-    {**dict.fromkeys(FORCED_CHOICE, _prior), "preference": _ties}
+_OWN: Final[ByKind[Callable[[Plan], Iterable[str]]]] = ByKind(
+    "options to tell", {"forced choice": _prior, "preference": _ties}
 )
-_TOLD: Final[MappingProxyType[str, Callable[[Plan, Names], Iterable[str]]]] = MappingProxyType(
+TOLD: Final[ByKind[Callable[[Plan, Names], Iterable[str]]]] = ByKind(
+    "a telling of the sealed plan",
     {
-        **dict.fromkeys(_OF_METHOD, _two),
+        "forced choice": _two,
+        "preference": _two,
         "profile": wording_profiles.plan_lines,
         "round": wording_rounds.plan_lines,
         "ranking": wording_rounds.plan_lines,
-    }
+    },
 )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from evaluation import sizes
 from evaluation.outlook import Outlook
-from evaluation.sessions import SIZED, Plan
+from evaluation.sessions import Plan
 from evaluation.tables_digits import fixed
 from evaluation.wording_ballot import sets_name, test_name
 from evaluation.wording_verdicts import percent
@@ -19,7 +19,7 @@ def size_line(plan: Plan) -> str:
     """What matters to this plan: the size, if one was said, and the share of its own method."""
     share = f"{percent(float(plan.pd))} who notice in {test_name(plan.method)}"
     if plan.size is None:
-        other = ", and another difference in another method" if plan.method in SIZED else ""
+        other = ", and another difference in another method" if plan.kind.distance else ""
         return f"What matters: {share}, said as a share{other}."
     of = people(sizes.of_hundred(plan.size))
     return (
@@ -30,7 +30,7 @@ def size_line(plan: Plan) -> str:
 
 def risk_lines(plan: Plan) -> tuple[str, ...]:
     """The sealed risks, with the share that would matter in this method, and the size where one was said."""
-    where = "" if plan.method == "preference" else f" in {test_name(plan.method)}"
+    where = "" if plan.kind.votes else f" in {test_name(plan.method)}"
     risks = f"Risks: alpha {plan.alpha}, beta {plan.beta}, with a share of {plan.pd} that would matter{where}."
     return (risks,) if plan.size is None else (risks, size_line(plan))
 

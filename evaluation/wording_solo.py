@@ -92,7 +92,7 @@ _LIMITS: Final = MappingProxyType(
 
 def limits(plan: Plan) -> tuple[str, ...]:
     """What this way of preparing cannot close."""
-    both_kinds = plan.method == "triangle"
+    both_kinds = plan.kind.mixed
     return tuple(one for one in _LIMITS[plan.preparation] if both_kinds or "both kinds" not in one)
 
 

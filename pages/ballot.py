@@ -26,6 +26,7 @@ from evaluation.actions import ballot, doors
 from evaluation.actions.ballot import BallotView
 from evaluation.descriptors import SKIPPED
 from evaluation.errors import AlreadyAnswered, MouilletteError
+from evaluation.kinds import kind_of
 from evaluation.sessions import OVERALL, SKIN, Question
 
 ASK_AGAIN_SECONDS: Final = 5
@@ -172,14 +173,14 @@ def _rating(view: BallotView, asked: Question) -> None:
 
 
 def _lock_label(view: BallotView) -> str:
-    if view.method != "profile":
+    if not kind_of(view.method).rates:
         return words.LOCK
     return words.LOCK_SKIN if view.medium == SKIN else words.LOCK_STRIP
 
 
 def _smelt(view: BallotView, asked: Question) -> Iterator[str]:
     """What is to be smelt now, and what to do with it."""
-    if view.method == "profile":
+    if kind_of(view.method).rates:
         yield look.ask(words.rate(asked.codes[0], "".join(view.sites)), words.WARM_UP_LINE if view.warm_up else "")
     else:
         text, below = wording.ballot_question(view.method, asked.name)
@@ -202,7 +203,7 @@ def _above(view: BallotView) -> Iterator[str]:
     said = last.text if last is not None and last.stored else ""
     if last is not None and not last.stored and not _said_below(view, last):
         yield look.told(last.text)
-    if view.method == "profile" and view.question and view.question.serving_id:
+    if kind_of(view.method).rates and view.question and view.question.serving_id:
         yield look.count(_strip(view), said)
         return
     if view.set_number:
@@ -230,7 +231,7 @@ def _shown(view: BallotView, asked: Question, text: str, below: str) -> Iterator
     if asked.name == "nearer" and view.brief_text:
         yield look.brief(words.BRIEF, view.brief_text)
     if _unnamed(asked, text) and view.medium != SKIN:
-        yield look.tray(words.TRAY, asked.codes, words.REFERENCE if view.method == "duo-trio" else "")
+        yield look.tray(words.TRAY, asked.codes, words.REFERENCE if kind_of(view.method).reference else "")
 
 
 def _on_new_tray(view: BallotView, below: str) -> str:
@@ -278,9 +279,9 @@ def _lock_all(view: BallotView, skipping: bool = False) -> None:
         values |= {asked.name: SKIPPED for asked in missing}
     elif missing:
         text = (
-            words.missing([rate.subject(asked) for asked in missing]) if view.method == "profile" else words.UNORDERED
+            words.missing([rate.subject(asked) for asked in missing]) if kind_of(view.method).rates else words.UNORDERED
         )
-        _say(False, text, view.screen[0], tuple(asked.name for asked in missing if view.method == "profile"))
+        _say(False, text, view.screen[0], tuple(asked.name for asked in missing if kind_of(view.method).rates))
         return
     _store(ballot_id, view.screen[0], values, view.number)
 
@@ -288,7 +289,7 @@ def _lock_all(view: BallotView, skipping: bool = False) -> None:
 def _drafted(view: BallotView) -> None:
     """Keep what was tapped on a rating screen, so that it is there again after a reload."""
     ballot_id = _ballot_id()
-    if ballot_id is None or view.method != "profile":
+    if ballot_id is None or not kind_of(view.method).rates:
         return
     changed = {name: value for name, value in rate.touched(view).items() if view.drafts.get(name) != value}
     try:

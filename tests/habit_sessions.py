@@ -42,7 +42,9 @@ def _profile(what: Plan, number: int, habits: Sequence[str], noise: float) -> bo
 
     def rate(serving: Serving, turn: int) -> dict[str, str]:
         own = effects[serving.seat % len(effects)][turn]
-        return {f"rate {one.name}": f"{5.0 + own + noise * random.standard_normal():.1f}" for one in what.descriptors}
+        return {
+            f"rate {one.name}": f"{5.0 + own + noise * random.standard_normal():.1f}" for one in what.design.descriptors
+        }
 
     found = profile_found(_held(what, number, rate)).differences
     assert found is not None

@@ -15,11 +15,11 @@ Rows = tuple[tuple[str, ...], ...]
 ROWS: Final[Rows] = (
     ("errors",),
     ("checks", "states", "tables_digits"),
-    ("clock", "canonical", "places"),
+    ("clock", "canonical", "places", "terms"),
     ("statistics",),
     ("descriptors",),
     ("briefs", "people", "trials"),
-    ("skin",),
+    ("skin", "kinds"),
     ("decisions", "sessions"),
     ("cautions", "smelling"),
     ("asking", "dipping", "draws"),
@@ -36,6 +36,7 @@ ROWS: Final[Rows] = (
     ("proposals",),
     ("next_smellings",),
     ("store",),
+    ("wording_kinds",),
     ("wording_ballot", "wording_draws"),
     ("wording_verdicts",),
     (
@@ -114,14 +115,26 @@ LAYERS: Final[dict[str, Rows]] = {"": (("evaluation",), ("pages",)), "evaluation
 BALLOT_LOADS: Final = frozenset(
     {
         *("actions", "asking", "blinding", "briefs", "canonical", "checks", "clock", "decisions", "descriptors"),
-        *("dipping", "draws", "errors", "marks", "people", "serving_orders", "sessions", "skin", "smelling", "states"),
-        *("store", "trials"),
+        *(
+            "dipping",
+            "draws",
+            "errors",
+            "kinds",
+            "marks",
+            "people",
+            "serving_orders",
+            "sessions",
+            "skin",
+            "smelling",
+            "states",
+        ),
+        *("store", "terms", "trials"),
     }
 )
 BALLOT_SCREEN_MAY_IMPORT: Final = frozenset(
     {
         *("actions.ballot", "actions.begins", "actions.doors", "cautions", "descriptors", "dipping", "errors"),
-        *("sessions", "smelling", "wording"),
+        *("kinds", "sessions", "smelling", "wording"),
     }
 )
 

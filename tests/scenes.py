@@ -45,7 +45,7 @@ def plan(people: int = 8, spare: int = 0, minutes: tuple[float, ...] = (5,), **c
     }
     if changes.get("method") in {"2-afc", "3-afc"}:
         fields |= {"descriptor": "smokier", "expected": "second"}
-    return Plan(**(fields | changes))
+    return Plan.of(**(fields | changes))
 
 
 RATED = (

@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 
-from evaluation.blinding import ORDERS
+from evaluation.blinding import orders as orders_of
 from evaluation.draws import williams
 
 REFERENCE = Path(__file__).parent / "reference" / "check_values.csv"
@@ -49,7 +49,7 @@ def test_williams_rows(inputs: dict[str, int], expected: dict[str, Any], source:
 
 @pytest.mark.parametrize(("inputs", "expected", "source"), rows_about("l triangle orders"))
 def test_triangle_orders(inputs: dict[str, Any], expected: dict[str, Any], source: str) -> None:
-    orders = ORDERS["triangle"]
+    orders = orders_of("triangle")
     assert sorted(orders) == sorted(expected["orders"]), source
     odd = [min(order, key=order.count) for order in orders]
     assert odd.count("A") == expected["A_odd"], source
@@ -60,7 +60,7 @@ def test_triangle_orders(inputs: dict[str, Any], expected: dict[str, Any], sourc
 
 @pytest.mark.parametrize(("inputs", "expected", "source"), rows_about("l duo-trio orders"))
 def test_duo_trio_orders(inputs: dict[str, Any], expected: dict[str, Any], source: str) -> None:
-    orders = ORDERS["duo-trio"]  # reference first, then the pair
+    orders = orders_of("duo-trio")  # reference first, then the pair
     assert len(set(orders)) == len(orders) == expected["balanced"], source
     assert all(sorted(order[1:]) == ["A", "B"] for order in orders), source
     assert Counter(order[0] for order in orders) == dict.fromkeys("AB", expected["constant"]), source

@@ -39,7 +39,18 @@ HOMES = {
     "scipy": ("evaluation.statistics",),
     "statsmodels": ("evaluation.statistics",),
 }
-BALLOT_MAY_IMPORT = {"asking", "descriptors", "dipping", "sessions", "smelling", "store", "checks", "errors"}
+BALLOT_MAY_IMPORT = {
+    "asking",
+    "descriptors",
+    "dipping",
+    "kinds",
+    "terms",
+    "sessions",
+    "smelling",
+    "store",
+    "checks",
+    "errors",
+}
 LIGHT_ACTIONS = {"evaluation.actions.ballot", "evaluation.actions.begins"}  # what every tap of every phone runs
 ASKS_THE_TIME = {"time", "time_ns", "monotonic", "monotonic_ns", "perf_counter", "perf_counter_ns", "process_time"}
 ROUNDS_BY_NAME = {"round", "around", "round_"}

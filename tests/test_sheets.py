@@ -198,7 +198,7 @@ def test_a_long_card_goes_on_on_the_next_page_under_its_name_and_inside_the_page
 
     from evaluation.asking import questions
 
-    longer = replace(plan, descriptors=many)
+    longer = plan.changed(descriptors=many)
     asked = tuple(q for q in questions(longer, (card.serving,)) if q.serving_id)
     document = reader(pdf_cards.cards_pdf(cards.ballot_cards(HEAD, longer, [replace(card, questions=asked)])))
     assert len(document.pages) > 2

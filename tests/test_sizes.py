@@ -122,7 +122,7 @@ def test_two_out_of_five_and_preference_keep_the_share() -> None:
         plan = plan_form.build(typed(method, pd="0.25"), BRIEF)
         assert (plan.pd, plan.size) == (Decimal("0.25"), None)
         with pytest.raises(ArgumentError, match="method of a plan with a size must be one of"):
-            replace(plan, size=Decimal(1))
+            plan.changed(size=Decimal(1))
     with pytest.raises(ArgumentError, match=r"^size must be left out for two-out-of-five"):
         sizes.sealed(Decimal(1), "two-out-of-five")
 

@@ -24,7 +24,7 @@ from evaluation.dipping import (
     strip_ages,
 )
 from evaluation.marks import OTHER
-from evaluation.sessions import CLIPS, EARLY, LATE, TRIAL_LETTERS, Plan, Serving
+from evaluation.sessions import CLIPS, EARLY, LATE, TRIAL_LETTERS, Medium, Plan, Serving
 from evaluation.store import Notebook, Transaction
 
 SPREAD_MS: Final = 20_000  # strips compared may differ by this, or by a tenth of their age if that is less: our rule
@@ -38,7 +38,7 @@ class SetAge:
     """
 
     panelist: str
-    medium: str
+    medium: Medium
     planned: int
     tolerance: int
     real: int
@@ -56,7 +56,7 @@ class SetAge:
 class TrialAges:
     """Mean real age of each trial's strips at one planned age, by label, in milliseconds."""
 
-    medium: str
+    medium: Medium
     planned: int
     means: tuple[tuple[str, int], ...]
 

@@ -10,6 +10,7 @@ from itertools import groupby
 from evaluation import checks, statistics
 from evaluation.actions.two_findings import rows_that_count
 from evaluation.errors import ArgumentError
+from evaluation.kinds import Method
 from evaluation.sessions import FORCED_CHOICE
 from evaluation.statistics import MissedMaterial
 from evaluation.store import Notebook
@@ -23,7 +24,7 @@ class Comparison:
 
     session_id: str
     title: str
-    method: str
+    method: Method
     changed: str
 
 
@@ -35,7 +36,7 @@ class Gaps:
     """
 
     material: str
-    method: str
+    method: Method
     alpha: float
     touched: int
     others: int

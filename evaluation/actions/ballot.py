@@ -27,7 +27,21 @@ from evaluation.dipping import (
     smell_at,
 )
 from evaluation.errors import AlreadyAnswered, ArgumentError, StateError
-from evaluation.sessions import SKIN, STRIP, Answer, Ballot, Deviation, Plan, Question, Serving, Session
+from evaluation.kinds import Method, Profile
+from evaluation.sessions import (
+    DEVIATIONS,
+    SKIN,
+    STRIP,
+    Answer,
+    Ballot,
+    Deviation,
+    Medium,
+    Plan,
+    Question,
+    Serving,
+    Session,
+    State,
+)
 from evaluation.smelling import Way, way, ways
 from evaluation.store import Notebook, Transaction
 
@@ -44,8 +58,8 @@ class BallotView:
     """All that a panelist's screen may know: no trial, no key, nobody else's answers."""
 
     ballot: Ballot
-    state: str  # the session's: sealed (not yet), smelling, closed (thank you), …
-    method: str
+    state: State  # the session's: sealed (not yet), smelling, closed (thank you), …
+    method: Method
     descriptor: str
     brief_text: str  # preferences and rounds only: what the scent should be
     question: Question | None  # None: nothing (more) to answer
@@ -58,7 +72,7 @@ class BallotView:
     screen: tuple[Question, ...] = ()  # all that is asked together: one question, or every rating of one strip
     drafts: Mapping[str, str] = field(default_factory=dict)  # by name of a rating: tapped, and not locked yet
     descriptors: tuple[Descriptor, ...] = ()  # of a profile, with end words and definitions
-    medium: str = STRIP
+    medium: Medium = STRIP
     sites: tuple[str, ...] = ()  # on skin: where each code is
     warm_up: bool = False  # this strip's ratings do not count
     on_strips: bool = True
@@ -87,7 +101,7 @@ def view(notebook: Notebook, ballot_id: str) -> BallotView:
         session = tx.sittings.session(ballot.session_id)
         plan = session.plan
         sheet = _sheet(tx, ballot, plan)
-        text = tx.book.brief(plan.brief_id).text if plan.method in PREFERRING else ""
+        text = tx.book.brief(plan.brief_id).text if plan.kind.likes else ""
         screen = sheet.screen if session.state == "smelling" else ()
         rating = screen and screen[0].kind in RATINGS
         unwell = tx.live.stopped(ballot_id, "unwell")
@@ -112,7 +126,7 @@ def view(notebook: Notebook, ballot_id: str) -> BallotView:
         replicate=serving.replicate if serving else 0,
         screen=screen,
         drafts=drafts,
-        descriptors=plan.descriptors,
+        descriptors=Profile.of(plan).descriptors if plan.kind.rates else (),
         medium=serving.medium if serving else STRIP,
         sites=serving.sites if serving else (),
         warm_up=serving is not None and serving.warm_up,
@@ -191,8 +205,8 @@ def lock_in(tx: Transaction, ballot_id: str, serving_id: str, values: Mapping[st
     tx.ballots.lock(ballot_id, answers)
     for question in TELLING & values.keys():
         if values[question] == "yes":
-            noted = Deviation(serving_id, ballot.seat, question, "said on the ballot", now)
-            tx.sittings.note_deviation(session.id, noted)
+            kind = checks.term("kind", question, DEVIATIONS)
+            tx.sittings.note_deviation(session.id, Deviation(serving_id, ballot.seat, kind, "said on the ballot", now))
     if serving_id and first:
         _note_age(tx, session, sheet, serving_id, ballot_id, now)
     if len(sheet.open) == len(screen):
@@ -310,7 +324,7 @@ def _sheet(tx: Transaction, ballot: Ballot, plan: Plan) -> _Sheet:
     answered = frozenset((a.serving_id, a.question) for a in answers)
     last_at = max((a.at for a in answers if a.serving_id), default=None)
     groups: tuple[tuple[str, ...], ...] = ()
-    if plan.method == "preference" and len(plan.ages) > 1 and all((s.id, "choice") in answered for s in smelt):
+    if plan.kind.votes and len(plan.ages) > 1 and all((s.id, "choice") in answered for s in smelt):
         groups = tx.ballots.groups_for(ballot.id)
     newest = tx.live.timetable(ballot.session_id)
     planned, pace = slots(newest.body if newest else None), pace_of(newest.body if newest else None)

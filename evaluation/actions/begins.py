@@ -10,8 +10,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
+from evaluation.checks import term
 from evaluation.dipping import Begun, Judged, begun_at, dip_times, judge, pace_of, planned_age
-from evaluation.sessions import EARLY, LATE, Deviation, Serving, Session
+from evaluation.sessions import DEVIATIONS, EARLY, LATE, Deviation, Serving, Session
 from evaluation.store import Transaction, read_body
 
 KIND: Final = "set begun"  # kind of the log's line
@@ -69,5 +70,5 @@ def note_age(tx: Transaction, session: Session, serving: Serving, found: Judged,
     if found.word not in NOTED:
         return
     reason = f"{found.reason}, after being asked" if asked in NOTED else found.reason
-    noted = Deviation(serving.id, serving.seat, found.word, reason, tx.clock.now())
+    noted = Deviation(serving.id, serving.seat, term("kind", found.word, DEVIATIONS), reason, tx.clock.now())
     tx.sittings.note_deviation(session.id, noted)

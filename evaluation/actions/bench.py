@@ -10,7 +10,19 @@ from evaluation.actions import sitting
 from evaluation.actions.skin_gate import pass_gate
 from evaluation.asking import questions, to_smell
 from evaluation.errors import ArgumentError, StateError
-from evaluation.sessions import SEVERAL, SKIN, STRIP, TRIAL_LETTERS, Deviation, Plan, Record, Serving, Session
+from evaluation.sessions import (
+    DEVIATIONS,
+    SKIN,
+    STRIP,
+    TRIAL_LETTERS,
+    Deviation,
+    Medium,
+    Plan,
+    Record,
+    Serving,
+    Session,
+)
+from evaluation.states import Event
 from evaluation.store import Notebook
 
 VIALS: Final = "ABab"  # how an order writes the vials: a and b hold the first and second trial once more, for null sets
@@ -44,7 +56,7 @@ class PreparedSet:
     spare: bool
     codes: tuple[str, ...]
     letters: tuple[str, ...]
-    medium: str = STRIP
+    medium: Medium = STRIP
     sites: tuple[str, ...] = ()  # on skin: where each code goes
     dips: tuple[int, ...] = ()  # see Serving.dips
 
@@ -57,7 +69,7 @@ class PreparedSet:
 
 def vials_of(plan: Plan) -> str:
     """How an order writes the vials of a plan, in the order of the key's letters."""
-    return TRIAL_LETTERS if plan.method in SEVERAL else VIALS
+    return TRIAL_LETTERS if plan.kind.several else VIALS
 
 
 def start(notebook: Notebook, session_id: str) -> Session:
@@ -167,7 +179,7 @@ def note_deviation(
     notebook: Notebook, session_id: str, seat: int, kind: str, reason: str, serving_id: str = ""
 ) -> None:
     """Write down that something did not go by the plan, before the key is opened."""
-    deviation = Deviation(serving_id, seat, kind, reason, notebook.clock.now())
+    deviation = Deviation(serving_id, seat, checks.term("kind", kind, DEVIATIONS), reason, notebook.clock.now())
     with notebook.writing() as tx:
         _only_while(tx.sittings.session(session_id), "sealed", "smelling", "closed")
         if serving_id and serving_id not in {s.id for s in tx.sittings.servings(session_id, seat)}:
@@ -202,7 +214,7 @@ def part_of_log(notebook: Notebook, session_id: str, first: int, last: int) -> t
         return tx.log.part(session_id, first, last)
 
 
-def _advance(notebook: Notebook, session_id: str, event: str, reason: str = "") -> Session:
+def _advance(notebook: Notebook, session_id: str, event: Event, reason: str = "") -> Session:
     with notebook.writing() as tx:
         return tx.sittings.advance(session_id, event, {"reason": reason} if reason else None)
 

@@ -5,16 +5,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
-from types import MappingProxyType
 from typing import Final
 
 from evaluation.actions.collect_profile import profile
 from evaluation.actions.collect_rounds import rounds
 from evaluation.actions.two_findings import TwoFound, two_findings
 from evaluation.evidence import NEARER, NOTICE, Collected, Point, Said, exact, point_of
+from evaluation.kinds import ByKind
 from evaluation.questions import Loss
 from evaluation.sequences import SequentialEntry
-from evaluation.sessions import METHODS, Session
+from evaluation.sessions import Medium, Session
 from evaluation.store import Notebook
 from evaluation.wording_looks import sentence as look_sentence
 from evaluation.wording_verdicts import sentence
@@ -62,12 +62,19 @@ def _nearer_sentence(told: str) -> str:
     return told.replace(" preferred: ", " nearer the brief: ").replace("No preference shown", "Neither shown nearer")
 
 
-def _of_looks(entry: SequentialEntry, pair: tuple[str, str], medium: str, loss: Loss | None) -> Point:
+def _of_looks(entry: SequentialEntry, pair: tuple[str, str], medium: Medium, loss: Loss | None) -> Point:
     bare = Point(NOTICE, *pair, medium, exact(entry.age_minutes), entry.verdict, True, look_sentence(entry, loss))
     found = replace(bare, people=entry.panelists, settle=entry.settle)
     return found if loss is None or loss.counted else replace(found, planned=loss.planned, lost=loss.left_out)
 
 
-COLLECTORS: Final[MappingProxyType[str, Collector]] = MappingProxyType(
-    {**dict.fromkeys(METHODS, two_trials), "profile": profile, "round": rounds, "ranking": rounds}
+COLLECTORS: Final[ByKind[Collector]] = ByKind(
+    "a way to collect what it says",
+    {
+        "forced choice": two_trials,
+        "preference": two_trials,
+        "profile": profile,
+        "round": rounds,
+        "ranking": rounds,
+    },
 )

@@ -25,7 +25,7 @@ from evaluation.evidence import (
     exact,
 )
 from evaluation.profiles import POINTS, ProfileFound, moves
-from evaluation.sessions import Session
+from evaluation.sessions import Medium, Session
 from evaluation.store import Notebook
 from evaluation.trials import sentence_case, trial_name
 from evaluation.wording_profiles import move_words, parting_lines, summary_lines
@@ -127,7 +127,7 @@ def _unrated(found: ProfileFound, targets: tuple[Target, ...]) -> Iterator[str]:
         yield f"Targets that were not rated here, and are no part of the distance: {named}."
 
 
-def _distance(row: dict[Any, Any], ids: dict[Any, str], medium: str) -> Distance:
+def _distance(row: dict[Any, Any], ids: dict[Any, str], medium: Medium) -> Distance:
     far = exact(row["distance"])
     assert far is not None  # a distance is always a number
     limits = (exact(row["low"]), exact(row["high"]), exact(row["nearest_in"]))

@@ -9,7 +9,7 @@ from itertools import combinations
 from evaluation.actions.round_findings import round_findings
 from evaluation.evidence import CAMPS, FIRST, NEITHER, PREFERENCE, SECOND, SPLIT, Collected, Point
 from evaluation.rounds import Pair, RoundFound
-from evaluation.sessions import Session
+from evaluation.sessions import Medium, Session
 from evaluation.store import Notebook
 from evaluation.trials import sentence_case, trial_name
 from evaluation.wording_verdicts import count, none_counted, p_words
@@ -49,7 +49,7 @@ def _of_pair(found: RoundFound, pair: Pair) -> Iterator[Point]:
         yield Point(CAMPS, *about, SPLIT, True, _camps(found, pair), *votes)
 
 
-def _unheard(found: RoundFound, pair: Pair, about: tuple[str, str, str, None]) -> Point:
+def _unheard(found: RoundFound, pair: Pair, about: tuple[str, str, Medium, None]) -> Point:
     """Where each nose smells some pairs only, nobody may have smelt this one, or every answer about it was left out."""
     own = [row for row in found.rows if {pair.first, pair.second} <= set(row.trials)]
     lost = tuple(sorted(Counter(row.left_out[0] for row in own if row.left_out).items()))

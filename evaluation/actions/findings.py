@@ -3,21 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from types import MappingProxyType
 from typing import Any, Final
 
 from evaluation.actions.opened import Findings
 from evaluation.actions.profile_findings import profile_findings
 from evaluation.actions.round_findings import round_findings
 from evaluation.actions.two_findings import two_findings
-from evaluation.sessions import METHODS, Session
+from evaluation.kinds import ByKind
+from evaluation.sessions import Session
 from evaluation.store import Notebook
 
 Finder = Callable[[Notebook, str], Findings[Any]]
-FINDERS: Final[MappingProxyType[str, Finder]] = MappingProxyType(
-    {**dict.fromkeys(METHODS, two_findings), "profile": profile_findings, "round": round_findings,
-     "ranking": round_findings}
-)  # fmt: skip
+FINDERS: Final[ByKind[Finder]] = ByKind(
+    "findings",
+    {
+        "forced choice": two_findings,
+        "preference": two_findings,
+        "profile": profile_findings,
+        "round": round_findings,
+        "ranking": round_findings,
+    },
+)
 
 
 def open_session(notebook: Notebook, session_id: str) -> Session:
@@ -30,4 +36,4 @@ def findings(notebook: Notebook, session_id: str) -> Findings[Any]:
     """What an opened session found, whatever its kind; StillBlind for any other, a void one included."""
     with notebook.reading() as tx:
         method = tx.sittings.session(session_id).plan.method
-    return FINDERS[method](notebook, session_id)
+    return FINDERS.of(method)(notebook, session_id)

@@ -32,7 +32,7 @@ from evaluation.dipping import (
     smell_at,
 )
 from evaluation.errors import ArgumentError, StateError
-from evaluation.sessions import LATE, SKIN, Plan, Serving, Session
+from evaluation.sessions import LATE, SKIN, Medium, Plan, Serving, Session
 from evaluation.store import Notebook, Transaction
 from evaluation.timetable import Line, NoFit, Timetable, reflow
 
@@ -68,7 +68,7 @@ class ToCall:
     number: int
     codes: tuple[str, ...]
     age_seconds: int
-    medium: str
+    medium: Medium
     at: int
     dipped: bool
     until: int | None

@@ -35,6 +35,7 @@ from evaluation.sequences import (
     END_UNDECIDED,
     About,
     Look,
+    Outcome,
     SequentialEntry,
     Total,
     entry_of,
@@ -55,7 +56,7 @@ AFTER_LOOK: Final = "after the last look"
 class LookStatus:
     """Whether to go on; no count of right answers, nor anything it could be worked out from."""
 
-    state: str  # one of sequences.OUTCOMES
+    state: Outcome
     assessments: int  # answers looked at so far
     next_at: int | None  # answers at the next look; None where there is none
     planned_end: int

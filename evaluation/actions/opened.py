@@ -9,7 +9,7 @@ from typing import Generic, TypeVar
 from evaluation.actions.sitting import aliases_by_person
 from evaluation.marks import WRONG_STRIP
 from evaluation.questions import Assessment, Held
-from evaluation.sessions import OVERALL, SKIN, Answer, Deviation, Plan, Record, Serving, Session
+from evaluation.sessions import OVERALL, SKIN, Answer, Deviation, Medium, Plan, Record, Serving, Session
 from evaluation.store import Notebook, Transaction, read_body
 from evaluation.wording_solo import wrong_strip
 
@@ -25,7 +25,7 @@ class Noted:
     kind: str
     reason: str
     leaves: bool  # the sealed rule takes it out of the main analysis
-    medium: str = ""  # what the set was on; "" where it was noted for all sets
+    medium: Medium | None = None  # what the set was on; None where it was noted for all sets
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +35,7 @@ class Remark:
     panelist: str
     age: int | str
     text: str
-    medium: str = ""
+    medium: Medium | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,11 +53,11 @@ class Context:
     opened_at: int
     last_hash: str
 
-    def noted_on(self, medium: str) -> tuple[Noted, ...]:
+    def noted_on(self, medium: Medium) -> tuple[Noted, ...]:
         """What was noted of sets on this medium, and of all sets."""
-        return tuple(one for one in self.noted if one.medium in ("", medium))
+        return tuple(one for one in self.noted if one.medium in (None, medium))
 
-    def remarks_on(self, medium: str) -> tuple[Remark, ...]:
+    def remarks_on(self, medium: Medium) -> tuple[Remark, ...]:
         """What was written of sets on this medium; words on the whole session stand with its first."""
         return tuple(one for one in self.remarks if one.medium == medium)
 
@@ -145,7 +145,7 @@ def _noted(deviation: Deviation, held: Held, looked: frozenset[str]) -> Noted:
         kind=deviation.kind,
         reason=deviation.reason,
         leaves=deviation.kind in held.plan.set_apart and not stays,
-        medium=served.medium if served else "",
+        medium=served.medium if served else None,
     )
 
 

@@ -23,7 +23,7 @@ from evaluation.actions.sitting import aliases
 from evaluation.asking import questions, to_smell
 from evaluation.dipping import Begun, Pace, pace_of
 from evaluation.errors import AlreadyAnswered, ArgumentError, MouilletteError, StateError
-from evaluation.sessions import SKIN, Answer, Ballot, Deviation, Question, Serving, Session
+from evaluation.sessions import DEVIATIONS, SKIN, Answer, Ballot, Deviation, Question, Serving, Session
 from evaluation.store import Notebook, Transaction, read_body
 
 MINUTE: Final = 60_000  # what people write on a card is a minute, not an instant
@@ -137,7 +137,7 @@ def _of_ballot(tx: Transaction, session: Session, ballot: Ballot, alias: str) ->
     for answer in tx.ballots.answers(ballot.id):
         answered.setdefault(answer.serving_id, set()).add(answer.question)
     chosen = all("choice" in answered.get(one.id, ()) for one in smelt)
-    late = plan.method == "preference" and len(plan.ages) > 1  # which codes belong together is told at the end
+    late = plan.kind.votes and len(plan.ages) > 1  # which codes belong together is told at the end
     groups = tx.ballots.groups_for(ballot.id) if late and chosen else ()
     asked: dict[str, list[Question]] = {}
     for question in questions(plan, served, groups, off_skin=tx.live.stopped(ballot.id, SKIN)):
@@ -196,7 +196,9 @@ def _lock(tx: Transaction, session: Session, card: Card, typed: Typed, now: int)
     tx.ballots.lock(card.ballot_id, answers)
     for name, value in typed.values:
         if name in TELLING and value == "yes":
-            tx.sittings.note_deviation(session.id, Deviation(card.serving_id, card.seat, name, "said on paper", now))
+            kind = checks.term("kind", name, DEVIATIONS)
+            noted = Deviation(card.serving_id, card.seat, kind, "said on paper", now)
+            tx.sittings.note_deviation(session.id, noted)
     if smelt_at is not None and card.serving_id and not card.answered:
         _note_age(tx, session, card.serving_id, smelt_at)
     finished = _complete(tx, session, card.ballot_id)

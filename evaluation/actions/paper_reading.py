@@ -71,7 +71,7 @@ def read_clock(text: str) -> tuple[int, int]:
 
 def tokens_of(question: Question) -> int:
     """How many words of a line answer a question."""
-    if question.kind == "ranking":
+    if question.in_order:
         return len(question.codes)
     return 2 if _is_pairs(question) else question.pick
 
@@ -95,7 +95,7 @@ def how(question: Question) -> str:
     """What may be typed, in words."""
     if question.kind == "line":
         return f"type the millimetres from the left end, 0 to {LINE_MM}, or n (not smelt) or s (skip)"
-    if question.kind == "ranking":
+    if question.in_order:
         return f"type the {len(question.codes)} codes, best first: {' '.join(question.codes)}"
     if _is_pairs(question):
         return f"type the two codes of one pair out of {' '.join(question.codes)}"
@@ -116,7 +116,7 @@ def _value(question: Question, tokens: Sequence[str]) -> str:
 
 
 def _read(question: Question, tokens: Sequence[str]) -> str | None:
-    if question.kind == "ranking":
+    if question.in_order:
         return ">".join(tokens) if sorted(tokens) == sorted(question.codes) else None
     if _is_pairs(question):
         return _paired(question, tokens)

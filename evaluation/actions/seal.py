@@ -15,7 +15,7 @@ from evaluation.draws import SEED_BYTES
 from evaluation.errors import ArgumentError
 from evaluation.outlook import outlook_of
 from evaluation.prospects import prospect_of
-from evaluation.sessions import SEVERAL, Plan, Session
+from evaluation.sessions import Plan, Session
 from evaluation.store import Notebook, Transaction, new_id
 from evaluation.store.sealing import commitment_to
 
@@ -56,7 +56,7 @@ def check_outlook(plan: Plan) -> None:
     """
     sizes.check(plan)
     ways.check(plan)
-    outlook = prospect_of(plan) if plan.method in SEVERAL else outlook_of(plan)
+    outlook = prospect_of(plan) if plan.kind.several else outlook_of(plan)
     if not outlook.can_be_sealed:
         raise ArgumentError(
             "This panel can reach neither of the verdicts it is asked for, whatever is answered: plan more "

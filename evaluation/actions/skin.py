@@ -17,7 +17,7 @@ from evaluation.actions.skin_gate import gates_of, refuse_shut, trials_seen
 from evaluation.blinding import CODES
 from evaluation.errors import ArgumentError, StateError
 from evaluation.people import Panelist
-from evaluation.sessions import SKIN
+from evaluation.sessions import SKIN, Medium
 from evaluation.skin import (
     BARRED,
     CANCELLED,
@@ -58,7 +58,7 @@ class BeforeSeat:
     """What one code of a seat is: shown in an emergency only."""
 
     code: str
-    medium: str
+    medium: Medium
     site: str  # "" on a strip
     trial: str
     strength_percent: Decimal | None  # of the solution
@@ -371,7 +371,7 @@ def emergency(notebook: Notebook, session_id: str, seat: int) -> tuple[BeforeSea
     return tuple(found.values())
 
 
-def _before(code: str, medium: str, site: str, trial: Trial, own: tuple[FormulaLine, ...]) -> BeforeSeat:
+def _before(code: str, medium: Medium, site: str, trial: Trial, own: tuple[FormulaLine, ...]) -> BeforeSeat:
     strength = trial.skin_strength_percent if medium == SKIN else trial.strength_percent
     made_of = tuple((share.material.name, share.percent) for share in shares(own, strength, ()))
     return BeforeSeat(code, medium, site, trial.label, strength, made_of)

@@ -12,6 +12,7 @@ from evaluation.actions.opened import Findings, context_of, held_of
 from evaluation.alone import ways
 from evaluation.blinding import orders as orders_of
 from evaluation.entries import AnyEntry, Entry, Rules, rules_of
+from evaluation.kinds.two_trials import TwoTrials
 from evaluation.nulls import NullControl, null_control
 from evaluation.questions import (
     Assessment,
@@ -29,7 +30,7 @@ from evaluation.questions import (
     with_wrong_strips,
 )
 from evaluation.sequences import SequentialEntry
-from evaluation.sessions import OVERALL, Plan, Record
+from evaluation.sessions import OVERALL, Medium, Plan, Record
 from evaluation.spread import Spread, spread_of
 from evaluation.statistics import Belief
 from evaluation.store import Notebook, Transaction
@@ -86,8 +87,8 @@ class TwoFound:
     impressions: tuple[Impression, ...]  # preferences only: wearing and strength
 
     @property
-    def medium(self) -> str:
-        return self.plan.medium
+    def medium(self) -> Medium:
+        return self.plan.media[0]
 
     @property
     def comparison(self) -> str:
@@ -144,7 +145,7 @@ def _found(held: Held, names: tuple[str, str], records: tuple[Record, ...]) -> T
     counted = tallies(plan, rows, comparison)
     entries = judge_tallies(counted, rules)
     preference = plan.method == "preference"
-    nearer = tallies(plan, rows, comparison, nearer=True) if preference and plan.asks_nearer else ()
+    nearer = tallies(plan, rows, comparison, nearer=True) if preference and plan.design.asks_nearer else ()
     found = TwoFound(
         plan=plan,
         names=names,
@@ -157,7 +158,7 @@ def _found(held: Held, names: tuple[str, str], records: tuple[Record, ...]) -> T
         strays_right=_judged_with_strays(plan, rows, comparison, right=True),
         alike_pairs=_alike_pairs(held),
         panels=tuple(_panel(entry, tally, held) for entry, tally in zip(entries, counted, strict=True)),
-        opinions=tuple(_opinion(entry, plan.prior) for entry in entries),
+        opinions=tuple(_opinion(entry, TwoTrials.of(plan).prior) for entry in entries),
         sequence=None,
         sequence_opinion=None,
         null_rows=null_rows,
@@ -187,7 +188,7 @@ def _with_looks(found: TwoFound, held: Held, records: Iterable[Record]) -> TwoFo
     """A session that may have stopped early: only what its looks hold counts, and by their rule alone."""
     sequence, rows = concluded(held, found.rows, records, found.comparison)
     counted = {"rows": rows, "losses": losses(held.plan, rows), "sureness": sureness(rows)}
-    opinion = _opinion_of_looks(sequence, held.plan.prior)
+    opinion = _opinion_of_looks(sequence, TwoTrials.of(held.plan).prior)
     at_the_end: dict[str, Any] = dict.fromkeys(_ONCE, ())
     return replace(found, sequence=sequence, sequence_opinion=opinion, **(at_the_end | counted))
 

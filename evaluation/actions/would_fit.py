@@ -57,7 +57,7 @@ def _fits(plan: Plan) -> bool:
 
 
 def _ways(plan: Plan) -> Iterator[Way]:
-    if plan.resmell:
+    if plan.design.resmell:
         yield from (Way("resmell", "") for _ in range(_would(plan, resmell=False)))
     for place in range(len(plan.ages) if STRIP in plan.media else 0):
         moved = next((ages for ages in _later(plan, place) if _would(plan, ages=ages)), None)

@@ -96,7 +96,7 @@ def _in_one_go(plan: Plan, age: StripAge) -> Iterator[tuple[int, tuple[str, ...]
 
 def together(plan: Plan) -> tuple[tuple[int, ...], ...]:
     """Places of a triangle among which each kind is made once: a dip, a pair; by vials bags are drawn from all."""
-    if plan.method != "triangle" or plan.preparation == VIALS:
+    if not plan.kind.mixed or plan.preparation == VIALS:
         return ()
     if plan.preparation == CLIPS:
         return tuple(one.places for one in batches(plan))

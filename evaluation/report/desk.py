@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from types import MappingProxyType
 from typing import Final
 
 from evaluation.actions.profile_findings import profile_findings
 from evaluation.actions.round_findings import round_findings
 from evaluation.actions.two_findings import two_findings
+from evaluation.kinds import ByKind
 from evaluation.report import profile, rounds, two
 from evaluation.report.blocks import Report
 from evaluation.store import Notebook
@@ -26,9 +26,15 @@ def _of_round(notebook: Notebook, session_id: str, instant: int) -> Report:
     return rounds.report(round_findings(notebook, session_id), instant)
 
 
-# Methods not named here compare two trials
-_OF: Final[MappingProxyType[str, Callable[[Notebook, str, int], Report]]] = MappingProxyType(
-    {"profile": _of_profile, "round": _of_round, "ranking": _of_round}
+REPORTS: Final[ByKind[Callable[[Notebook, str, int], Report]]] = ByKind(
+    "a report",
+    {
+        "forced choice": _of_two,
+        "preference": _of_two,
+        "profile": _of_profile,
+        "round": _of_round,
+        "ranking": _of_round,
+    },
 )
 
 
@@ -37,4 +43,4 @@ def report(notebook: Notebook, session_id: str) -> Report:
     with notebook.reading() as tx:
         tx.key.open_key(session_id)  # refuses first
         session, last = tx.sittings.session(session_id), tx.log.records(session_id)[-1].at
-    return _OF.get(session.plan.method, _of_two)(notebook, session_id, last)
+    return REPORTS.of(session.plan.method)(notebook, session_id, last)

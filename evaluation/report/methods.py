@@ -7,17 +7,8 @@ from types import MappingProxyType
 from typing import Final
 
 from evaluation.sessions import INDEPENDENT, Plan
+from evaluation.wording_kinds import WORDS
 
-_STANDARDS: Final = MappingProxyType(
-    {
-        "triangle": "ISO 4120:2004",
-        "duo-trio": "ISO 10399:2004",
-        "2-afc": "ISO 5495:2005",
-        "tetrad": "guessing 1/3, the same exact rule",
-        "3-afc": "guessing 1/3, the same exact rule",
-        "two-out-of-five": "guessing 1/10, the same exact rule",
-    }
-)
 _FORCED: Final = (
     "Noticed: exact binomial test, one-sided, against guessing ({standard}). Clopper and Pearson 1934 for intervals.",
     "Not noticed: exact limit for the share that notices, at the beta risk (ISO 4120:2004, 8.2 and Table A.2).",
@@ -61,15 +52,15 @@ def lines_of(plan: Plan) -> tuple[str, ...]:
 
 
 def _used(plan: Plan) -> Iterable[str]:
-    if plan.method in _STANDARDS:
-        yield from (one.format(standard=_STANDARDS[plan.method]) for one in _FORCED)
-    elif plan.method == "preference":
+    if plan.kind.judged:
+        yield from (one.format(standard=WORDS.of(plan.method).source) for one in _FORCED)
+    elif plan.kind.votes:
         yield from _PREFERENCE
     else:
         yield from _SEVERAL[plan.method]
-    if plan.method == "profile" and plan.draw == INDEPENDENT and len(plan.trial_ids) > 2:
+    if plan.kind.rates and plan.draw == INDEPENDENT and len(plan.trial_ids) > 2:
         yield _EXCHANGED
     if plan.look_every:
         yield from _LOOKS
-    if len(plan.ages) > 1 and plan.method not in _SEVERAL:
+    if len(plan.ages) > 1 and not plan.kind.several:
         yield from _AGES

@@ -48,13 +48,13 @@ def _two(part: TwoFound) -> dict[str, Any]:
 
 def of_profile(found: ProfileFindings) -> str:
     """The numbers of a profile."""
-    told = {part.medium: _profile(part) for part in found.found}
+    told: dict[str, Any] = {part.medium: _profile(part) for part in found.found}
     return _spelt(found, told)
 
 
 def of_round(found: RoundFindings) -> str:
     """The numbers of a round of pairs or a ranking."""
-    told = {part.medium: {name: getattr(part, name) for name in _OF_ROUND} for part in found.found}
+    told: dict[str, Any] = {part.medium: {name: getattr(part, name) for name in _OF_ROUND} for part in found.found}
     return _spelt(found, told)
 
 

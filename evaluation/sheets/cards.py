@@ -73,7 +73,7 @@ _LEADS: Final = MappingProxyType({"profile": RATING_LEAD, "ranking": ORDER_LEAD}
 def _notes(plan: Plan, card: Card) -> tuple[str, ...]:
     if card.serving is not None and card.serving.sites:
         return card.serving.sites
-    first = "reference" if plan.method == "duo-trio" and card.codes else ""
+    first = "reference" if plan.kind.reference and card.codes else ""
     return tuple(first if at == 0 else "" for at in range(len(card.codes)))
 
 
@@ -81,7 +81,7 @@ def _item(plan: Plan, question: Question) -> Item:
     if question.name.startswith(RATE):
         wanted = question.name.removeprefix(RATE)
         return _rating(question, next(one for one in rated(plan) if one.name == wanted))
-    if question.kind == "ranking":
+    if question.in_order:
         asked = "Which do you like best? Put the codes in order, from the best to the last."
         return Item("order", asked, boxes=len(question.codes))
     asked, below = wording.ballot_question(plan.method, question.name, plan.descriptor)

@@ -7,6 +7,7 @@ from typing import Final
 from zoneinfo import ZoneInfo
 
 from evaluation import cautions
+from evaluation.sessions import Medium
 
 NOT_FOR_PANELISTS: Final = "NOT FOR PANELISTS"
 FLAMMABLE: Final = "Flammable (ethanol): no flames or heat, air the room"
@@ -52,7 +53,7 @@ def age(seconds: int) -> str:
     return " ".join(parts)
 
 
-def after(seconds: int, medium: str) -> str:
+def after(seconds: int, medium: Medium) -> str:
     return f"{age(seconds)} after {'applying' if medium == 'skin' else 'dipping'}"
 
 

@@ -10,8 +10,10 @@ from typing import Any, Final
 from sqlalchemy import Row, select
 
 from evaluation.canonical import canonical, digest
+from evaluation.checks import term
 from evaluation.errors import StateError
-from evaluation.sessions import Record, Serving, next_state
+from evaluation.sessions import Record, Serving, State, next_state
+from evaluation.states import EVENTS
 from evaluation.store import chain, rows, strips
 from evaluation.store.desk import Desk
 from evaluation.store.translate import record_of
@@ -70,14 +72,14 @@ def _session_agrees(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
     return stored == sealed and bool(session.state == _state(told))
 
 
-def _state(told: list[Told]) -> str:
-    state = "draft"
+def _state(told: list[Told]) -> State | None:
+    state: State = "draft"
     for record, _ in told:
-        if record.kind in ("seal", "start", "close", "open", "void"):
+        if record.kind in EVENTS:
             try:
-                state = next_state(state, record.kind)
+                state = next_state(state, term("event", record.kind, EVENTS))
             except StateError:
-                return ""
+                return None
     return state
 
 

@@ -15,7 +15,7 @@ from sqlalchemy import select
 
 from evaluation.errors import ArgumentError, MouilletteError, StateError, StillBlind, StoreError
 from evaluation.marks import check
-from evaluation.sessions import SEVERAL, Key, Plan
+from evaluation.sessions import Key, Plan
 from evaluation.store import chain, strips
 from evaluation.store.desk import Desk, refused_as
 from evaluation.store.rows import key_orders, keys, marks, panelists, records, servings, sessions
@@ -111,7 +111,7 @@ class Keys:
     def lay_in(self, session_id: str, plan: Plan, key: Key) -> None:
         """The key of a copied session, as :meth:`open_key` gave it; marks come again from the log beside it."""
         sealed = replace(key, orders=tuple((one, "") for one, _ in key.orders)) if plan.solo else key
-        add_key(self._desk, session_id, sealed, several=plan.method in SEVERAL)
+        add_key(self._desk, session_id, sealed, several=plan.kind.several)
         query = select(records).where(records.c.session_id == session_id, records.c.kind == "marks")
         for record in map(record_of, self._desk.rows(query)):
             entered = {"at": record.at, "sequence": record.sequence}

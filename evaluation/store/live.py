@@ -47,7 +47,9 @@ class Live:
         """In the order they came."""
         joined = select(rows.stops, rows.ballots.c.seat).join(rows.ballots, rows.ballots.c.id == rows.stops.c.ballot_id)
         mine = joined.where(rows.stops.c.session_id == session_id).order_by(rows.stops.c.sequence)
-        return tuple(Stop(row.ballot_id, row.seat, row.kind, row.at) for row in self._desk.rows(mine))
+        return tuple(
+            Stop(row.ballot_id, row.seat, checks.term("kind", row.kind, STOPS), row.at) for row in self._desk.rows(mine)
+        )
 
     def stopped(self, ballot_id: str, kind: str) -> bool:
         """True if this person's stop of that kind is written down: cheap, a ballot asks at every tap."""

@@ -7,7 +7,7 @@ from typing import Any, Final
 from evaluation.blinding import Drawn
 from evaluation.canonical import canonical, digest
 from evaluation.errors import ArgumentError
-from evaluation.sessions import SEVERAL, Key, Seat, Session
+from evaluation.sessions import Key, Seat, Session
 from evaluation.store import chain, new_id, rows
 from evaluation.store.desk import Desk
 from evaluation.store.translate import flat, serving_row
@@ -29,7 +29,7 @@ def lay_down(desk: Desk, session: Session, drawn: Drawn, commitment: str, sealed
     placed = enumerate(drawn.servings)
     desk.add(rows.servings, *(serving_row(one, session.id, position) for position, one in placed))
     desk.add(rows.ballots, *ballots)
-    add_key(desk, session.id, drawn.key, several=session.plan.method in SEVERAL)
+    add_key(desk, session.id, drawn.key, several=session.plan.kind.several)
     desk.add(rows.groupings, *({"serving_id": one, "pattern": pattern} for one, pattern in drawn.groupings))
     body = {
         "plan": session.plan,

@@ -10,6 +10,7 @@ from sqlalchemy import delete, select, update
 from evaluation.blinding import Drawn
 from evaluation.errors import ArgumentError, NotFound, StateError
 from evaluation.sessions import Deviation, Plan, Serving, Session, next_state
+from evaluation.states import Event
 from evaluation.store import chain, rows, sealing, strips
 from evaluation.store.desk import Desk
 from evaluation.store.translate import deviation_of, plan_columns, session_of, session_row
@@ -86,7 +87,7 @@ class Sittings:
         sealing.lay_down(self._desk, session, drawn, commitment, sealed_hash)
         return self.session(session_id)
 
-    def advance(self, session_id: str, event: str, body: Mapping[str, Any] | None = None) -> Session:
+    def advance(self, session_id: str, event: Event, body: Mapping[str, Any] | None = None) -> Session:
         """Take the session one step on: start, close, open or void (with a ``reason`` in ``body``)."""
         chain.hold(self._desk, session_id)
         session = self.session(session_id)

@@ -3,17 +3,33 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable, Mapping
 from dataclasses import fields
 from decimal import Decimal
+from types import MappingProxyType
 from typing import Any, Final
 
 from sqlalchemy import Row
 
+from evaluation import checks
 from evaluation.briefs import Brief
 from evaluation.canonical import canonical
 from evaluation.descriptors import Descriptor
 from evaluation.people import Panelist
-from evaluation.sessions import Answer, Ballot, Deviation, Plan, Record, Seat, Serving, Session, StripAge
+from evaluation.sessions import (
+    DEVIATIONS,
+    STATES,
+    Answer,
+    Ballot,
+    Deviation,
+    Plan,
+    Record,
+    Seat,
+    Serving,
+    Session,
+    StripAge,
+)
+from evaluation.terms import medium_of
 from evaluation.trials import Trial
 
 ERASED = "erased"
@@ -33,8 +49,13 @@ def plan_text(plan: Plan) -> str:
 
 
 def plan_of(text: str) -> Plan:
-    """The plan written by ``plan_text``; a field added since keeps its default."""
-    value = json.loads(text)["value"]
+    """The plan written by ``plan_text``, by the reader of the version it was written in."""
+    body = json.loads(text)
+    return _READERS[checks.choice("version of a sealed plan", body["version"], tuple(_READERS))](body["value"])
+
+
+def _flat_plan(value: dict[str, Any]) -> Plan:
+    """Version 1: all kinds with the same fields; a field added since keeps its old meaning."""
     for name in ("alpha", "beta", "pd"):
         value[name] = Decimal(value[name])
     if "size" in value:
@@ -45,7 +66,10 @@ def plan_of(text: str) -> Plan:
         value[name] = tuple(StripAge(**age) for age in value.get(name, ()))
     value["descriptors"] = tuple(Descriptor(**one) for one in value.get("descriptors", ()))
     value["seats"] = tuple(Seat(**seat) for seat in value["seats"])
-    return Plan(**value)
+    return Plan.of(**value)
+
+
+_READERS: Final[Mapping[int, Callable[[dict[str, Any]], Plan]]] = MappingProxyType({1: _flat_plan})
 
 
 # --- trial book and panel -------------------------------------------------------------------------------------
@@ -91,7 +115,7 @@ def session_row(session: Session) -> dict[str, Any]:
 
 
 def session_of(row: Row[Any]) -> Session:
-    return Session(row.id, plan_of(row.plan), row.state, row.made_at, row.sealed_hash)
+    return Session(row.id, plan_of(row.plan), checks.term("state", row.state, STATES), row.made_at, row.sealed_hash)
 
 
 def serving_row(serving: Serving, session_id: str, position: int) -> dict[str, Any]:
@@ -110,7 +134,7 @@ def serving_of(row: Row[Any]) -> Serving:
         tuple(row.codes.split()),
         spare=row.spare,
         void=row.void,
-        medium=row.medium,
+        medium=medium_of(row.medium),
         sites=tuple(row.sites.split("; ")) if row.sites else (),
         dips=tuple(map(int, row.dips.split())),
     )
@@ -127,7 +151,7 @@ def answer_of(row: Row[Any]) -> Answer:
 
 
 def deviation_of(row: Row[Any]) -> Deviation:
-    return Deviation(row.serving_id, row.seat, row.kind, row.text or ERASED, row.at)
+    return Deviation(row.serving_id, row.seat, checks.term("kind", row.kind, DEVIATIONS), row.text or ERASED, row.at)
 
 
 def record_of(row: Row[Any]) -> Record:

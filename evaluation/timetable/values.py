@@ -11,6 +11,7 @@ from typing import Final
 
 from evaluation import checks
 from evaluation.errors import ArgumentError
+from evaluation.terms import Medium
 
 DAY: Final = 24 * 3600
 FAR: Final = 60 * DAY  # later than any session we plan
@@ -89,7 +90,7 @@ class Wanted:
     age_seconds: int
     tolerance_seconds: int
     strips: int
-    medium: str = "strip"
+    medium: Medium = "strip"
     site: str = ""
     group: str = ""
 

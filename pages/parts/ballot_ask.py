@@ -16,7 +16,7 @@ from parts import countdown
 
 from evaluation.actions.ballot import BallotView
 from evaluation.dipping import UNKNOWN, Judged, span
-from evaluation.sessions import EARLY, LATE, SKIN
+from evaluation.sessions import EARLY, LATE, SKIN, Medium
 
 SMELL: Final = "Smell now"
 ANYWAY: Final = "Smell now anyway"
@@ -64,7 +64,7 @@ def draw(view: BallotView) -> bool:
     return True
 
 
-def question(age: Judged, medium: str) -> str:
+def question(age: Judged, medium: Medium) -> str:
     """What is asked back, with the real age as far as it is known."""
     planned = "" if age.planned is None else span(age.planned.seconds)
     if age.real is None:

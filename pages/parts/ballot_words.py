@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from typing import Final
 
 from evaluation import cautions
+from evaluation.kinds import Method
+from evaluation.sessions import Medium
 
 WELCOME: Final = "Welcome to this blind smelling"
 WELCOME_LINES: Final = (
@@ -99,12 +101,12 @@ def age(seconds: int) -> str:
     return " ".join(parts)
 
 
-def welcome(method: str) -> tuple[str, ...]:
+def welcome(method: Method) -> tuple[str, ...]:
     """What comes, before the cautions."""
     return _WELCOMES.get(method, WELCOME_LINES)
 
 
-def place(method: str, medium: str, set_number: int, sets: int, age_seconds: int) -> tuple[str, str]:
+def place(method: Method, medium: Medium, set_number: int, sets: int, age_seconds: int) -> tuple[str, str]:
     """The line above a question of a set, in two parts."""
     one, many = _SETS.get((method, medium), ("Set", "strips" if medium == "strip" else ""))
     when = "after application" if medium == "skin" else "after dipping"

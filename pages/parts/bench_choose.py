@@ -81,5 +81,5 @@ def skin_times(plan_: Plan) -> str:
 
 def skin_places(plan_: Plan) -> str:
     """How many places on skin each person gives."""
-    sets = plan_.sets_a_round * plan_.replicates if plan_.method == "profile" else 1
+    sets = plan_.sets_a_round * plan_.replicates if plan_.kind.rates else 1
     return f"{plan_.strips_a_set * sets} places"

@@ -11,7 +11,7 @@ from parts.house import House
 
 from evaluation.actions import bench, book
 from evaluation.actions.bench import PreparedSet
-from evaluation.sessions import SKIN, Session
+from evaluation.sessions import SKIN, Medium, Session
 
 NOT_ON_THE_PANEL: Final = "not on the panel"
 _LINES: Final = "preparation shown"
@@ -86,7 +86,7 @@ def _preparation(session: Session, lines: tuple[PreparedSet, ...]) -> None:
         bench_rows.table(("Person", f"{verb} in this order: code → vial", *tray), rows)
 
 
-def _round(one: PreparedSet) -> tuple[bool, str, int, int]:
+def _round(one: PreparedSet) -> tuple[bool, Medium, int, int]:
     return one.spare, one.medium, one.age_seconds, one.replicate
 
 

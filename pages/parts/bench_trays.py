@@ -10,18 +10,15 @@ from parts import bench_live, bench_rows, entries
 from parts.house import House
 
 from evaluation.actions import bench
-from evaluation.sessions import SKIN, STRIP, Serving, Session
-
-ORDER_WORDS = {
-    "duo-trio": "Left to right; the first strip is the reference and is smelt first.",
-}
+from evaluation.sessions import SKIN, STRIP, Medium, Serving, Session
+from evaluation.wording_kinds import WORDS
 
 
 def show(here: House, session: Session) -> None:
     """One table per strip age and replicate."""
     names = aliases(here, session)
     served = bench.servings(here.notebook, session.id)
-    st.caption(ORDER_WORDS.get(session.plan.method, "Left to right, as they are smelt."))
+    st.caption(WORDS.of(session.plan.method).tray)
     shown = [s for s in served if (not s.spare or s.void) and s.seat in names]
     for (medium, age, replicate), sets in groupby(sorted(shown, key=_round), key=_when):
         here_now = list(sets)
@@ -51,7 +48,7 @@ def aliases(here: House, session: Session) -> dict[int, str]:
     return {seat.seat: seat.alias for seat in seats if seat.panelist_id is not None}
 
 
-def round_name(session: Session, age_seconds: int, replicate: int, medium: str = STRIP) -> str:
+def round_name(session: Session, age_seconds: int, replicate: int, medium: Medium = STRIP) -> str:
     """ "Strip age 5 min", or "On skin, 30 min", with the number of the set where one age has several."""
     sets = session.plan.sets_at(age_seconds)  # null sets too: which they are must not be read off
     several = f", set {replicate} of {sets}" if sets > 1 else ""
@@ -66,7 +63,7 @@ def _placed(serving: Serving) -> tuple[str, ...]:
     return tuple(f"{code} {site}" for code, site in zip(serving.codes, serving.sites, strict=True))
 
 
-def _when(serving: Serving) -> tuple[str, int, int]:
+def _when(serving: Serving) -> tuple[Medium, int, int]:
     return serving.medium, serving.age_seconds, serving.replicate
 
 

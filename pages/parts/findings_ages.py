@@ -9,7 +9,7 @@ from parts.house import House
 from evaluation.actions import ages
 from evaluation.actions.ages import AgesFound, TrialAges
 from evaluation.dipping import span
-from evaluation.sessions import SKIN, Session
+from evaluation.sessions import SKIN, Medium, Session
 
 RULE = (
     "Real age: from the middle of the dip to the tap that began the set, on the server’s clock: its first strip was "
@@ -46,7 +46,7 @@ def _warning(one: TrialAges) -> str:
     )
 
 
-def _when(medium: str, planned: int) -> str:
+def _when(medium: Medium, planned: int) -> str:
     return f"{'on skin, ' if medium == SKIN else ''}planned {entries.age_name(planned)}"
 
 

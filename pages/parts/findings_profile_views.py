@@ -11,6 +11,7 @@ from parts import bench_rows, findings_profile_charts, findings_profile_files, f
 
 from evaluation import tables, wording_profiles
 from evaluation.actions.profile_findings import ProfileFindings
+from evaluation.kinds import Profile
 from evaluation.profiles import MIDDLE, POINTS, ProfileFound
 from evaluation.trials import sentence_case, trial_name
 from evaluation.wording_profiles import age_words
@@ -212,7 +213,7 @@ def _pairs(part: ProfileFound) -> bool:
 
 
 def _fades(part: ProfileFound) -> bool:
-    return part.plan.asks_strength and _rated(part) and len(part.ages) > 1
+    return Profile.of(part.plan).asks_strength and _rated(part) and len(part.ages) > 1
 
 
 def _other_scales(part: ProfileFound) -> bool:

@@ -26,7 +26,7 @@ COLUMNS: Final = ("Method", "Power", "Strips a nose", "Strips for {power}")
 
 def show(outlook: Outlook) -> None:
     """The expander under the live numbers; nothing for preferences."""
-    if outlook.method == "preference":
+    if outlook.kind.votes:
         return
     with st.expander(TITLE):
         surface = designs.surface(outlook)

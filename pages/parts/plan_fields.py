@@ -14,7 +14,8 @@ from parts.plan_room import Room
 from parts.plan_typed import Typed
 
 from evaluation import sizes, wording
-from evaluation.sessions import ALWAYS_OUT, SEVERAL
+from evaluation.kinds import Method, kind_of
+from evaluation.sessions import ALWAYS_OUT
 from evaluation.trials import sentence_case, trial_name
 
 NOT_PLAIN: Final = "No, or I am not sure"
@@ -70,7 +71,7 @@ def job(room: Room, typed: Typed) -> str:
     )
 
 
-def _method(was: str, chosen: str) -> str:
+def _method(was: Method, chosen: str) -> Method:
     """The method a draft has, while it does the job; else the first that does."""
     methods = plan_jobs.JOBS[chosen].methods
     return was if was in methods else methods[0]
@@ -153,7 +154,7 @@ def particulars(room: Room, typed: Typed) -> Typed:
 
 def default_title(room: Room, typed: Typed) -> str:
     """What a session is called when nobody says: its trials."""
-    if typed.method in SEVERAL:
+    if kind_of(typed.method).several:
         return _several_title(room, typed)
     first, second = (_label(room, typed.first_trial_id, "first"), _label(room, typed.second_trial_id, "second"))
     return sentence_case(f"{first} against {second}")
@@ -164,7 +165,7 @@ def _several_title(room: Room, typed: Typed) -> str:
     labels = [room.trials[each].label for each in typed.trial_ids]
     named = trial_name(*labels) if len(labels) > 1 else "some trials"
     lead = wording.method_name(typed.method)
-    title = f"{lead} of {named}" if typed.method != "round" else f"{lead} over {named}"
+    title = f"{lead} of {named}" if not kind_of(typed.method).pairs else f"{lead} over {named}"
     return title if len(title) <= LONGEST_TITLE else f"{lead} over {len(labels)} trials"
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from types import MappingProxyType
@@ -17,25 +17,23 @@ from evaluation.alone import ways
 from evaluation.blinding import law_now
 from evaluation.briefs import Brief
 from evaluation.errors import ArgumentError
+from evaluation.kinds import Method, kind_of, strips_of
+from evaluation.kinds import methods as known
 from evaluation.outlook import SETS_A_SITTING, STRIPS_A_SITTING, null_outlook, sets_a_sitting
 from evaluation.sessions import (
     ALWAYS_OUT,
     CLIPS,
     DEVIATIONS,
-    DIRECTED,
     EARLY,
-    FORCED_CHOICE,
     LATE,
     MEDIA,
     MOST_NULL_SETS,
     OVERALL,
-    SEVERAL,
-    SIZED,
-    SOLO_METHODS,
     STRIP,
-    STRIPS,
     VIALS,
+    DeviationKind,
     Plan,
+    Preparation,
     Seat,
     StripAge,
 )
@@ -45,18 +43,18 @@ from evaluation.tables_digits import significant
 BOTH: Final = MEDIA[-1]  # strip and skin in one session
 # One tick for what was smelt outside its tolerance, in either direction; a plan then names both.
 MAY_LEAVE: Final = tuple(kind for kind in DEVIATIONS if kind not in (*ALWAYS_OUT, EARLY))
-BOTH_WAYS: Final = MappingProxyType({LATE: (EARLY, LATE)})
+BOTH_WAYS: Final[Mapping[str, tuple[DeviationKind, ...]]] = MappingProxyType({LATE: (EARLY, LATE)})
 CLIPS_FROM_SECONDS: Final = 3600  # a tenth of it leaves room for the sets of one dip, a null one with them
 SECONDS_PER_STRIP: Final = 40  # write the code, dip, wipe, set in the holder (our proposal)
 
 
 def build(typed: Typed, brief: Brief) -> Plan:
     """The plan that was typed; anything that does not stand is refused with one sentence."""
-    own = plan_several.fields if typed.method in SEVERAL else _of_two
+    own = plan_several.fields if kind_of(typed.method).several else _of_two
     ages = entries.strip_ages(typed.ages, typed.tolerance)
     skin_ages = entries.strip_ages(typed.skin_ages, typed.tolerance) if typed.medium == BOTH else ()
-    alone = typed.solo and typed.method in FORCED_CHOICE
-    plan = Plan(
+    alone = typed.solo and kind_of(typed.method).judged
+    plan = Plan.of(
         brief_id=brief.id,
         title=typed.title.strip(),
         method=typed.method,
@@ -84,7 +82,7 @@ def _of_two(typed: Typed, brief: Brief, ages: Sequence[StripAge]) -> dict[str, A
     """The fields a plan about two trials has of its own."""
     if typed.first_trial_id is None or typed.second_trial_id is None:
         raise ArgumentError("first and second trial must both be chosen.")
-    directed, preference = typed.method in DIRECTED, typed.method == "preference"
+    directed, preference = kind_of(typed.method).directed, kind_of(typed.method).votes
     if directed and not typed.descriptor.strip():
         raise ArgumentError("the quality to compare must be named, such as fresh.")
     return {
@@ -104,7 +102,7 @@ def _of_two(typed: Typed, brief: Brief, ages: Sequence[StripAge]) -> dict[str, A
     }
 
 
-def offered_preparation(ages: Sequence[StripAge]) -> str:
+def offered_preparation(ages: Sequence[StripAge]) -> Preparation:
     """What a plan alone begins with: clips where every strip is old enough for the sets of one dip, else vials."""
     return CLIPS if min(age.seconds for age in ages) >= CLIPS_FROM_SECONDS else VIALS
 
@@ -117,6 +115,7 @@ def _null_sets(typed: Typed, ages: int) -> int:
 
 def typed_of(plan: Plan) -> Typed:
     """What the form shows for a draft."""
+    said = plan.as_sealed()  # also what means nothing for its kind: another may be chosen
     return Typed(
         title=plan.title,
         plain_difference=plan.plain_difference,
@@ -136,7 +135,7 @@ def typed_of(plan: Plan) -> Typed:
         of_hundred="76" if plan.size is None else significant(sizes.of_hundred(plan.size), 4),
         descriptor=plan.descriptor,
         expected=plan.expected or "second",
-        ties_allowed=plan.ties_allowed,
+        ties_allowed=said["ties_allowed"],
         ties_rule=plan.ties_rule,
         also_out=tuple(kind for kind in plan.left_out if kind in MAY_LEAVE),
         zone=plan.zone,
@@ -144,7 +143,7 @@ def typed_of(plan: Plan) -> Typed:
         preparation=plan.preparation or None,
         look_every=plan.look_every,
         null_sets=plan.null_sets,
-        prior=plan.prior,
+        prior=said["prior"],
         medium=plan.medium,
         skin_ages=", ".join(entries.minutes(age.seconds) for age in plan.skin_ages) or "30",
         going_back=plan.going_back,
@@ -159,24 +158,24 @@ def seats(people: Sequence[str], spares: int) -> tuple[Seat, ...]:
     return (*taken, *free)
 
 
-def left_out_too(typed: Typed, alone: bool) -> tuple[str, ...]:
+def left_out_too(typed: Typed, alone: bool) -> tuple[DeviationKind, ...]:
     """The kinds a plan leaves out besides those that always are."""
     ticked = (kind for kind in may_leave(alone) if kind in typed.also_out)
     return tuple(kind for one in ticked for kind in BOTH_WAYS.get(one, (one,)))
 
 
-def may_leave(solo: bool) -> tuple[str, ...]:
+def may_leave(solo: bool) -> tuple[DeviationKind, ...]:
     """What may leave the primary analysis: alone nobody is overheard, and only there one tells on oneself."""
     others = ("overheard",) if solo else ("recognised", "wrong code")
     return tuple(kind for kind in MAY_LEAVE if kind not in others)
 
 
-def methods(solo: bool) -> tuple[str, ...]:
+def methods(solo: bool) -> tuple[Method, ...]:
     """Ways to ask whether it is noticed; alone only those whose marks can be told after the shuffle."""
-    return SOLO_METHODS if solo else FORCED_CHOICE
+    return known(lambda kind: kind.alone if solo else kind.judged)
 
 
-def look_choices(people: int, replicates: int, solo: bool, method: str) -> tuple[int, ...]:
+def look_choices(people: int, replicates: int, solo: bool, method: Method) -> tuple[int, ...]:
     """Answers between two looks that leave at least two looks: full rounds of a panel, alone the sets of a sitting.
 
     A panel whose people answer once may be looked at after any number, as they lock one after another.
@@ -194,10 +193,10 @@ def look_choices(people: int, replicates: int, solo: bool, method: str) -> tuple
 
 def offered_null_sets(typed: Typed, ages: int) -> int:
     """One null set a nose where it keeps every nose within a sitting and could warn at all, else none; alone none."""
-    if typed.solo or typed.method == "preference":
+    if typed.solo or kind_of(typed.method).votes:
         return 0
     sets = typed.replicates * ages + 1
-    tiring = sets > SETS_A_SITTING or sets * STRIPS[typed.method] > STRIPS_A_SITTING
+    tiring = sets > SETS_A_SITTING or sets * strips_of(typed.method) > STRIPS_A_SITTING
     return 0 if tiring or not _can_warn(typed) else 1
 
 
@@ -223,7 +222,7 @@ def _can_warn(typed: Typed) -> bool:
 
 def size_of(typed: Typed) -> Decimal | None:
     """The size as it was said; None where the method has none, or the share itself was said."""
-    if typed.method not in SIZED:
+    if not kind_of(typed.method).distance:
         return None
     own = entries.number("people of 100 who pick right", typed.of_hundred, "76") if typed.size == sizes.OWN else None
     return sizes.said(typed.size, own)
@@ -243,16 +242,16 @@ def risk(name: str, text: str) -> Decimal:
     return value
 
 
-def primary_of(chosen: int | str | None, ages: Sequence[StripAge], method: str) -> int | str | None:
+def primary_of(chosen: int | str | None, ages: Sequence[StripAge], method: Method) -> int | str | None:
     """The primary age: the only one there is, else the chosen one while it is still among the ages."""
     if len(ages) == 1:
         return ages[0].seconds
     return chosen if chosen in primary_choices(ages, method) else None
 
 
-def primary_choices(ages: Sequence[StripAge], method: str) -> tuple[int | str | None, ...]:
+def primary_choices(ages: Sequence[StripAge], method: Method) -> tuple[int | str | None, ...]:
     """What may be primary where there are several ages; None corrects over all of them."""
-    overall: tuple[str, ...] = (OVERALL,) if method == "preference" else ()
+    overall: tuple[str, ...] = (OVERALL,) if kind_of(method).votes else ()
     return (*overall, *(age.seconds for age in ages), None)
 
 
@@ -273,7 +272,7 @@ def load(plan: Plan) -> Load:
     return Load(
         strips=plan.strips,
         minutes=-(-plan.strips * SECONDS_PER_STRIP // 60),
-        spare_strips=0 if plan.solo or STRIP not in plan.media else len(plan.seats) * STRIPS[plan.method],
+        spare_strips=0 if plan.solo or STRIP not in plan.media else len(plan.seats) * strips_of(plan.method),
     )
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
-from evaluation.sessions import FORCED_CHOICE
+from evaluation.kinds import Method, methods
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,28 +15,33 @@ class Job:
 
     question: str
     note: str
-    methods: tuple[str, ...]
+    family: str
+
+    @property
+    def methods(self) -> tuple[Method, ...]:
+        """The methods that find it out, the first one first."""
+        return methods(lambda kind: kind.family == self.family)
 
 
 JOBS: Final = MappingProxyType(
     {
-        "noticed": Job("Was a change noticed?", "Two trials, told apart or not.", FORCED_CHOICE),
+        "noticed": Job("Was a change noticed?", "Two trials, told apart or not.", "forced choice"),
         "unnoticed": Job(
             "It must not be noticed",
             "A new lot, another supplier, a reformulation: asks for “not noticed” at a strict size, which takes many "
             "strips. A way to begin; every number can be changed.",
-            FORCED_CHOICE,
+            "forced choice",
         ),
-        "preferred": Job("Which of two is preferred?", "Two trials, side by side.", ("preference",)),
+        "preferred": Job("Which of two is preferred?", "Two trials, side by side.", "preference"),
         "profile": Job(
             "Rate descriptors over the dry-down",
             "Two to six trials, one strip at a time: what moved, when, and by how much.",
-            ("profile",),
+            "profile",
         ),
         "round": Job(
-            "Compare several trials in pairs", "Three to eight trials, pair after pair: which are liked.", ("round",)
+            "Compare several trials in pairs", "Three to eight trials, pair after pair: which are liked.", "round"
         ),
-        "ranking": Job("Rank several", "Three to six strips at once, put in order.", ("ranking",)),
+        "ranking": Job("Rank several", "Three to six strips at once, put in order.", "ranking"),
     }
 )
 
@@ -47,6 +52,6 @@ def offered(plain_difference: bool) -> tuple[str, ...]:
     return tuple(name for name in JOBS if name not in others)
 
 
-def job_of(method: str) -> str:
+def job_of(method: Method) -> str:
     """The job a method does; that something must not be noticed is a way to begin, and is not kept."""
     return next(name for name, job in JOBS.items() if method in job.methods)

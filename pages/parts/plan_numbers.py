@@ -11,7 +11,7 @@ from parts import frame, plan_designs, plan_prospects, plan_several_words, plan_
 from evaluation import wording_sizes
 from evaluation.outlook import STRIPS_A_SITTING, Outlook, outlook_of
 from evaluation.prospects import prospect_of
-from evaluation.sessions import SEVERAL, Plan
+from evaluation.sessions import Plan
 from evaluation.wording_prospects import cannot_line
 
 KEY: Final = "live-numbers"  # of the container they stand in
@@ -44,7 +44,7 @@ def waiting(problem: str) -> None:
 def show(plan: Plan, *, settled: bool = False) -> None:
     """Everything this plan can find and asks for; better designs only while it can still be changed."""
     _title()
-    if plan.method in SEVERAL:
+    if plan.kind.several:
         plan_prospects.show(plan)
     else:
         _of_two(outlook_of(plan), plan, settled=settled)
@@ -72,19 +72,19 @@ def _of_two(outlook: Outlook, plan: Plan, *, settled: bool) -> None:
 
 def _size(outlook: Outlook, plan: Plan) -> tuple[str, ...]:
     """What matters, and what a *not noticed* at that size takes."""
-    if plan.method == "preference":
+    if plan.kind.votes:
         return ()
     return (wording_sizes.size_line(plan), *wording_sizes.not_noticed_lines(plan, outlook))
 
 
 def to_confirm(plan: Plan) -> tuple[str, ...]:
     """Verdict words that cannot occur and must be confirmed before sealing."""
-    return prospect_of(plan).to_confirm if plan.method in SEVERAL else outlook_of(plan).to_confirm
+    return prospect_of(plan).to_confirm if plan.kind.several else outlook_of(plan).to_confirm
 
 
 def confirmation(plan: Plan, verdict: str) -> str:
     """What is ticked about a verdict that cannot occur."""
-    if plan.method in SEVERAL:
+    if plan.kind.several:
         return cannot_line(verdict)
     return f"I know that this session can never end in “{verdict}”, whatever is answered."
 

@@ -12,8 +12,9 @@ from parts.plan_room import Room
 from parts.plan_typed import Typed, on_skin
 
 from evaluation.errors import MouilletteError
+from evaluation.kinds import kind_of
 from evaluation.outlook import sets_a_sitting
-from evaluation.sessions import CLIPS, MOST_NULL_SETS, MOST_REPLICATES, PRIORS, VIALS
+from evaluation.sessions import CLIPS, MOST_NULL_SETS, MOST_REPLICATES, PRIORS, VIALS, Preparation
 
 ALONE: Final = "I prepare and smell alone"
 ALONE_NOTE: Final = (
@@ -39,7 +40,7 @@ NULLS_ALONE: Final = (
     "there but by chance or by a leak; they are scored beside the real sets, never in them."
 )
 PREPARING: Final = "How do you make the strips blind?"
-WAYS: Final = (VIALS, CLIPS)
+WAYS: Final[tuple[Preparation, ...]] = (VIALS, CLIPS)
 PRIOR_NAMES: Final = MappingProxyType(
     {
         "sceptical": "Sceptical: a change that few notice is likelier",
@@ -78,7 +79,7 @@ def one_person(room: Room, typed: Typed) -> Typed:
     )
     if not listed:
         frame.page_link("panel.py", "Nobody is on the panel yet: add yourself there")
-    pairs = typed.method == "triangle"
+    pairs = kind_of(typed.method).mixed
     sets = right.number_input(
         "Sets at each age",
         2 if pairs else 1,

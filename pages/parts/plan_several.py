@@ -10,7 +10,8 @@ from parts.plan_typed import Typed
 
 from evaluation.briefs import Brief
 from evaluation.errors import ArgumentError
-from evaluation.sessions import SEVERAL, SKIN, STRIP, Plan, StripAge
+from evaluation.kinds import kind_of
+from evaluation.sessions import SKIN, STRIP, Plan, StripAge
 
 
 def fields(typed: Typed, brief: Brief, ages: Sequence[StripAge]) -> dict[str, Any]:
@@ -27,19 +28,16 @@ def fields(typed: Typed, brief: Brief, ages: Sequence[StripAge]) -> dict[str, An
 
 def typed_of(plan: Plan) -> dict[str, Any]:
     """What the form shows of a draft over several trials, besides what every plan has."""
-    if plan.method not in SEVERAL:
+    if not plan.kind.several:
         return {}
-    return {
-        "trial_ids": plan.trial_ids,
-        "descriptors": plan.descriptors,
-        "descriptor_order": plan.descriptor_order,
-        "asks_strength": plan.asks_strength,
-        "asks_liking": plan.asks_liking,
-        "resmell": plan.resmell,
-        "warm_up": plan.warm_up,
-        "pairs_each": plan.pairs_each,
-        "expected_order": plan.expected_order,
-    }
+    said = plan.as_sealed()
+    return {"trial_ids": plan.trial_ids} | {name: said[name] for name in _SHOWN}
+
+
+_SHOWN: Final = (
+    *("descriptors", "descriptor_order", "asks_strength", "asks_liking", "resmell", "warm_up"),
+    *("pairs_each", "expected_order"),
+)
 
 
 def pairs(trials: int) -> int:
@@ -58,7 +56,7 @@ def may_resmell(typed: Typed, ages: int) -> bool:
 
 
 def _trials(typed: Typed) -> tuple[str, ...]:
-    fewest, most = SEVERAL[typed.method]
+    fewest, most = kind_of(typed.method).trials
     if not fewest <= len(typed.trial_ids) <= most:
         raise ArgumentError(f"trials of a {typed.method} must be {fewest} to {most}, not {len(typed.trial_ids)}.")
     return typed.trial_ids

@@ -17,7 +17,8 @@ from evaluation import wording
 from evaluation.actions import plan as planning
 from evaluation.descriptors import Descriptor
 from evaluation.errors import MouilletteError
-from evaluation.sessions import DESCRIPTOR_ORDERS, MOST_REPLICATES, SEVERAL
+from evaluation.kinds import kind_of
+from evaluation.sessions import DESCRIPTOR_ORDERS, MOST_REPLICATES
 from evaluation.trials import sentence_case, trial_name
 
 NOTES: Final = MappingProxyType(
@@ -47,7 +48,7 @@ AGAIN: Final = MappingProxyType(
 def trials(room: Room, typed: Typed) -> Typed:
     """Two to eight trials, in the order of the book, and what besides the change could be smelt among them."""
     st.subheader("Trials", anchor=False)
-    fewest, most = SEVERAL[typed.method]
+    fewest, most = kind_of(typed.method).trials
     known = [each for each in typed.trial_ids if each in room.trials]
     chosen = st.pills(
         f"Trials, {fewest} to {most}: tap to add or leave out",
@@ -136,7 +137,7 @@ def pairs_each(room: Room, typed: Typed) -> Typed:
     count, people = len(typed.trial_ids), len(typed.people)
     every = plan_several.pairs(count)
     least = plan_several.fewest_pairs(count, people)
-    if count < SEVERAL["round"][0] or least >= every:
+    if count < kind_of("round").trials[0] or least >= every:
         return replace(typed, pairs_each=0)
     said = st.number_input(
         f"Pairs each panelist smells, of {every}",
@@ -203,10 +204,11 @@ def panel(room: Room, typed: Typed) -> Typed:
     typed = plan_people.people(room, typed)
     left, right = st.columns(2)
     typed = plan_people.spares(room, typed, left)
-    if typed.method not in ONE_MORE:
+    asked = ONE_MORE.get(typed.method)
+    if asked is None:
         return replace(typed, replicates=1)
     replicates = right.number_input(
-        ONE_MORE[typed.method],
+        asked,
         1,
         MOST_REPLICATES,
         typed.replicates,
@@ -221,7 +223,7 @@ def risks(room: Room, typed: Typed) -> Typed:
     st.subheader("Risks", anchor=False)
     one, two = st.columns(2)
     alpha = one.text_input("Alpha risk", typed.alpha, help=_ALPHA, **room.keyed("alpha"))
-    if typed.method != "profile":
+    if not kind_of(typed.method).rates:
         return replace(typed, alpha=alpha)
     beta = two.text_input("Beta risk", typed.beta, help=_BETA, **room.keyed("beta"))
     return replace(typed, alpha=alpha, beta=beta)

@@ -11,6 +11,7 @@ from parts.entries import age_name
 from evaluation import wording
 from evaluation.descriptors import Descriptor
 from evaluation.dipping import span
+from evaluation.kinds import Profile, Ranking, Round
 from evaluation.sessions import BALANCED, GO_BACK_ONCE, INDEPENDENT, NO_GOING_BACK, SKIN, STRIP, Plan
 from evaluation.smelling import seconds_of
 from evaluation.trials import trial_name
@@ -70,16 +71,17 @@ def _ages(plan: Plan) -> list[str]:
 
 
 def _profile(plan: Plan, labels: Mapping[str, str]) -> list[str]:
-    order = "in a drawn order for each panelist" if plan.descriptor_order == "drawn" else "in this order for everybody"
-    asked = [word for word, is_asked in (("strength", plan.asks_strength), ("liking", plan.asks_liking)) if is_asked]
-    rated = [f"Descriptors, {order}: {'; '.join(map(descriptor, plan.descriptors))}"] if plan.descriptors else []
-    strips = "own strips smelt again under their old codes" if plan.resmell else "fresh strips under new codes"
+    own = Profile.of(plan)
+    order = "in a drawn order for each panelist" if own.descriptor_order == "drawn" else "in this order for everybody"
+    asked = [word for word, is_asked in (("strength", own.asks_strength), ("liking", own.asks_liking)) if is_asked]
+    rated = [f"Descriptors, {order}: {'; '.join(map(descriptor, own.descriptors))}"] if own.descriptors else []
+    strips = "own strips smelt again under their old codes" if own.resmell else "fresh strips under new codes"
     return [
         *rated,
         f"Asked besides: {' and '.join(asked) or 'nothing'}",
         f"Strips of each trial per panelist at each age: {plan.replicates}",
         *([f"At later ages: {strips}"] if len(plan.ages) > 1 and STRIP in plan.media else []),
-        *(["One warm-up strip first, whose ratings do not count"] if plan.warm_up else []),
+        *(["One warm-up strip first, whose ratings do not count"] if own.warm_up else []),
     ]
 
 
@@ -96,17 +98,18 @@ _FIRST: Final = MappingProxyType(
 
 
 def _round(plan: Plan, labels: Mapping[str, str]) -> list[str]:
-    every = len(plan.trial_ids) * (len(plan.trial_ids) - 1) // 2
+    own = Round.of(plan)
     return [
-        f"Pairs each panelist smells: {plan.pairs_each or every} of {every}, {_FIRST[plan.draw]}",
+        f"Pairs each panelist smells: {own.sets_a_round} of {own.pairs}, {_FIRST[plan.draw]}",
         f"Times each panelist smells a pair: {plan.replicates}",
-        f"No preference: {'offered' if plan.ties_allowed else 'not offered'}",
-        f"Asked besides: how sure{' and which is nearer the brief' if plan.asks_nearer else ''}",
+        f"No preference: {'offered' if own.ties_allowed else 'not offered'}",
+        f"Asked besides: how sure{' and which is nearer the brief' if own.asks_nearer else ''}",
     ]
 
 
 def _ranking(plan: Plan, labels: Mapping[str, str]) -> list[str]:
-    order = trial_name(*(labels.get(trial, "?") for trial in plan.expected_order)) if plan.expected_order else ""
+    expected = Ranking.of(plan).expected_order
+    order = trial_name(*(labels.get(trial, "?") for trial in expected)) if expected else ""
     return [
         f"Rankings of each panelist: {plan.replicates}",
         f"Expected order, least liked first: {order}" if order else "No order is expected in advance",

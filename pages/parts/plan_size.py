@@ -13,7 +13,7 @@ from parts.plan_typed import Typed
 
 from evaluation import sizes, wording
 from evaluation.errors import MouilletteError
-from evaluation.sessions import SIZED
+from evaluation.kinds import kind_of
 from evaluation.tables_digits import fixed
 from evaluation.wording_sizes import people
 
@@ -52,7 +52,7 @@ def ask(room: Room, typed: Typed) -> Typed:
     st.subheader("Size that matters", anchor=False)
     if typed.unnoticed:
         st.info(UNNOTICED)
-    if typed.method not in SIZED:
+    if not kind_of(typed.method).distance:
         st.caption(NO_SIZE)
         return _share(room, typed)
     return _own(room, _step(room, typed))
@@ -96,7 +96,7 @@ def _share(room: Room, typed: Typed) -> Typed:
 
 def costs(room: Room, typed: Typed) -> Typed:
     """Begun as "must not be noticed": answers and strips by method, fewest strips first; nothing is asked here."""
-    if typed.unnoticed and typed.method in SIZED:
+    if typed.unnoticed and kind_of(typed.method).distance:
         _costs(typed)
     return typed
 

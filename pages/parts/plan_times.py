@@ -12,7 +12,8 @@ from parts.plan_room import Room
 from parts.plan_typed import Typed
 
 from evaluation.errors import MouilletteError
-from evaluation.sessions import GO_BACK_ONCE, GOING_BACK, METHODS, NO_GOING_BACK, OVERALL, SKIN
+from evaluation.kinds import kind_of
+from evaluation.sessions import GO_BACK_ONCE, GOING_BACK, NO_GOING_BACK, OVERALL, SKIN, GoingBack
 from evaluation.smelling import SOURCES, going_back_of
 
 ONE_AGE: Final = frozenset({"round", "ranking"})
@@ -41,7 +42,7 @@ BACK_HELP: Final = (
 
 def label(typed: Typed) -> str:
     """What stands over the ages."""
-    return "Strip age in minutes" if typed.method in ONE_AGE else "Strip ages in minutes"
+    return "Strip age in minutes" if kind_of(typed.method).one_age else "Strip ages in minutes"
 
 
 def times(room: Room, typed: Typed) -> Typed:
@@ -66,7 +67,7 @@ def times(room: Room, typed: Typed) -> Typed:
     return replace(typed, going_back=going_back(room, typed))
 
 
-def going_back(room: Room, typed: Typed) -> str:
+def going_back(room: Room, typed: Typed) -> GoingBack:
     """Whether what was smelt may be smelt again before the answer: told to everybody, and sealed."""
     return st.radio(
         BACK,
@@ -80,7 +81,7 @@ def going_back(room: Room, typed: Typed) -> str:
 
 def primary(room: Room, typed: Typed) -> int | str | None:
     """The age that gives the session its verdict, asked where there are several; of several trials all count alike."""
-    if typed.method not in METHODS:
+    if kind_of(typed.method).several:
         return None
     try:
         ages = entries.strip_ages(typed.ages, typed.tolerance)
@@ -95,7 +96,7 @@ def primary(room: Room, typed: Typed) -> int | str | None:
         index=choices.index(typed.primary) if typed.primary in choices else 0,
         format_func=lambda each: _primary_name(choices[each]),
         help="The other ages are corrected among themselves and count only if the primary one shows something.",
-        key=f"{room.key} primary {typed.method == 'preference'} {typed.ages}",
+        key=f"{room.key} primary {kind_of(typed.method).votes} {typed.ages}",
         persist_state="session",
     )
     return choices[place]

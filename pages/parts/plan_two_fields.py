@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from types import MappingProxyType
 from typing import Any, Final
 
 import streamlit as st
@@ -15,22 +14,12 @@ from parts.plan_typed import Typed, on_skin
 from evaluation import wording
 from evaluation.actions import plan as planning
 from evaluation.claims import finer
-from evaluation.sessions import DIRECTED, MOST_REPLICATES, STRIPS
+from evaluation.kinds import Method, kind_of, strips_of
+from evaluation.sessions import MOST_REPLICATES, Side, TiesRule
 from evaluation.trials import trial_name
 from evaluation.wording_claims import finer_words
+from evaluation.wording_kinds import WORDS
 
-METHOD_NOTES: Final = MappingProxyType(
-    {
-        "triangle": "Three strips, two of them alike: which is the odd one? No word for the difference is needed.",
-        "duo-trio": "A reference strip, then two: which of the two matches it? Simple, but needs more answers.",
-        "tetrad": "Four strips, two of each trial: sort them into two pairs.",
-        "2-afc": "Two strips: which has more of a quality you name? The least smelling, and where you know what "
-        "changed it takes fewer answers than the triangle.",
-        "3-afc": "Three strips, one of the trial you expect to be stronger: which has most of a quality you name?",
-        "two-out-of-five": "Five strips, two of one trial and three of the other: find the two. Guessing rarely "
-        "succeeds, but five strips tire the nose.",
-    }
-)
 THAN: Final = "triangle"  # what the others are held against
 PREFERENCE: Final = (
     "**Preference.** Two strips at each strip age: which is preferred and, where the brief has a text, which is nearer "
@@ -87,13 +76,14 @@ def method(room: Room, typed: Typed) -> Typed:
         **room.keyed("method alone" if typed.solo else "method"),
     )
     typed = replace(typed, method=chosen)
-    return direction(room, typed) if chosen in DIRECTED else typed
+    return direction(room, typed) if kind_of(chosen).directed else typed
 
 
-def _note(method: str) -> str:
+def _note(method: Method) -> str:
     """What the method asks and, where it takes more strips than a triangle and finds less, up to which size."""
-    found = finer(method, THAN) if STRIPS[method] > STRIPS[THAN] else None
-    return f"{METHOD_NOTES[method]} {finer_words(found)}" if found else METHOD_NOTES[method]
+    found = finer(method, THAN) if strips_of(method) > strips_of(THAN) else None
+    note = WORDS.of(method).plan
+    return f"{note} {finer_words(found)}" if found else note
 
 
 def preference(room: Room, typed: Typed) -> Typed:
@@ -109,7 +99,7 @@ def direction(room: Room, typed: Typed) -> Typed:
     said = left.text_input(
         "Quality to compare, such as fresh", typed.descriptor, max_chars=40, **room.keyed("descriptor")
     )
-    labels = {
+    labels: dict[Side, str] = {
         "first": _label(room, typed.first_trial_id, "first trial"),
         "second": _label(room, typed.second_trial_id, "second trial"),
     }
@@ -128,7 +118,7 @@ def ties(room: Room, typed: Typed) -> Typed:
     allowed = st.checkbox("Offer “no preference” as an answer", typed.ties_allowed, **room.keyed("ties allowed"))
     if not allowed:
         return replace(typed, ties_allowed=False)
-    rules = {"drop": "leave it out of the test", "split": "count half for each trial"}
+    rules: dict[TiesRule, str] = {"drop": "leave it out of the test", "split": "count half for each trial"}
     rule = st.radio(
         "“No preference”: how it counts",
         list(rules),
@@ -150,7 +140,7 @@ def panel(room: Room, typed: Typed) -> Typed:
     left, right = st.columns(2)
     typed = plan_people.spares(room, typed, left)
     replicates = 1
-    if typed.method != "preference" and not on_skin(typed):
+    if not kind_of(typed.method).votes and not on_skin(typed):
         replicates = right.number_input(
             "Sets per panelist at each age",
             1,
@@ -168,7 +158,7 @@ def risks(room: Room, typed: Typed) -> Typed:
     one, two, three = st.columns(3)
     alpha = one.text_input("Alpha risk", typed.alpha, help=_ALPHA, **room.keyed("alpha"))
     beta = two.text_input("Beta risk", typed.beta, help=_BETA, **room.keyed("beta"))
-    if typed.method != "preference":
+    if not kind_of(typed.method).votes:
         return replace(typed, alpha=alpha, beta=beta)
     pd = three.text_input("Preference beyond chance that matters (pd)", typed.pd, help=_PD, **room.keyed("pd"))
     return replace(typed, alpha=alpha, beta=beta, pd=pd)

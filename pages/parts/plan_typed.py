@@ -5,7 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from evaluation.descriptors import Descriptor
-from evaluation.sessions import STRIP
+from evaluation.kinds import Method
+from evaluation.sessions import (
+    STRIP,
+    DescriptorOrder,
+    DeviationKind,
+    GoingBack,
+    Media,
+    Preparation,
+    Prior,
+    Side,
+    TiesRule,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -14,7 +25,7 @@ class Typed:
 
     title: str
     plain_difference: bool
-    method: str
+    method: Method
     first_trial_id: str | None
     second_trial_id: str | None
     ages: str = "5"
@@ -30,28 +41,28 @@ class Typed:
     of_hundred: str = "76"  # the own size, in people of 100 who pick right
     unnoticed: bool = False  # begun as "must not be noticed"
     descriptor: str = ""
-    expected: str = "second"
+    expected: Side = "second"
     ties_allowed: bool = True
-    ties_rule: str = "drop"
-    also_out: tuple[str, ...] = ("late", "recognised", "wrong code")
+    ties_rule: TiesRule = "drop"
+    also_out: tuple[DeviationKind, ...] = ("late", "recognised", "wrong code")
     zone: str = "UTC"
     solo: bool = False
-    preparation: str | None = None  # alone; None: nothing chosen yet, so what the strip ages leave room for
+    preparation: Preparation | None = None  # alone; None: nothing chosen yet, so what the strip ages leave room for
     look_every: int = 0
     null_sets: int | None = 0  # None: one where the panel can afford it
-    prior: str = "flat"
-    medium: str = STRIP
+    prior: Prior = "flat"
+    medium: Media = STRIP
     skin_ages: str = "30"  # minutes since application, where strips have ages of their own
     trial_ids: tuple[str, ...] = ()  # of a profile, round or ranking
     descriptors: tuple[Descriptor, ...] | None = None  # None: nothing chosen yet, so the whole list of the brief
-    descriptor_order: str = "fixed"
+    descriptor_order: DescriptorOrder = "fixed"
     asks_strength: bool = True
     asks_liking: bool = False
     resmell: bool = True
     warm_up: bool = False
     pairs_each: int = 0
     expected_order: tuple[str, ...] = ()
-    going_back: str = ""  # "": nothing chosen yet, so what the method begins with
+    going_back: GoingBack = ""  # "": nothing chosen yet, so what the method begins with
 
 
 def on_skin(typed: Typed) -> bool:

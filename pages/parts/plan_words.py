@@ -13,8 +13,10 @@ from parts.entries import age_name
 from evaluation import statistics, wording, wording_sizes
 from evaluation.alone.foreseen import Foreseen, foreseen
 from evaluation.dipping import span
+from evaluation.kinds import Method, kind_of
+from evaluation.kinds.two_trials import TwoTrials
 from evaluation.outlook import FEW, Alternative, Outlook
-from evaluation.sessions import CLIPS, DIRECTED, OVERALL, SEVERAL, SKIN, STRIP, VIALS, Plan
+from evaluation.sessions import CLIPS, OVERALL, SKIN, STRIP, VIALS, Plan
 from evaluation.tables_digits import fixed
 from evaluation.trials import trial_name
 from evaluation.wording_verdicts import percent
@@ -37,7 +39,7 @@ def lines(outlook: Outlook) -> Lines:
     plain = replace(outlook, better=())
     first, *rest = wording.outlook_lines(replace(plain, impossible=()))
     cannot = tuple(line for line in wording.outlook_lines(plain) if line not in {first, *rest})
-    if outlook.method == "preference" and outlook.alpha_used <= 0.05:
+    if outlook.kind.votes and outlook.alpha_used <= 0.05:
         rest.insert(1, FIVE)
     return Lines(first, tuple(rest), cannot)
 
@@ -45,7 +47,7 @@ def lines(outlook: Outlook) -> Lines:
 def summary(plan: Plan, labels: Mapping[str, str], aliases: Mapping[str, str]) -> list[str]:
     """What a plan says, line by line."""
     people = [aliases.get(seat.panelist_id, "") for seat in plan.seats if seat.panelist_id is not None]
-    if plan.method in SEVERAL:
+    if plan.kind.several:
         return plan_several_words.summary(plan, labels, people)
     pair = trial_name(*(labels.get(trial, "?") for trial in (plan.first_trial_id, plan.second_trial_id)))
     more = trial_name(labels.get(_expected(plan), "?"))
@@ -62,9 +64,9 @@ def summary(plan: Plan, labels: Mapping[str, str], aliases: Mapping[str, str]) -
         *([f"Null sets per nose: {plan.null_sets}"] if plan.null_sets else []),
         *([f"Looked at after every {plan.look_every} answers, at most {plan.assessments}"] if plan.look_every else []),
         f"Alpha {plan.alpha}, beta {plan.beta}, pd {plan.pd}",
-        *([] if plan.method == "preference" else [wording_sizes.size_line(plan)]),
-        *([f"No preference: {_TIES[plan.ties_allowed, plan.ties_rule]}"] if plan.method == "preference" else []),
-        *([] if plan.method == "preference" else [f"Prior of the second opinion: {plan.prior}"]),
+        *([] if plan.kind.votes else [wording_sizes.size_line(plan)]),
+        *([f"No preference: {_TIES[plan.design.ties_allowed, plan.ties_rule]}"] if plan.kind.votes else []),
+        *([] if plan.kind.votes else [f"Prior of the second opinion: {TwoTrials.of(plan).prior}"]),
         *plan_several_words.going_back(plan),
         f"Left out of the primary analysis: {', '.join(plan.set_apart)}",
         f"Time zone: {plan.zone}",
@@ -142,7 +144,7 @@ def better(outlook: Outlook) -> list[tuple[str, str, str, str]]:
     ]
 
 
-def _pd_there(outlook: Outlook, method: str) -> str:
+def _pd_there(outlook: Outlook, method: Method) -> str:
     """The share that notices the same difference under another method: what to type as pd after changing to it."""
     if method == outlook.method or outlook.d_prime is None:
         return fixed(outlook.pd, 2)
@@ -154,7 +156,7 @@ def _pd_there(outlook: Outlook, method: str) -> str:
 def design(other: Alternative) -> str:
     """What would be done otherwise."""
     if other.kind == "method":
-        named = ", naming a quality" if other.method in DIRECTED else ""
+        named = ", naming a quality" if kind_of(other.method).directed else ""
         return f"{wording.method_name(other.method)}{named}"
     if other.kind == "replicates" and other.people == 1:
         return f"{other.replicates} sets, for {other.speaks_for}"

@@ -184,7 +184,7 @@ def caveats(plan: Plan, records: tuple[Record, ...], recognised: int) -> Iterabl
     yield "Whoever smelt had dipped the strips: sight, touch or wetness can tell them, and so can fresh memory."
     sets = "1 set" if recognised == 1 else f"{recognised} sets"
     yield f"In {sets} of {plan.sets_per_nose} a strip was said to be recognised by sight, touch or wetness."
-    if plan.method == "triangle" and not plan.preparation:
+    if plan.kind.mixed and not plan.preparation:
         yield "Both sets of a pair were dipped together, so the second was smelt some minutes older than the first."
     cut = solo.rests_cut(records)
     if cut:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
@@ -37,7 +36,7 @@ def test_sessions_are_listed_by_brief(notebook: Any) -> None:
 def test_trials_of_another_brief_are_refused(notebook: Any) -> None:
     here, there = scene(notebook), scene(notebook)
     with pytest.raises(ArgumentError, match="trials must be of the session's brief"):
-        planning.add_draft(notebook, replace(here.plan(), second_trial_id=there.trial_ids[1]))
+        planning.add_draft(notebook, here.plan().changed(second_trial_id=there.trial_ids[1]))
     assert planning.sessions(notebook) == ()
 
 
@@ -51,7 +50,7 @@ def test_only_people_active_on_the_panel_are_planned(notebook: Any) -> None:
 def test_nobody_and_nothing_unknown_is_planned(notebook: Any) -> None:
     here = scene(notebook)
     with pytest.raises(NotFound):
-        planning.add_draft(notebook, replace(here.plan(), first_trial_id="no such trial"))
+        planning.add_draft(notebook, here.plan().changed(first_trial_id="no such trial"))
 
 
 def test_a_sealed_plan_is_neither_changed_nor_removed(notebook: Any) -> None:

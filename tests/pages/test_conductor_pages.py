@@ -499,7 +499,7 @@ def test_the_prior_is_sealed_with_the_plan(opened: Any, notebook: Any) -> None:
     assert "It never makes the verdict" in shown(app)
     by_label(app.radio, "What do you believe before anybody smells?").set_value("hopeful")
     press(app, "Save draft")
-    assert sessions_of(notebook, made)[0].plan.prior == "hopeful"
+    assert sessions_of(notebook, made)[0].plan.design.prior == "hopeful"
 
 
 def test_other_designs_are_shown_with_one_sentence_and_a_table(opened: Any, notebook: Any) -> None:

@@ -283,7 +283,7 @@ def test_a_null_set_is_offered_where_the_panel_can_afford_it(fields: dict[str, o
 def test_the_options_go_into_the_plan_and_come_back() -> None:
     people = tuple("abcdefgh")
     made = plan_form.build(changed(people=people, look_every=4, null_sets=None, prior="sceptical"), BRIEF)
-    assert (made.look_every, made.null_sets, made.prior, made.sets_per_nose) == (4, 1, "sceptical", 2)
+    assert (made.look_every, made.null_sets, made.design.prior, made.sets_per_nose) == (4, 1, "sceptical", 2)
     assert plan_form.build(plan_form.typed_of(made), BRIEF) == made
     told = plan_words.summary(made, {"t7": "7", "t8": "8"}, {})
     assert "Null sets per nose: 1" in told
@@ -354,8 +354,9 @@ def test_typed_text_shows_as_typed() -> None:
 
 
 def test_nearness_is_asked_only_where_the_brief_has_a_text_to_be_near_to() -> None:
-    assert plan_form.build(GOOD, BRIEF).asks_nearer
-    assert not plan_form.build(GOOD, Brief("b", "Salt on warm stone", "", 0)).asks_nearer
+    liked = changed(method="preference")
+    assert plan_form.build(liked, BRIEF).design.asks_nearer
+    assert not plan_form.build(liked, Brief("b", "Salt on warm stone", "", 0)).design.asks_nearer
 
 
 @pytest.mark.parametrize("said", ["", "no", "once"])

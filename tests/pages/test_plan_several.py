@@ -120,11 +120,11 @@ def test_a_draft_comes_back_as_it_was_typed(form: Typed) -> None:
     if form.method == "profile":
         for name in ("descriptors", "descriptor_order", "asks_strength", "asks_liking", "warm_up", "replicates"):
             assert getattr(again, name) == getattr(form, name), name
-        assert made.resmell == (form.resmell and "," in form.ages)
+        assert made.design.resmell == (form.resmell and "," in form.ages)
     if form.method == "ranking":
         assert (again.expected_order, made.replicates) == (form.expected_order, 1)
     if form.method == "round":
-        assert (made.pairs_each, made.ties_allowed) == (form.pairs_each, form.ties_allowed)
+        assert (made.design.pairs_each, made.design.ties_allowed) == (form.pairs_each, form.ties_allowed)
 
 
 @pytest.mark.parametrize(
@@ -161,9 +161,13 @@ def test_a_part_round_still_smells_every_pair_twice(trials: int, people: int, fe
 def test_on_skin_there_is_no_warm_up_and_nothing_to_smell_again() -> None:
     form = _with(typed("profile"), medium="skin", resmell=True, warm_up=True)
     made = plan_form.build(form, BRIEF)
-    assert (made.medium, made.resmell, made.warm_up, made.strips) == ("skin", False, False, 0)
+    assert (made.medium, made.design.resmell, made.design.warm_up, made.strips) == ("skin", False, False, 0)
     both = plan_form.build(_with(form, medium="strip and skin", skin_ages="30, 90"), BRIEF)
-    assert (both.resmell, both.warm_up, [age.seconds for age in both.skin_ages]) == (True, False, [1800, 5400])
+    assert (both.design.resmell, both.design.warm_up, [age.seconds for age in both.skin_ages]) == (
+        True,
+        False,
+        [1800, 5400],
+    )
     for plan in (made, both):
         assert plan_form.build(plan_form.typed_of(plan), BRIEF) == plan
     told = plan_words.summary(both, {}, {})
@@ -268,9 +272,13 @@ def test_a_profile_is_planned_and_sealed(opened: Any, notebook: Any) -> None:
     assert "32 strips, each dipped once, about 22 minutes" in shown(app)
     app = press(app, "Seal this plan")
     session = stored(notebook, made)
-    assert (session.state, session.plan.method, session.plan.resmell) == ("sealed", "profile", False)
-    assert [one.name for one in session.plan.descriptors] == ["woody", "green"]
-    assert (session.plan.asks_strength, session.plan.asks_liking, session.plan.primary) == (True, True, None)
+    assert (session.state, session.plan.method, session.plan.design.resmell) == ("sealed", "profile", False)
+    assert [one.name for one in session.plan.design.descriptors] == ["woody", "green"]
+    assert (session.plan.design.asks_strength, session.plan.design.asks_liking, session.plan.primary) == (
+        True,
+        True,
+        None,
+    )
     assert "Profile: trials 7 and 8" in shown(app)
 
 
@@ -292,7 +300,7 @@ def test_a_profile_without_a_list_still_rates_strength(opened: Any, notebook: An
     app = begun(opened, "profile", answer=1)
     app = press(app, "Save draft")
     draft = stored(notebook, made).plan
-    assert (draft.descriptors, draft.asks_strength, draft.plain_difference) == ((), True, True)
+    assert (draft.design.descriptors, draft.design.asks_strength, draft.plain_difference) == ((), True, True)
     # a list written later is offered to the draft, and nothing is chosen for it
     aims.save_descriptors(notebook, made.brief_id, RATED)
     app = press(opened("plan"), "Continue")
@@ -316,8 +324,8 @@ def test_a_round_is_planned_in_part(opened: Any, notebook: Any) -> None:
     assert "Opposite camps can be looked for" in shown(app)
     press(app, "Save draft")
     plan = stored(notebook, made).plan
-    assert (plan.method, plan.pairs_each, plan.replicates, len(plan.trial_ids)) == ("round", 3, 2, 4)
-    assert plan.asks_nearer
+    assert (plan.method, plan.design.pairs_each, plan.replicates, len(plan.trial_ids)) == ("round", 3, 2, 4)
+    assert plan.design.asks_nearer
     app = opened("plan")
     app = press(app, "Continue")
     assert by(app.radio, JOB).value == "round"
@@ -335,7 +343,7 @@ def test_a_ranking_has_an_expected_order_or_none(opened: Any, notebook: Any) -> 
     app = by(app.multiselect, "Expected order").set_value([trials[2], trials[0], trials[1]]).run()
     app = press(app, "Seal this plan")
     plan = stored(notebook, made).plan
-    assert plan.expected_order == (trials[2], trials[0], trials[1])
+    assert plan.design.expected_order == (trials[2], trials[0], trials[1])
     assert "Expected order, least liked first: trials 9, 7 and 8" in shown(app)
 
 

@@ -209,7 +209,7 @@ def test_the_first_schema_is_backed_up_and_brought_to_ours(tmp_path: Path) -> No
     with notebook.reading() as tx:
         assert tx.key.marked("session") == frozenset()
         plan = tx.sittings.session("session").plan
-        assert (plan.solo, plan.look_every, plan.null_sets, plan.prior) == (False, 0, 0, "flat")
+        assert (plan.solo, plan.look_every, plan.null_sets, plan.design.prior) == (False, 0, 0, "flat")
         assert tx.log.verify("session")
     notebook.close()
     _check_backup(tmp_path / f"n.sqlite.before-{NEWEST}", "0001_main_job")

@@ -42,7 +42,7 @@ def plans(draw: st.DrawFn) -> Plan:
     if len(ages) > 1:
         named += [None, sessions.OVERALL] if method == "preference" else [None]
     directed = method in sessions.DIRECTED
-    return Plan(
+    return Plan.of(
         brief_id=draw(IDS),
         title=draw(WORDS),
         method=method,

@@ -12,7 +12,7 @@ import numpy.typing as npt
 from evaluation.checks import choice, risk, whole
 from evaluation.errors import ArgumentError
 from evaluation.statistics.forced_choice import thurstone
-from evaluation.statistics.forced_choice.methods import method_named
+from evaluation.statistics.forced_choice.methods import MethodName, method_named
 from evaluation.statistics.laws.binomial import at_least, at_most, critical
 from evaluation.statistics.laws.inputs import MOST_ASSESSMENTS, counts, is_scalar
 from evaluation.statistics.laws.intervals import Interval, clopper_pearson
@@ -33,7 +33,7 @@ class DifferenceTest:
 
     correct: int
     assessments: int
-    method: str
+    method: MethodName
     alpha: float
     p_value: float
     minimum_correct: int | None

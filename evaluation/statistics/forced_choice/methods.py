@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from fractions import Fraction
 from types import MappingProxyType
-from typing import Any
+from typing import Any, Literal
 
 from evaluation.checks import choice
 from evaluation.errors import ArgumentError
 from evaluation.statistics.forced_choice.psychometric import DUO_TRIO, TETRAD, THREE_AFC, TRIANGLE, TWO_AFC, Model
+
+MethodName = Literal["triangle", "duo-trio", "tetrad", "2-afc", "3-afc", "two-out-of-five"]
 
 
 @dataclass(frozen=True, slots=True)
 class Method:
     """One way of asking: its name, its guessing probability, and its decision rule where one is known."""
 
-    name: str
+    name: MethodName
     guessing: Fraction
     model: Model | None
 
@@ -36,19 +40,30 @@ class Method:
 
 # Two out of five: C(5, 2) = 10 ways to pick the two. No d′: no decision rule for it has been published where
 # we could read it, and a rule of our own invention would be a number nobody can check.
-METHODS = MappingProxyType(
-    {
-        one.name: one
-        for one in (
-            Method("triangle", Fraction(1, 3), TRIANGLE),
-            Method("duo-trio", Fraction(1, 2), DUO_TRIO),
-            Method("tetrad", Fraction(1, 3), TETRAD),
-            Method("2-afc", Fraction(1, 2), TWO_AFC),
-            Method("3-afc", Fraction(1, 3), THREE_AFC),
-            Method("two-out-of-five", Fraction(1, 10), None),
-        )
-    }
-)
+_METHODS: dict[str, Method] = {
+    one.name: one
+    for one in (
+        Method("triangle", Fraction(1, 3), TRIANGLE),
+        Method("duo-trio", Fraction(1, 2), DUO_TRIO),
+        Method("tetrad", Fraction(1, 3), TETRAD),
+        Method("2-afc", Fraction(1, 2), TWO_AFC),
+        Method("3-afc", Fraction(1, 3), THREE_AFC),
+        Method("two-out-of-five", Fraction(1, 10), None),
+    )
+}
+METHODS = MappingProxyType(_METHODS)
+
+
+@contextmanager
+def registered(method: Method) -> Iterator[Method]:
+    """A method more, as long as the block lasts."""
+    if method.name in _METHODS:
+        raise ArgumentError(f"name must be new, and {method.name} is a method already.")
+    _METHODS[method.name] = method
+    try:
+        yield method
+    finally:
+        del _METHODS[method.name]
 
 
 def method_named(method: Any) -> Method:

@@ -13,7 +13,7 @@ from scipy import special
 from evaluation.checks import choice, real, risk, whole
 from evaluation.errors import ArgumentError
 from evaluation.statistics.forced_choice.difference import correct_of
-from evaluation.statistics.forced_choice.methods import method_named, model_of
+from evaluation.statistics.forced_choice.methods import MethodName, method_named, model_of
 from evaluation.statistics.laws.betabinomial import log_choose
 from evaluation.statistics.laws.inputs import Floats
 from evaluation.statistics.laws.intervals import Interval
@@ -45,7 +45,7 @@ class Belief:
 
     correct: int
     assessments: int
-    method: str
+    method: MethodName
     limit: float
     prior: Prior
     of: str

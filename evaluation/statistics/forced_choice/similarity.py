@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from evaluation.checks import risk, whole
 from evaluation.statistics.forced_choice.difference import correct_of
-from evaluation.statistics.forced_choice.methods import Method, method_named
+from evaluation.statistics.forced_choice.methods import Method, MethodName, method_named
 from evaluation.statistics.laws.binomial import at_most, critical
 from evaluation.statistics.laws.inputs import MOST_ASSESSMENTS, counts
 from evaluation.statistics.laws.intervals import upper_limit
@@ -26,7 +26,7 @@ class SimilarityTest:
 
     correct: int
     assessments: int
-    method: str
+    method: MethodName
     pd: float
     beta: float
     p_value: float

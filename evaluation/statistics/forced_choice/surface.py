@@ -11,7 +11,7 @@ import numpy.typing as npt
 from evaluation.checks import real, risk
 from evaluation.errors import ArgumentError, KindError
 from evaluation.statistics.forced_choice.difference import actual_alpha, minimum_correct
-from evaluation.statistics.forced_choice.methods import METHODS, model_of
+from evaluation.statistics.forced_choice.methods import METHODS, MethodName, method_named, model_of
 from evaluation.statistics.forced_choice.panel_power import power
 from evaluation.statistics.laws.inputs import MOST_ASSESSMENTS, Ints, counts
 
@@ -30,7 +30,7 @@ class DesignPoint:
     power : exact chance to notice the difference, not smoothed; 0.0 where nothing is enough.
     """
 
-    method: str
+    method: MethodName
     people: int
     replicates: int
     assessments: int
@@ -111,18 +111,17 @@ def design_surface(
     return DesignSurface(tuple(panels.tolist()), tuple(times.tolist()), d_prime, alpha, names, tuple(points))
 
 
-def _named(methods: Sequence[str]) -> tuple[str, ...]:
+def _named(methods: Sequence[str]) -> tuple[MethodName, ...]:
     if isinstance(methods, str):
         raise KindError(f"methods must be a sequence of names, not {methods!r}.")
-    names = tuple(methods)
-    if not names:
+    if not tuple(methods):
         raise ArgumentError(f"methods must name one or more of {', '.join(WITH_DISTANCE)}, not none.")
-    for name in names:
+    for name in methods:
         model_of(name)
-    return names
+    return tuple(method_named(name).name for name in methods)
 
 
-def _points(method: str, people: Ints, replicates: Ints, d_prime: float, alpha: float) -> Iterator[DesignPoint]:
+def _points(method: MethodName, people: Ints, replicates: Ints, d_prime: float, alpha: float) -> Iterator[DesignPoint]:
     asked = np.outer(people, replicates).ravel()
     columns = (
         np.repeat(people, replicates.size),

@@ -12,7 +12,7 @@ import numpy.typing as npt
 
 from evaluation.checks import risk, whole
 from evaluation.errors import ArgumentError
-from evaluation.statistics.forced_choice.methods import Method, method_named
+from evaluation.statistics.forced_choice.methods import Method, MethodName, method_named
 from evaluation.statistics.laws.inputs import Ints, counts, is_scalar, numbers
 from evaluation.statistics.several_looks.absorption import NEGLIGIBLE, Look, absorbed, stops
 from evaluation.statistics.several_looks.stopping import Ended, Endless, Lines, ended, wald_lines
@@ -84,7 +84,7 @@ class SequentialPlan:
     expected_at_null, expected_at_pd : mean number of assessments in these two cases.
     """
 
-    method: str
+    method: MethodName
     alpha: float
     beta: float
     pd: float

@@ -12,7 +12,7 @@ import numpy.typing as npt
 
 from evaluation.checks import risk
 from evaluation.errors import ArgumentError
-from evaluation.statistics.forced_choice.methods import Method, method_named
+from evaluation.statistics.forced_choice.methods import Method, MethodName, method_named
 from evaluation.statistics.forced_choice.similarity import largest_at_most
 from evaluation.statistics.laws.betabinomial import log_choose
 from evaluation.statistics.laws.inputs import Floats, Ints
@@ -41,7 +41,7 @@ class ReplicatedLimit:
 
     correct: tuple[int, ...]
     assessments: tuple[int, ...]
-    method: str
+    method: MethodName
     pd: float
     beta: float
     total_correct: int
@@ -73,7 +73,7 @@ class PeopleLimits:
 
     correct: tuple[int, ...]
     assessments: tuple[int, ...]
-    method: str
+    method: MethodName
     pd: float
     alpha: float
     beta: float

@@ -11,7 +11,7 @@ import numpy.typing as npt
 
 from evaluation.checks import risk, whole
 from evaluation.errors import ArgumentError
-from evaluation.statistics.forced_choice.methods import method_named
+from evaluation.statistics.forced_choice.methods import MethodName, method_named
 from evaluation.statistics.laws.betabinomial import log_choose
 from evaluation.statistics.laws.binomial import NEAR, at_least
 from evaluation.statistics.laws.inputs import Floats, Ints, numbers
@@ -66,7 +66,7 @@ class MaterialGaps:
     rows : one for each panelist and material, panelist by panelist.
     """
 
-    method: str
+    method: MethodName
     alpha: float
     rows: tuple[MissedMaterial, ...]
 

@@ -11,7 +11,7 @@ from scipy import special
 
 from evaluation.checks import choice, risk, whole
 from evaluation.statistics.forced_choice.difference import minimum_correct
-from evaluation.statistics.forced_choice.methods import Method, method_named
+from evaluation.statistics.forced_choice.methods import Method, MethodName, method_named
 from evaluation.statistics.laws import betabinomial
 from evaluation.statistics.laws.betabinomial import GAMMA_GRID, MU_GRID, Curve, Likelihood
 from evaluation.statistics.laws.binomial import at_least, reaches
@@ -67,7 +67,7 @@ class ReplicatedDifference:
 
     correct: tuple[int, ...]
     assessments: tuple[int, ...]
-    method: str
+    method: MethodName
     above_guessing: bool
     alpha: float
     total_correct: int

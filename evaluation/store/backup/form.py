@@ -22,6 +22,7 @@ from pathlib import Path
 from typing import IO, Any, Final
 
 from evaluation.errors import StoreError
+from evaluation.states import State
 
 WHAT: Final = "Mouillette backup"
 FORMAT: Final = 1
@@ -96,7 +97,7 @@ class SessionLog:
     """How the log of a session stood: its state, length and last hash, and whether it agreed with what is stored."""
 
     id: str
-    state: str
+    state: State
     records: int
     last_hash: str
     holds: bool

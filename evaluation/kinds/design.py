@@ -1,0 +1,247 @@
+"""What a session of one kind has of its own, beside the frame that every plan has: the class under all such values.
+
+A value holds what its kind can have and nothing else, so that what cannot be combined cannot be written down. Sealed
+plans are written flat, all kinds with the same fields (see ``flat``): that spelling is hashed, so it never changes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import fields
+from decimal import Decimal
+from types import MappingProxyType
+from typing import Any, ClassVar, Final, Protocol, Self, cast
+
+from evaluation import checks
+from evaluation.errors import ArgumentError
+from evaluation.kinds.facts import Kind, Method, kind_of
+from evaluation.terms import PRIORS, Medium, Preparation, Side
+
+# The fields of a flat plan that belong to some kinds only, with what they say where they belong to none. A field that
+# was added after plans were sealed is not written where it says this.
+NOT_SAID: Final[Mapping[str, Any]] = MappingProxyType(
+    {
+        "descriptor": "",
+        "expected": "",
+        "ties_allowed": True,
+        "asks_nearer": True,
+        "solo": False,
+        "look_every": 0,
+        "null_sets": 0,
+        "prior": "flat",
+        "other_trial_ids": (),
+        "descriptors": (),
+        "descriptor_order": "fixed",
+        "asks_strength": True,
+        "asks_liking": False,
+        "resmell": False,
+        "warm_up": False,
+        "pairs_each": 0,
+        "expected_order": (),
+        "size": None,
+        "preparation": "",
+    }
+)
+ADDED_SINCE: Final = frozenset({"size", "preparation"})
+
+Take = Callable[[str], Any]
+Refusal = Callable[[str, Any], None]  # method and value of a field that does not belong to the kind
+
+
+class Frame(Protocol):
+    """What a value may ask of the plan it stands in."""
+
+    @property
+    def design(self) -> Design: ...
+    @property
+    def replicates(self) -> int: ...
+    @property
+    def people(self) -> int: ...
+    @property
+    def assessments(self) -> int: ...
+    @property
+    def ages(self) -> Sequence[Any]: ...
+    @property
+    def seats(self) -> Sequence[Any]: ...
+    @property
+    def media(self) -> tuple[Medium, ...]: ...
+
+
+class Design:
+    """What a session of one kind compares and asks. What a kind has not says so: no looks, no null sets, not alone."""
+
+    __slots__ = ()
+
+    refused: ClassVar[Mapping[str, Refusal]] = MappingProxyType({})
+
+    @property
+    def method(self) -> Method:
+        """The kind, by its method."""
+        raise NotImplementedError
+
+    @property
+    def trial_ids(self) -> tuple[str, ...]:
+        """All trials compared, in the order of their letters."""
+        raise NotImplementedError
+
+    @property
+    def kind(self) -> Kind:
+        """What holds of every session of this kind."""
+        return kind_of(self.method)
+
+    @property
+    def descriptor(self) -> str:
+        """The word that names the direction; "" where none is named."""
+        return ""
+
+    @property
+    def expected(self) -> Side:
+        """The trial expected to show more of the descriptor; "" where none is named."""
+        return ""
+
+    @property
+    def solo(self) -> bool:
+        """True where one person prepares and smells; the shuffle is the draw."""
+        return False
+
+    @property
+    def preparation(self) -> Preparation:
+        """Alone: how the strips are made blind."""
+        return ""
+
+    @property
+    def look_every(self) -> int:
+        """Assessments between two looks of a sequential session; 0: judged once, at the end."""
+        return 0
+
+    @property
+    def size(self) -> Decimal | None:
+        """The d-prime that matters, beside the plan's pd; None: pd was said, or no share of people matters."""
+        return None
+
+    @property
+    def null_sets(self) -> int:
+        """Sets a nose, at one age, in which one trial is served as if it were two."""
+        return 0
+
+    @property
+    def ties_allowed(self) -> bool:
+        """True where "no preference" is an answer."""
+        return False
+
+    @property
+    def asks_nearer(self) -> bool:
+        """True where it is also asked which is nearer the brief."""
+        return False
+
+    @property
+    def resmell(self) -> bool:
+        """True where each panelist smells the own strip again at every age, under its old code."""
+        return False
+
+    @property
+    def warm_up(self) -> bool:
+        """True where one strip is smelt before the others whose ratings do not count."""
+        return False
+
+    @property
+    def strips_a_set(self) -> int:
+        """Strips (or skin sites) in one set."""
+        return self.kind.strips or len(self.trial_ids)
+
+    @property
+    def sets_a_round(self) -> int:
+        """Sets one nose smells at one age in one replicate."""
+        return 1
+
+    @property
+    def needs_strips(self) -> bool:
+        """True where a session on skin cannot be held like this."""
+        return bool(self.solo or self.look_every or self.null_sets or self.warm_up)
+
+    def check(self, plan: Frame) -> None:
+        """Refuse what does not go together with the frame."""
+
+    def flat(self) -> dict[str, Any]:
+        """Its fields as a sealed plan writes them."""
+        first, second, *others = self.trial_ids
+        own = {one.name: getattr(self, one.name) for one in fields(cast(Any, self)) if one.name in NOT_SAID}
+        named = {"method": self.method, "first_trial_id": first, "second_trial_id": second}
+        return named | own | {"other_trial_ids": tuple(others)}
+
+    @classmethod
+    def read(cls, method: Method, take: Take) -> Self:
+        """The value from a flat plan, whose fields ``take`` gives by name."""
+        raise NotImplementedError
+
+    @classmethod
+    def of(cls, plan: Frame) -> Self:
+        """The value of a plan of this kind; ArgumentError for a plan of another."""
+        if not isinstance(plan.design, cls):
+            raise ArgumentError(f"method must be that of a {cls.__name__.lower()}, not {plan.design.method}.")
+        return plan.design
+
+
+class Flat:
+    """A flat plan while it is read: what nobody took is looked at in the end."""
+
+    def __init__(self, given: Mapping[str, Any]) -> None:
+        self._left = dict(given)
+
+    def take(self, name: str) -> Any:
+        """A field, or what it says where it is not written."""
+        return self._left.pop(name, NOT_SAID[name]) if name in NOT_SAID else self._left.pop(name)
+
+    def rest(self, kind: Kind) -> tuple[tuple[str, Any], ...]:
+        """What was said of fields that mean nothing for this kind: refused, or kept because it was sealed so."""
+        unknown = sorted(self._left.keys() - NOT_SAID.keys())
+        if unknown:
+            raise ArgumentError(f"plan must have no field {', '.join(unknown)}.")
+        said = {name: value for name, value in self._left.items() if NOT_SAID[name] != value}
+        for name, value in said.items():
+            (kind.design.refused.get(name) or _ANYWHERE.get(name, _kept))(kind.method, value)
+        return tuple(sorted(said.items()))
+
+
+def _kept(method: str, value: Any) -> None:
+    """Nothing to refuse: it was written with plans of any kind, and read in none of this."""
+
+
+def refusing(sentence: str) -> Refusal:
+    """A refusal in one sentence, in which ``{method}`` is the plan's."""
+
+    def refuse(method: str, value: Any) -> None:
+        raise ArgumentError(sentence.format(method=method))
+
+    return refuse
+
+
+def _no_preparation(method: str, value: Any) -> None:
+    checks.choice("preparation", value, ("",))
+
+
+def _no_pairs(method: str, value: Any) -> None:
+    checks.whole("pairs each", value, 0, 0)
+
+
+def _a_prior(method: str, value: Any) -> None:
+    checks.choice("prior", value, PRIORS)
+
+
+_DIRECTION: Final = refusing("descriptor and expected direction belong to 2-afc and 3-afc, not to {method}.")
+_ANYWHERE: Final[Mapping[str, Refusal]] = MappingProxyType(
+    {
+        "descriptor": _DIRECTION,
+        "expected": _DIRECTION,
+        "preparation": _no_preparation,
+        "pairs_each": _no_pairs,
+        "expected_order": refusing("expected order must hold each trial of a ranking once."),
+        "prior": _a_prior,
+    }
+)
+
+
+def read(flat: Flat) -> Design:
+    """The value of a flat plan, of the kind its method names."""
+    kind = kind_of(flat.take("method"))
+    return cast(Design, kind.design.read(kind.method, flat.take))

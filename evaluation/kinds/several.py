@@ -1,0 +1,159 @@
+"""Sessions that compare several trials: profiles, rounds of pairs, rankings."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import Any, ClassVar, Final, Self
+
+from evaluation import checks
+from evaluation.descriptors import Descriptor, check_list
+from evaluation.errors import ArgumentError
+from evaluation.kinds.design import Design, Frame, Refusal, Take, refusing
+from evaluation.kinds.facts import Method, methods
+from evaluation.terms import DESCRIPTOR_ORDERS, DescriptorOrder
+
+_TOGETHER: Final = refusing("a {method} cannot be held alone, with looks, or with null sets.")
+_RATED: Final = refusing("descriptors, re-smelling and warm-up belong to profiles.")
+
+
+def _no_size(method: str, value: Any) -> None:
+    checks.choice("method of a plan with a size", method, methods(lambda kind: kind.distance))
+
+
+def _an_order(method: str, value: Any) -> None:
+    checks.choice("descriptor order", value, DESCRIPTOR_ORDERS)
+
+
+def _trials(take: Take) -> tuple[str, ...]:
+    return (take("first_trial_id"), take("second_trial_id"), *take("other_trial_ids"))
+
+
+@dataclass(frozen=True, slots=True)
+class SeveralTrials(Design):
+    """What every comparison of several trials has."""
+
+    refused: ClassVar[Mapping[str, Refusal]] = MappingProxyType(
+        {
+            **dict.fromkeys(("solo", "look_every", "null_sets"), _TOGETHER),
+            **dict.fromkeys(("descriptors", "resmell", "warm_up"), _RATED),
+            "size": _no_size,
+            "descriptor_order": _an_order,
+        }
+    )
+
+    trial_ids: tuple[str, ...] = field()
+
+    def __post_init__(self) -> None:
+        if self.trial_ids[:1] == self.trial_ids[1:2]:
+            raise ArgumentError(
+                "second trial must be another trial than the first: a trial cannot be told from itself."
+            )
+        fewest, most = self.kind.trials
+        if len({*self.trial_ids}) != len(self.trial_ids) or not fewest <= len(self.trial_ids) <= most:
+            raise ArgumentError(f"trials of a {self.method} must be {fewest} to {most} different ones.")
+
+    @property
+    def pairs(self) -> int:
+        """Pairs of trials."""
+        return len(self.trial_ids) * (len(self.trial_ids) - 1) // 2
+
+
+@dataclass(frozen=True, slots=True)
+class Profile(SeveralTrials):
+    """What is rated of each strip, in the order of the list; strength and liking are questions of their own.
+
+    ``resmell``: each panelist smells the own strip again at every age, under its old code. ``warm_up``: one strip
+    before the others whose ratings do not count.
+    """
+
+    descriptors: tuple[Descriptor, ...] = ()
+    descriptor_order: DescriptorOrder = "fixed"
+    asks_strength: bool = True
+    asks_liking: bool = False
+    resmell: bool = False
+    warm_up: bool = False
+
+    def __post_init__(self) -> None:
+        SeveralTrials.__post_init__(self)
+        checks.choice("descriptor order", self.descriptor_order, DESCRIPTOR_ORDERS)
+        check_list(self.descriptors)
+        if not (self.descriptors or self.asks_strength or self.asks_liking):
+            raise ArgumentError("descriptors must be one or more, or strength or liking must be asked.")
+
+    @property
+    def method(self) -> Method:
+        return "profile"
+
+    @property
+    def sets_a_round(self) -> int:
+        return len(self.trial_ids)
+
+    @property
+    def ratings(self) -> int:
+        """Questions about one strip."""
+        return len(self.descriptors) + self.asks_strength + self.asks_liking
+
+    @classmethod
+    def read(cls, method: Method, take: Take) -> Self:
+        own = ("descriptors", "descriptor_order", "asks_strength", "asks_liking", "resmell", "warm_up")
+        return cls(_trials(take), **{name: take(name) for name in own})
+
+
+def _one_age(method: str, plan: Frame) -> None:
+    if len(plan.ages) > 1:
+        raise ArgumentError(f"a {method} has one strip age: plan another session for another age.")
+
+
+@dataclass(frozen=True, slots=True)
+class Round(SeveralTrials):
+    """A round of pairs; ``pairs_each``: pairs each nose smells, 0: all of them."""
+
+    pairs_each: int = 0
+    ties_allowed: bool = True
+    asks_nearer: bool = True
+
+    @property
+    def method(self) -> Method:
+        return "round"
+
+    @property
+    def sets_a_round(self) -> int:
+        return self.pairs_each or self.pairs
+
+    def check(self, plan: Frame) -> None:
+        _one_age(self.method, plan)
+        checks.whole("pairs each", self.pairs_each, 0, self.pairs)
+        if self.pairs_each and plan.people * self.pairs_each < 2 * self.pairs:
+            raise ArgumentError(
+                f"pairs each must be at least {-(-2 * self.pairs // plan.people)} for {plan.people} people, so that "
+                f"each of the {self.pairs} pairs is smelt twice."
+            )
+
+    @classmethod
+    def read(cls, method: Method, take: Take) -> Self:
+        return cls(_trials(take), take("pairs_each"), take("ties_allowed"), take("asks_nearer"))
+
+
+@dataclass(frozen=True, slots=True)
+class Ranking(SeveralTrials):
+    """A ranking; ``expected_order``: trial ids in an order expected in advance, least first."""
+
+    expected_order: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        SeveralTrials.__post_init__(self)
+        if self.expected_order and sorted(self.expected_order) != sorted(self.trial_ids):
+            raise ArgumentError("expected order must hold each trial of a ranking once.")
+
+    @property
+    def method(self) -> Method:
+        return "ranking"
+
+    def check(self, plan: Frame) -> None:
+        _one_age(self.method, plan)
+
+    @classmethod
+    def read(cls, method: Method, take: Take) -> Self:
+        return cls(_trials(take), take("expected_order"))
