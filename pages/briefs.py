@@ -6,7 +6,7 @@ from datetime import date
 from typing import Any, Final
 
 import streamlit as st
-from parts import entries, frame, house, pickers, state
+from parts import entries, frame, house, last_copy, pickers, state
 
 from evaluation import wording
 from evaluation.actions import book, plan
@@ -23,8 +23,21 @@ def show(notebook: Notebook) -> None:
     frame.page("Trial book", "Briefs, and the numbered trials made towards each.")
     chosen = pickers.brief(notebook)
     _add_brief(notebook, first=chosen is None)
-    if chosen is None:
-        return
+    if chosen is not None:
+        _of_brief(notebook, chosen)
+    _kept()
+
+
+def _kept() -> None:
+    """When and where the last copy of all this was made."""
+    st.divider()
+    here = house.current()
+    last_copy.hindrance(here)
+    st.caption(frame.plain(last_copy.sentence(here)))
+    frame.page_link("backup.py", "Keep a backup, check, or bring one back")
+
+
+def _of_brief(notebook: Notebook, chosen: Brief) -> None:
     _correct_brief(notebook, chosen)
     if chosen.text:
         frame.quote(chosen.text)

@@ -8,8 +8,9 @@ import signal
 import socket
 import sys
 import tempfile
-from collections.abc import AsyncIterator, Callable
-from contextlib import asynccontextmanager
+from collections.abc import AsyncIterator, Callable, Iterator
+from contextlib import asynccontextmanager, contextmanager
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
 
@@ -37,10 +38,28 @@ def serve(where: str | Path | None, port: int, lan: bool = False, public_url: st
         notebook = Notebook.open(Path(scratch) / "demo.sqlite" if demo else where, SystemClock())
         try:
             here = furnish(notebook, None if demo else where, port, lan, public_url, demo)
-            run(here)
+            with keeping(here):
+                run(here)
         finally:
             notebook.close()
     return 0
+
+
+@contextmanager
+def keeping(here: House) -> Iterator[None]:
+    """Copies are made while the app runs on a file; the demo keeps nothing, and a server is backed up by its owner."""
+    if here.demo or here.database_server or here.notebook.where is None:
+        yield
+        return
+    from evaluation.keeping.own_copies import Keeper
+
+    keeper = Keeper(here.notebook, lambda sentence: sys.stderr.write(f"{sentence}\n"))
+    house.put(replace(here, keeper=keeper))
+    keeper.start()
+    try:
+        yield
+    finally:
+        keeper.stop()
 
 
 def furnish(notebook: Notebook, where: str | Path | None, port: int, lan: bool, public_url: str, demo: bool) -> House:
@@ -74,13 +93,18 @@ def build(here: House) -> tuple[Any, dict[str, Any]]:
     """The server and its settings. The framework is imported only after its cookie secret lies ready."""
     os.environ[COOKIE_VARIABLE] = doors.derive(here.secret, "framework cookie").hex()
     import streamlit as st
-    from parts import doors_routes, findings_routes, front_door, guard, neutral, sheets_routes
+    from parts import backup_routes, doors_routes, findings_routes, front_door, guard, neutral, sheets_routes
     from starlette.middleware import Middleware
 
     neutral.apply()
     app = st.App(
         HERE / "app.py",
-        routes=[*doors_routes.routes(), *findings_routes.routes(), *sheets_routes.routes()],
+        routes=[
+            *doors_routes.routes(),
+            *findings_routes.routes(),
+            *sheets_routes.routes(),
+            *backup_routes.routes(),
+        ],
         middleware=[
             Middleware(guard.Guard, hosts=here.hosts, public_origin=guard.origin_of(here.public_url)),
             Middleware(front_door.FrontDoor),

@@ -107,6 +107,7 @@ WITHIN: Final[dict[str, Rows]] = {
         ("underway",),
     ),
     "evaluation.alone": (("ways",), ("course",), ("foreseen",)),
+    "evaluation.keeping": (("own_copies", "told"), ("backup_commands",)),
     "evaluation.charts": (("ink",), ("profiles", "rounds")),
 }
 LAYERS: Final[dict[str, Rows]] = {"": (("evaluation",), ("pages",)), "evaluation": ROWS, **WITHIN}

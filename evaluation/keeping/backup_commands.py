@@ -5,7 +5,6 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Callable, Mapping
-from datetime import UTC, datetime
 from pathlib import Path
 from types import MappingProxyType
 from typing import Final, NoReturn
@@ -13,6 +12,7 @@ from typing import Final, NoReturn
 from evaluation.actions import doors
 from evaluation.clock import SystemClock
 from evaluation.errors import ArgumentError, MouilletteError, StoreError
+from evaluation.keeping.told import count, counts, instant
 from evaluation.store import Notebook
 from evaluation.store.backup import checking, form, making, restoring
 from evaluation.store.backup.checking import Checked
@@ -52,9 +52,7 @@ def _backup(options: argparse.Namespace) -> int:
     _say(_of_the_secret(in_it=secret is not None))
     bad = [one for one in made.logs or () if not one.holds]
     if bad:
-        sys.stderr.write(
-            f"{_count(len(bad), 'log')} did not hold when this was made: run python -m evaluation check.\n"
-        )
+        sys.stderr.write(f"{count(len(bad), 'log')} did not hold when this was made: run python -m evaluation check.\n")
     return DAMAGED if bad else 0
 
 
@@ -104,26 +102,10 @@ def _check(options: argparse.Namespace) -> int:
     return _of_the_damage(found)
 
 
-def counts(found: Checked) -> str:
-    """What was found, in numbers to compare, and whether every log holds."""
-    held, logs = sum(one.holds for one in found.logs), len(found.logs)
-    told = (_count(found.briefs, "brief"), _count(found.sessions, "session"), _count(found.answers, "answer"))
-    return f"{', '.join(told)}; {'every log holds' if held == logs else f'{held} of {logs} logs hold'}."
-
-
 def _of_the_damage(found: Checked) -> int:
     for sentence in found.damage:
         sys.stderr.write(f"{sentence}\n")
     return DAMAGED if found.damage else 0
-
-
-def _count(number: int, what: str) -> str:
-    return f"{number} {what}{'' if number == 1 else 's'}"
-
-
-def instant(moment: int) -> str:
-    """A moment for the terminal, in UTC: where the backup is read, the zone may be another."""
-    return f"{datetime.fromtimestamp(moment / 1000, UTC):%Y-%m-%d %H:%M} UTC"
 
 
 def _say(sentence: str) -> None:

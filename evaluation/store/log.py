@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, Final
 
-from sqlalchemy import select
+from sqlalchemy import func, select
 
 from evaluation import checks
 from evaluation.errors import ArgumentError
@@ -56,6 +56,11 @@ class Log:
         """The sequence of the last record, 0 if there is none."""
         row = self._desk.maybe(select(heads.c.sequence).where(heads.c.session_id == session_id))
         return 0 if row is None else int(row.sequence)
+
+    def last_end(self) -> int:
+        """When a session was last closed or given up, 0 if none was."""
+        query = select(func.max(records.c.at)).where(records.c.kind.in_(("close", "void")))
+        return int(self._desk.connection.execute(query).scalar_one() or 0)
 
     def texts(self, session_id: str) -> dict[str, str]:
         """Personal text by digest, as far as it has not been erased."""

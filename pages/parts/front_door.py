@@ -24,6 +24,7 @@ CONDUCTOR_PAGES: Final = (
     ("solo", "Alone"),
     ("findings", "Findings"),
     ("decide", "Decision"),
+    ("backup", "Backup"),
 )
 _PATHS: Final = frozenset(f"/{name}" for name, _ in CONDUCTOR_PAGES)
 

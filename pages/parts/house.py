@@ -15,6 +15,7 @@ from evaluation.actions import doors
 from evaluation.errors import StateError
 
 if TYPE_CHECKING:
+    from evaluation.keeping.own_copies import Keeper
     from evaluation.store import Notebook
 
 LOOPBACK: Final = frozenset({"localhost", "127.0.0.1", "::1"})
@@ -34,6 +35,7 @@ class House:
     public_url: str = ""
     database_server: bool = False
     addresses: tuple[str, ...] = ()
+    keeper: Keeper | None = None  # makes copies, where the notebook is a file that is kept
 
     @property
     def local(self) -> bool:

@@ -1,0 +1,133 @@
+"""The copies the app makes of itself: after each session ends and once a day, beside the file it runs on.
+
+They are backups like any other, without the server's secret, and ``restore`` brings one back. What is due is worked
+out from the notebook and from the names of the copies alone, so that nothing is forgotten by a restart.
+"""
+
+from __future__ import annotations
+
+import re
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Final
+
+from evaluation.errors import MouilletteError, StoreError
+from evaluation.store import Notebook
+
+DAILY: Final = "daily"
+SESSION: Final = "session"
+WHY: Final = {DAILY: "the daily one", SESSION: "made after a session ended"}
+KEPT: Final = 10  # of each kind, the newest
+DAY: Final = 86_400_000
+LOOK_EVERY_SECONDS: Final = 30.0
+_NAME: Final = re.compile(r"(\d{8}T\d{6})(\d{3})Z-(daily|session)\.zip")
+_SPELT: Final = "%Y%m%dT%H%M%S"
+
+
+@dataclass(frozen=True, slots=True)
+class Copy:
+    """One copy: where it lies, of which instant it is, and why it was made."""
+
+    file: Path
+    at: int
+    why: str
+
+
+def folder(where: str | Path) -> Path:
+    """Where the copies of a file lie."""
+    return Path(f"{where}.copies")
+
+
+def copies(where: str | Path) -> tuple[Copy, ...]:
+    """The copies of a file that are there, newest first."""
+    try:
+        found = [one for path in folder(where).iterdir() if (one := _copy(path))]
+    except OSError:
+        return ()
+    return tuple(sorted(found, key=lambda one: one.at, reverse=True))
+
+
+def _copy(path: Path) -> Copy | None:
+    name = _NAME.fullmatch(path.name)
+    if name is None:
+        return None
+    try:
+        second = datetime.strptime(name[1], _SPELT).replace(tzinfo=UTC)
+    except ValueError:
+        return None
+    return Copy(path, int(second.timestamp()) * 1000 + int(name[2]), name[3])
+
+
+class Keeper:
+    """Makes the copies of one notebook in a file; a thread of its own looks every half minute."""
+
+    def __init__(self, notebook: Notebook, tell: Callable[[str], object] = lambda _: None) -> None:
+        if notebook.where is None or "://" in notebook.where:
+            raise StoreError("Copies are made of a notebook in a file only.")
+        self._notebook = notebook
+        self._where = notebook.where
+        self._tell = tell  # told once of each hindrance
+        self._ended = 0  # the newest end of a session that this process has seen to
+        self._stopping = threading.Event()
+        self._thread = threading.Thread(target=self._run, name="copies", daemon=True)
+        self.trouble = ""  # why the last one could not be made, "" if it could
+
+    def start(self, every: float = LOOK_EVERY_SECONDS) -> None:
+        self._every = every
+        self._thread.start()
+
+    def stop(self) -> None:
+        """Look a last time, and end: a session that ended just now is kept."""
+        self._stopping.set()
+        self._thread.join()
+
+    def _run(self) -> None:
+        while True:
+            self.look()
+            if self._stopping.is_set():
+                return
+            self._stopping.wait(self._every)
+
+    def look(self) -> Copy | None:
+        """Make the copy that is due, if one is; what hinders it is kept in ``trouble`` and tried again."""
+        try:
+            due = self._due()
+            made = self._make(*due) if due else None
+        except (MouilletteError, OSError) as problem:
+            if str(problem) != self.trouble:
+                self._tell(f"No copy of the notebook could be made: {problem}")
+            self.trouble = str(problem)
+            return None
+        self.trouble = ""
+        return made
+
+    def _due(self) -> tuple[str, int] | None:
+        """Why a copy is due, and the newest end of a session it covers."""
+        from evaluation.store.backup import restoring  # only where a copy is thought of
+
+        with self._notebook.reading() as tx:
+            ended, now = tx.log.last_end(), tx.clock.now()
+        there = copies(self._where)
+        if ended > self._ended and all(one.at <= ended for one in there):
+            return SESSION, ended
+        self._ended = max(self._ended, ended)
+        if any(now - DAY < one.at <= now for one in there) or restoring.is_empty(self._notebook):
+            return None
+        return DAILY, ended
+
+    def _make(self, why: str, ended: int) -> Copy:
+        from evaluation.store.backup import form, making
+
+        place, now = folder(self._where), self._notebook.clock.now()
+        place.mkdir(mode=0o700, exist_ok=True)
+        second = datetime.fromtimestamp(now // 1000, UTC)
+        file = place / f"{second:{_SPELT}}{now % 1000:03d}Z-{why}.zip"
+        with form.new_file(file) as out:
+            making.make(self._notebook, out)
+        self._ended = ended
+        for one in [one for one in copies(self._where) if one.why == why][KEPT:]:
+            one.file.unlink(missing_ok=True)
+        return Copy(file, now, why)

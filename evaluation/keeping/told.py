@@ -1,0 +1,23 @@
+"""What backups and checks say of themselves, for the terminal and for the page."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+from evaluation.store.backup.checking import Checked
+
+
+def counts(found: Checked) -> str:
+    """What was found, in numbers to compare, and whether every log holds."""
+    held, logs = sum(one.holds for one in found.logs), len(found.logs)
+    told = (count(found.briefs, "brief"), count(found.sessions, "session"), count(found.answers, "answer"))
+    return f"{', '.join(told)}; {'every log holds' if held == logs else f'{held} of {logs} logs hold'}."
+
+
+def count(number: int, what: str) -> str:
+    return f"{number} {what}{'' if number == 1 else 's'}"
+
+
+def instant(moment: int) -> str:
+    """A moment in UTC: where the backup is read, the zone may be another."""
+    return f"{datetime.fromtimestamp(moment / 1000, UTC):%Y-%m-%d %H:%M} UTC"

@@ -1,0 +1,76 @@
+"""Backup: everything in one file, whether the notebook stands as it was written, and how a backup is brought back."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import streamlit as st
+from parts import backup_routes, frame, house, last_copy
+from parts.house import House
+
+from evaluation.keeping import told
+from evaluation.store.backup import checking, restoring
+
+COMMAND: Final = "python -m evaluation restore FILE.zip --data NEW_FILE"
+# A form of our own: the framework's way to take files is shut, as it is open to everybody who has a page open.
+FORM: Final = f"""<style>
+.mo-bring input, .mo-bring button {{font: inherit; color: inherit; min-height: 2.75rem; max-width: 100%;}}
+.mo-bring button {{padding: 0 .9rem; border: 1px solid currentColor; border-radius: .5rem; background: transparent;
+  cursor: pointer; display: block;}}
+</style><form class="mo-bring" method="post" action="{backup_routes.BRING_BACK}" enctype="multipart/form-data">
+<p><label>Backup (ZIP)<br><input type="file" name="backup" accept=".zip" required></label></p>
+<button>Bring it back</button></form>"""
+
+
+def show(here: House) -> None:
+    frame.page("Backup", "Everything in this notebook in one file, and whether it stands as it was written.")
+    last_copy.show(here)
+    _download()
+    _check(here)
+    _bring_back(here)
+
+
+def _download() -> None:
+    st.subheader("Keep a backup", anchor=False)
+    st.markdown(
+        "A backup is all of one instant; people can go on answering. It can be read without this program, and is best "
+        "kept on another disk than the notebook."
+    )
+    st.html(f'<p><a href="{backup_routes.PATH}" download target="_self">Download a backup of now (ZIP)</a></p>')
+    st.caption(
+        "It holds names, notes and answers, and the keys of sessions that are not opened in a part of their own: leave "
+        "that shut, and keep the file away from whoever is to smell. The secret that links are made with is not in it. "
+        "Somebody you erase stays in backups made before."
+    )
+
+
+def _check(here: House) -> None:
+    st.subheader("Check this notebook", anchor=False)
+    st.markdown("Reads the file, every log, key and decision, and says whether they stand as they were written.")
+    if st.button("Check now"):
+        with frame.one_sentence():
+            _found(checking.check(here.notebook))
+
+
+def _found(found: checking.Checked) -> None:
+    for sentence in found.damage:
+        frame.refuse(sentence)
+    if found.damage:
+        st.markdown("Leave the file as it is, and bring back the newest backup into a new one.")
+    else:
+        st.success(told.counts(found))
+
+
+def _bring_back(here: House) -> None:
+    st.subheader("Bring a backup back", anchor=False)
+    if not restoring.is_empty(here.notebook):
+        st.markdown("This notebook is not empty, and what is in it stays. A backup goes into a new file, by a command:")
+        st.code(COMMAND, language=None)
+        st.markdown("Then start the app with `--data NEW_FILE`. What cannot be brought back whole is refused whole.")
+        return
+    st.markdown("This notebook is empty: a backup can be brought back into it, whole or not at all.")
+    st.html(FORM)
+    st.caption(f"Up to {backup_routes.LARGEST >> 20} MB here. Larger ones come back by `{COMMAND}`.")
+
+
+show(house.current())
