@@ -27,6 +27,7 @@ from evaluation.actions.ballot import BallotView
 from evaluation.descriptors import SKIPPED
 from evaluation.errors import AlreadyAnswered, MouilletteError
 from evaluation.kinds import kind_of
+from evaluation.markup import Html, joined
 from evaluation.sessions import OVERALL, SKIN, Question
 
 ASK_AGAIN_SECONDS: Final = 5
@@ -113,7 +114,7 @@ def _words(title: str, lines: tuple[str, ...], link: tuple[str, str] = ("", ""))
 
 
 def _welcome(view: BallotView) -> None:
-    how = "".join(look.steps(title, lines) for title, lines in stopping.how(view))
+    how = joined(look.steps(title, lines) for title, lines in stopping.how(view))
     st.html(look.text_page(words.WELCOME, stopping.welcome(view), stopping.cautions(view), heading=words.BEFORE) + how)
     st.button(words.BEGIN, type="primary", width="stretch", key="begin", on_click=_begin)
 
@@ -136,7 +137,7 @@ def _question(view: BallotView, asked: Question) -> None:
 
 def _choice(view: BallotView, asked: Question) -> None:
     text, below = wording.ballot_question(view.method, asked.name, view.descriptor)
-    st.html("".join((*_above(view), *_shown(view, asked, text, below))))
+    st.html(joined((*_above(view), *_shown(view, asked, text, below))))
     with st.container():
         answered = choice.control(asked, view.number, text) is not None
         if asked.name in REMARKED:
@@ -156,7 +157,7 @@ def _rating(view: BallotView, asked: Question) -> None:
     """All ratings of one strip, or a ranking. What keeps it from being locked is said beside the lock."""
     last: Notice | None = st.session_state.get(_NOTICE)
     refused = last if last is not None and not last.stored and _said_below(view, last) else None
-    st.html("".join((*_above(view), *_smelt(view, asked))))
+    st.html(joined((*_above(view), *_smelt(view, asked))))
     with st.container():
         rate.control(view, partial(_drafted, view), *((refused.missing, refused.turn) if refused else ()))
         _remark(view.number)
@@ -178,7 +179,7 @@ def _lock_label(view: BallotView) -> str:
     return words.LOCK_SKIN if view.medium == SKIN else words.LOCK_STRIP
 
 
-def _smelt(view: BallotView, asked: Question) -> Iterator[str]:
+def _smelt(view: BallotView, asked: Question) -> Iterator[Html]:
     """What is to be smelt now, and what to do with it."""
     if kind_of(view.method).rates:
         yield look.ask(words.rate(asked.codes[0], "".join(view.sites)), words.WARM_UP_LINE if view.warm_up else "")
@@ -188,13 +189,13 @@ def _smelt(view: BallotView, asked: Question) -> Iterator[str]:
     yield from _reminded(view)
 
 
-def _reminded(view: BallotView) -> Iterator[str]:
+def _reminded(view: BallotView) -> Iterator[Html]:
     """How to smell, in one line beside what is to be smelt."""
     if view.way is not None:
         yield look.reminder(smelling.reminder(view.way))
 
 
-def _above(view: BallotView) -> Iterator[str]:
+def _above(view: BallotView) -> Iterator[Html]:
     """Where the ballot is, and what became of the last answer.
 
     The last notice stays until the next one: a line that vanished would move the buttons under a thumb.
@@ -222,7 +223,7 @@ def _strip(view: BallotView) -> str:
     return f"{words.WARM_UP if view.warm_up else which}, {when}"
 
 
-def _shown(view: BallotView, asked: Question, text: str, below: str) -> Iterator[str]:
+def _shown(view: BallotView, asked: Question, text: str, below: str) -> Iterator[Html]:
     """The question, what it needs to be understood, and the codes on the tray where nothing else names them."""
     yield look.ask(text, _on_new_tray(view, below) if asked.name == "choice" else below)
     if asked.name == "choice":

@@ -15,7 +15,7 @@ Rows = tuple[tuple[str, ...], ...]
 ROWS: Final[Rows] = (
     ("errors",),
     ("checks", "states", "tables_digits"),
-    ("clock", "canonical", "places", "terms"),
+    ("canonical", "clock", "markup", "places", "terms"),
     ("statistics",),
     ("descriptors",),
     ("briefs", "people", "trials"),
@@ -135,7 +135,7 @@ BALLOT_LOADS: Final = frozenset(
 BALLOT_SCREEN_MAY_IMPORT: Final = frozenset(
     {
         *("actions.ballot", "actions.begins", "actions.doors", "cautions", "descriptors", "dipping", "errors"),
-        *("kinds", "sessions", "smelling", "wording"),
+        *("kinds", "markup", "sessions", "smelling", "wording"),
     }
 )
 

@@ -31,6 +31,9 @@ HOMES = {
     "uvicorn": ("pages",),
     "segno": ("pages", "evaluation.sheets"),
     "fpdf": ("evaluation.sheets",),
+    "jinja2": ("evaluation.markup",),
+    "markupsafe": ("evaluation.markup",),
+    "html": ("evaluation.markup",),  # nobody escapes by hand
     "altair": ("evaluation.charts",),
     "sqlalchemy": ("evaluation.store",),
     "alembic": ("evaluation.store",),
@@ -416,6 +419,8 @@ PLANTED = [
     ("libraries_out_of_place", "evaluation.tables", "from altair import Chart"),
     ("libraries_out_of_place", "pages.findings", "import altair"),
     ("libraries_out_of_place", "pages.bench", "from fpdf import FPDF"),
+    ("libraries_out_of_place", "pages.parts.house", "from html import escape"),
+    ("libraries_out_of_place", "pages.parts.house", "import markupsafe"),
     ("libraries_out_of_place", "evaluation.actions.book", "from sqlalchemy.orm import Session"),
     ("libraries_out_of_place", "evaluation.demo", "import sqlite3"),
     ("libraries_out_of_place", "evaluation.charts_of_something", "import altair"),

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
-from html import escape
+from collections.abc import Callable, Mapping
 from types import MappingProxyType
 from typing import Final
 
 import segno
 
 from evaluation.actions.paper_reading import LINE_MM
+from evaluation.markup import Html, joined, template
 from evaluation.sheets.labels import RULER_AT, RULER_NOTE, placed
 from evaluation.sheets.paper import Paper, Printing
-from evaluation.sheets.values import BallotCard, Break, Cards, Head, Item, Label, Labels, Option, Sheet, Table, Text
+from evaluation.sheets.values import BallotCard, Break, Cards, Head, Item, Label, Labels, Sheet, Table, Text
 
 _STYLE: Final = """
 * { box-sizing: border-box; }
@@ -49,48 +49,98 @@ td.tick .box { width: 4mm; height: 4mm; }
 .ruler::after { content: ""; position: absolute; left: 0; right: 0; top: 1.4mm; border-top: .2mm solid #000; }
 .note { position: absolute; font-size: 6pt; white-space: nowrap; }
 """
+_PAGE: Final = template(
+    '<!doctype html><html lang="en"><head><meta charset="utf-8"><title>{{ title }}</title>'
+    "<style>{{ style }}</style></head><body>{{ body }}</body></html>"
+)
+_MAIN: Final = template("<main>{% for block in blocks %}{{ block }}{% endfor %}</main>")
+_FOOT: Final = template('<p class="foot">{{ text }}</p>')
+_STOCK: Final = template(
+    '<section class="stock" style="width:{{ width }}mm;height:{{ height }}mm">'
+    '<div class="ruler" style="left:{{ at }}mm"></div>'
+    '<div class="note" style="left:{{ at + 102 }}mm;top:5mm">{{ note }}</div>'
+    "{% for label in labels %}{{ label }}{% endfor %}"
+    '<div class="note" style="left:{{ at }}mm;bottom:5mm">{{ foot }}</div></section>'
+)
+_BREAK: Final = Html('<div class="break"></div>')
+_TEXT: Final = template('<{{ tag }} class="{{ block.style }}">{{ block.text }}</{{ tag }}>')
+_TABLE: Final = template(
+    "<table><thead><tr>{% if block.tick %}<th></th>{% endif %}{% for name in block.columns %}<th>{{ name }}</th>"
+    "{% endfor %}</tr></thead><tbody>{% for row in block.rows %}<tr>"
+    '{% if block.tick %}<td class="tick"><span class="box"></span></td>{% endif %}{% for cell in row %}<td>'
+    "{% if loop.index0 in block.bold %}<b>{{ cell }}</b>{% else %}{{ cell }}{% endif %}</td>{% endfor %}</tr>"
+    "{% endfor %}</tbody></table>"
+)
+_CARD: Final = template(
+    '<section class="card"><header><span>{{ card.alias }}</span><span>Card {{ card.label }}</span></header>'
+    '<div class="place"><span>{{ card.place }}</span><span>{% if card.codes %}'
+    "{% if card.at %}Smell at {{ card.at }} · smelt at ____ : ____{% else %}Smelt at ____ : ____{% endif %}"
+    '{% endif %}</span></div><div class="codes">{% for code, note in codes %}<div><b>{{ code }}</b>{{ note }}</div>'
+    '{% endfor %}</div>{% if card.how %}<p class="small">{{ card.how }}</p>{% endif %}'
+    "{% if card.lead %}<p>{{ card.lead }}</p>{% endif %}{% for item in items %}{{ item }}{% endfor %}"
+    '<p class="small">{{ cautions }}</p>{{ foot }}</section>'
+)
+_ITEM: Final = template(
+    '<div class="item"><h3>{{ item.asked }}</h3>{% if item.below %}<p class=small>{{ item.below }}</p>{% endif %}'
+    "{{ control }}</div>"
+)
+_OPTIONS: Final = template(
+    '<div class="options{{ kind }}">{% for option in options %}<span><span class="box"></span>{{ option.label }}'
+    "{% if option.typed %}<sup> {{ option.typed }}</sup>{% endif %}</span>{% endfor %}</div>"
+)
+_RATED: Final = template(
+    '<div class="rated"><div class="mark"><i></i><span><span>{{ item.ends[0] }}</span><span>{{ item.ends[1] }}</span>'
+    "</span></div>{{ options }}</div>"
+)
+_ENDS: Final = template("<p class=small>0: {{ item.ends[0] }} · 9: {{ item.ends[1] }}</p>")
+_ORDER: Final = template(
+    '<div class="order">{% for place in range(1, boxes + 1) %}<span><span class="box"></span>{{ place }}'
+    "{% if place == boxes %} last{% elif place == 1 %} best{% endif %}</span>{% endfor %}</div>"
+)
+_LABEL: Final = template(
+    '<div class="{{ kinds }}" style="{{ place }}">{{ qr }}<b style="font-size:{{ size }}mm">{{ label.text }}</b>'
+    "{% if label.small %}<small>{{ label.small }}</small>{% endif %}</div>"
+)
+_QR: Final = template('<img src="{{ source }}" alt="" style="height:{{ side }}mm">')
 
 
-def sheet_html(sheet: Sheet) -> str:
+def sheet_html(sheet: Sheet) -> Html:
     """A sheet of paragraphs and tables."""
-    body = "".join(_block(block) for block in sheet.blocks)
-    return _page(sheet.head, sheet.paper, f"<main>{body}{_foot(sheet.head)}</main>", 0)
+    blocks = [*map(_block, sheet.blocks), _foot(sheet.head)]
+    return _page(sheet.head, sheet.paper, _MAIN(blocks=blocks))
 
 
-def cards_html(cards: Cards) -> str:
+def cards_html(cards: Cards) -> Html:
     """Paper ballots."""
-    body = "".join(_card(cards, card) for card in cards.cards) or "<p>No card is open.</p>"
-    return _page(cards.head, cards.paper, f"<main>{body}</main>", 0)
+    blocks = [_card(cards, card) for card in cards.cards] or [Html("<p>No card is open.</p>")]
+    return _page(cards.head, cards.paper, _MAIN(blocks=blocks))
 
 
-def labels_html(labels: Labels, printing: Printing) -> str:
+def labels_html(labels: Labels, printing: Printing) -> Html:
     """Labels at the places of their stock."""
     stock = printing.stock
-    size = f"width:{stock.paper.width}mm;height:{stock.paper.height}mm"
-    sheets = []
-    for name, sheet in placed(labels, printing):
-        note, foot = escape(f"{RULER_NOTE} · {name} · {stock.name}"), escape(labels.head.foot())
-        sheets.append(
-            f'<section class="stock" style="{size}"><div class="ruler" style="left:{RULER_AT[0]}mm"></div>'
-            f'<div class="note" style="left:{RULER_AT[0] + 102}mm;top:5mm">{note}</div>'
-            + "".join(_label(label, left, top, printing) for label, left, top in sheet)
-            + f'<div class="note" style="left:{RULER_AT[0]}mm;bottom:5mm">{foot}</div></section>'
+    sheets = [
+        _STOCK(
+            width=stock.paper.width,
+            height=stock.paper.height,
+            at=RULER_AT[0],
+            note=f"{RULER_NOTE} · {name} · {stock.name}",
+            labels=[_label(label, left, top, printing) for label, left, top in sheet],
+            foot=labels.head.foot(),
         )
-    return _page(labels.head, stock.paper, "".join(sheets) or "<p>No labels.</p>", 0)
+        for name, sheet in placed(labels, printing)
+    ]
+    return _page(labels.head, stock.paper, joined(sheets or [Html("<p>No labels.</p>")]))
 
 
-def _page(head: Head, paper: Paper, body: str, margin: int) -> str:
-    size = f"@page {{ size: {paper.width}mm {paper.height}mm; margin: {margin}; }}"
-    title = escape(f"{head.sheet} · {head.seal}")
-    style = _STYLE.replace("MARK", str(LINE_MM))
-    return (
-        f'<!doctype html><html lang="en"><head><meta charset="utf-8"><title>{title}</title>'
-        f"<style>{size}{style}</style></head><body>{body}</body></html>"
-    )
+def _page(head: Head, paper: Paper, body: Html) -> Html:
+    size = f"@page {{ size: {paper.width}mm {paper.height}mm; margin: 0; }}"
+    style = Html(size + _STYLE.replace("MARK", str(LINE_MM)))
+    return _PAGE(title=f"{head.sheet} · {head.seal}", style=style, body=body)
 
 
-def _foot(head: Head) -> str:
-    return f'<p class="foot">{escape(head.foot())}</p>'
+def _foot(head: Head) -> Html:
+    return _FOOT(text=head.foot())
 
 
 # --- paragraphs and tables --------------------------------------------------------------------------------------------
@@ -98,81 +148,45 @@ def _foot(head: Head) -> str:
 _TAGS: Final = MappingProxyType({"warning": "h1", "head": "h2"})
 
 
-def _block(block: Text | Table | Break) -> str:
+def _block(block: Text | Table | Break) -> Html:
     if isinstance(block, Break):
-        return '<div class="break"></div>'
+        return _BREAK
     if isinstance(block, Table):
-        return _table(block)
-    tag = _TAGS.get(block.style, "p")
-    return f'<{tag} class="{block.style}">{escape(block.text)}</{tag}>' if block.text else ""
-
-
-def _table(block: Table) -> str:
-    tick = '<td class="tick"><span class="box"></span></td>' if block.tick else ""
-    head = ("<th></th>" if block.tick else "") + "".join(f"<th>{escape(name)}</th>" for name in block.columns)
-    rows = "".join(f"<tr>{tick}{''.join(_cells(block, row))}</tr>" for row in block.rows)
-    return f"<table><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table>"
-
-
-def _cells(block: Table, row: tuple[str, ...]) -> Iterable[str]:
-    for number, cell in enumerate(row):
-        told = escape(cell)
-        yield f"<td>{f'<b>{told}</b>' if number in block.bold else told}</td>"
+        return _TABLE(block=block)
+    return _TEXT(block=block, tag=_TAGS.get(block.style, "p")) if block.text else Html()
 
 
 # --- cards ------------------------------------------------------------------------------------------------------------
 
 
-def _card(cards: Cards, card: BallotCard) -> str:
-    codes = "".join(f"<div><b>{escape(c)}</b>{escape(n)}</div>" for c, n in zip(card.codes, card.notes, strict=True))
-    told = f"Smell at {escape(card.at)} · smelt at ____ : ____" if card.at else "Smelt at ____ : ____"
-    cautions = " ".join((*cards.cautions, *(cards.skin_cautions if card.skin else ())))
-    how = f'<p class="small">{escape(card.how)}</p>' if card.how else ""
-    lead = f"<p>{escape(card.lead)}</p>" if card.lead else ""
-    return (
-        f'<section class="card"><header><span>{escape(card.alias)}</span><span>Card {card.label}</span></header>'
-        f'<div class="place"><span>{escape(card.place)}</span><span>{told if card.codes else ""}</span></div>'
-        f'<div class="codes">{codes}</div>{how}{lead}{"".join(_ITEMS[item.kind](item) for item in card.items)}'
-        f'<p class="small">{escape(cautions)}</p>{_foot(cards.head)}</section>'
+def _card(cards: Cards, card: BallotCard) -> Html:
+    return _CARD(
+        card=card,
+        codes=list(zip(card.codes, card.notes, strict=True)),
+        items=[_ITEM(item=item, control=_CONTROLS[item.kind](item)) for item in card.items],
+        cautions=" ".join((*cards.cautions, *(cards.skin_cautions if card.skin else ()))),
+        foot=_foot(cards.head),
     )
 
 
-def _named(item: Item) -> str:
-    return f"<h3>{escape(item.asked)}</h3>" + (f"<p class=small>{escape(item.below)}</p>" if item.below else "")
+def _boxes(item: Item, kind: str = "") -> Html:
+    return _OPTIONS(options=item.options, kind=kind)
 
 
-def _options(options: tuple[Option, ...]) -> str:
-    return "".join(
-        f'<span><span class="box"></span>{escape(option.label)}'
-        f"{f'<sup> {escape(option.typed)}</sup>' if option.typed else ''}</span>"
-        for option in options
-    )
+def _line(item: Item) -> Html:
+    return _RATED(item=item, options=_boxes(item))
 
 
-def _boxes(item: Item) -> str:
-    return f'<div class="item">{_named(item)}<div class="options">{_options(item.options)}</div></div>'
+def _scale(item: Item) -> Html:
+    options = _boxes(item, " scale")
+    return options + _ENDS(item=item) if any(item.ends) else options
 
 
-def _line(item: Item) -> str:
-    low, high = map(escape, item.ends)
-    mark = f'<div class="mark"><i></i><span><span>{low}</span><span>{high}</span></span></div>'
-    options = f'<div class="options">{_options(item.options)}</div>'
-    return f'<div class="item">{_named(item)}<div class="rated">{mark}{options}</div></div>'
+def _order(item: Item) -> Html:
+    return _ORDER(boxes=item.boxes)
 
 
-def _scale(item: Item) -> str:
-    ends = f"<p class=small>0: {escape(item.ends[0])} · 9: {escape(item.ends[1])}</p>" if any(item.ends) else ""
-    return f'<div class="item">{_named(item)}<div class="options scale">{_options(item.options)}</div>{ends}</div>'
-
-
-def _order(item: Item) -> str:
-    said = {1: " best", item.boxes: " last"}
-    places = range(1, item.boxes + 1)
-    boxes = "".join(f'<span><span class="box"></span>{place}{said.get(place, "")}</span>' for place in places)
-    return f'<div class="item">{_named(item)}<div class="order">{boxes}</div></div>'
-
-
-_ITEMS: Final[Mapping[str, Callable[[Item], str]]] = MappingProxyType(
+_CONTROLS: Final[Mapping[str, Callable[[Item], Html]]] = MappingProxyType(
     {"boxes": _boxes, "line": _line, "scale": _scale, "order": _order}
 )
 
@@ -180,19 +194,19 @@ _ITEMS: Final[Mapping[str, Callable[[Item], str]]] = MappingProxyType(
 # --- labels -----------------------------------------------------------------------------------------------------------
 
 
-def _label(label: Label, left: float, top: float, printing: Printing) -> str:
+def _label(label: Label, left: float, top: float, printing: Printing) -> Html:
     stock = printing.stock
     qr = printing.qr and not label.small
-    kinds = f"label{' cut' if stock.cut else ''}{' qr' if qr else ''}"
-    place = f"left:{left:.5g}mm;top:{top:.5g}mm;width:{stock.width:.5g}mm;height:{stock.height:.5g}mm"
     size = min(stock.height * 0.62, stock.width * (0.24 if qr else 0.42))
-    small = f"<small>{escape(label.small)}</small>" if label.small else ""
-    return (
-        f'<div class="{kinds}" style="{place}">{_qr(label.text, stock.height - 2.4) if qr else ""}'
-        f'<b style="font-size:{size:.4g}mm">{escape(label.text)}</b>{small}</div>'
+    return _LABEL(
+        label=label,
+        kinds=f"label{' cut' if stock.cut else ''}{' qr' if qr else ''}",
+        place=f"left:{left:.5g}mm;top:{top:.5g}mm;width:{stock.width:.5g}mm;height:{stock.height:.5g}mm",
+        size=f"{size:.4g}",
+        qr=_qr(label.text, stock.height - 2.4) if qr else "",
     )
 
 
-def _qr(text: str, side: float) -> str:
+def _qr(text: str, side: float) -> Html:
     source = segno.make(text, error="m", micro=False).svg_data_uri(border=4)
-    return f'<img src="{escape(source)}" alt="" style="height:{side:.4g}mm">'
+    return _QR(source=source, side=f"{side:.4g}")

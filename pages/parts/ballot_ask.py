@@ -16,6 +16,7 @@ from parts import countdown
 
 from evaluation.actions.ballot import BallotView
 from evaluation.dipping import UNKNOWN, Judged, span
+from evaluation.markup import joined
 from evaluation.sessions import EARLY, LATE, SKIN, Medium
 
 SMELL: Final = "Smell now"
@@ -49,10 +50,10 @@ def draw(view: BallotView) -> bool:
     title = question(view.age, view.medium) if word else NOW.format(named=named)
     on_skin = view.medium == SKIN
     tap = TAP_SKIN if on_skin else TAP if view.set_number > 1 else f"{READY} {TAP}"
-    codes = "".join(stopping.places(view)) or look.tray(words.TRAY, asked.codes)
+    codes = joined(stopping.places(view)) or look.tray(words.TRAY, asked.codes)
     st.html(look.line(named, f"planned {words.age(view.age_seconds)}") + look.ask(title, BELOW.get(word, "")) + codes)
     rest = stopping.new(view) if view.set_number > 1 else ""
-    st.html(f'<p class="ballot-help">{f"{rest} {tap}".strip()}</p>')
+    st.html(look.smaller(f"{rest} {tap}".strip()))
     waiting = word == EARLY or view.smell_in > call.SOON_MS
     if waiting:
         st.button(WAIT, type="primary", width="stretch", key="ballot-wait", on_click=call.wait)

@@ -6,6 +6,7 @@ import re
 from typing import Any, Final
 
 import streamlit as st
+from parts import ballot_look as look
 from parts import ballot_words as words
 
 from evaluation import wording
@@ -54,7 +55,7 @@ def _several(asked: Question, number: int, label: str) -> None:
         label_visibility="collapsed",
         width="stretch",
     )
-    st.html(f'<p class="ballot-line" role="status">{words.still_to_pick(len(_chosen(number)), asked.pick)}</p>')
+    st.html(look.picked(words.still_to_pick(len(_chosen(number)), asked.pick)))
 
 
 def _list(asked: Question, number: int, label: str) -> None:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from html import escape
 from typing import Final
 
 from parts.palette import DARK, LIGHT
+
+from evaluation.markup import Html, template
 
 
 def _both(name: str) -> str:
@@ -86,68 +87,99 @@ STYLE: Final = f"""<style>
 </style>"""
 
 # A live region must be on the page before its text changes, else screen readers stay silent: this one is drawn once.
-LIVE_REGION: Final = (
+LIVE_REGION: Final = Html(
     '<div id="ballot-live" class="ballot-unseen" role="status" aria-live="polite" aria-atomic="true"></div>'
 )
 
+_LOST: Final = template('<p id="ballot-lost" class="ballot-lost" role="status" hidden>{{ text }}</p>')
+_LINE: Final = template('<p class="ballot-line"><b>{{ strong }}</b> · {{ rest }}</p>')
+_COUNT: Final = template(
+    '<p class="ballot-line ballot-count"><span>{{ text }}</span>'
+    '{% if stored %}<span class="ballot-stored">{{ stored }}</span>{% endif %}</p>'
+)
+_TOLD: Final = template('<p class="ballot-told">{{ text }}</p>')
+_PICKED: Final = template('<p class="ballot-line" role="status">{{ text }}</p>')
+_HELP: Final = template('<p class="ballot-help">{{ text }}</p>')
+_FIRST_AID: Final = template(
+    '<div class="ballot-aid" role="alert">{{ heading }}<ol>{% for line in lines %}<li>{{ line }}</li>{% endfor %}'
+    "</ol></div>"
+)
+_ASK: Final = template('<h1 class="ballot-ask" id="ballot-ask" tabindex="-1">{{ text }}</h1>{{ below }}')
+_TRAY: Final = template(
+    '<p class="ballot-tray">{{ title }}: {% for code in codes %}{{ " · " if not loop.first else "" }}<b>{{ code }}</b>'
+    "{% if loop.first and reference %} ({{ reference }}){% endif %}{% endfor %}</p>"
+)
+_BRIEF: Final = template('<p class="ballot-brief"><b>{{ title }}</b>\n{{ text }}</p>')
+_REMINDER: Final = template('<p class="ballot-how">{{ text }}</p>')
+_STEPS: Final = template(
+    '<div class="ballot-text"><h2>{{ title }}</h2><ol>{% for line in lines %}<li>{{ line }}</li>{% endfor %}</ol></div>'
+)
+_TEXT_PAGE: Final = template(
+    '<div class="ballot-text"><h1>{{ title }}</h1>{% for one in paragraphs %}<p>{{ one }}</p>{% endfor %}'
+    "{% if points %}{% if heading %}<h2>{{ heading }}</h2>{% endif %}"
+    "<ul>{% for one in points %}<li>{{ one }}</li>{% endfor %}</ul>{% endif %}"
+    '{% if link[0] %}<p><a href="{{ link[0] }}" target="_self">{{ link[1] }}</a></p>{% endif %}</div>'
+)
 
-def lost(text: str) -> str:
+
+def lost(text: str) -> Html:
     """The line over the foot of the page that the watch shows while the connection is down."""
-    return f'<p id="ballot-lost" class="ballot-lost" role="status" hidden>{escape(text)}</p>'
+    return _LOST(text=text)
 
 
-def line(strong: str, rest: str) -> str:
+def line(strong: str, rest: str) -> Html:
     """The small line above a question of a set."""
-    return f'<p class="ballot-line"><b>{escape(strong)}</b> · {escape(rest)}</p>'
+    return _LINE(strong=strong, rest=rest)
 
 
-def count(text: str, stored: str = "") -> str:
+def count(text: str, stored: str = "") -> Html:
     """How far the ballot is, and at the other end of the line that the last answer is stored."""
-    return f'<p class="ballot-line ballot-count"><span>{escape(text)}</span>{_stored(stored)}</p>'
+    return _COUNT(text=text, stored=stored)
 
 
-def _stored(text: str) -> str:
-    return f'<span class="ballot-stored">{escape(text)}</span>' if text else ""
-
-
-def told(text: str) -> str:
+def told(text: str) -> Html:
     """Why the last answer was not stored."""
-    return f'<p class="ballot-told">{escape(text)}</p>'
+    return _TOLD(text=text)
 
 
-def first_aid(title: str, lines: Sequence[str]) -> str:
+def picked(text: str) -> Html:
+    """How many are still to pick, below a question that takes several."""
+    return _PICKED(text=text)
+
+
+def smaller(text: str) -> Html:
+    """The smaller line below a question."""
+    return _HELP(text=text)
+
+
+def first_aid(title: str, lines: Sequence[str]) -> Html:
     """What to do now, in large words and in order; its heading takes the focus like a question’s."""
-    listed = "".join(f"<li>{escape(line)}</li>" for line in lines)
-    return f'<div class="ballot-aid" role="alert">{ask(title)}<ol>{listed}</ol></div>'
+    return _FIRST_AID(heading=ask(title), lines=lines)
 
 
-def ask(text: str, below: str = "") -> str:
+def ask(text: str, below: str = "") -> Html:
     """The question, as the heading the focus moves to, and the smaller line below it."""
-    help_line = f'<p class="ballot-help">{escape(below)}</p>' if below else ""
-    return f'<h1 class="ballot-ask" id="ballot-ask" tabindex="-1">{escape(text)}</h1>{help_line}'
+    return _ASK(text=text, below=smaller(below) if below else "")
 
 
-def tray(title: str, codes: Sequence[str], reference: str = "") -> str:
+def tray(title: str, codes: Sequence[str], reference: str = "") -> Html:
     """The codes in tray order, in one plain line that invites no tap; ``reference`` names the first one."""
-    first = f" ({escape(reference)})" if reference else ""
-    named = (f"<b>{escape(code)}</b>{first if at == 0 else ''}" for at, code in enumerate(codes))
-    return f'<p class="ballot-tray">{escape(title)}: {" · ".join(named)}</p>'
+    return _TRAY(title=title, codes=codes, reference=reference)
 
 
-def brief(title: str, text: str) -> str:
+def brief(title: str, text: str) -> Html:
     """The brief's own words."""
-    return f'<p class="ballot-brief"><b>{escape(title)}</b>\n{escape(text)}</p>'
+    return _BRIEF(title=title, text=text)
 
 
-def reminder(text: str) -> str:
+def reminder(text: str) -> Html:
     """The one line on how to smell."""
-    return f'<p class="ballot-how">{escape(text)}</p>'
+    return _REMINDER(text=text)
 
 
-def steps(title: str, lines: Sequence[str]) -> str:
+def steps(title: str, lines: Sequence[str]) -> Html:
     """What to do, step by step, under a heading."""
-    listed = "".join(f"<li>{escape(one)}</li>" for one in lines)
-    return f'<div class="ballot-text"><h2>{escape(title)}</h2><ol>{listed}</ol></div>'
+    return _STEPS(title=title, lines=lines)
 
 
 def text_page(
@@ -156,11 +188,6 @@ def text_page(
     points: Sequence[str] = (),
     link: tuple[str, str] = ("", ""),
     heading: str = "",
-) -> str:
+) -> Html:
     """A screen of words only: welcome, waiting, thanks. ``heading`` stands over the points."""
-    body = "".join(f"<p>{escape(one)}</p>" for one in paragraphs)
-    listed = "".join(f"<li>{escape(one)}</li>" for one in points)
-    over = f"<h2>{escape(heading)}</h2>" if heading else ""
-    list_html = f"{over}<ul>{listed}</ul>" if listed else ""
-    way = f'<p><a href="{escape(link[0])}" target="_self">{escape(link[1])}</a></p>' if link[0] else ""
-    return f'<div class="ballot-text"><h1>{escape(title)}</h1>{body}{list_html}{way}</div>'
+    return _TEXT_PAGE(title=title, paragraphs=paragraphs, points=points, link=link, heading=heading)

@@ -18,6 +18,7 @@ from evaluation import smelling
 from evaluation.actions import ballot, doors
 from evaluation.actions.ballot import BallotView
 from evaluation.errors import MouilletteError
+from evaluation.markup import Html
 from evaluation.sessions import SKIN
 
 UNWELL: Final = "unwell"
@@ -108,7 +109,7 @@ def new(view: BallotView) -> str:
     return f"{NEW_PLACES if view.medium == SKIN else words.NEXT_TRAY} {rest}".strip()
 
 
-def places(view: BallotView) -> Iterator[str]:
+def places(view: BallotView) -> Iterator[Html]:
     """Where each code of the question is, on skin."""
     if view.medium == SKIN and view.question is not None and len(view.question.codes) == len(view.sites):
         named = [f"{code} {site}" for code, site in zip(view.question.codes, view.sites, strict=True)]

@@ -71,7 +71,7 @@ def _shown(session: Session) -> None:
             st.session_state.pop(key, None)
         st.rerun()
     if letters is not None:
-        bench_rows.table(("Vial letter", "Trial"), [tuple(map(bench_rows.said, pair)) for pair in letters])  # type: ignore[call-overload]
+        bench_rows.table(("Vial letter", "Trial"), letters)  # type: ignore[arg-type]
     if lines is not None:
         _preparation(session, lines)  # type: ignore[arg-type]
 
@@ -80,7 +80,7 @@ def _preparation(session: Session, lines: tuple[PreparedSet, ...]) -> None:
     for (spare, medium, age, replicate), sets in groupby(lines, key=_round):
         title = "Spare sets" if spare else bench_trays.round_name(session, age, replicate, medium)
         st.markdown(f"**{title}**" + ("" if spare or medium == SKIN else f" · {dip_words(age)}"))
-        rows = [(bench_rows.said(one.alias or f"spare seat {one.seat}"), *_pairs(one)) for one in sets]
+        rows = [(one.alias or f"spare seat {one.seat}", *_pairs(one)) for one in sets]
         verb = "Apply" if medium == SKIN else "Dip"
         tray = ("Then lay on the tray, left to right",) if any(len(row) > 2 for row in rows) else ()
         bench_rows.table(("Person", f"{verb} in this order: code → vial", *tray), rows)

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 import segno
 import streamlit as st
-from parts import bench_live, bench_rows, frame, state
+from parts import bench_live, frame, state
 from parts.house import House
 
 from evaluation.actions.bench import SeatProgress
+from evaluation.markup import Html, template
 from evaluation.sessions import Session
 
+_IMAGE: Final = template('<img src="{{ source }}" width="{{ side }}" height="{{ side }}" alt="{{ said }}">')
 SIDE_PIXELS = 176  # a phone reads a code of 29 modules from a screen at arm's length at this size
 
 
@@ -34,11 +38,10 @@ def _card(seat: SeatProgress, link: str) -> None:
         st.code(link, language=None, wrap_lines=True)
 
 
-def qr_image(link: str, said: str) -> str:
+def qr_image(link: str, said: str) -> Html:
     """The link as a QR code: dark on white with its quiet zone, whatever the theme."""
     source = segno.make(link, error="m", micro=False).svg_data_uri(scale=4, border=4, dark="#000", light="#fff")
-    side = f'width="{SIDE_PIXELS}" height="{SIDE_PIXELS}"'
-    return f'<img src="{bench_rows.said(source)}" {side} alt="{bench_rows.said(said)}">'
+    return _IMAGE(source=source, side=SIDE_PIXELS, said=said)
 
 
 def _address(here: House) -> None:

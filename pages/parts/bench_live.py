@@ -75,7 +75,7 @@ def _waiting(people: list[SeatProgress], over: bool) -> str:
 
 def _row(here: House, seat: SeatProgress) -> tuple[str, ...]:
     return (
-        bench_rows.said(seat.alias),
+        seat.alias,
         "finished" if seat.finished else f"{seat.answered} of {seat.total}",
         bench_rows.bar(seat.answered, seat.total),
         f"{seat.sets_done} of {seat.sets}",

@@ -14,9 +14,12 @@ from parts.house import House
 from evaluation import wording_looks
 from evaluation.actions import bench, opened
 from evaluation.dipping import span
+from evaluation.markup import template
 from evaluation.sessions import Record, Session
 from evaluation.store import read_body
 
+_LAST_HASH: Final = template('<p>Last hash: <span class="mo-hash">{{ hash }}</span></p>')
+_AT: Final = template('<span class="mo-when">{{ when }}</span>')
 SHOWN: Final = 10
 PAGE: Final = 200  # a long log comes in pages: twenty thousand rows would hold up the browser and every run
 Words = Callable[[Mapping[str, Any], Mapping[str, str]], str]
@@ -31,7 +34,7 @@ def show(here: House, session: Session) -> None:
     spoken, people = opened.log_texts(here.notebook, session.id), _names(here, session)
     shown = bench.part_of_log(here.notebook, session.id, *_lines(last))
     (newest,) = bench.part_of_log(here.notebook, session.id, last, last)
-    st.html(f'{bench_rows.STYLE}<p>Last hash: <span class="mo-hash">{bench_rows.said(newest.hash)}</span></p>')
+    st.html(bench_rows.STYLE + _LAST_HASH(hash=newest.hash))
     bench_rows.table(("No.", "Time", "What"), [line(one, session, people, spoken) for one in reversed(shown)])
 
 
@@ -69,8 +72,7 @@ def line(
     reason = spoken.get((body.get("reason") or {}).get("digest", "")) if isinstance(body.get("reason"), dict) else None
     if reason:
         told += f" Reason: {reason}"
-    at = f'<span class="mo-when">{when(record.at, session.plan.zone)}</span>'
-    return str(record.sequence), at, bench_rows.said(told)
+    return str(record.sequence), _AT(when=when(record.at, session.plan.zone)), told
 
 
 def when(instant: int, zone: str) -> str:

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from html import escape
 from typing import Final
 
 import streamlit as st
 
+from evaluation.markup import Html, joined, template
 from evaluation.tables_digits import fixed
 
-STYLE: Final = """<style>
+STYLE: Final = Html("""<style>
 .mo-table {border-collapse: collapse; width: 100%; font-size: 1rem;}
 .mo-table th {text-align: left; font-weight: 600; font-size: .85rem; opacity: .86; padding: .2rem .8rem .2rem 0;}
 .mo-table td {padding: .32rem .8rem .32rem 0; border-top: 1px solid rgba(128,128,128,.35); vertical-align: middle;}
@@ -26,41 +26,45 @@ STYLE: Final = """<style>
 @media (max-width: 480px) {.mo-table {font-size: .9rem;} .mo-table td, .mo-table th {padding-right: .45rem;}
   .mo-bar {min-width: 2rem;} .mo-table td:has(.mo-bar) ~ td, .mo-table td:has(+ td .mo-bar) {white-space: nowrap;}}
 .mo-hash {font-family: monospace; font-size: .85rem; overflow-wrap: anywhere;}
-</style>"""
+</style>""")
 
 
-def codes(each: Sequence[str]) -> str:
+_CODES: Final = template('{% for code in each %}<span class="mo-pair">{{ code }}</span>{% endfor %}')
+_BAR: Final = template(
+    '<span class="mo-bar" role="img" aria-label="{{ said }}"><i style="width:{{ percent }}%"></i></span>'
+)
+_TABLE: Final = template(
+    '<table class="mo-table"><thead><tr>{% for word in head %}<th>{{ word }}</th>{% endfor %}</tr></thead><tbody>'
+    '{% for row, aside in rows %}<tr{% if aside %} class="mo-aside"{% endif %}>{% for cell, kind in row %}'
+    '<td{% if kind %} class="{{ kind }}"{% endif %}>{{ cell }}</td>{% endfor %}</tr>{% endfor %}</tbody></table>'
+)
+_WIDE: Final = template('<div class="mo-wide" role="group" aria-label="Table" tabindex="0">{{ table }}</div>')
+
+
+def codes(each: Sequence[str]) -> Html:
     """Codes in tray order."""
-    return "".join(f'<span class="mo-pair">{escape(code)}</span>' for code in each)
+    return _CODES(each=each)
 
 
-def bar(done: int, total: int) -> str:
+def bar(done: int, total: int) -> Html:
     """How far, as a bar that says it in words too."""
-    share = 100 * done / total if total else 0
-    said = f"{done} of {total}"
-    return f'<span class="mo-bar" role="img" aria-label="{said}"><i style="width:{fixed(share, 0)}%"></i></span>'
+    return _BAR(said=f"{done} of {total}", percent=fixed(100 * done / total if total else 0, 0))
 
 
 def table(
     head: Sequence[str], rows: Iterable[Sequence[str]], aside: Sequence[bool] = (), *, wide: bool = False
 ) -> None:
-    """Cells are HTML: escape what people typed with :func:`said`. ``aside`` strikes rows through, ``wide`` scrolls."""
-    body = []
-    for number, row in enumerate(rows):
-        mark = ' class="mo-aside"' if number < len(aside) and aside[number] else ""
-        body.append(f"<tr{mark}>" + "".join(_cell(cell) for cell in row) + "</tr>")
-    top = "".join(f"<th>{escape(word)}</th>" for word in head)
-    told = f'<table class="mo-table"><thead><tr>{top}</tr></thead><tbody>{"".join(body)}</tbody></table>'
-    st.html(
-        STYLE + (f'<div class="mo-wide" role="group" aria-label="Table" tabindex="0">{told}</div>' if wide else told)
-    )
+    """Cells are text, or HTML a template made (codes, a bar). ``aside`` strikes rows through, ``wide`` scrolls."""
+    struck = {number for number, out in enumerate(aside) if out}
+    marked = [([(cell, _kind(cell)) for cell in row], number in struck) for number, row in enumerate(rows)]
+    told = _TABLE(head=head, rows=marked)
+    st.html(STYLE + (_WIDE(table=told) if wide else told))
 
 
-def said(text: object) -> str:
+def said(text: object) -> Html:
     """Text as HTML."""
-    return escape(str(text))
+    return joined([str(text)])
 
 
-def _cell(cell: str) -> str:
-    kind = ' class="mo-codes"' if "mo-pair" in cell else ""
-    return f"<td{kind}>{cell}</td>"
+def _kind(cell: str) -> str:
+    return "mo-codes" if isinstance(cell, Html) and "mo-pair" in cell else ""

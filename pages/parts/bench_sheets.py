@@ -6,10 +6,11 @@ from typing import Final
 from urllib.parse import urlencode
 
 import streamlit as st
-from parts import bench_live, bench_rows
+from parts import bench_live
 from parts.house import House
 
 from evaluation.actions import timetable
+from evaluation.markup import Html, joined, template
 from evaluation.sessions import Session
 from evaluation.sheets.paper import PAPERS, STOCKS
 
@@ -25,7 +26,7 @@ KEYED: Final = (
     ("letter-key", "Letter key"),
     ("vial-labels", "Vial labels"),
 )
-_STYLE: Final = """<style>
+_STYLE: Final = Html("""<style>
 .mo-sheets {border-collapse: collapse; width: 100%;}
 .mo-sheets td {padding: .3rem 1rem .3rem 0; vertical-align: middle;}
 .mo-sheets a, .mo-sheets button {display: inline-block; margin: .15rem 0; white-space: nowrap;
@@ -33,7 +34,18 @@ _STYLE: Final = """<style>
   border: 1px solid currentColor; border-radius: .4rem; color: inherit; background: none; font: inherit;
   line-height: 42px; text-decoration: none; cursor: pointer;}
 .mo-sheets form {display: inline;} .mo-sheets small {opacity: .86;}
-</style>"""
+</style>""")
+_ROW: Final = template(
+    "<tr><td>{{ words }}{% if more %}<br><small>{{ more }}</small>{% endif %}</td><td>{{ links }}</td></tr>"
+)
+_UNTIMED: Final = template('<tr><td colspan="2"><small>{{ words }}</small></td></tr>')
+_SHEETS: Final = template('<table class="mo-sheets">{% for row in rows %}{{ row }}{% endfor %}</table>')
+_TYPE_IN: Final = template('<p class="mo-sheets"><a href="{{ address }}" target="_self">{{ words }}</a></p>')
+_LINK: Final = template('<a href="{{ address }}" target="_blank">{{ words }}</a>')
+_FORM: Final = template(
+    '<form method="post" action="{{ address }}" target="_blank">{% for key, value in fields.items() %}'
+    '<input type="hidden" name="{{ key }}" value="{{ value }}">{% endfor %}<button>{{ button }}</button></form> '
+)
 
 
 def show(here: House, session: Session) -> None:
@@ -41,31 +53,30 @@ def show(here: House, session: Session) -> None:
     wish = _wish(here, session)
     timed = timetable.latest(here.notebook, session) is not None
     offered = [one for one in OPEN if timed or one[0] != "preparers"]
-    rows = "".join(_row(session, name, words, more, wish) for name, words, more in offered)
+    rows = [_row(session, name, words, more, wish) for name, words, more in offered]
     if timed:
         calendar = _link(session, "calendar", "Calendar", wish)
-        rows += f"<tr><td>Calendar, an alarm before each set</td><td>{calendar}</td></tr>"
+        rows.append(_ROW(words="Calendar, an alarm before each set", more="", links=calendar))
     else:
-        rows += f'<tr><td colspan="2"><small>{UNTIMED}</small></td></tr>'
-    st.html(f'{_STYLE}<table class="mo-sheets">{rows}</table>')
+        rows.append(_UNTIMED(words=UNTIMED))
+    st.html(_STYLE + _SHEETS(rows=rows))
     st.caption(
         "Print at 100 %, not fitted to the page: on each label sheet a line tells whether it came out right. The "
         "preparation sheet, the letter key and vial labels show the key: they are beside it, under “Key for whoever "
         "prepares”."
     )
-    address = bench_rows.said(f"/paper/{session.id}")
-    st.html(f'{_STYLE}<p class="mo-sheets"><a href="{address}" target="_self">Type in answers from paper</a></p>')
+    st.html(_STYLE + _TYPE_IN(address=f"/paper/{session.id}", words="Type in answers from paper"))
 
 
 def keyed(session: Session, panelist_id: str | None) -> None:
     """Sheets made from the key, each behind a tap that is logged; shown once it is said who is looking."""
     paper = st.session_state.get(f"sheet paper {session.id}", "a4")
     stock = st.session_state.get(f"sheet stock {session.id}") or next(iter(STOCKS))
-    rows = ""
+    rows = []
     for name, words in KEYED:
-        forms = "".join(_form(session, name, form, panelist_id or "", paper, stock) for form in ("pdf", "html"))
-        rows += f"<tr><td>{bench_rows.said(words)}</td><td>{forms}</td></tr>"
-    st.html(f'{_STYLE}<p>On paper, each one logged like a look:</p><table class="mo-sheets">{rows}</table>')
+        forms = joined(_form(session, name, form, panelist_id or "", paper, stock) for form in ("pdf", "html"))
+        rows.append(_ROW(words=words, more="", links=forms))
+    st.html(_STYLE + Html("<p>On paper, each one logged like a look:</p>") + _SHEETS(rows=rows))
 
 
 def _wish(here: House, session: Session) -> dict[str, str]:
@@ -90,20 +101,15 @@ def _wish(here: House, session: Session) -> dict[str, str]:
     return said | ({"qr": "1"} if qr else {})
 
 
-def _row(session: Session, name: str, words: str, more: str, wish: dict[str, str]) -> str:
-    links = " ".join(_link(session, name, form.upper(), wish | {"form": form}) for form in ("pdf", "html"))
-    return f"<tr><td>{bench_rows.said(words)}<br><small>{bench_rows.said(more)}</small></td><td>{links}</td></tr>"
+def _row(session: Session, name: str, words: str, more: str, wish: dict[str, str]) -> Html:
+    links = Html(" ").join(_link(session, name, form.upper(), wish | {"form": form}) for form in ("pdf", "html"))
+    return _ROW(words=words, more=more, links=links)
 
 
-def _link(session: Session, name: str, words: str, wish: dict[str, str]) -> str:
-    address = bench_rows.said(f"/sheets/{session.id}/{name}?{urlencode(wish)}")
-    return f'<a href="{address}" target="_blank">{bench_rows.said(words)}</a>'
+def _link(session: Session, name: str, words: str, wish: dict[str, str]) -> Html:
+    return _LINK(address=f"/sheets/{session.id}/{name}?{urlencode(wish)}", words=words)
 
 
-def _form(session: Session, name: str, form: str, looking: str, paper: str, stock: str) -> str:
+def _form(session: Session, name: str, form: str, looking: str, paper: str, stock: str) -> Html:
     fields = {"looking": looking, "form": form, "paper": paper, "stock": stock}
-    hidden = "".join(
-        f'<input type="hidden" name="{key}" value="{bench_rows.said(value)}">' for key, value in fields.items()
-    )
-    address = bench_rows.said(f"/sheets/{session.id}/key/{name}")
-    return f'<form method="post" action="{address}" target="_blank">{hidden}<button>{form.upper()}</button></form> '
+    return _FORM(address=f"/sheets/{session.id}/key/{name}", fields=fields, button=form.upper())

@@ -68,7 +68,7 @@ def _row(one: BeforeSeat) -> tuple[str, ...]:
     made_of = ", ".join(name if share is None else f"{name} {exact(share)} %" for name, share in one.materials)
     strength = "strength not recorded" if one.strength_percent is None else f"at {exact(one.strength_percent)} %"
     cells = (one.site or "strip", f"{one.trial}, {strength}", made_of or "formula not entered")
-    return (bench_rows.codes((one.code,)), *map(bench_rows.said, cells))
+    return (bench_rows.codes((one.code,)), *cells)
 
 
 def emergency(here: House, session: Session) -> None:

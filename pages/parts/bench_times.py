@@ -195,7 +195,7 @@ def whole(here: House, session: Session) -> None:
         rows = [
             (
                 at(line.dip_from),
-                bench_rows.said(names[int(line.panelist)]),
+                names[int(line.panelist)],
                 bench_rows.codes(in_turn(known[line.serving_id])[0]),
             )
             for line in lines
@@ -208,7 +208,7 @@ def whole(here: House, session: Session) -> None:
         ("Person", "Smell at", "Age", "Codes"),
         [
             (
-                bench_rows.said(names[int(line.panelist)]),
+                names[int(line.panelist)],
                 at(line.smell_from),
                 entries.age_name(known[line.serving_id].age_seconds),
                 bench_rows.codes(known[line.serving_id].codes),

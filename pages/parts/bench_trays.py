@@ -25,7 +25,7 @@ def show(here: House, session: Session) -> None:
         st.markdown(f"**{round_name(session, age, replicate, medium)}**")
         bench_rows.table(
             ("Person", "Codes in tray order" if medium == STRIP else "Codes and places, in the order they are smelt"),
-            [(bench_rows.said(names[s.seat]), bench_rows.codes(_placed(s))) for s in here_now],
+            [(names[s.seat], bench_rows.codes(_placed(s))) for s in here_now],
             aside=[s.void for s in here_now],
         )
     _spares(names, served)
@@ -38,7 +38,7 @@ def _spares(names: dict[int, str], served: Iterable[Serving]) -> None:
     with st.expander("Spare sets, dipped only when a set is spoilt"):
         bench_rows.table(
             ("Person", "Codes in tray order"),
-            [(bench_rows.said(names[s.seat]), bench_rows.codes(s.codes)) for s in spare],
+            [(names[s.seat], bench_rows.codes(s.codes)) for s in spare],
         )
 
 

@@ -56,8 +56,8 @@ def _tables(found: AgesFound) -> None:
         ("Planned", "Mean real age of each trial"),
         [
             (
-                bench_rows.said(_when(one.medium, one.planned).removeprefix("planned ")),
-                bench_rows.said(", ".join(f"{label}: {span(mean // 1000)}" for label, mean in one.means)),
+                _when(one.medium, one.planned).removeprefix("planned "),
+                ", ".join(f"{label}: {span(mean // 1000)}" for label, mean in one.means),
             )
             for one in found.trials
         ],
@@ -67,7 +67,7 @@ def _tables(found: AgesFound) -> None:
         ("Person", "Planned", "Real", ""),
         [
             (
-                bench_rows.said(one.panelist),
+                one.panelist,
                 f"{span(one.planned)} ± {span(one.tolerance)}",
                 span(one.real // 1000),
                 one.word,

@@ -119,7 +119,7 @@ def _row(
     one: Patch, aliases: Mapping[str, str], labels: Mapping[str, str], now: int, *, shown: bool
 ) -> tuple[str, ...]:
     trial = (labels[one.trial_id],) if shown else ()
-    return tuple(map(bench_rows.said, (aliases[one.panelist_id], one.code, one.site, _next(one, now), *trial)))
+    return aliases[one.panelist_id], one.code, one.site, _next(one, now), *trial
 
 
 def _next(one: Patch, now: int) -> str:
