@@ -17,6 +17,10 @@ STRIPS_CAUTION: Final = (
     "and licensed advice; this tool gives none."
 )
 _MARKDOWN: Final = re.compile(r"([\\`*_{}\[\]()<>#+\-!|$~:^.=])")
+# Browsers draw links of bare addresses after escapes are undone. A word joiner, which shows nothing and which names of
+# hosts ignore when such an address is copied, stands where their pattern needs a letter.
+_ADDRESS: Final = re.compile(r"https?://|www(?=\.)|@", re.IGNORECASE)
+_JOINER: Final = "\u2060"
 # Headings that leave room for the text, quotes as readable as text, and no line wider than is read at ease.
 _STYLE: Final = """<style>
 [data-testid="stMainBlockContainer"] {max-width: WIDTH; padding-left: 1.5rem; padding-right: 1.5rem;}
@@ -80,8 +84,8 @@ def sentence(message: str) -> str:
 
 
 def plain(text: str) -> str:
-    """Text that people typed, so that it shows as typed and formats nothing."""
-    return _MARKDOWN.sub(r"\\\1", text)
+    """Text that people typed, so that it shows as typed and formats nothing; a bare address becomes no link either."""
+    return _MARKDOWN.sub(r"\\\1", _ADDRESS.sub(f"\\g<0>{_JOINER}", text))
 
 
 def quote(text: str) -> None:

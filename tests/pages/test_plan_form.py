@@ -6,6 +6,7 @@ youngest strip age 30 s.
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
@@ -351,6 +352,16 @@ def test_a_sealed_plan_is_told_line_by_line_in_trial_labels_and_aliases() -> Non
 
 def test_typed_text_shows_as_typed() -> None:
     assert frame.plain("*7* [x](y) 1. $a$") == r"\*7\* \[x\]\(y\) 1\. \$a\$"
+
+
+def test_the_pattern_by_which_browsers_find_bare_addresses_finds_none() -> None:
+    """The three patterns of mdast-util-gfm-autolink-literal (from memory), met after the escapes are undone."""
+    patterns = (r"(https?://|www(?=\.))([-.\w]+)", r"([-.\w+]+)@([-\w]+(?:\.[-\w]+)+)")
+    for typed in ("http://a.example", "see HTTPS://b.example/x", "www.c.example", "Www.c.example", "one@d.example"):
+        shown = re.sub(r"\\(?=[^\w\s])", "", frame.plain(typed))
+        assert shown.replace("\u2060", "") == typed
+        assert any(re.search(pattern, typed, re.IGNORECASE) for pattern in patterns)
+        assert not any(re.search(pattern, shown, re.IGNORECASE) for pattern in patterns)
 
 
 def test_nearness_is_asked_only_where_the_brief_has_a_text_to_be_near_to() -> None:
