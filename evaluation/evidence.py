@@ -1,14 +1,16 @@
 """What every opened session of a brief says about its trials, side by side: nothing is pooled over sessions.
 
-Evidence holds counts and sentences, never the name of a panelist, so that a decision can freeze it for good and a
-person can still be erased. Numbers are decimals: frozen evidence is canonical JSON and has no floats.
+Evidence holds facts, never words and never the name of a panelist, so that a decision can freeze it for good, a person
+can still be erased, and what it says is put in words where it is shown (``wording_evidence``). Decisions of before
+27 November 2026 froze sentences: these are shown as they were written. Numbers are decimals, or text that gives a float
+back to its last digit: frozen evidence is canonical JSON and has no floats.
 """
 
 from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, fields, is_dataclass, replace
 from decimal import Decimal
 from math import isfinite
 from types import MappingProxyType
@@ -50,6 +52,43 @@ _PREFERRED: Final = MappingProxyType(
 _OTHER: Final = MappingProxyType({FIRST: SECOND, SECOND: FIRST})
 
 
+Facts = Mapping[str, Any]  # "of": the name of what it holds; its fields, see facts_of
+NUMBER: Final = "number"  # {NUMBER: "0.05"} stands for a float
+
+
+@dataclass(frozen=True, slots=True)
+class Unmoved:
+    """No descriptor was shown to move; none moved further than ``bound``, None where nothing can be said."""
+
+    bound: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class NotApart:
+    """No age shows two trials apart in strength; ``least`` is the smallest family p."""
+
+    least: float
+
+
+@dataclass(frozen=True, slots=True)
+class Nearness:
+    """Whether two trials lie at different distances to the targets; ``p_family`` is None where too few rated both."""
+
+    p_family: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Camps:
+    """Some keep preferring the one of two trials, some the other."""
+
+
+@dataclass(frozen=True, slots=True)
+class Unheard:
+    """Of these two trials nothing counts; ``alone``: of others of the session something does."""
+
+    alone: bool
+
+
 @dataclass(frozen=True, slots=True)
 class Point:
     """One thing a session showed about two trials.
@@ -57,7 +96,8 @@ class Point:
     ``weighs``: the session's sealed analysis stands behind it; others are shown and decide nothing. ``for_first``,
     ``for_second`` and ``people`` count people where they chose. ``settle``: assessments of a fresh session of the same
     kind that would settle what this one left open. Where no answer counted, ``planned`` is how many were planned (else
-    0) and ``lost`` how many of those that came in each sealed rule left out: such a point has no outcome.
+    0) and ``lost`` how many of those that came in each sealed rule left out: such a point has no outcome. ``facts`` is
+    what was found as :func:`facts_of` keeps it; only a point frozen with a ``sentence`` has none.
     """
 
     topic: str
@@ -67,7 +107,7 @@ class Point:
     minutes: Decimal | None  # strip age, or time on skin; None: over all
     outcome: str
     weighs: bool
-    sentence: str
+    facts: Facts = field(default_factory=dict)
     descriptor: str = ""
     for_first: int = 0
     for_second: int = 0
@@ -75,6 +115,7 @@ class Point:
     settle: int | None = None
     planned: int = 0
     lost: tuple[tuple[str, int], ...] = ()
+    sentence: str = ""  # as it was written, of evidence frozen with words
 
     @property
     def pair(self) -> frozenset[str]:
@@ -220,27 +261,35 @@ def line_of(parents: Mapping[str, str | None], trial_id: str) -> tuple[str, ...]
 
 
 def point_of(
-    entry: AnyEntry,
-    trial_ids: tuple[str, str],
-    medium: Medium,
-    sentence: str,
-    topic: str = "",
-    loss: Loss | None = None,
+    entry: AnyEntry, trial_ids: tuple[str, str], medium: Medium, topic: str = "", loss: Loss | None = None
 ) -> Point:
     """A verdict as a point; of a session with a primary age only that age weighs. ``loss`` of its answers, if known."""
-    point = _point_of(entry, trial_ids, medium, sentence, topic)
+    point = _point_of(entry, trial_ids, medium, topic)
     return point if loss is None or loss.counted else replace(point, planned=loss.planned, lost=loss.left_out)
 
 
-def _point_of(entry: AnyEntry, trial_ids: tuple[str, str], medium: Medium, sentence: str, topic: str) -> Point:
+def _point_of(entry: AnyEntry, trial_ids: tuple[str, str], medium: Medium, topic: str) -> Point:
     weighs = entry.confirmatory and (entry.primary or entry.primary_age is None)
     minutes = None if isinstance(entry.age_minutes, str) else exact(entry.age_minutes)
-    about = (*trial_ids, medium, minutes)
+    about, facts = (*trial_ids, medium, minutes), facts_of(entry)
     if isinstance(entry, PreferenceEntry):
         people = entry.first + entry.second + entry.none
         counts = (entry.first, entry.second, people, entry.settle)
-        return Point(topic or PREFERENCE, *about, _PREFERRED[entry.verdict], weighs, sentence, "", *counts)
-    return Point(topic or NOTICE, *about, entry.verdict, weighs, sentence, people=entry.panelists, settle=entry.settle)
+        return Point(topic or PREFERENCE, *about, _PREFERRED[entry.verdict], weighs, facts, "", *counts)
+    return Point(topic or NOTICE, *about, entry.verdict, weighs, facts, people=entry.panelists, settle=entry.settle)
+
+
+def facts_of(found: Any) -> Any:
+    """What was found as plain values that freeze: a dataclass by name and fields, a float as text to its last digit."""
+    if hasattr(found, "item"):  # a number of an array
+        found = found.item()
+    if is_dataclass(found):
+        return {"of": type(found).__name__} | {one.name: facts_of(getattr(found, one.name)) for one in fields(found)}
+    if isinstance(found, float | Decimal):
+        return {NUMBER: repr(float(found))}
+    if isinstance(found, tuple | list):
+        return [facts_of(one) for one in found]
+    return found
 
 
 def exact(number: float | None) -> Decimal | None:

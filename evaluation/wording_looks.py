@@ -121,15 +121,14 @@ _REASONS: Final = MappingProxyType(
 
 def sentence(entry: SequentialEntry, loss: Loss | None = None) -> str:
     """The verdict in plain sentences, the word first; ``loss`` says why where no answer counts."""
+    return f"{verdict_name(entry.verdict)}: {without_word(entry, loss)}"
+
+
+def without_word(entry: SequentialEntry, loss: Loss | None = None) -> str:
+    """The same where the verdict's word stands above it."""
     if entry.reason == NO_ANSWERS and loss is not None and not loss.counted:
-        return f"{verdict_name(entry.verdict)}: {none_counted(loss.planned, loss.left_out)}, and no look was taken."
-    parts = (
-        f"{verdict_name(entry.verdict)}: {_says(entry)}",
-        _counts(entry),
-        _unentered(entry),
-        _settle(entry),
-        _too_few_people(entry),
-    )
+        return f"{none_counted(loss.planned, loss.left_out)}, and no look was taken."
+    parts = (_says(entry), _counts(entry), _unentered(entry), _settle(entry), _too_few_people(entry))
     return " ".join(part for part in parts if part)
 
 

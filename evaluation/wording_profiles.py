@@ -68,19 +68,22 @@ def _pair_line(found: ProfileFound, family: ProfileDifferences, first: str, seco
     moved = tuple(dict.fromkeys(one.descriptor for one in shown))
     bound = furthest(family, first, second, moved)
     told = "; ".join(move_words(one, found.alpha, full=place == 0) for place, one in enumerate(shown))
-    rest = _rest(bound, found.level, bool(shown))
     if not shown:
-        return f"{sentence_case(trial_name(first, second))}: {rest}."
+        return unmoved_words((first, second), bound, found.level)
+    rest = _rest(bound, found.level, some=True)
     return f"{told}{'; ' if rest else ''}{rest}."
+
+
+def unmoved_words(names: tuple[str, str], bound: float | None, level: float) -> str:
+    """How far nothing was shown to move between two trials; ``bound`` is the largest end of an interval, if any."""
+    return f"{sentence_case(trial_name(*names))}: {_rest(bound, level, some=False)}."
 
 
 def move_words(move: Move, alpha: float, *, full: bool = True) -> str:
     """ "Trial 8 is more woody than trial 7 at 5 min and 1 h (+1.6, family p at most .010)"."""
     more = _MORE.get(move.descriptor, (f"more {move.descriptor}", f"less {move.descriptor}"))[not move.up]
     who = f"{sentence_case(trial_name(move.second))} is {more} than {trial_name(move.first)}" if full else more
-    p = p_words(move.p_family, alpha)
-    most = " at most" if len(move.differences) > 1 else ""
-    p = p if p.startswith("p <") or not most else p.replace("p =", "p at most")
+    p = p_words(move.p_family, alpha, at_most=len(move.differences) > 1)
     return f"{who} {when(move)} ({_by(move.differences)}, family {p})"
 
 
@@ -116,7 +119,7 @@ def signed(number: float) -> str:
     return tables_digits.signed(number, digits) if number else "0.0"
 
 
-def _rest(bound: float | None, level: float, some: bool) -> str:
+def _rest(bound: float | None, level: float, *, some: bool) -> str:
     """How far what was not shown to move may have moved; rounded up, so that it stays true."""
     if bound is None:
         return "" if some else f"too few people to claim anything: it takes {FEWEST_IN_FAMILY} who rated both"
@@ -160,11 +163,15 @@ def decay_line(trial: TrialDecay, threshold: float) -> str:
 
 def parting_lines(found: ProfileFound, pair: PairDecay) -> tuple[str, ...]:
     """Where one of two trials is shown the stronger, and how its fitted curve lies around; no time of what is not."""
-    told = tuple(_parting(one) for one in partings(found, pair) if one.told)
-    return told or tuple(_no_parting(found, pair))
+    told = tuple(parting_words(one) for one in partings(found, pair) if one.told)
+    least = least_p(found, pair)
+    if told or not pair.stretches or least is None:
+        return told
+    return (no_parting_words((pair.first, pair.second), least, found.alpha),)
 
 
-def _parting(one: Apart) -> str:
+def parting_words(one: Apart) -> str:
+    """Where one trial is shown the stronger; only of a stretch of which a time may be told."""
     shown = f"{listed(map(age_words, one.shown_at))} ({_family(one.p_family, len(one.shown_at))})"
     return (
         f"Strength: {trial_name(one.stretch.stronger)} is shown stronger than {trial_name(one.weaker)} at {shown}; its "
@@ -172,17 +179,16 @@ def _parting(one: Apart) -> str:
     )
 
 
-def _no_parting(found: ProfileFound, pair: PairDecay) -> Iterator[str]:
-    least = least_p(found, pair)
-    if pair.stretches and least is not None:
-        yield (
-            f"Strength: {trial_name(pair.first, pair.second)} are not shown to differ at any age (family "
-            f"{p_words(least, found.alpha)} at the least), so no time is told at which their curves part or cross."
-        )
+def no_parting_words(names: tuple[str, str], least: float, alpha: float) -> str:
+    """That no age shows two trials apart in strength; ``least`` is the smallest family p."""
+    return (
+        f"Strength: {trial_name(*names)} are not shown to differ at any age (family {p_words(least, alpha)} at the "
+        "least), so no time is told at which their curves part or cross."
+    )
 
 
 def _family(p_family: float, ages: int) -> str:
-    return f"family {p_words(p_family, 1.0)}".replace("p =", "p at most" if ages > 1 else "p =")
+    return f"family {p_words(p_family, 1.0, at_most=ages > 1)}"
 
 
 def _from(one: Stretch) -> str:

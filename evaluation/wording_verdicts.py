@@ -80,16 +80,22 @@ def _tenth(share: float) -> str:
     return tables_digits.percent(share, 1)
 
 
-def p_words(p_value: float, level: float) -> str:
-    """ "p = .031" or "p < .001"; more digits where fewer would hide on which side of ``level`` it lies."""
+def p_words(p_value: float, level: float, *, at_most: bool = False) -> str:
+    """ "p = .031" or "p < .001", with ``at_most`` "p at most .031"; digits as :func:`p_number` gives them."""
+    shown = p_number(p_value, level)
+    return f"p {shown}" if shown[0] in "<>" else f"p {'at most' if at_most else '='} {shown}"
+
+
+def p_number(p_value: float, level: float) -> str:
+    """ ".031" or "< .001"; more digits where fewer would hide on which side of ``level`` it lies."""
     if p_value < 0.001:
-        return "p < .001"
+        return "< .001"
     if p_value > 0.999:
-        return "p > .999"
+        return "> .999"
     digits = 3
     while digits < 12 and p_value > level and float(fixed(p_value, digits)) <= level:
         digits += 1
-    return f"p = {bare(p_value, digits)}"
+    return bare(p_value, digits)
 
 
 def bare(number: float, digits: int = 3) -> str:
@@ -146,11 +152,16 @@ TIMED: Final = frozenset({"late", "early"})  # deviations that say when a set wa
 # --- headline -------------------------------------------------------------------------------------------------
 
 
-def verdict_name(verdict: str, names: Names = TRIALS) -> str:
-    """The verdict word with a capital; preferences with the trial's name."""
+def verdict_name(verdict: str, names: Names = TRIALS, *, nearer: bool = False) -> str:
+    """The verdict word with a capital; preferences with the trial's name. ``nearer``: which was nearer to the brief."""
     first, second = called(names)
     preferred = {FIRST_PREFERRED: first, SECOND_PREFERRED: second}
-    return sentence_case(f"{preferred[verdict]} preferred") if verdict in preferred else _NAMES[verdict]
+    if verdict in preferred:
+        return sentence_case(f"{preferred[verdict]} {'nearer the brief' if nearer else 'preferred'}")
+    return _NEITHER_NEARER if nearer and verdict == NO_PREFERENCE_SHOWN else _NAMES[verdict]
+
+
+_NEITHER_NEARER: Final = "Neither shown nearer"
 
 
 def called(names: Names) -> Names:
@@ -170,13 +181,21 @@ def age_words(age_minutes: float | str) -> str:
 # --- sentences ------------------------------------------------------------------------------------------------
 
 
-def sentence(entry: AnyEntry, names: Names = TRIALS, loss: Loss | None = None) -> str:
+def sentence(entry: AnyEntry, names: Names = TRIALS, loss: Loss | None = None, *, nearer: bool = False) -> str:
     """The verdict in plain sentences: what it says, the counts behind it, whom it speaks for, what would settle it.
 
-    ``loss``: what became of the answers planned; where none counts it says why.
+    ``loss``: what became of the answers planned; where none counts it says why. ``nearer``: a further question of
+    preferences, which was nearer to the brief.
     """
+    word = verdict_name(entry.verdict, names, nearer=nearer)
+    told = without_word(entry, names, loss)
+    return told if entry.verdict == NO_WORD and entry.assessments else f"{word}: {told}"
+
+
+def without_word(entry: AnyEntry, names: Names = TRIALS, loss: Loss | None = None) -> str:
+    """The same where the verdict's word stands above it."""
     if entry.assessments == 0:
-        return f"{verdict_name(entry.verdict, names)}: {_nothing(loss)}."
+        return f"{_nothing(loss)}."
     parts = _preference(entry, names) if isinstance(entry, PreferenceEntry) else _forced_choice(entry)
     return " ".join(part for part in parts if part)
 
@@ -192,7 +211,7 @@ def _forced_choice(entry: Entry) -> tuple[str, ...]:
         right = f"{entry.correct} of {count(entry.assessments, 'answer', 'answers')} right"
         return (f"{_EXPLORATORY} {right} ({p_words(entry.p_value, entry.alpha_used)}).", _REASONS.get(entry.reason, ""))
     return (
-        f"{_NAMES[entry.verdict]}: {_says(entry)}",
+        _says(entry),
         _counts(entry),
         _stand_out(entry),
         _settle(entry),
@@ -327,7 +346,7 @@ def _preference(entry: PreferenceEntry, names: Names) -> tuple[str, ...]:
         shown = p_words(entry.p_value, entry.alpha_used)
         return (f"{_EXPLORATORY} {_votes(entry, first, second)}", _answers(entry, first, second), f"Two-sided {shown}.")
     return (
-        f"{verdict_name(entry.verdict, names)}: {_votes(entry, first, second)}",
+        _votes(entry, first, second),
         _answers(entry, first, second),
         _needed(entry),
         _preference_settle(entry),

@@ -8,10 +8,20 @@ from decimal import Decimal
 from functools import cache
 
 from evaluation.entries import Rules
-from evaluation.evidence import MOVED, NEARER, NEITHER, Evidence, Point, SessionShown, TrialShown, point_of
+from evaluation.evidence import (
+    MOVED,
+    NEARER,
+    NEITHER,
+    Evidence,
+    Point,
+    SessionShown,
+    TrialShown,
+    Unmoved,
+    facts_of,
+    point_of,
+)
 from evaluation.tallies import PreferenceTally, Tally
 from evaluation.verdicts import judge_tallies
-from evaluation.wording_verdicts import sentence
 
 RULES = Rules(primary_age=5.0)
 RISKS = (Decimal("0.05"), Decimal("0.05"), Decimal("0.30"))
@@ -37,7 +47,7 @@ def _preference(votes: Votes, topic: str) -> Point:
     counts = tuple(zip(*each, strict=True)) or ((), (), ())
     people = tuple(f"P{place}" for place in range(len(each)))
     (entry,) = judge_tallies([PreferenceTally("a and b", "preference", 5.0, people, *counts)], RULES)
-    return point_of(entry, ("a", "b"), "strip", sentence(entry, ("a", "b")), topic)
+    return point_of(entry, ("a", "b"), "strip", topic)
 
 
 @cache
@@ -45,7 +55,7 @@ def _difference(correct: int, people: int) -> Point:
     own = (1,) * correct + (0,) * (people - correct)
     named = tuple(f"P{place}" for place in range(people))
     (entry,) = judge_tallies([Tally("a and b", "triangle", 5.0, named, own, (1,) * people)], RULES)
-    return point_of(entry, ("a", "b"), "strip", sentence(entry, ("a", "b")))
+    return point_of(entry, ("a", "b"), "strip")
 
 
 def _session(number: int, method: str, trial_ids: tuple[str, ...], points: Iterable[Point]) -> SessionShown:
@@ -69,5 +79,5 @@ def triangle(number: int, pair: tuple[str, str], correct: int, people: int) -> S
 
 def profile(number: int, pair: tuple[str, str]) -> SessionShown:
     """An opened profile in which nothing moved; the brief has no targets."""
-    point = Point(MOVED, *pair, "strip", None, NEITHER, True, "No descriptor was shown to move.")
+    point = Point(MOVED, *pair, "strip", None, NEITHER, True, facts_of(Unmoved(None)))
     return _session(number, "profile", pair, (point,))

@@ -49,7 +49,7 @@ ROWS: Final[Rows] = (
         "wording_solo",
         "wording_sizes",
     ),
-    ("wording_claims", "wording_decisions", "wording_sealed"),
+    ("wording_claims", "wording_decisions", "wording_evidence", "wording_sealed"),
     ("wording_next",),
     ("wording",),
     ("tables",),

@@ -10,14 +10,12 @@ from typing import Final
 from evaluation.actions.collect_profile import profile
 from evaluation.actions.collect_rounds import rounds
 from evaluation.actions.two_findings import TwoFound, two_findings
-from evaluation.evidence import NEARER, NOTICE, Collected, Point, Said, exact, point_of
+from evaluation.evidence import NEARER, NOTICE, Collected, Point, Said, exact, facts_of, point_of
 from evaluation.kinds import ByKind
 from evaluation.questions import Loss
 from evaluation.sequences import SequentialEntry
 from evaluation.sessions import Medium, Session
 from evaluation.store import Notebook
-from evaluation.wording_looks import sentence as look_sentence
-from evaluation.wording_verdicts import sentence
 
 Collector = Callable[[Notebook, Session], Collected]
 
@@ -49,21 +47,15 @@ def _said(found: TwoFound) -> Iterator[Said]:
 def _of_part(found: TwoFound) -> Iterator[Point]:
     pair, medium = (found.plan.first_trial_id, found.plan.second_trial_id), found.medium
     for entry in found.entries:
-        loss = found.loss_of(entry)
-        yield point_of(entry, pair, medium, sentence(entry, found.names, loss), loss=loss)
+        yield point_of(entry, pair, medium, loss=found.loss_of(entry))
     for entry in found.nearer:
-        loss = found.loss_of(entry)
-        yield point_of(entry, pair, medium, _nearer_sentence(sentence(entry, found.names, loss)), NEARER, loss)
+        yield point_of(entry, pair, medium, NEARER, found.loss_of(entry))
     if found.sequence is not None:
         yield _of_looks(found.sequence, pair, medium, found.loss_of(found.sequence))
 
 
-def _nearer_sentence(told: str) -> str:
-    return told.replace(" preferred: ", " nearer the brief: ").replace("No preference shown", "Neither shown nearer")
-
-
 def _of_looks(entry: SequentialEntry, pair: tuple[str, str], medium: Medium, loss: Loss | None) -> Point:
-    bare = Point(NOTICE, *pair, medium, exact(entry.age_minutes), entry.verdict, True, look_sentence(entry, loss))
+    bare = Point(NOTICE, *pair, medium, exact(entry.age_minutes), entry.verdict, True, facts_of(entry))
     found = replace(bare, people=entry.panelists, settle=entry.settle)
     return found if loss is None or loss.counted else replace(found, planned=loss.planned, lost=loss.left_out)
 

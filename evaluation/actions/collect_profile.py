@@ -10,7 +10,7 @@ from evaluation import statistics
 from evaluation.actions.aims import Aims
 from evaluation.actions.profile_findings import profile_findings
 from evaluation.briefs import Target
-from evaluation.claims import partings
+from evaluation.claims import least_p, partings
 from evaluation.errors import ArgumentError
 from evaluation.evidence import (
     DISTANCE,
@@ -21,15 +21,16 @@ from evaluation.evidence import (
     SECOND,
     Collected,
     Distance,
+    Nearness,
+    NotApart,
     Point,
+    Unmoved,
     exact,
+    facts_of,
 )
-from evaluation.profiles import POINTS, ProfileFound, moves
+from evaluation.profiles import POINTS, ProfileFound, furthest, moves
 from evaluation.sessions import Medium, Session
 from evaluation.store import Notebook
-from evaluation.trials import sentence_case, trial_name
-from evaluation.wording_profiles import move_words, parting_lines, summary_lines
-from evaluation.wording_verdicts import p_words
 
 
 def profile(notebook: Notebook, session: Session) -> Collected:
@@ -60,14 +61,15 @@ def _moved(found: ProfileFound) -> Iterator[Point]:
     family, ids = found.differences, _ids(found)
     if family is None:
         return
-    for (first, second), line in zip(family.pairs, summary_lines(found), strict=False):
+    for first, second in family.pairs:
         about = (ids[first], ids[second], found.medium)
         shown = moves(family, found.alpha, first, second)
         if not shown:
-            yield Point(MOVED, *about, None, NEITHER, True, line)
+            bound = furthest(family, first, second)
+            yield Point(MOVED, *about, None, NEITHER, True, facts_of(Unmoved(bound)))
         for one in shown:
-            told = f"{move_words(one, found.alpha)}."
-            yield Point(MOVED, *about, exact(one.first_age), SECOND if one.up else FIRST, True, told, one.descriptor)
+            outcome = SECOND if one.up else FIRST
+            yield Point(MOVED, *about, exact(one.first_age), outcome, True, facts_of(one), one.descriptor)
 
 
 def _lasting(found: ProfileFound) -> Iterator[Point]:
@@ -75,13 +77,12 @@ def _lasting(found: ProfileFound) -> Iterator[Point]:
     ids = _ids(found)
     for pair in found.decay.pairs if found.decay else ():
         about = (ids[pair.first], ids[pair.second], found.medium)
-        apart = [one.stretch for one in partings(found, pair) if one.told]
-        lines = parting_lines(found, pair)
-        for stretch, told in zip(apart, lines, strict=False):
-            outcome = FIRST if stretch.stronger == pair.first else SECOND
-            yield Point(LASTING, *about, exact(stretch.since), outcome, False, told)
-        for told in lines[len(apart) :]:
-            yield Point(LASTING, *about, None, NEITHER, False, told)
+        apart, least = [one for one in partings(found, pair) if one.told], least_p(found, pair)
+        for one in apart:
+            outcome = FIRST if one.stretch.stronger == pair.first else SECOND
+            yield Point(LASTING, *about, exact(one.stretch.since), outcome, False, facts_of(one))
+        if pair.stretches and not apart and least is not None:
+            yield Point(LASTING, *about, None, NEITHER, False, facts_of(NotApart(least)))
 
 
 # --- how near the brief -----------------------------------------------------------------------------------------------
@@ -139,13 +140,5 @@ def _differs(row: dict[Any, Any], ids: dict[Any, str], found: ProfileFound, sure
     p, gap = float(row["p_family"]), float(row["difference"])
     shown = isfinite(p) and p <= found.alpha and gap != 0
     outcome = NEITHER if not shown else FIRST if gap < 0 else SECOND
-    one, other = row["first"], row["second"]
-    first, second = trial_name(one), trial_name(other)
-    told = f"Neither {first} nor {second} is shown to lie nearer the targets"
-    if shown:
-        near, far = (first, second) if gap < 0 else (second, first)
-        told = f"{sentence_case(near)} lies nearer the targets than {far}"
-    p_told = f" ({p_words(p, found.alpha)}, corrected for all pairs)" if isfinite(p) else ": too few people rated both"
-    blind = "" if sure else " The targets were written after opening, so this decides nothing."
-    about = (ids[one], ids[other], found.medium, None)
-    return Point(DISTANCE, *about, outcome, sure, f"{told}{p_told}.{blind}")
+    about = (ids[row["first"]], ids[row["second"]], found.medium, None)
+    return Point(DISTANCE, *about, outcome, sure, facts_of(Nearness(p if isfinite(p) else None)))

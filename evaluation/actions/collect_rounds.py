@@ -7,12 +7,24 @@ from collections.abc import Iterator
 from itertools import combinations
 
 from evaluation.actions.round_findings import round_findings
-from evaluation.evidence import CAMPS, FIRST, NEITHER, PREFERENCE, SECOND, SPLIT, Collected, Point
+from evaluation.evidence import (
+    CAMPS,
+    FIRST,
+    NEITHER,
+    PREFERENCE,
+    SECOND,
+    SPLIT,
+    Camps,
+    Collected,
+    Point,
+    Unheard,
+    facts_of,
+)
 from evaluation.rounds import Pair, RoundFound
 from evaluation.sessions import Medium, Session
 from evaluation.store import Notebook
-from evaluation.trials import sentence_case, trial_name
-from evaluation.wording_verdicts import count, none_counted, p_words
+from evaluation.trials import trial_name
+from evaluation.wording_verdicts import count
 
 
 def rounds(notebook: Notebook, session: Session) -> Collected:
@@ -31,10 +43,9 @@ def _of_part(found: RoundFound) -> Iterator[Point]:
 
 def _unanswered(found: RoundFound) -> Iterator[Point]:
     """Nothing counts: every two trials are as open as before, and the reason is known."""
-    planned, lost = found.came.planned, found.came.left_out
-    told = f"No preference shown: {none_counted(planned, lost, 'sets')}."
+    planned, lost, facts = found.came.planned, found.came.left_out, facts_of(Unheard(alone=False))
     for pair in combinations(found.plan.trial_ids, 2):
-        yield Point(PREFERENCE, *pair, found.medium, None, NEITHER, True, told, planned=planned, lost=lost)
+        yield Point(PREFERENCE, *pair, found.medium, None, NEITHER, True, facts, planned=planned, lost=lost)
 
 
 def _of_pair(found: RoundFound, pair: Pair) -> Iterator[Point]:
@@ -44,41 +55,19 @@ def _of_pair(found: RoundFound, pair: Pair) -> Iterator[Point]:
     if not pair.people:
         yield _unheard(found, pair, about)
         return
-    yield Point(PREFERENCE, *about, outcome, True, _sentence(found, pair), *votes)
+    yield Point(PREFERENCE, *about, outcome, True, facts_of(pair), *votes)
     if pair.camps:
-        yield Point(CAMPS, *about, SPLIT, True, _camps(found, pair), *votes)
+        yield Point(CAMPS, *about, SPLIT, True, facts_of(Camps()), *votes)
 
 
 def _unheard(found: RoundFound, pair: Pair, about: tuple[str, str, Medium, None]) -> Point:
     """Where each nose smells some pairs only, nobody may have smelt this one, or every answer about it was left out."""
     own = [row for row in found.rows if {pair.first, pair.second} <= set(row.trials)]
     lost = tuple(sorted(Counter(row.left_out[0] for row in own if row.left_out).items()))
-    named = trial_name(found.names[pair.first], found.names[pair.second])
+    facts = facts_of(Unheard(alone=True))
     if not own:
-        told = f"Nobody answered about {named} in this session."
-        return Point(PREFERENCE, *about, NEITHER, False, told)
-    told = f"No preference shown between {named}: {none_counted(len(own), lost)}."
-    return Point(PREFERENCE, *about, NEITHER, True, told, planned=len(own), lost=lost)
-
-
-def _sentence(found: RoundFound, pair: Pair) -> str:
-    one, other = trial_name(found.names[pair.first]), trial_name(found.names[pair.second])
-    even = f", {pair.even} both alike" if pair.even else ""
-    people = count(pair.people, "person", "people")
-    p = p_words(pair.p_family, pair.alpha)
-    if pair.shown:
-        worse, most = (other, pair.for_first) if pair.better == pair.first else (one, pair.for_second)
-        better = sentence_case(trial_name(found.names[pair.better]))
-        return f"{better} is preferred to {worse} by {most} of {people}{even} ({p}, corrected for all pairs)."
-    votes = f"{pair.for_first} of {people} for {one}, {pair.for_second} for {other}"
-    return f"No preference shown between {one} and {other}: {votes}{even} ({p}, corrected for all pairs)."
-
-
-def _camps(found: RoundFound, pair: Pair) -> str:
-    return (
-        f"The panel falls into two camps about {trial_name(found.names[pair.first], found.names[pair.second])}: some "
-        "keep preferring the one, some the other."
-    )
+        return Point(PREFERENCE, *about, NEITHER, False, facts)
+    return Point(PREFERENCE, *about, NEITHER, True, facts, planned=len(own), lost=lost)
 
 
 def _beside(found: RoundFound) -> Iterator[str]:

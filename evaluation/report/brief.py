@@ -17,6 +17,7 @@ from evaluation.sheets.values import Text
 from evaluation.store import Notebook
 from evaluation.tables_digits import significant
 from evaluation.trials import trial_name
+from evaluation.wording_evidence import point_words
 from evaluation.wording_profiles import age_words
 
 ZONE: Final = "UTC"  # a brief has no place of its own, and its sessions may have several
@@ -120,7 +121,7 @@ def _sessions(seen: Evidence) -> list[Block]:
 
 def _points(session: SessionShown, seen: Evidence) -> Iterable[str]:
     for point in session.points:
-        yield f"{_at(point)}{point.sentence}{'' if point.weighs else SHOWN_ONLY}"
+        yield f"{_at(point)}{point_words(point, session, seen)}{'' if point.weighs else SHOWN_ONLY}"
     yield from (wording_decisions.said_line(one, seen) for one in session.said)
 
 

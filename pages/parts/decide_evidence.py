@@ -15,6 +15,7 @@ from evaluation.skin import moment
 from evaluation.tables import shown
 from evaluation.trials import sentence_case
 from evaluation.wording_decisions import said_line
+from evaluation.wording_evidence import point_words
 
 _SAY_WHEN: Final = frozenset({MOVED, LASTING})  # their sentences tell the time themselves
 
@@ -52,7 +53,7 @@ def _session(session: SessionShown, seen: Evidence) -> Iterator[str]:
     if not session.log_holds:
         yield "- **The log of this session no longer holds: it may have been changed.**"
     for point in session.points:
-        yield f"- {_point(point)}"
+        yield f"- {_point(point, session, seen)}"
     for one in session.said:
         yield f"- {frame.plain(said_line(one, seen))}"
     for far in session.distances:
@@ -63,12 +64,12 @@ def _session(session: SessionShown, seen: Evidence) -> Iterator[str]:
         yield f"- {frame.plain(gap)}"
 
 
-def _point(point: Point) -> str:
+def _point(point: Point, session: SessionShown, seen: Evidence) -> str:
     bare = point.minutes is None or point.topic in _SAY_WHEN
     when = "" if bare or point.minutes is None else entries.age_name(int(point.minutes * 60))
     where = " ".join(one for one in (f"on {point.medium}" if point.medium == "skin" else "", when) if one)
     hint = "" if point.weighs else SHOWN_ONLY
-    return (f"{frame.plain(where)}: " if where else "") + frame.plain(point.sentence + hint)
+    return (f"{frame.plain(where)}: " if where else "") + frame.plain(point_words(point, session, seen) + hint)
 
 
 def _distance(far: Distance, seen: Evidence) -> str:

@@ -74,7 +74,7 @@ def _opinion(found: TwoFound, entry: SequentialEntry) -> None:
 
 def _sentence(found: TwoFound, entry: SequentialEntry) -> str:
     """Without the word that stands above it."""
-    return sentence_case(wording_looks.sentence(entry, found.loss_of(entry)).partition(": ")[2])
+    return sentence_case(wording_looks.without_word(entry, found.loss_of(entry)))
 
 
 def caveats(found: TwoFound) -> tuple[str, ...]:

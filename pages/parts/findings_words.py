@@ -26,7 +26,7 @@ from evaluation.entries import (
 )
 from evaluation.questions import Loss
 from evaluation.sessions import OVERALL, SKIN, STRIP
-from evaluation.wording_verdicts import called, p_words, risk, whom
+from evaluation.wording_verdicts import called, p_number, p_words, risk, whom, without_word
 
 Facts = tuple[tuple[str, str], ...]
 
@@ -64,7 +64,7 @@ def place(entry: AnyEntry, ages: int, medium: str = STRIP) -> str:
 
 def sentence(entry: AnyEntry, names: tuple[str, str], loss: Loss | None = None) -> str:
     """The verdict's sentences without the word that stands above them; ``loss`` says why where no answer counts."""
-    said = wording.sentence(entry, names, loss).removeprefix(f"{word(entry, names)}: ")
+    said = without_word(entry, names, loss)
     return said[:1].upper() + said[1:]
 
 
@@ -158,7 +158,7 @@ def percent(share: float) -> str:
 
 def p_cell(p_value: float, level: float) -> str:
     """An exact p for a cell of a table: ".003", "< .001"."""
-    return p_words(p_value, level).removeprefix("p ").removeprefix("= ")
+    return p_number(p_value, level)
 
 
 def _two_digits(number: float) -> str:

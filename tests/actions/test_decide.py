@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from decimal import Decimal
 from typing import Any
 
@@ -13,8 +14,10 @@ from evaluation.blinding import correct_value
 from evaluation.briefs import Target
 from evaluation.claims import together
 from evaluation.errors import ArgumentError
+from evaluation.evidence import Evidence, Point, frozen, thawed
 from evaluation.sessions import ALL_METHODS, Question, Serving, Session
 from evaluation.wording_decisions import headline, said_line, would_change
+from evaluation.wording_evidence import point_words
 from evaluation.wording_next import next_words
 from evaluation.wording_verdicts import sentence
 from tests.actions.test_findings_skin import answered, directed
@@ -188,7 +191,7 @@ def test_targets_written_after_opening_are_shown_and_weigh_nothing(notebook: Any
     found = decide.outcome(notebook, made.brief_id)
     far = next(one for one in found.evidence.points if one.topic == "distance to the brief")
     assert (far.seen_from(made.trial_ids[0]).outcome, far.weighs) == ("second", False)
-    assert "decides nothing" in far.sentence
+    assert "decides nothing" in told_of(found.evidence, far)
     assert found.proposal.word == ""
 
 
@@ -246,9 +249,14 @@ def test_a_pair_of_a_round_that_nobody_answered_about_is_not_held_against_anythi
     silent = [one for one in seen.points if not one.weighs]
     assert (len(silent), len(seen.points)) == (4, 6)  # one person came, two pairs of six
     for one in silent:
-        assert one.sentence.startswith("Nobody answered about trials ")
+        assert told_of(seen, one).startswith("Nobody answered about trials ")
         assert together(seen, one.first_id, one.second_id).sessions == ()
     assert decide.outcome(notebook, made.brief_id).proposal.among.comparisons == len(seen.points) - len(silent)
+
+
+def told_of(seen: Evidence, point: Point) -> str:
+    session = next(one for one in seen.sessions if point in one.points)
+    return point_words(point, session, seen)
 
 
 def all_late(made: Scene, **changes: Any) -> Session:
@@ -270,7 +278,7 @@ def test_where_every_answer_came_late_the_reason_is_told_and_nobody_is_asked_for
         == f"Undecided: {why}."
     )
     seen = decide.outcome(notebook, made.brief_id)
-    assert seen.evidence.points[0].sentence == f"Undecided: {why}."
+    assert told_of(seen.evidence, seen.evidence.points[0]) == f"Undecided: {why}."
     assert headline(seen.proposal, seen.evidence) == f"Smell again trial 8: {why} (trials 7 and 8)."
     told = " ".join((*would_change(seen.proposal, seen.evidence), shown_next(notebook, made)))
     assert "each strip smelt at its age. More people would not change it." in told
@@ -289,7 +297,7 @@ def test_a_round_of_which_nothing_counts_says_why(notebook: Any) -> None:
     findings.open_session(notebook, session.id)
     seen = decide.outcome(notebook, made.brief_id)
     assert seen.proposal.rule == "no answer counts"
-    assert "24 of 24 sets were left out (overheard), so none counts" in seen.evidence.points[0].sentence
+    assert "24 of 24 sets were left out (overheard), so none counts" in told_of(seen.evidence, seen.evidence.points[0])
     assert "More people would not change it" in shown_next(notebook, made)
     assert [one.method for one in seen.next].count("round") == 1  # once, not for each of its pairs
 
@@ -334,3 +342,56 @@ def test_a_trial_dropped_on_record_is_not_asked_about(notebook: Any) -> None:
 
 def test_every_kind_of_session_has_a_collector() -> None:
     assert all(COLLECTORS.get(method) for method in ALL_METHODS)
+
+
+# --- facts, and words made of them ------------------------------------------------------------------------------------
+
+
+def looked_at(made: Scene) -> Session:
+    return triangles(made, look_every=4, replicates=1)
+
+
+@pytest.mark.parametrize("of", ["triangle", "preference", "looks", "profile", "round", "ranking"])
+def test_evidence_freezes_facts_and_gives_the_same_words_back(notebook: Any, of: str) -> None:
+    """What is frozen holds no sentence, and what is thawed says to the letter what is said now."""
+    made = scene(notebook)
+    held = {"triangle": triangles, "preference": preferred, "looks": looked_at, "profile": rated}
+    session = held[of](made) if of in held else ranked(made, of)
+    findings.open_session(notebook, session.id)
+    seen = decide.evidence(notebook, made.brief_id)
+    told = [told_of(seen, one) for one in seen.points]
+    assert told
+    text = frozen(seen)
+    assert not any(one in text for one in told)
+    back = thawed(text)
+    assert back == seen
+    assert [told_of(back, one) for one in back.points] == told
+
+
+def test_evidence_frozen_with_sentences_is_told_as_it_was_written(notebook: Any) -> None:
+    made = scene(notebook)
+    findings.open_session(notebook, triangles(made).id)
+    old = json.loads(frozen(decide.evidence(notebook, made.brief_id)))
+    (point,) = old["value"]["sessions"][0]["points"]
+    del point["facts"]
+    point["sentence"] = "Noticed: in the words of that day."
+    back = thawed(json.dumps(old))
+    assert [told_of(back, one) for one in back.points] == ["Noticed: in the words of that day."]
+
+
+def test_which_is_nearer_is_told_by_its_own_words(notebook: Any) -> None:
+    made = scene(notebook)
+    findings.open_session(notebook, preferred(made).id)
+    seen = decide.evidence(notebook, made.brief_id)
+    liked = next(one for one in seen.points if one.topic == "preferred")
+    near = next(one for one in seen.points if one.topic == "held nearer the brief")
+    assert told_of(seen, liked).startswith("Trial 8 preferred: 8 of 8 people for trial 8")
+    assert told_of(seen, near).split(": ")[0] in {"Trial 7 nearer the brief", "Trial 8 nearer the brief"} | {
+        "Neither shown nearer"
+    }
+
+
+def ranked(made: Scene, method: str) -> Session:
+    session = made.smelling(method=method, trials=3)
+    answer_by_worth(made.notebook, session.id, lambda seat, letter: "ABC".index(letter) * 1.0)
+    return bench.close(made.notebook, session.id)
