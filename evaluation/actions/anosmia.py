@@ -11,7 +11,6 @@ from evaluation import checks, statistics
 from evaluation.actions.two_findings import rows_that_count
 from evaluation.errors import ArgumentError
 from evaluation.kinds import Method
-from evaluation.sessions import FORCED_CHOICE
 from evaluation.statistics import MissedMaterial
 from evaluation.store import Notebook
 
@@ -50,7 +49,7 @@ def comparisons(notebook: Notebook, brief_id: str) -> tuple[Comparison, ...]:
         found = [
             Comparison(one.id, one.plan.title, one.plan.method, tx.book.trial(one.plan.second_trial_id).changed)
             for one in tx.sittings.sessions(brief_id)
-            if one.state == "opened" and one.plan.method in FORCED_CHOICE
+            if one.state == "opened" and one.plan.kind.judged
         ]
     return tuple(sorted(found, key=lambda one: one.method))
 

@@ -10,7 +10,6 @@ from evaluation import statistics
 from evaluation.actions.looks import concluded
 from evaluation.actions.opened import Findings, context_of, held_of
 from evaluation.alone import ways
-from evaluation.blinding import orders as orders_of
 from evaluation.entries import AnyEntry, Entry, Rules, rules_of
 from evaluation.kinds.two_trials import TwoTrials
 from evaluation.nulls import NullControl, null_control
@@ -144,8 +143,7 @@ def _found(held: Held, names: tuple[str, str], records: tuple[Record, ...]) -> T
     comparison, rules = f"{names[0]} and {names[1]}", rules_of(plan)
     counted = tallies(plan, rows, comparison)
     entries = judge_tallies(counted, rules)
-    preference = plan.method == "preference"
-    nearer = tallies(plan, rows, comparison, nearer=True) if preference and plan.design.asks_nearer else ()
+    nearer = tallies(plan, rows, comparison, nearer=True) if plan.design.asks_nearer else ()
     found = TwoFound(
         plan=plan,
         names=names,
@@ -167,7 +165,7 @@ def _found(held: Held, names: tuple[str, str], records: tuple[Record, ...]) -> T
         put_aside=tuple((held.name_at(s.seat), s.age_seconds) for s in held.servings if s.void),
         sureness=sureness(rows),
         nearer=judge_tallies(nearer, _without_overall(rules)),
-        impressions=impressions(held) if preference else (),
+        impressions=impressions(held) if plan.kind.votes else (),
     )
     return _with_looks(found, held, records) if plan.look_every else found
 
@@ -240,10 +238,11 @@ def _judged_with_strays(
 
 def _alike_pairs(held: Held) -> int:
     """Pairs of sets of a solo triangle, both answered, in which one trial is there twice in both."""
-    if not held.plan.solo:
+    kind = held.plan.kind
+    if not (held.plan.solo and kind.mixed):
         return 0
     told = ((one.place, dict(held.key.orders)[one.id]) for one in smelt(held.servings))
-    return len(ways.alike(held.plan, {place: order for place, order in told if order in orders_of("triangle")}))
+    return len(ways.alike(held.plan, {place: order for place, order in told if order in kind.orders()}))
 
 
 def _without_overall(rules: Rules) -> Rules:

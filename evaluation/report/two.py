@@ -86,7 +86,7 @@ def _chart(found: TwoFound) -> list[Block]:
         drawn = charts.path_within_limits(tables.look_rows(found.sequence), lower_says=lower, width=WIDTH)
         told = "Points: right answers at each look taken. Marks: the limits at which a look stops the session."
         return [Chart(drawn, told)] if found.sequence.looks else []
-    preference = found.plan.method == "preference"
+    preference = found.plan.kind.votes
     rows = tables.preference_rows(found.entries) if preference else tables.guessing_rows(found.entries)
     if rows.empty:
         return []
@@ -126,7 +126,7 @@ def _numbers(found: TwoFound) -> list[Block]:
 
 def _entries(entries: Iterable[AnyEntry], found: TwoFound) -> list[Block]:
     given = tuple(entries)
-    preference = found.plan.method == "preference"
+    preference = found.plan.kind.votes
     rows = tables.preferences(given) if preference else tables.verdicts(given)
     if rows.empty:
         return []

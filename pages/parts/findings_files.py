@@ -39,7 +39,7 @@ def can_draw() -> bool:
 
 
 def _verdicts(found: TwoFindings) -> bytes:
-    preference = found.plan.method == "preference"
+    preference = found.plan.kind.votes
 
     def of(part: TwoFound) -> pd.DataFrame:
         if part.sequence is not None:

@@ -12,6 +12,7 @@ from dataclasses import replace
 import streamlit as st
 from parts import (
     bench_rows,
+    findings_ages,
     findings_differences,
     findings_profile_files,
     findings_profile_views,
@@ -39,6 +40,7 @@ STYLE = """<style>
 
 def show(here: House, session: Session) -> None:
     """Everything of one opened profile, strip and skin one after the other."""
+    findings_ages.warn(here, session)
     found = profile_findings(here.notebook, session.id, check_log=False)
     for part in found.found:
         if len(found.found) > 1:

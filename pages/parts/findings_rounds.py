@@ -9,6 +9,7 @@ import pandas as pd
 import streamlit as st
 from parts import (
     bench_rows,
+    findings_ages,
     findings_differences,
     findings_files,
     findings_record,
@@ -39,6 +40,7 @@ STYLE: Final = """<style>
 
 def show(here: House, session: Session) -> None:
     """Everything of one opened round or ranking, strip and skin one after the other."""
+    findings_ages.warn(here, session)
     found = round_findings(here.notebook, session.id)
     for part in found.found:
         if len(found.found) > 1:

@@ -14,6 +14,7 @@ from starlette.routing import Route
 
 from evaluation.actions.doors import CONDUCTOR
 from evaluation.errors import MouilletteError
+from evaluation.kinds import ByKind
 
 Made = tuple[str, bytes | None] | None  # media type and content; nothing where there is no such file
 PATH: Final = "/files/{session_id}/{name}"
@@ -57,7 +58,7 @@ def _made(here: House, session_id: str, name: str) -> Made:
         return findings_report.brief_file(here, session_id, name)
     if name in findings_report.FILES:
         return findings_report.file(here, session_id, name)
-    return _MAKERS.get(plan.session(here.notebook, session_id).plan.method, _of_two)(here, session_id, name)
+    return _MAKERS.of(plan.session(here.notebook, session_id).plan.method)(here, session_id, name)
 
 
 def _of_two(here: House, session_id: str, name: str) -> Made:
@@ -87,8 +88,13 @@ def _of_round(here: House, session_id: str, name: str) -> Made:
     return findings_rounds.file(round_findings(here.notebook, session_id), name)
 
 
-_MAKERS: Final[dict[str, Callable[[House, str, str], Made]]] = {
-    "profile": _of_profile,
-    "round": _of_round,
-    "ranking": _of_round,
-}
+_MAKERS: Final[ByKind[Callable[[House, str, str], Made]]] = ByKind(
+    "files",
+    {
+        "forced choice": _of_two,
+        "preference": _of_two,
+        "profile": _of_profile,
+        "round": _of_round,
+        "ranking": _of_round,
+    },
+)

@@ -87,7 +87,7 @@ def _numbers(found: TwoFound, entry: AnyEntry, *, titled: bool) -> None:
 
 def picture(found: TwoFound, *, dark: bool = False, width: int | None = None) -> Any | None:
     """Guessing against seen, or people's preferences; None where nobody answered."""
-    preference = found.plan.method == "preference"
+    preference = found.plan.kind.votes
     frame_ = tables.preference_rows(found.entries) if preference else tables.guessing_rows(found.entries)
     if frame_.empty:
         return None
@@ -104,7 +104,7 @@ def _named_ages(rows: pd.DataFrame, drawn: Sequence[AnyEntry]) -> pd.DataFrame:
 
 def _reading(found: TwoFound) -> str:
     level = tables.shown(found.entries[0].level * 100, 1)
-    if found.plan.method == "preference":
+    if found.plan.kind.votes:
         return (
             f"Bar: people for either trial. Dot and line below: the left trial’s share of {_votes(found)}, with "
             f"its exact {level:g} % interval; the mark in the middle is one half."
@@ -160,7 +160,7 @@ def _age_row(found: TwoFound, entry: AnyEntry, standing: str) -> tuple[str, ...]
 
 
 def _counted(found: TwoFound) -> str:
-    return _either(found, "none") if found.plan.method == "preference" else "Right"
+    return _either(found, "none") if found.plan.kind.votes else "Right"
 
 
 def _either(found: TwoFound, neither: str) -> str:
@@ -261,7 +261,7 @@ def _column_names(found: TwoFound) -> tuple[str, str]:
 def _sureness(found: TwoFound) -> None:
     if not any(one.answers for one in found.sureness):
         return
-    judged = found.plan.method != "preference"  # a preference is never right or wrong
+    judged = found.plan.kind.judged  # a preference is never right or wrong
     st.header("How sure, and how often right" if judged else "How sure", anchor=False)
     if len(found.plan.ages) > 1:
         st.markdown(f"Over every {findings_words.age_term(found.medium)}.")

@@ -51,7 +51,7 @@ def test_notes_and_remarks_stand_with_their_medium(notebook: Any) -> None:
     bench.close(notebook, session.id)
     findings.open_session(notebook, session.id)
     about = findings.findings(notebook, session.id).context
-    assert [(one.kind, one.medium) for one in about.noted] == [("wrong strip", "skin"), ("unblinded", "")]
+    assert [(one.kind, one.medium) for one in about.noted] == [("wrong strip", "skin"), ("unblinded", None)]
     assert [[one.kind for one in about.noted_on(medium)] for medium in ("strip", "skin")] == [
         ["unblinded"],
         ["wrong strip", "unblinded"],
