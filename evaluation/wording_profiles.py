@@ -7,12 +7,13 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import Final
 
-from evaluation import tables_digits, wording_draws
+from evaluation import tables_digits
 from evaluation.asking import LIKING_NAME, STRENGTH_NAME, rated
 from evaluation.claims import Apart, least_p, partings
+from evaluation.descriptors import Descriptor
 from evaluation.kinds import Profile
 from evaluation.profiles import Came, Move, ProfileFound, furthest, moves
-from evaluation.sessions import SKIN, Plan
+from evaluation.sessions import SKIN, STRIP, Plan
 from evaluation.statistics import (
     CheckedPair,
     JustRightRow,
@@ -25,6 +26,7 @@ from evaluation.statistics import (
 )
 from evaluation.tables_digits import fixed, with_minus
 from evaluation.trials import listed, sentence_case, trial_name
+from evaluation.wording_ballot import rating_ends
 from evaluation.wording_verdicts import count, none_counted, p_words, percent
 
 MOST_AGES: Final = 4  # named one by one
@@ -347,19 +349,26 @@ def plan_lines(plan: Plan, names: tuple[str, ...]) -> tuple[str, ...]:
 
 def _plan_lines(plan: Plan, names: tuple[str, ...]) -> Iterator[str]:
     yield f"{sentence_case(trial_name(*names))}, each smelt by itself, on {plan.medium}."
-    for medium in plan.media:
-        times = ", ".join(age_words(age.minutes) for age in plan.ages_on(medium))
-        yield f"On skin {times} after application." if medium == SKIN else f"Strip ages {times}."
     for scale, how in _SCALES.items():
-        named = [one.name for one in rated(plan) if one.scale == scale]
+        named = [_with_ends(one) for one in rated(plan) if one.scale == scale]
         if named:
             yield f"Rated {how}: {', '.join(named)}."
-    again = " The same strip was smelt again at every age, under its old code." if plan.design.resmell else ""
-    yield f"{count(plan.people, 'person', 'people')}, {count(plan.replicates, 'strip', 'strips')} of each trial.{again}"
+    strips = count(plan.replicates, "strip", "strips")
+    yield f"{count(plan.people, 'person', 'people')}, {strips} of each trial.{_at_later_ages(plan)}"
     alike = Profile.of(plan).descriptor_order == "fixed"
     yield f"Descriptors in {'one order for all' if alike else 'an order drawn for each'}."
     if plan.design.warm_up:
-        yield "One strip came before the others, to warm up; its answers do not count."
+        yield "One strip before the others, to warm up; its answers do not count."
     yield f"Alpha risk {plan.alpha}, over every rating on points, every age and every two trials together."
-    yield wording_draws.sealed_line(plan)
-    yield f"These leave the main analysis: {', '.join(plan.set_apart)}."
+
+
+def _with_ends(one: Descriptor) -> str:
+    """A word with the words at the ends of its scale."""
+    low, high = rating_ends(one.name, one.scale, one.low, one.high)
+    return f"{one.name} (“{low}” to “{high}”)" if low or high else one.name
+
+
+def _at_later_ages(plan: Plan) -> str:
+    if plan.design.resmell:
+        return " The same strip again at every age, under its old code."
+    return " Fresh strips under new codes at every age." if len(plan.ages) > 1 and STRIP in plan.media else ""

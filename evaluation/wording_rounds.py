@@ -6,8 +6,7 @@ import math
 import re
 from collections.abc import Iterator
 
-from evaluation import wording_draws
-from evaluation.kinds import Ranking
+from evaluation.kinds import Ranking, Round
 from evaluation.rounds import Came, Pair, RoundFound, circular, led_by
 from evaluation.sessions import SKIN, Plan
 from evaluation.statistics import PairCamps
@@ -196,18 +195,27 @@ def _merit_caveats(found: RoundFound) -> Iterator[str]:
 
 def plan_lines(plan: Plan, names: tuple[str, ...]) -> tuple[str, ...]:
     """The sealed plan, one sentence a line."""
-    each = count(plan.sets_a_round, *(("pair", "pairs") if plan.kind.pairs else ("tray", "trays")))
+    each = _each(plan)
     times = f", {plan.replicates} times over" if plan.replicates > 1 else ""
     lines = [
         f"{'Round of pairs' if plan.kind.pairs else 'Ranking'} of {trial_name(*names)}, on {plan.medium}.",
         f"{count(plan.people, 'person', 'people')}, {each} each{times}.",
         f"Risks: alpha {percent(float(plan.alpha))} for the family of all pairs.",
-        wording_draws.sealed_line(plan),
-        f"These leave the main analysis: {', '.join(plan.set_apart)}.",
     ]
     if plan.kind.pairs:
-        lines.append(f"The answer “no preference” {'could' if plan.design.ties_allowed else 'could not'} be chosen.")
-    if plan.kind.ranks and Ranking.of(plan).expected_order:
-        order = trial_name(*(names[plan.trial_ids.index(one)] for one in Ranking.of(plan).expected_order))
-        lines.append(f"Order expected beforehand, least first: {order}.")
+        lines.append(f"“No preference” {'may' if plan.design.ties_allowed else 'may not'} be chosen.")
+        lines.append(f"Asked besides: how sure{' and which is nearer the brief' if plan.design.asks_nearer else ''}.")
+    if plan.kind.ranks:
+        expected = [names[plan.trial_ids.index(one)] for one in Ranking.of(plan).expected_order]
+        order = f"Order expected beforehand, least first: {trial_name(*expected)}." if expected else ""
+        lines.append(order or "No order was expected beforehand.")
     return tuple(lines)
+
+
+def _each(plan: Plan) -> str:
+    """ "2 of 3 pairs", "1 tray": what each person smells."""
+    if not plan.kind.pairs:
+        return count(plan.sets_a_round, "tray", "trays")
+    own = Round.of(plan)
+    few = f"{own.sets_a_round} of " if own.sets_a_round < own.pairs else ""
+    return f"{few}{count(own.pairs, 'pair', 'pairs')}"

@@ -1,4 +1,4 @@
-"""A sealed plan in words, and what the blindness of its session rests on: one telling for the page and the report."""
+"""A sealed plan in words, and what the blindness of its session rests on: one telling for pages and report."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from typing import Final
 from evaluation import wording_draws, wording_profiles, wording_rounds, wording_sizes, wording_solo
 from evaluation.kinds import ByKind
 from evaluation.kinds.two_trials import TwoTrials
-from evaluation.sessions import SKIN, STRIP, Plan
+from evaluation.sessions import GO_BACK_ONCE, NO_GOING_BACK, SKIN, STRIP, Plan, StripAge
 from evaluation.trials import trial_name
 from evaluation.wording_ballot import method_name, method_sentence
 from evaluation.wording_profiles import age_words
@@ -19,9 +19,40 @@ JUDGED_ALONE: Final = "This session is judged alone: answers of other sessions a
 Names = tuple[str, ...]  # of the trials, in the order of the plan
 
 
-def plan_lines(plan: Plan, names: Names) -> tuple[str, ...]:
-    """The sealed plan, one sentence a line."""
-    return tuple(TOLD.of(plan.method)(plan, names))
+def plan_lines(plan: Plan, names: Names, people: Sequence[str] = ()) -> tuple[str, ...]:
+    """The sealed plan, one sentence a line; ``people`` are the aliases of those who sit, where they are to be named."""
+    return (*TOLD.of(plan.method)(plan, names), *_of_every_plan(plan, people))
+
+
+def _of_every_plan(plan: Plan, people: Sequence[str]) -> Iterator[str]:
+    yield from _times(plan)
+    yield wording_draws.sealed_line(plan)
+    yield f"These leave the main analysis: {', '.join(plan.set_apart)}."
+    if plan.confirmed:
+        yield f"Confirmed before sealing that this cannot be the verdict: {', '.join(plan.confirmed)}."
+    if plan.plain_difference:
+        yield "The difference was held to be plain to everyone."
+    if plan.going_back:
+        yield f"Going back to what was smelt: {_BACK[plan.going_back]}."
+    if people:
+        yield f"{'Alone' if plan.solo else 'Panel'}: {', '.join(people)}."
+    if spare := len(plan.seats) - plan.people:
+        yield f"Spare seats: {spare}."
+    yield f"Time zone: {plan.zone}."
+
+
+_BACK: Final = MappingProxyType({NO_GOING_BACK: "no", GO_BACK_ONCE: "once, after the last one"})
+
+
+def _times(plan: Plan) -> Iterator[str]:
+    """The ages on each medium; the primary one is named where there are several."""
+    for medium in plan.media:
+        ages = plan.ages_on(medium)
+        told = ", ".join(map(_with_tolerance, ages))
+        if len(ages) > 1 and medium == plan.media[0]:
+            told += _primary(plan)
+        named = "Strip age" if len(ages) == 1 else "Strip ages"
+        yield f"On skin {told} after application." if medium == SKIN else f"{named} {told}."
 
 
 # --- two trials -------------------------------------------------------------------------------------------------------
@@ -35,27 +66,24 @@ def _two(plan: Plan, names: Names) -> Iterator[str]:
     where = " and ".join(_ON[medium] for medium in plan.media)
     apart = ", each judged by itself" if len(plan.media) > 1 else ""
     yield f"First trial {names[0]}, second trial {names[1]}, {where}{apart}, {plan.strips_a_set} a set."
-    yield from _times(plan)
     sets = "one set" if plan.replicates == 1 else f"{plan.replicates} sets"
     yield f"{_people(plan)}, {sets} each at each age."
     yield from wording_sizes.risk_lines(plan)
-    yield wording_draws.sealed_line(plan)
-    yield f"These leave the main analysis: {', '.join(plan.set_apart)}."
     yield from _options(plan)
 
 
 _ON: Final = MappingProxyType({STRIP: "on strips", SKIN: "on skin"})
 
 
-def _times(plan: Plan) -> Iterator[str]:
-    """The ages on each medium; the primary one is named where there are several."""
-    primary = age_words(plan.primary / 60) if isinstance(plan.primary, int) else plan.primary
-    for medium in plan.media:
-        ages = plan.ages_on(medium)
-        told = ", ".join(age_words(one.minutes) for one in ages)
-        if len(ages) > 1 and medium == plan.media[0]:
-            told += f"; primary: {primary}" if primary else "; no primary age"
-        yield f"On skin {told} after application." if medium == SKIN else f"Strip age {told}."
+def _primary(plan: Plan) -> str:
+    """Which age gives the verdict; where all ages are one family of tests, nothing is said of none."""
+    if plan.primary is None:
+        return "" if plan.kind.several else "; no primary age"
+    return f"; primary: {age_words(plan.primary / 60) if isinstance(plan.primary, int) else plan.primary}"
+
+
+def _with_tolerance(age: StripAge) -> str:
+    return f"{age_words(age.minutes)} (give or take {age_words(age.tolerance_seconds / 60)})"
 
 
 def _people(plan: Plan) -> str:
@@ -66,18 +94,18 @@ def _options(plan: Plan) -> Iterator[str]:
     """What not every plan has."""
     yield from _OWN.of(plan.method)(plan)
     if plan.null_sets:
-        yield f"Null sets, in which one trial was served as if it were two: {plan.null_sets} each."
+        yield f"Null sets, in which one trial is served as if it were two: {plan.null_sets} each."
     if plan.preparation:
         yield wording_solo.prepared(plan)
     if plan.look_every:
         every = "answer" if plan.look_every == 1 else f"{plan.look_every} answers"
-        yield f"Looked at after every {every}, to stop as soon as the sealed rule allows."
-    if plan.confirmed:
-        yield f"Confirmed before sealing that this cannot be the verdict: {', '.join(plan.confirmed)}."
+        yield f"Looked at after every {every}, at most {plan.assessments}, to stop as soon as the sealed rule allows."
 
 
 def _ties(plan: Plan) -> Iterator[str]:
-    yield f"No preference {'could' if plan.design.ties_allowed else 'could not'} be chosen; {_TIES[plan.ties_rule]}"
+    yield f"“No preference” {'may' if plan.design.ties_allowed else 'may not'} be chosen; {_TIES[plan.ties_rule]}"
+    if plan.design.asks_nearer:
+        yield "Asked besides which is nearer the brief."
 
 
 def _prior(plan: Plan) -> Iterator[str]:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Final
 
 import streamlit as st
-from parts import frame, plan_designs, plan_prospects, plan_several_words, plan_table, plan_words
+from parts import frame, plan_designs, plan_prospects, plan_table, plan_words
 
 from evaluation import wording_sizes
 from evaluation.outlook import STRIPS_A_SITTING, Outlook, outlook_of
@@ -58,9 +58,7 @@ def _of_two(outlook: Outlook, plan: Plan, *, settled: bool) -> None:
         st.markdown(f"**{plan_table.unbroken(said.first)}**")
     st.markdown(
         plan_table.unbroken(
-            _listed(
-                (*_size(outlook, plan), *said.rest, plan_words.work(plan), f"{plan_several_words.set_takes(plan)}.")
-            )
+            _listed((*_size(outlook, plan), *said.rest, plan_words.work(plan), f"{plan_words.set_takes(plan)}."))
         )
     )
     if said.cannot:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import streamlit as st
-from parts import frame, plan_several_words, plan_table
+from parts import frame, plan_table, plan_words
 
 from evaluation.prospects import prospect_of
 from evaluation.sessions import Plan
@@ -18,4 +18,4 @@ def show(plan: Plan) -> None:
         st.warning(first)
     else:
         st.markdown(f"**{first}**")
-    st.markdown("\n".join(f"- {line}" for line in (*rest, f"{plan_several_words.set_takes(plan)}.")))
+    st.markdown("\n".join(f"- {line}" for line in (*rest, f"{plan_words.set_takes(plan)}.")))

@@ -7,18 +7,16 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Final
 
-from parts import plan_form, plan_several_words
-from parts.entries import age_name
+from parts import plan_form
 
-from evaluation import statistics, wording, wording_sizes
+from evaluation import statistics, wording, wording_sealed
 from evaluation.alone.foreseen import Foreseen, foreseen
 from evaluation.dipping import span
 from evaluation.kinds import Method, kind_of
-from evaluation.kinds.two_trials import TwoTrials
 from evaluation.outlook import FEW, Alternative, Outlook
-from evaluation.sessions import CLIPS, OVERALL, SKIN, STRIP, VIALS, Plan
+from evaluation.sessions import STRIP, Plan
+from evaluation.smelling import seconds_of
 from evaluation.tables_digits import fixed
-from evaluation.trials import trial_name
 from evaluation.wording_verdicts import percent
 
 BETTER_LEAD: Final = "Better designs for the same difference (equal d-prime), and what they cost"
@@ -44,61 +42,15 @@ def lines(outlook: Outlook) -> Lines:
     return Lines(first, tuple(rest), cannot)
 
 
-def summary(plan: Plan, labels: Mapping[str, str], aliases: Mapping[str, str]) -> list[str]:
-    """What a plan says, line by line."""
+def summary(plan: Plan, labels: Mapping[str, str], aliases: Mapping[str, str]) -> tuple[str, ...]:
+    """What was sealed, as findings and report tell it, with the people named."""
     people = [aliases.get(seat.panelist_id, "") for seat in plan.seats if seat.panelist_id is not None]
-    if plan.kind.several:
-        return plan_several_words.summary(plan, labels, people)
-    pair = trial_name(*(labels.get(trial, "?") for trial in (plan.first_trial_id, plan.second_trial_id)))
-    more = trial_name(labels.get(_expected(plan), "?"))
-    named = f", {plan.descriptor}, more of it expected in {more}" if plan.descriptor else ""
-    ages = ", ".join(f"{age_name(age.seconds)} (give or take {age_name(age.tolerance_seconds)})" for age in plan.ages)
-    return [
-        f"{wording.method_name(plan.method)}: {pair}{named}",
-        f"{'On skin' if plan.medium == SKIN else 'Strip ages'}: {ages}; {_primary(plan)}",
-        *_on_skin_too(plan),
-        f"Alone: {', '.join(people)}{_ALONE[plan.preparation]}"
-        if plan.solo
-        else f"Panel: {', '.join(people)}; spare seats: {len(plan.seats) - len(people)}",
-        f"Sets per panelist at each age: {plan.replicates}",
-        *([f"Null sets per nose: {plan.null_sets}"] if plan.null_sets else []),
-        *([f"Looked at after every {plan.look_every} answers, at most {plan.assessments}"] if plan.look_every else []),
-        f"Alpha {plan.alpha}, beta {plan.beta}, pd {plan.pd}",
-        *([] if plan.kind.votes else [wording_sizes.size_line(plan)]),
-        *([f"No preference: {_TIES[plan.design.ties_allowed, plan.ties_rule]}"] if plan.kind.votes else []),
-        *([] if plan.kind.votes else [f"Prior of the second opinion: {TwoTrials.of(plan).prior}"]),
-        *plan_several_words.going_back(plan),
-        f"Left out of the primary analysis: {', '.join(plan.set_apart)}",
-        f"Time zone: {plan.zone}",
-    ]
+    return wording_sealed.plan_lines(plan, tuple(labels.get(one, "?") for one in plan.trial_ids), people)
 
 
-def _on_skin_too(plan: Plan) -> list[str]:
-    ages = ", ".join(
-        f"{age_name(age.seconds)} (give or take {age_name(age.tolerance_seconds)})" for age in plan.skin_ages
-    )
-    return [f"On skin too, judged by itself, after application: {ages}"] if ages else []
-
-
-def _expected(plan: Plan) -> str:
-    return plan.first_trial_id if plan.expected == "first" else plan.second_trial_id
-
-
-def _primary(plan: Plan) -> str:
-    if plan.primary is None:
-        return "no primary age, all count alike"
-    return f"primary: {'the choice over all ages' if plan.primary == OVERALL else age_name(int(plan.primary))}"
-
-
-_ALONE: Final = MappingProxyType({"": "", CLIPS: "; marks under clips", VIALS: "; vials drawn blind"})
-_TIES: Final = MappingProxyType(
-    {
-        (True, "drop"): "offered, left out of the test",
-        (True, "split"): "offered, half for each trial",
-        (False, "drop"): "not offered",
-        (False, "split"): "not offered",
-    }
-)
+def set_takes(plan: Plan) -> str:
+    """How long one set takes a nose."""
+    return f"One set takes about {span(seconds_of(plan))}, from the first sniff to the locked answer, pauses included"
 
 
 def work(plan: Plan) -> str:

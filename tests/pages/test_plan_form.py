@@ -230,7 +230,10 @@ def test_alone_the_plan_tells_sittings_days_and_hours() -> None:
     told = plan_words.work(made)
     assert "36 strips, each dipped once; 12 sets in 3 sittings on 2 days, about 36 min to 1 h 31 min a day" in told
     assert "nobody has measured it" in told
-    assert "; vials drawn blind" in plan_words.summary(made, {"t7": "7", "t8": "8"}, {"ann": "Ann"})[2]
+    told = plan_words.summary(made, {"t7": "7", "t8": "8"}, {"ann": "Ann"})
+    assert "One person, who prepared and smelt, 12 sets each at each age." in told
+    assert "Alone: Ann." in told
+    assert any(line.startswith("Made blind by like vials") for line in told)
     one = plan_form.build(changed(solo=True, people=("ann",), replicates=4, ages="5, 240"), BRIEF)
     assert "8 sets in 2 sittings on one day, about 4 h" in plan_words.work(one)
 
@@ -287,9 +290,9 @@ def test_the_options_go_into_the_plan_and_come_back() -> None:
     assert (made.look_every, made.null_sets, made.design.prior, made.sets_per_nose) == (4, 1, "sceptical", 2)
     assert plan_form.build(plan_form.typed_of(made), BRIEF) == made
     told = plan_words.summary(made, {"t7": "7", "t8": "8"}, {})
-    assert "Null sets per nose: 1" in told
-    assert "Looked at after every 4 answers, at most 8" in told
-    assert "Prior of the second opinion: sceptical" in told
+    assert "Null sets, in which one trial is served as if it were two: 1 each." in told
+    assert "Looked at after every 4 answers, at most 8, to stop as soon as the sealed rule allows." in told
+    assert "Prior of the second opinion, never of the verdict: sceptical." in told
 
 
 # --- the words of the live numbers ----------------------------------------------------------------------------
@@ -345,9 +348,13 @@ def test_better_designs_say_which_pd_the_same_difference_has_there() -> None:
 def test_a_sealed_plan_is_told_line_by_line_in_trial_labels_and_aliases() -> None:
     plan = plan_form.build(changed(method="2-afc", descriptor="fresh", ages="5, 60", primary=3600), BRIEF)
     told = plan_words.summary(plan, {"t7": "7", "t8": "8"}, {"ann": "Wren", "bo": "Otter"})
-    assert told[0] == "2-AFC: trials 7 and 8, fresh, more of it expected in trial 8"
-    assert told[1] == "Strip ages: 5 min (give or take 30 s), 1 h (give or take 6 min); primary: 1 h"
-    assert told[2] == "Panel: Wren, Otter; spare seats: 2"
+    assert told[0].startswith("2-AFC: ")
+    assert told[1:3] == (
+        "Asked for more fresh; trial 8 was expected to show more of it.",
+        "First trial 7, second trial 8, on strips, 2 a set.",
+    )
+    assert "Strip ages 5 min (give or take 30 s), 1 h (give or take 6 min); primary: 1 h." in told
+    assert told[-3:] == ("Panel: Wren, Otter.", "Spare seats: 2.", "Time zone: Europe/Paris.")
 
 
 def test_typed_text_shows_as_typed() -> None:
@@ -382,7 +389,8 @@ def test_whether_one_may_go_back_is_asked_kept_in_the_draft_and_told_with_its_se
         "no": ("no", "2 min 35 s"),
         "once": ("once, after the last one", "5 min 50 s"),
     }[said]
-    assert f"Going back to what was smelt: {back}. One set takes about {seconds}" in told
+    assert f"Going back to what was smelt: {back}." in told
+    assert f"One set takes about {seconds}" in plan_words.set_takes(made)
 
 
 def test_a_plan_sealed_before_going_back_was_asked_tells_nothing_of_it() -> None:

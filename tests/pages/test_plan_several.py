@@ -171,11 +171,8 @@ def test_on_skin_there_is_no_warm_up_and_nothing_to_smell_again() -> None:
     for plan in (made, both):
         assert plan_form.build(plan_form.typed_of(plan), BRIEF) == plan
     told = plan_words.summary(both, {}, {})
-    assert told[1:4] == [
-        "Medium: strips and skin",
-        "Strip ages: 5 min (give or take 30 s), 1 h (give or take 6 min)",
-        "Times on skin: 30 min (give or take 3 min), 90 min (give or take 9 min)",
-    ]
+    assert "Strip ages 5 min (give or take 30 s), 1 h (give or take 6 min)." in told
+    assert "On skin 30 min (give or take 3 min), 90 min (give or take 9 min) after application." in told
     with pytest.raises(ArgumentError, match="a round of pairs needs more skin than there is"):
         plan_form.build(_with(typed("round"), medium="skin"), BRIEF)
 
@@ -186,26 +183,25 @@ def test_a_sealed_profile_is_told_with_all_its_fields() -> None:
     )
     labels, aliases = {"t0": "7", "t1": "8"}, dict.fromkeys(PEOPLE, "Wren")
     told = plan_words.summary(plan_form.build(form, BRIEF), labels, aliases)
-    assert told[0] == "Profile: trials 7 and 8"
-    assert told[2] == "Strip ages: 5 min (give or take 30 s), 1 h (give or take 6 min)"
-    assert told[3].endswith("; spare seats: 2")
-    assert told[4].startswith("Descriptors, in a drawn order for each panelist: woody (line 0 to 10, “none” to “very”)")
-    assert "Asked besides: strength and liking" in told
-    assert "Strips of each trial per panelist at each age: 2" in told
-    assert "At later ages: own strips smelt again under their old codes" in told
-    assert "One warm-up strip first, whose ratings do not count" in told
-    assert told[-1] == "Time zone: Europe/Paris"
+    assert told[0] == "Trials 7 and 8, each smelt by itself, on strip."
+    assert told[1].startswith("Rated on a line of 0 to 10: woody (“none” to “very”)")
+    assert "liking" in told[1]
+    assert "8 people, 2 strips of each trial. The same strip again at every age, under its old code." in told
+    assert "Descriptors in an order drawn for each." in told
+    assert "One strip before the others, to warm up; its answers do not count." in told
+    assert "Strip ages 5 min (give or take 30 s), 1 h (give or take 6 min)." in told
+    assert told[-2:] == ("Spare seats: 2.", "Time zone: Europe/Paris.")
 
 
 def test_a_round_and_a_ranking_are_told_with_theirs() -> None:
     labels = {"t0": "7", "t1": "8", "t2": "9"}
     told = plan_words.summary(plan_form.build(_with(typed("round"), pairs_each=2), BRIEF), labels, {})
-    assert "Pairs each panelist smells: 2 of 3, which of a pair comes first drawn for each" in told
-    assert "No preference: offered" in told
-    assert "Asked besides: how sure and which is nearer the brief" in told
+    assert any("2 of 3 pairs each" in line for line in told)
+    assert "“No preference” may be chosen." in told
+    assert "Asked besides: how sure and which is nearer the brief." in told
     order = ("t2", "t0", "t1")
     told = plan_words.summary(plan_form.build(_with(typed("ranking"), expected_order=order), BRIEF), labels, {})
-    assert "Expected order, least liked first: trials 9, 7 and 8" in told
+    assert "Order expected beforehand, least first: trials 9, 7 and 8." in told
 
 
 # --- the page -----------------------------------------------------------------------------------------------------
@@ -279,7 +275,7 @@ def test_a_profile_is_planned_and_sealed(opened: Any, notebook: Any) -> None:
         True,
         None,
     )
-    assert "Profile: trials 7 and 8" in shown(app)
+    assert "Trials 7 and 8, each smelt by itself" in shown(app)
 
 
 def test_too_few_people_describe_and_say_so_in_words(opened: Any, notebook: Any) -> None:
@@ -344,7 +340,7 @@ def test_a_ranking_has_an_expected_order_or_none(opened: Any, notebook: Any) -> 
     app = press(app, "Seal this plan")
     plan = stored(notebook, made).plan
     assert plan.design.expected_order == (trials[2], trials[0], trials[1])
-    assert "Expected order, least liked first: trials 9, 7 and 8" in shown(app)
+    assert "Order expected beforehand, least first: trials 9, 7 and 8." in shown(app)
 
 
 def test_too_few_trials_are_refused_in_one_sentence(opened: Any, notebook: Any) -> None:
