@@ -31,7 +31,7 @@ BARE = re.compile(rf"(?<![\w.,:]){ONE}(?![\w])")
 NAMED = re.compile(rf"[Tt]rials? (?:{ONE}(?:, | and ))*$")
 
 # Modules whose words name trials: each is played below.
-NAMING = {"decisions", "next", "claims", "verdicts", "profiles", "rounds"}
+NAMING = {"decisions", "next", "claims", "verdicts", "profiles", "rounds", "sealed", "evidence"}
 
 
 def bare(lines: Iterable[str]) -> list[str]:
