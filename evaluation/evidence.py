@@ -83,6 +83,32 @@ class Camps:
 
 
 @dataclass(frozen=True, slots=True)
+class Unrated:
+    """Targets that were not rated in a session: descriptor and minutes as text, "" for the whole dry-down."""
+
+    targets: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class NoDistance:
+    """No distance to the brief could be worked out; ``why`` is what the statistics said."""
+
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class OftenNearer:
+    """How often each trial was said to be the nearer of a pair, in answers and not tested."""
+
+    times: tuple[tuple[str, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Unread:
+    """What sessions of this kind say is not collected."""
+
+
+@dataclass(frozen=True, slots=True)
 class Unheard:
     """Of these two trials nothing counts; ``alone``: of others of the session something does."""
 
@@ -188,7 +214,7 @@ class SessionShown:
     targets_late: bool  # the targets were written when this session was open already
     points: tuple[Point, ...]
     distances: tuple[Distance, ...] = ()
-    gaps: tuple[str, ...] = ()
+    gaps: tuple[Facts | str, ...] = ()
     said: tuple[Said, ...] = ()
 
 
@@ -198,7 +224,7 @@ class Collected:
 
     points: tuple[Point, ...]
     distances: tuple[Distance, ...] = ()
-    gaps: tuple[str, ...] = ()
+    gaps: tuple[Facts | str, ...] = ()
     said: tuple[Said, ...] = ()
 
 

@@ -15,12 +15,17 @@ from evaluation.evidence import (
     NUMBER,
     Camps,
     Evidence,
+    Facts,
     Nearness,
+    NoDistance,
     NotApart,
+    OftenNearer,
     Point,
     SessionShown,
     Unheard,
     Unmoved,
+    Unrated,
+    Unread,
 )
 from evaluation.profiles import Move
 from evaluation.questions import Loss
@@ -44,6 +49,14 @@ def point_words(point: Point, session: SessionShown, evidence: Evidence) -> str:
     return _TELLERS[type(found)](found, point, names, float(session.alpha))
 
 
+def gap_words(gap: Facts | str) -> str:
+    """What else must be known of a session, and what could not be read; of evidence frozen with words, those."""
+    if isinstance(gap, str):
+        return gap
+    found = given(gap)
+    return _GAPS[type(found)](found)
+
+
 # --- facts back as what was found -------------------------------------------------------------------------------------
 
 _KNOWN: Final = MappingProxyType(
@@ -51,7 +64,7 @@ _KNOWN: Final = MappingProxyType(
         kind.__name__: kind
         for kind in (
             *(Apart, Camps, Entry, Look, Move, Nearness, NotApart, Pair, PreferenceEntry, SequentialEntry, Stretch),
-            *(Unheard, Unmoved),
+            *(NoDistance, OftenNearer, Unheard, Unmoved, Unrated, Unread),
         )
     }
 )
@@ -153,4 +166,27 @@ _TELLERS: Final[MappingProxyType[type, Callable[[Any, Point, Names, float], str]
         Camps: _camps,
         Unheard: _unheard,
     }
+)
+
+
+def _unrated(found: Unrated) -> str:
+    named = ", ".join(f"{word}{f' at {minutes} min' if minutes else ''}" for word, minutes in found.targets)
+    return f"Targets that were not rated here, and are no part of the distance: {named}."
+
+
+def _no_distance(found: NoDistance) -> str:
+    return f"No distance to the brief: {found.why}"
+
+
+def _often_nearer(found: OftenNearer) -> str:
+    told = ", ".join(f"{trial_name(name)} ({count(times, 'time', 'times')})" for name, times in found.times)
+    return f"Said to be the nearer to the brief of a pair, in answers and not tested: {told}."
+
+
+def _unread(found: Unread) -> str:
+    return "What sessions of this kind say is not read here; see their findings."
+
+
+_GAPS: Final[MappingProxyType[type, Callable[[Any], str]]] = MappingProxyType(
+    {Unrated: _unrated, NoDistance: _no_distance, OftenNearer: _often_nearer, Unread: _unread}
 )

@@ -10,7 +10,7 @@ from typing import Final
 from evaluation.actions.collect_profile import profile
 from evaluation.actions.collect_rounds import rounds
 from evaluation.actions.two_findings import TwoFound, two_findings
-from evaluation.evidence import NEARER, NOTICE, Collected, Point, Said, exact, facts_of, point_of
+from evaluation.evidence import NEARER, NOTICE, Collected, Point, Said, Unread, exact, facts_of, point_of
 from evaluation.kinds import ByKind
 from evaluation.questions import Loss
 from evaluation.sequences import SequentialEntry
@@ -24,7 +24,7 @@ def collect(notebook: Notebook, session: Session) -> Collected:
     """Points of an opened session; StillBlind for any other."""
     collector = COLLECTORS.get(session.plan.method)
     if collector is None:
-        return Collected((), gaps=("What sessions of this kind say is not read here; see their findings.",))
+        return Collected((), gaps=(facts_of(Unread()),))
     return collector(notebook, session)
 
 

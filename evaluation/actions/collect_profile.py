@@ -21,10 +21,13 @@ from evaluation.evidence import (
     SECOND,
     Collected,
     Distance,
+    Facts,
     Nearness,
+    NoDistance,
     NotApart,
     Point,
     Unmoved,
+    Unrated,
     exact,
     facts_of,
 )
@@ -37,10 +40,11 @@ def profile(notebook: Notebook, session: Session) -> Collected:
     """Points of every medium, and distances where the brief has targets."""
     told = profile_findings(notebook, session.id)
     parts = [_part(found, told.aims, told.aims_late) for found in told.found]
+    gaps = [gap for one in parts for gap in one.gaps]
     return Collected(
         tuple(point for one in parts for point in one.points),
         tuple(far for one in parts for far in one.distances),
-        tuple(dict.fromkeys(gap for one in parts for gap in one.gaps)),
+        tuple(gap for at, gap in enumerate(gaps) if gap not in gaps[:at]),
     )
 
 
@@ -97,7 +101,7 @@ def _nearness(found: ProfileFound, targets: tuple[Target, ...], late: bool) -> C
     try:
         near = statistics.nearness_to_brief(found.ratings(*POINTS), wanted, found.names, level=found.level)
     except ArgumentError as refused:
-        return Collected((), (), (*gaps, f"No distance to the brief: {refused}"))
+        return Collected((), (), (*gaps, facts_of(NoDistance(str(refused)))))
     ids, sure = _ids(found), not late
     distances = tuple(_distance(row, ids, found.medium) for row in near.table.to_dict("records"))
     points = tuple(_differs(row, ids, found, sure) for row in near.differences.to_dict("records"))
@@ -119,13 +123,11 @@ def _ages(found: ProfileFound, target: Target) -> list[float]:
     return [age for age in found.ages if target.minutes is None or age == float(target.minutes)]
 
 
-def _unrated(found: ProfileFound, targets: tuple[Target, ...]) -> Iterator[str]:
+def _unrated(found: ProfileFound, targets: tuple[Target, ...]) -> Iterator[Facts]:
     missed = [one for one in targets if not list(_at_ages(found, one))]
     if missed:
-        named = ", ".join(
-            f"{one.descriptor}{'' if one.minutes is None else f' at {one.minutes} min'}" for one in missed
-        )
-        yield f"Targets that were not rated here, and are no part of the distance: {named}."
+        named = ((one.descriptor, "" if one.minutes is None else str(one.minutes)) for one in missed)
+        yield facts_of(Unrated(tuple(named)))
 
 
 def _distance(row: dict[Any, Any], ids: dict[Any, str], medium: Medium) -> Distance:

@@ -16,6 +16,8 @@ from evaluation.evidence import (
     SPLIT,
     Camps,
     Collected,
+    Facts,
+    OftenNearer,
     Point,
     Unheard,
     facts_of,
@@ -23,15 +25,13 @@ from evaluation.evidence import (
 from evaluation.rounds import Pair, RoundFound
 from evaluation.sessions import Medium, Session
 from evaluation.store import Notebook
-from evaluation.trials import trial_name
-from evaluation.wording_verdicts import count
 
 
 def rounds(notebook: Notebook, session: Session) -> Collected:
     """People's preferences for every two trials, camps where they are shown."""
     parts = round_findings(notebook, session.id).found
     points = tuple(point for part in parts for point in _of_part(part))
-    return Collected(points, gaps=tuple(told for part in parts for told in _beside(part)))
+    return Collected(points, gaps=tuple(one for part in parts for one in _beside(part)))
 
 
 def _of_part(found: RoundFound) -> Iterator[Point]:
@@ -70,7 +70,6 @@ def _unheard(found: RoundFound, pair: Pair, about: tuple[str, str, Medium, None]
     return Point(PREFERENCE, *about, NEITHER, True, facts, planned=len(own), lost=lost)
 
 
-def _beside(found: RoundFound) -> Iterator[str]:
+def _beside(found: RoundFound) -> Iterator[Facts]:
     if found.nearer:
-        told = ", ".join(f"{trial_name(name)} ({count(times, 'time', 'times')})" for name, times in found.nearer)
-        yield f"Said to be the nearer to the brief of a pair, in answers and not tested: {told}."
+        yield facts_of(OftenNearer(tuple(found.nearer)))

@@ -17,7 +17,7 @@ from evaluation.sheets.values import Text
 from evaluation.store import Notebook
 from evaluation.tables_digits import significant
 from evaluation.trials import trial_name
-from evaluation.wording_evidence import point_words
+from evaluation.wording_evidence import gap_words, point_words
 from evaluation.wording_profiles import age_words
 
 ZONE: Final = "UTC"  # a brief has no place of its own, and its sessions may have several
@@ -113,7 +113,7 @@ def _sessions(seen: Evidence) -> list[Block]:
             (seen.label(far.trial_id), *("" if end is None else significant(end, 3) for end in (far.distance, far.low,
              far.high))) for far in one.distances
         ])  # fmt: skip
-        told += lines(one.gaps)
+        told += lines(map(gap_words, one.gaps))
         told.append(Text(f"Last hash of its log {one.last_hash}; {held}.", "small"))
     waiting = f"{seen.waiting} sealed and not opened yet: nothing of it is told." if seen.waiting else ""
     return [*told, *lines([waiting])] if seen.sessions or waiting else [Text("No session was opened yet.")]

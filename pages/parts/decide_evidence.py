@@ -15,7 +15,7 @@ from evaluation.skin import moment
 from evaluation.tables import shown
 from evaluation.trials import sentence_case
 from evaluation.wording_decisions import said_line
-from evaluation.wording_evidence import point_words
+from evaluation.wording_evidence import gap_words, point_words
 
 _SAY_WHEN: Final = frozenset({MOVED, LASTING})  # their sentences tell the time themselves
 
@@ -61,7 +61,7 @@ def _session(session: SessionShown, seen: Evidence) -> Iterator[str]:
     if session.distances:
         yield f"- {frame.plain(_targets(session, seen))}"
     for gap in session.gaps:
-        yield f"- {frame.plain(gap)}"
+        yield f"- {frame.plain(gap_words(gap))}"
 
 
 def _point(point: Point, session: SessionShown, seen: Evidence) -> str:

@@ -17,7 +17,7 @@ from evaluation.errors import ArgumentError
 from evaluation.evidence import Evidence, Point, frozen, thawed
 from evaluation.sessions import ALL_METHODS, Question, Serving, Session
 from evaluation.wording_decisions import headline, said_line, would_change
-from evaluation.wording_evidence import point_words
+from evaluation.wording_evidence import gap_words, point_words
 from evaluation.wording_next import next_words
 from evaluation.wording_verdicts import sentence
 from tests.actions.test_findings_skin import answered, directed
@@ -179,7 +179,9 @@ def test_a_profile_says_what_moved_and_which_is_nearer_the_targets(notebook: Any
     assert {one.trial_id: float(one.distance) for one in session.distances} == pytest.approx(
         {made.trial_ids[0]: first, made.trial_ids[1]: first - 3 - 4.5 / 10}
     )
-    assert session.gaps == ("Targets that were not rated here, and are no part of the distance: green at 999 min.",)
+    assert tuple(map(gap_words, session.gaps)) == (
+        "Targets that were not rated here, and are no part of the distance: green at 999 min.",
+    )
     assert (found.proposal.word, found.proposal.trial_id) == ("lead", made.trial_ids[1])
     assert "nearer the targets of the brief" in headline(found.proposal, found.evidence)
 
@@ -366,6 +368,9 @@ def test_evidence_freezes_facts_and_gives_the_same_words_back(notebook: Any, of:
     back = thawed(text)
     assert back == seen
     assert [told_of(back, one) for one in back.points] == told
+    gaps = [gap_words(one) for session in seen.sessions for one in session.gaps]
+    assert [gap_words(one) for session in back.sessions for one in session.gaps] == gaps
+    assert not any(one in text for one in gaps)
 
 
 def test_evidence_frozen_with_sentences_is_told_as_it_was_written(notebook: Any) -> None:
@@ -375,8 +380,10 @@ def test_evidence_frozen_with_sentences_is_told_as_it_was_written(notebook: Any)
     (point,) = old["value"]["sessions"][0]["points"]
     del point["facts"]
     point["sentence"] = "Noticed: in the words of that day."
+    old["value"]["sessions"][0]["gaps"] = ["What was missing then."]
     back = thawed(json.dumps(old))
     assert [told_of(back, one) for one in back.points] == ["Noticed: in the words of that day."]
+    assert [gap_words(one) for one in back.sessions[0].gaps] == ["What was missing then."]
 
 
 def test_which_is_nearer_is_told_by_its_own_words(notebook: Any) -> None:
