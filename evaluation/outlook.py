@@ -22,7 +22,7 @@ from evaluation.entries import (
     UNDECIDED,
     VERDICTS,
 )
-from evaluation.kinds import Kind, Method, kind_of, kinds, methods, strips_of
+from evaluation.kinds import Kind, Method, forced_choice, kind_of, kinds, strips_of
 from evaluation.sessions import MOST_NULL_SETS, MOST_REPLICATES, STRIP, Media, Plan
 from evaluation.verdicts import speaks_for, word
 
@@ -37,9 +37,6 @@ FEW: Final = 12  # under this many assessments the better design is shown (our r
 SETS_A_SITTING: Final = 4
 STRIPS_A_SITTING: Final = 12
 PREFERENCE_PANELS: Final = (6, 8, 10, 12)  # panels whose needed votes are told
-# Methods with a d-prime, as they are listed, and as they are offered: the strongest first.
-COMPARED: Final[tuple[Method, ...]] = ("triangle", "tetrad", "3-afc", "2-afc", "duo-trio")
-OFFERED: Final[tuple[Method, ...]] = ("2-afc", "tetrad", "3-afc", "triangle", "duo-trio")
 
 
 def sets_a_sitting(method: Method) -> int:
@@ -389,13 +386,9 @@ def _reasons(plan: Outlook) -> tuple[str, ...]:
         LOOKS_OF_SEVERAL: several,
         BELOW_GUESSING: plan.maximum_correct is None and not several,
         FEW_ASSESSMENTS: plan.assessments < FEW,
-        REST_NEEDED: _rest_needed(plan),
+        REST_NEEDED: plan.sets_per_nose > SETS_A_SITTING or plan.strips_per_nose > STRIPS_A_SITTING,
     }
     return tuple(reason for reason, holds in said.items() if holds)
-
-
-def _rest_needed(plan: Outlook) -> bool:
-    return plan.sets_per_nose > SETS_A_SITTING or plan.strips_per_nose > STRIPS_A_SITTING
 
 
 def _distance(method: Method, pd: float) -> float | None:
@@ -414,7 +407,7 @@ def _better(plan: Outlook) -> Iterator[Alternative]:
 
 
 def _candidates(plan: Outlook) -> Iterator[Alternative]:
-    for method in _in_order(OFFERED):
+    for method in forced_choice.offered():
         if method in compared(plan) and method != plan.method:
             yield _alternative(plan, "method", method=method)
     if plan.ages > 1 and not plan.primary:
@@ -429,12 +422,7 @@ def compared(plan: Outlook) -> tuple[Method, ...]:
     """Methods that can be compared with the plan's own at equal distance."""
     if plan.d_prime is None:
         return ()
-    return tuple(one for one in _in_order(COMPARED) if kind_of(one).alone or not plan.solo)
-
-
-def _in_order(first: tuple[Method, ...]) -> tuple[Method, ...]:
-    """All methods with a d-prime, those of ``first`` before any other."""
-    return (*first, *methods(lambda kind: kind.distance and kind.method not in first))
+    return tuple(one for one in forced_choice.compared() if kind_of(one).alone or not plan.solo)
 
 
 def _more_replicates(plan: Outlook) -> Alternative:
@@ -448,12 +436,7 @@ def _more_replicates(plan: Outlook) -> Alternative:
 
 
 def _alternative(
-    plan: Outlook,
-    kind: str,
-    method: Method | None = None,
-    people: int = 0,
-    replicates: int = 0,
-    ages: int = 0,
+    plan: Outlook, kind: str, method: Method | None = None, people: int = 0, replicates: int = 0, ages: int = 0
 ) -> Alternative:
     method, people = method or plan.method, people or plan.people
     replicates, ages = replicates or plan.replicates, ages or plan.ages
@@ -505,7 +488,7 @@ def _preference(plan: Outlook) -> Outlook:
         NOTHING_CAN_BE_CONCLUDED: minimum is None,
         OUT_OF_REACH: minimum is None,
         FEW_ASSESSMENTS: plan.people < FEW,
-        REST_NEEDED: _rest_needed(plan),
+        REST_NEEDED: plan.sets_per_nose > SETS_A_SITTING or plan.strips_per_nose > STRIPS_A_SITTING,
     }
     return replace(known, reasons=tuple(reason for reason, holds in said.items() if holds))
 

@@ -128,18 +128,21 @@ SERVED: Final = ("label", "strength_percent", "mixed_on", "diluted_on", "batch")
 def _check_unserved(tx: Transaction, before: Trial, after: Trial) -> None:
     """A sealed session speaks of the trial as it was served; only what changed and the parent may be corrected."""
     sessions = tx.sittings.sessions(before.brief_id)
-    sealed = [session for session in sessions if _serves(session, before.id)]
-    if any(getattr(before, name) != getattr(after, name) for name in SERVED) and sealed:
+    changed = {name for name in (*SERVED, "skin_strength_percent") if getattr(before, name) != getattr(after, name)}
+    if changed & set(SERVED) and any(_serves(session, before.id) for session in sessions):
         raise StateError(
             f"Trial {before.label} is in a sealed session: label, strength, dates and batch stay as they were. "
             "Add a new trial instead."
         )
-    # given up as well: somebody may have reacted, and the emergency tells what they had on
-    worn = any(s.state != "draft" and SKIN in s.plan.media and before.id in s.plan.trial_ids for s in sessions)
-    if before.skin_strength_percent != after.skin_strength_percent and worn:
+    if "skin_strength_percent" in changed and any(_worn(session, before.id) for session in sessions):
         raise StateError(
             f"Trial {before.label} is in a sealed session on skin: its strength on skin stays. Add a new trial instead."
         )
+
+
+def _worn(session: Session, trial_id: str) -> bool:
+    """Also in a session that was given up: somebody may have reacted, and the emergency tells what they had on."""
+    return session.state != "draft" and SKIN in session.plan.media and trial_id in session.plan.trial_ids
 
 
 def _serves(session: Session, trial_id: str) -> bool:

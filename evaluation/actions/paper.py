@@ -299,8 +299,7 @@ def _check_head(head: list[str]) -> None:
     missing = [name for name in NEEDED if name not in head]
     if missing:
         raise ArgumentError(f"line 1 must name the columns {', '.join(NEEDED)}; missing: {', '.join(missing)}.")
-    strange = [name for name in head if name not in COLUMNS]
-    if strange or len(set(head)) < len(head):
+    if not set(head) <= set(COLUMNS) or len(set(head)) < len(head):
         raise ArgumentError(f"line 1 must name each of the columns {', '.join(COLUMNS)} at most once and no others.")
 
 

@@ -9,7 +9,7 @@ from itertools import permutations
 from types import MappingProxyType
 from typing import Final
 
-from evaluation.kinds.facts import Codes, Forced, Kind
+from evaluation.kinds.facts import Codes, Forced, Kind, Method, methods
 from evaluation.kinds.two_trials import ForcedChoice
 
 FORCED_CHOICE: Final = "forced choice"
@@ -125,3 +125,21 @@ METHODS: Final = (
         forced=Forced(offers=each, right=fewer, pick=2, mixed=True, distance=False),
     ),
 )
+
+# Methods with a d-prime, as they are listed, and as they are offered: the strongest first.
+_LISTED: Final[tuple[Method, ...]] = ("triangle", "tetrad", "3-afc", "2-afc", "duo-trio")
+_OFFERED: Final[tuple[Method, ...]] = ("2-afc", "tetrad", "3-afc", "triangle", "duo-trio")
+
+
+def compared() -> tuple[Method, ...]:
+    """Methods that can be held against one another at an equal d-prime, as they are listed."""
+    return _with_others(_LISTED)
+
+
+def offered() -> tuple[Method, ...]:
+    """The same as they are offered, the strongest first."""
+    return _with_others(_OFFERED)
+
+
+def _with_others(first: tuple[Method, ...]) -> tuple[Method, ...]:
+    return (*first, *methods(lambda kind: kind.distance and kind.method not in first))

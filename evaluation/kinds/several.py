@@ -84,10 +84,12 @@ class Profile(SeveralTrials):
 
     @property
     def method(self) -> Method:
+        """The kind, by its method."""
         return "profile"
 
     @property
     def sets_a_round(self) -> int:
+        """A set is one strip: as many as there are trials."""
         return len(self.trial_ids)
 
     @property
@@ -97,6 +99,7 @@ class Profile(SeveralTrials):
 
     @classmethod
     def read(cls, method: Method, take: Take) -> Self:
+        """From a flat plan."""
         own = ("descriptors", "descriptor_order", "asks_strength", "asks_liking", "resmell", "warm_up")
         return cls(_trials(take), **{name: take(name) for name in own})
 
@@ -116,13 +119,16 @@ class Round(SeveralTrials):
 
     @property
     def method(self) -> Method:
+        """The kind, by its method."""
         return "round"
 
     @property
     def sets_a_round(self) -> int:
+        """A set is one pair."""
         return self.pairs_each or self.pairs
 
     def check(self, plan: Frame) -> None:
+        """One age, and every pair smelt twice."""
         _one_age(self.method, plan)
         checks.whole("pairs each", self.pairs_each, 0, self.pairs)
         if self.pairs_each and plan.people * self.pairs_each < 2 * self.pairs:
@@ -133,6 +139,7 @@ class Round(SeveralTrials):
 
     @classmethod
     def read(cls, method: Method, take: Take) -> Self:
+        """From a flat plan."""
         return cls(_trials(take), take("pairs_each"), take("ties_allowed"), take("asks_nearer"))
 
 
@@ -149,11 +156,14 @@ class Ranking(SeveralTrials):
 
     @property
     def method(self) -> Method:
+        """The kind, by its method."""
         return "ranking"
 
     def check(self, plan: Frame) -> None:
+        """One age."""
         _one_age(self.method, plan)
 
     @classmethod
     def read(cls, method: Method, take: Take) -> Self:
+        """From a flat plan."""
         return cls(_trials(take), take("expected_order"))

@@ -51,6 +51,7 @@ class TwoTrials(Design):
 
     @property
     def trial_ids(self) -> tuple[str, ...]:
+        """Both, in the order of their letters."""
         return (self.first_trial_id, self.second_trial_id)
 
 
@@ -108,32 +109,39 @@ class ForcedChoice(TwoTrials):
 
     @property
     def descriptor(self) -> str:
+        """The word that names the direction; "" where none is named."""
         return self.direction.descriptor if self.direction else ""
 
     @property
     def expected(self) -> Side:
+        """The trial expected to show more of the descriptor."""
         return self.direction.expected if self.direction else ""
 
     @property
     def solo(self) -> bool:
+        """True where one person prepares and smells."""
         return self.alone is not None
 
     @property
     def preparation(self) -> Preparation:
+        """Alone: how the strips are made blind."""
         return self.alone.preparation if self.alone else ""
 
     def check(self, plan: Frame) -> None:
+        """Rules of somebody alone, and of looks."""
         if self.alone:
             _check_alone(self, plan)
         if self.look_every:
             _check_looks(self, plan)
 
     def flat(self) -> dict[str, Any]:
+        """Its fields as a sealed plan writes them."""
         named = ("descriptor", "expected", "solo", "preparation")
         return Design.flat(self) | {name: getattr(self, name) for name in named}
 
     @classmethod
     def read(cls, method: Method, take: Take) -> Self:
+        """From a flat plan; what only others have is left for the refusals."""
         own = {name: take(name) for name in ("first_trial_id", "second_trial_id", "prior", "size", "look_every")}
         alone = Alone(take("preparation")) if take("solo") else None
         direction = Direction(take("descriptor"), take("expected")) if kind_of(method).directed else None
@@ -196,14 +204,17 @@ class Preference(TwoTrials):
 
     @property
     def method(self) -> Method:
+        """The kind, by its method."""
         return "preference"
 
     def check(self, plan: Frame) -> None:
+        """One answer a person."""
         if plan.replicates != 1:
             raise ArgumentError("replicates must be 1 for preferences: repeat the session on another day instead.")
 
     @classmethod
     def read(cls, method: Method, take: Take) -> Self:
+        """From a flat plan."""
         return cls(
             **{
                 name: take(name)
