@@ -60,7 +60,7 @@ def draw(plan: Plan, seed: bytes, new_id: Callable[[], str], met: Mapping[int, S
     the law the plan names (``plan.draw``): each by itself (:func:`independent`), or, as sealed before, balanced over
     the planned panel at each age and replicate and independent within a panelist.
     """
-    slots, trays = _several(plan, seed) if plan.kind.several else _pairs_of_trials(plan, seed)
+    slots, trays = _pairs_of_trials(plan, seed) if plan.kind.trays else _several(plan, seed)
     codes = _draw_codes(plan, seed, slots, met or {})
     sites, dips = sites_of(plan, seed, trays), dips_of(plan, seed, slots)
     servings = tuple(_serving(new_id(), slot, codes[slot], sites.get(slot, ()), dips.get(slot, ())) for slot in slots)
@@ -68,7 +68,7 @@ def draw(plan: Plan, seed: bytes, new_id: Callable[[], str], met: Mapping[int, S
     vials = 4 if plan.null_sets else len(plan.trial_ids)
     key = Key(seed.hex(), tuple(Stream(seed, "vial letters").shuffled(VIAL_LETTERS)[:vials]), served)
     groupings = tuple((serving.id, "") for serving in servings)
-    return Drawn(servings, key, groupings if plan.kind.several else _groupings(seed, servings, served))
+    return Drawn(servings, key, _groupings(seed, servings, served) if plan.kind.trays else groupings)
 
 
 def _serving(own_id: str, slot: Slot, codes: tuple[str, ...], sites: tuple[str, ...], dips: tuple[int, ...]) -> Serving:

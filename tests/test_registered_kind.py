@@ -7,8 +7,10 @@ guessing one in four is right. It takes three rows: of the statistics, of the ki
 from __future__ import annotations
 
 import json
+from collections import Counter
 from collections.abc import Iterator
 from contextlib import ExitStack
+from dataclasses import dataclass
 from fractions import Fraction
 from math import comb
 from types import MappingProxyType
@@ -19,17 +21,25 @@ import pytest
 from evaluation.actions import bench
 from evaluation.actions import plan as planning
 from evaluation.actions import seal as sealing
-from evaluation.actions.findings import findings, open_session
+from evaluation.actions.collect import collect
+from evaluation.actions.findings import FINDERS, findings, open_session
+from evaluation.actions.opened import Findings, context_of, held_of
+from evaluation.actions.plan import OUTLOOKS
+from evaluation.asking import ASKED
 from evaluation.blinding import correct_value
 from evaluation.errors import ArgumentError
 from evaluation.kinds import Forced, ForcedChoice, Kind, kinds, registered
 from evaluation.kinds.forced_choice import each, orders, stronger
+from evaluation.kinds.two_trials import TwoTrials
 from evaluation.outlook import outlook_of
 from evaluation.report import desk, numbers
+from evaluation.report.blocks import Report, table
+from evaluation.report.desk import REPORTS
+from evaluation.sessions import Plan, Question, Serving
 from evaluation.statistics.forced_choice import methods
 from evaluation.wording import method_name
 from evaluation.wording_kinds import GUESS, WORDS, KindWords
-from tests.scenes import SEED, Scene, answer_all, ballots, first_option, key_of, scene
+from tests.scenes import RATED, SEED, Scene, answer_all, ballots, first_option, key_of, plan, scene
 
 NAME: Any = "4-afc"
 PEOPLE = 12
@@ -109,3 +119,97 @@ def test_nothing_stays_of_a_kind_that_was_registered() -> None:
     assert NAME not in {kind.method for kind in kinds()}
     with pytest.raises(ArgumentError, match="method must be one of"):
         method_name(NAME)
+
+
+# --- a kind with a value, questions, findings and a report of its own -------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Alike(TwoTrials):
+    """Are the two alike? No answer is right; the people who say so are counted."""
+
+    @property
+    def method(self) -> Any:
+        return "alike"
+
+    @classmethod
+    def read(cls, method: Any, take: Any) -> Alike:
+        return cls(first_trial_id=take("first_trial_id"), second_trial_id=take("second_trial_id"))
+
+
+@dataclass(frozen=True)
+class AlikeFound:
+    """What such a session found: how many said which."""
+
+    plan: Plan
+    said: tuple[tuple[str, int], ...]
+
+    @property
+    def medium(self) -> Any:
+        return self.plan.media[0]
+
+
+@dataclass(frozen=True)
+class Always:
+    """An outlook: counting finds something always."""
+
+    can_be_sealed: bool = True
+    to_confirm: tuple[str, ...] = ()
+
+
+def _asked(plan: Plan, serving: Serving) -> list[Question]:
+    return [Question(serving.id, "choice", serving.codes, ("alike", "unlike"))]
+
+
+def _found(notebook: Any, session_id: str) -> Findings[AlikeFound]:
+    with notebook.reading() as tx:
+        held = held_of(tx, session_id)
+        about = context_of(tx, held, session_id)
+    said = Counter(one.value for one in held.answers if one.question == "choice")
+    return Findings(about, (AlikeFound(held.plan, tuple(sorted(said.items()))),))
+
+
+def _report(notebook: Any, session_id: str, instant: int) -> Report:
+    found = _found(notebook, session_id)
+    rows = [(word, str(people)) for word, people in found.found[0].said]
+    return Report(found.plan.title, found.context.last_hash, instant, "UTC", tuple(table(("Said", "People"), rows)))
+
+
+@pytest.fixture
+def alike() -> Iterator[Kind]:
+    name: Any = "alike"
+    kind = Kind(method=name, family="alike", design=Alike, trays={"": orders("AB")})
+    words = KindWords(name="Alike", told="Two strips: are they alike?", question="Are they alike?")
+    with ExitStack() as rows:
+        rows.enter_context(registered(kind))
+        for known, row in ((ASKED, _asked), (OUTLOOKS, lambda plan: Always()), (FINDERS, _found), (REPORTS, _report)):
+            rows.enter_context(known.registered("alike", row))
+        rows.enter_context(WORDS.registered("alike", words))
+        yield kind
+
+
+def test_a_kind_of_a_family_of_its_own_goes_the_same_way(alike: Kind, notebook: Any) -> None:
+    here = scene(notebook, 5)
+    draft = planning.add_draft(notebook, here.plan(method="alike", confirmed=(), replicates=1))
+    session = bench.start(notebook, sealing.seal(notebook, draft.id, SEED).id)
+    assert isinstance(session.plan.design, Alike)
+    assert session.plan.kind is alike
+    said = iter(["alike", "unlike", "alike", "alike", "unlike"])
+    for one in ballots(notebook, session.id):
+        answer_all(notebook, one.id, lambda asked: next(said) if asked.name == "choice" else first_option(asked))
+    bench.close(notebook, session.id)
+    open_session(notebook, session.id)
+    found: Any = findings(notebook, session.id)
+    assert found.found[0].said == (("alike", 3), ("unlike", 2))
+    assert [block.rows for block in desk.report(notebook, session.id).blocks] == [(("alike", "3"), ("unlike", "2"))]
+    assert collect(notebook, session).gaps  # nobody registered what it says about its trials: named, not guessed at
+
+
+def test_what_means_nothing_for_such_a_kind_is_refused(alike: Kind) -> None:
+    assert plan(method="alike").design.trial_ids == ("trial-7", "trial-8")
+    with pytest.raises(
+        ArgumentError, match="further trials, descriptors, re-smelling and warm-up do not belong to alike"
+    ):
+        plan(method="alike", descriptors=RATED)
+    with pytest.raises(ArgumentError, match="plan must have no field scent"):
+        plan(method="alike", scent="fig")

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import UTC, datetime
+from typing import Final, Protocol
 from zoneinfo import ZoneInfo
 
 from evaluation.errors import ArgumentError
+from evaluation.kinds import ByKind
+from evaluation.outlook import outlook_of
+from evaluation.prospects import prospect_of
 from evaluation.sessions import Plan, Session
 from evaluation.store import Notebook, Transaction, new_id
 from evaluation.trials import Mismatch, mismatches
@@ -49,6 +54,35 @@ def compare(notebook: Notebook, first_id: str, second_id: str, zone: str = "UTC"
     today = datetime.fromtimestamp(notebook.clock.now() / 1000, UTC).astimezone(ZoneInfo(zone)).date()
     with notebook.reading() as tx:
         return mismatches(tx.book.trial(first_id), tx.book.trial(second_id), today)
+
+
+class Foreseen(Protocol):
+    """What can be said of a plan of any kind before anybody smells."""
+
+    @property
+    def can_be_sealed(self) -> bool:
+        """False where none of the verdicts it is asked for can be reached."""
+
+    @property
+    def to_confirm(self) -> tuple[str, ...]:
+        """What can never be found, to be confirmed in words before sealing."""
+
+
+OUTLOOKS: Final[ByKind[Callable[[Plan], Foreseen]]] = ByKind(
+    "an outlook",
+    {
+        "forced choice": outlook_of,
+        "preference": outlook_of,
+        "profile": prospect_of,
+        "round": prospect_of,
+        "ranking": prospect_of,
+    },
+)
+
+
+def foreseen(plan: Plan) -> Foreseen:
+    """What a plan can and cannot find, whatever its kind."""
+    return OUTLOOKS.of(plan.method)(plan)
 
 
 def check_references(tx: Transaction, plan: Plan) -> None:

@@ -6,15 +6,13 @@ import secrets
 from dataclasses import replace
 
 from evaluation import sizes
-from evaluation.actions.plan import check_references
+from evaluation.actions.plan import check_references, foreseen
 from evaluation.actions.skin_gate import pass_gate
 from evaluation.alone import ways
 from evaluation.blinding import draw, law_now
 from evaluation.canonical import canonical, digest
 from evaluation.draws import SEED_BYTES
 from evaluation.errors import ArgumentError
-from evaluation.outlook import outlook_of
-from evaluation.prospects import prospect_of
 from evaluation.sessions import Plan, Session
 from evaluation.store import Notebook, Transaction, new_id
 from evaluation.store.sealing import commitment_to
@@ -56,7 +54,7 @@ def check_outlook(plan: Plan) -> None:
     """
     sizes.check(plan)
     ways.check(plan)
-    outlook = prospect_of(plan) if plan.kind.several else outlook_of(plan)
+    outlook = foreseen(plan)
     if not outlook.can_be_sealed:
         raise ArgumentError(
             "This panel can reach neither of the verdicts it is asked for, whatever is answered: plan more "

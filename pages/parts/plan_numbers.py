@@ -9,8 +9,8 @@ import streamlit as st
 from parts import frame, plan_designs, plan_prospects, plan_table, plan_words
 
 from evaluation import wording_sizes
+from evaluation.actions.plan import foreseen
 from evaluation.outlook import STRIPS_A_SITTING, Outlook, outlook_of
-from evaluation.prospects import prospect_of
 from evaluation.sessions import Plan
 from evaluation.wording_prospects import cannot_line
 
@@ -77,7 +77,7 @@ def _size(outlook: Outlook, plan: Plan) -> tuple[str, ...]:
 
 def to_confirm(plan: Plan) -> tuple[str, ...]:
     """Verdict words that cannot occur and must be confirmed before sealing."""
-    return prospect_of(plan).to_confirm if plan.kind.several else outlook_of(plan).to_confirm
+    return foreseen(plan).to_confirm
 
 
 def confirmation(plan: Plan, verdict: str) -> str:
