@@ -76,7 +76,6 @@ WITHIN: Final[dict[str, Rows]] = {
         ("exchange", "sawtooth"),
     ),
     "evaluation.statistics.forced_choice": (
-        ("psychometric",),
         ("methods",),
         ("thurstone",),
         ("difference", "panel_power"),

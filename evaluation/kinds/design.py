@@ -14,7 +14,7 @@ from typing import Any, ClassVar, Final, Protocol, Self, cast
 
 from evaluation import checks
 from evaluation.errors import ArgumentError
-from evaluation.kinds.facts import Kind, Method, kind_of
+from evaluation.kinds.facts import Kind, Method, kind_of, methods
 from evaluation.terms import PRIORS, Medium, Preparation, Side
 
 # The fields of a flat plan that belong to some kinds only, with what they say where they belong to none. A field that
@@ -228,11 +228,16 @@ def _a_prior(method: str, value: Any) -> None:
     checks.choice("prior", value, PRIORS)
 
 
-_DIRECTION: Final = refusing("descriptor and expected direction belong to 2-afc and 3-afc, not to {method}.")
+def no_direction(method: str, value: Any = None) -> None:
+    """Refuse a descriptor or an expected direction."""
+    directed = " and ".join(methods(lambda kind: kind.directed))
+    raise ArgumentError(f"descriptor and expected direction belong to {directed}, not to {method}.")
+
+
 _ANYWHERE: Final[Mapping[str, Refusal]] = MappingProxyType(
     {
-        "descriptor": _DIRECTION,
-        "expected": _DIRECTION,
+        "descriptor": no_direction,
+        "expected": no_direction,
         "preparation": _no_preparation,
         "pairs_each": _no_pairs,
         "expected_order": refusing("expected order must hold each trial of a ranking once."),

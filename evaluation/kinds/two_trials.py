@@ -10,7 +10,7 @@ from typing import Any, ClassVar, Final, Self
 
 from evaluation import checks
 from evaluation.errors import ArgumentError
-from evaluation.kinds.design import Design, Frame, Refusal, Take, refusing
+from evaluation.kinds.design import Design, Frame, Refusal, Take, no_direction, refusing
 from evaluation.kinds.facts import Method, kind_of, methods
 from evaluation.terms import PREPARATIONS, PRIORS, Preparation, Prior, Side
 
@@ -98,7 +98,7 @@ class ForcedChoice(TwoTrials):
     def __post_init__(self) -> None:
         TwoTrials.__post_init__(self)
         if (self.direction is not None) != self.kind.directed:
-            raise ArgumentError(f"descriptor and expected direction belong to 2-afc and 3-afc, not to {self.method}.")
+            no_direction(self.method)
         checks.whole("null sets", self.null_sets, 0, MOST_NULL_SETS)
         checks.whole("look every", self.look_every, 0, MOST_SEATS * MOST_REPLICATES)
         if self.size is not None:

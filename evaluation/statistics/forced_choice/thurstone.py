@@ -8,8 +8,7 @@ from typing import Any, overload
 import numpy as np
 import numpy.typing as npt
 
-from evaluation.statistics.forced_choice.methods import method_named, model_of
-from evaluation.statistics.forced_choice.psychometric import Model
+from evaluation.statistics.forced_choice.methods import Model, method_named, model_of
 from evaluation.statistics.laws.inputs import Floats, is_scalar, numbers
 
 # At d′ = 24 every miss is below the smallest step under 1 (1.1e-16), so no proportion other than 1 lies
@@ -50,7 +49,7 @@ def proportion_correct(d_prime: npt.ArrayLike, method: str) -> Any:
     ----------
     Triangle and duo-trio: Ennis 1993, J. Sensory Studies 8, 353–370 (from memory). m-AFC: Hacker & Ratcliff
     1979, Perception & Psychophysics 26, 168–170 (from memory). Tetrad: Ennis & Jesionka 2011, J. Sensory
-    Studies 26, 371–382 (from memory). Closed forms: evaluation/statistics/forced_choice/psychometric.py.
+    Studies 26, 371–382 (from memory). Closed forms: evaluation/statistics/forced_choice/methods.py.
 
     Examples
     --------
