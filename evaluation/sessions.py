@@ -13,7 +13,7 @@ from typing import Any, Final
 
 from evaluation import checks
 from evaluation.errors import ArgumentError
-from evaluation.kinds import Design, Kind, Method, kinds
+from evaluation.kinds import Design, Kind, Method
 from evaluation.kinds.design import ADDED_SINCE, NOT_SAID, Flat, read
 from evaluation.kinds.two_trials import LARGEST_SIZE as LARGEST_SIZE
 from evaluation.kinds.two_trials import MOST_NULL_SETS as MOST_NULL_SETS
@@ -56,19 +56,6 @@ from evaluation.terms import Side as Side
 from evaluation.terms import StopKind as StopKind
 from evaluation.terms import TiesRule as TiesRule
 
-# Methods by what the records of their kinds say (evaluation/kinds); what asks about one plan asks ``plan.kind``.
-ALL_METHODS: Final = tuple(kind.method for kind in kinds())
-FORCED_CHOICE: Final = tuple(kind.method for kind in kinds() if kind.judged)
-METHODS: Final = tuple(kind.method for kind in kinds() if not kind.several)  # two trials, a verdict in words
-SEVERAL: Final[Mapping[str, tuple[int, int]]] = MappingProxyType(
-    {kind.method: kind.trials for kind in kinds() if kind.several}  # fewest and most trials
-)
-DIRECTED: Final = frozenset(kind.method for kind in kinds() if kind.directed)
-STRIPS: Final[Mapping[str, int]] = MappingProxyType(
-    {kind.method: kind.strips or 0 for kind in kinds() if not kind.several}
-)
-SIZED: Final = tuple(kind.method for kind in kinds() if kind.distance)
-SOLO_METHODS: Final = tuple(kind.method for kind in kinds() if kind.alone)
 # Where a trial is applied on skin: the four quarters of the two inner forearms (common practice, no source).
 SITES: Final = ("left upper forearm", "left lower forearm", "right upper forearm", "right lower forearm")
 TRIAL_LETTERS: Final = "ABCDEFGH"  # how an order writes the trials of a plan, first trial first

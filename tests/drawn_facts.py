@@ -12,7 +12,8 @@ from scipy import stats
 
 from evaluation import blinding
 from evaluation.blinding import Drawn, as_real, draw, is_null, orders
-from evaluation.sessions import SITES, STRIPS, Plan, Serving
+from evaluation.sessions import SITES, Plan, Serving
+from tests.methods import STRIPS
 from tests.scenes import ages, plan
 
 Facts = dict[str, tuple[int, int]]  # name of a fact → what it came out as, and of how many

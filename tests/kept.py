@@ -35,8 +35,9 @@ from evaluation.actions import skin as gate
 from evaluation.actions.findings import findings
 from evaluation.canonical import canonical, digest
 from evaluation.report import numbers
-from evaluation.sessions import FORCED_CHOICE, METHODS, Session
+from evaluation.sessions import Session
 from evaluation.store import Notebook
+from tests.methods import FORCED_CHOICE, METHODS
 
 HERE = Path(__file__).parent
 EXPORTS = HERE / "report" / "released"

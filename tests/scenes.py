@@ -10,7 +10,8 @@ from typing import Any
 
 from evaluation.descriptors import Descriptor
 from evaluation.prospects import ASKED_FOR
-from evaluation.sessions import SEVERAL, Plan, Question, Seat, Serving, Session, StripAge
+from evaluation.sessions import Plan, Question, Seat, Serving, Session, StripAge
+from tests.methods import SEVERAL
 
 SEED = bytes(range(32))
 

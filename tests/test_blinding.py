@@ -19,7 +19,8 @@ from evaluation import draws
 from evaluation.blinding import CODES, REPEATING, Drawn, as_real, correct_value, draw, is_null, orders
 from evaluation.draws import Stream, balanced, williams
 from evaluation.errors import ArgumentError
-from evaluation.sessions import FORCED_CHOICE, METHODS, STRIPS, Plan
+from evaluation.sessions import Plan
+from tests.methods import FORCED_CHOICE, METHODS, STRIPS
 from tests.scenes import SEED, ages, plan
 
 seeds = st.binary(min_size=32, max_size=32)

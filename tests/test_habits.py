@@ -11,7 +11,7 @@ from evaluation import wording_draws
 from evaluation.habits import PlacesChosen, chosen_places
 from evaluation.questions import Assessment
 from evaluation.report import desk, export
-from evaluation.sessions import METHODS, SOLO_METHODS
+from tests.methods import METHODS, SOLO_METHODS
 from tests.report.test_export import played
 from tests.scenes import plan
 

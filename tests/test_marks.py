@@ -12,8 +12,9 @@ from evaluation.asking import questions
 from evaluation.blinding import correct_value, is_null, laid_out, orders
 from evaluation.errors import ArgumentError
 from evaluation.marks import check, is_right, of_no_kind, read
-from evaluation.sessions import SOLO_METHODS, STRIPS, Serving
+from evaluation.sessions import Serving
 from tests import scenes
+from tests.methods import SOLO_METHODS, STRIPS
 
 CODES = ("482", "517", "903", "246")
 CHANCE = {"triangle": Fraction(1, 3), "tetrad": Fraction(1, 3), "2-afc": Fraction(1, 2), "3-afc": Fraction(1, 3)}

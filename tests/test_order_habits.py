@@ -22,8 +22,9 @@ from evaluation.blinding import as_real, correct_value, is_null, orders
 from evaluation.entries import Rules
 from evaluation.nulls import null_control
 from evaluation.questions import Assessment
-from evaluation.sessions import FORCED_CHOICE, Plan
+from evaluation.sessions import Plan
 from tests.drawn_facts import drawn, few_codes, joint_p, on_both, on_strips
+from tests.methods import FORCED_CHOICE
 from tests.scenes import plan
 
 Law = dict[int, Fraction]  # how many are right → probability

@@ -28,9 +28,10 @@ from evaluation.questions import (
     sureness,
     tallies,
 )
-from evaluation.sessions import FORCED_CHOICE, Answer, Ballot, Deviation, Plan, Serving
+from evaluation.sessions import Answer, Ballot, Deviation, Plan, Serving
 from evaluation.tallies import PreferenceTally, Tally
 from evaluation.verdicts import judge_tallies, rules_of
+from tests.methods import FORCED_CHOICE
 from tests.scenes import SEED, plan
 
 Nose = Callable[[Serving, str], str]  # a serving and the order behind it → what is chosen

@@ -14,6 +14,7 @@ from evaluation import sessions
 from evaluation.asking import questions
 from evaluation.errors import ArgumentError, KindError, StateError
 from evaluation.sessions import Deviation, Question, Seat, Serving, StripAge, next_state
+from tests import methods
 from tests.scenes import ages, plan, seats
 
 # The rules (DEVELOPERS.md): five states and the sixth, void, which needs a seal to give up. Written out by hand here, so
@@ -219,5 +220,5 @@ def test_questions_come_in_the_order_of_places_not_of_rows() -> None:
 def test_the_number_of_strips_is_what_an_order_of_the_method_holds() -> None:
     from evaluation.blinding import orders
 
-    for method, strips in sessions.STRIPS.items():
+    for method, strips in methods.STRIPS.items():
         assert {len(tray) for tray in orders(method, "first")} == {strips}

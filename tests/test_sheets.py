@@ -16,7 +16,6 @@ from evaluation.actions import bench, book, paper
 from evaluation.clock import SteppedClock
 from evaluation.descriptors import Descriptor
 from evaluation.errors import ArgumentError, StateError
-from evaluation.sessions import ALL_METHODS, METHODS
 from evaluation.sheets import cards, desk, fonts, labels, pdf, pdf_cards
 from evaluation.sheets.desk import Wish
 from evaluation.sheets.paper import A4, LETTER, STOCKS, Printing
@@ -25,6 +24,7 @@ from evaluation.sheets.values import Head, Label, LabelGroup, Labels, Sheet, Tex
 from evaluation.store import Notebook
 from evaluation.timetable import Line, Timetable, Totals
 from tests import scenes
+from tests.methods import ALL_METHODS, METHODS
 
 MM = 72 / 25.4  # points in a millimetre: PDF counts in 1/72 inch (ISO 32000-1, 8.3.2.3)
 HEAD = Head("Strip labels", "", "0123abcd", "25 Nov 2026 10:42", 1_795_603_320_000)

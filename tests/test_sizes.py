@@ -21,11 +21,11 @@ from evaluation.actions import plan as planning
 from evaluation.briefs import Brief
 from evaluation.errors import ArgumentError
 from evaluation.outlook import outlook, outlook_of
-from evaluation.sessions import FORCED_CHOICE, SIZED
 from evaluation.statistics import chance, d_prime, proportion_correct
 from evaluation.store.translate import plan_of, plan_text
 from evaluation.verdicts import Rules, Tally, judge_tallies
 from tests import scenes
+from tests.methods import FORCED_CHOICE, SIZED
 
 BRIEF = Brief("b", "Salt on warm stone", "Dry and mineral.", 0)
 TABLE = Path(__file__).parent / "reference" / "check_values.csv"  # its README names the sources

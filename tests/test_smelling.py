@@ -20,12 +20,13 @@ from evaluation.actions import ballot
 from evaluation.actions import plan as planning
 from evaluation.canonical import canonical
 from evaluation.errors import ArgumentError
-from evaluation.sessions import ALL_METHODS, GO_BACK_ONCE, GOING_BACK, NO_GOING_BACK, SKIN, STRIP, Plan
+from evaluation.sessions import GO_BACK_ONCE, GOING_BACK, NO_GOING_BACK, SKIN, STRIP, Plan
 from evaluation.sheets import desk
 from evaluation.sheets.desk import Wish
 from evaluation.smelling import Way
 from evaluation.store.translate import plan_of, plan_text
 from tests import scenes
+from tests.methods import ALL_METHODS
 from tests.test_sheets import text_of, timing
 
 ROOT = Path(__file__).resolve().parents[1]

@@ -12,14 +12,16 @@ from typing import Any
 
 import pytest
 
-from evaluation import asking, sessions, wording
+from evaluation import asking, wording
 from evaluation.designs import surface
 from evaluation.outlook import outlook
 from evaluation.questions import Loss
-from evaluation.sessions import ALL_METHODS, METHODS, Serving
+from evaluation.sessions import Serving
 from evaluation.trials import Mismatch, Trial, mismatches
 from evaluation.verdicts import AnyEntry, PreferenceTally, Rules, Tally, judge_tallies
 from evaluation.wording_verdicts import none_counted, p_words, percent, risk
+from tests import methods
+from tests.methods import ALL_METHODS, METHODS
 from tests.scenes import plan
 from tests.test_verdicts import tally, votes
 
@@ -330,7 +332,7 @@ def test_a_plan_just_past_a_tooth_is_told_and_alone_only_in_whole_pairs() -> Non
 
 @pytest.mark.parametrize("method", list(METHODS))
 def test_every_question_of_every_ballot_has_words(method: str) -> None:
-    codes = ("482", "155", "903", "267", "731")[: sessions.STRIPS[method]]
+    codes = ("482", "155", "903", "267", "731")[: methods.STRIPS[method]]
     made = plan(method=method, minutes=(5, 30))
     served = tuple(Serving(f"s{place}", 1, place, 300 * place, 1, codes) for place in (1, 2))
     groups = (("482", "903"), ("155", "267")) if method == "preference" else ()

@@ -10,7 +10,8 @@ import pytest
 from evaluation.actions import ballot, bench
 from evaluation.actions.ballot import checked_value
 from evaluation.errors import AlreadyAnswered, ArgumentError, NotFound, StateError
-from evaluation.sessions import METHODS, Question
+from evaluation.sessions import Question
+from tests.methods import METHODS
 from tests.scenes import Scene, answer_all, ballots, key_of, scene
 
 

@@ -15,12 +15,13 @@ from evaluation.briefs import Target
 from evaluation.claims import together
 from evaluation.errors import ArgumentError
 from evaluation.evidence import Evidence, Point, frozen, thawed
-from evaluation.sessions import ALL_METHODS, Question, Serving, Session
+from evaluation.sessions import Question, Serving, Session
 from evaluation.wording_decisions import headline, said_line, would_change
 from evaluation.wording_evidence import gap_words, point_words
 from evaluation.wording_next import next_words
 from evaluation.wording_verdicts import sentence
 from tests.actions.test_findings_skin import answered, directed
+from tests.methods import ALL_METHODS
 from tests.scenes import Scene, answer_all, answer_by_worth, answer_profile, ballots, key_of, scene
 from tests.skin_scene import ready
 

@@ -10,7 +10,6 @@ from typing import Any
 import pytest
 from playwright.sync_api import BrowserContext, Page, WebSocket, expect
 
-from evaluation.sessions import METHODS
 from tests.browser.ballot_desk import (
     CHOICES,
     LOCK,
@@ -28,6 +27,7 @@ from tests.browser.ballot_desk import (
 )
 from tests.browser.conftest import LAPTOP, PHONE, Served
 from tests.browser.waiting import settled, until
+from tests.methods import METHODS
 from tests.scenes import key_of
 
 Device = Callable[..., BrowserContext]

@@ -20,8 +20,9 @@ from evaluation.actions import plan as planning
 from evaluation.clock import SteppedClock
 from evaluation.outlook import outlook_of
 from evaluation.prospects import prospect_of
-from evaluation.sessions import SEVERAL, Ballot, Plan, Question, Seat, Session, StripAge
+from evaluation.sessions import Ballot, Plan, Question, Seat, Session, StripAge
 from evaluation.store import Notebook
+from tests.methods import SEVERAL
 
 FIRST_DAY = 1_793_610_000_000  # 2026-11-02 09:00 UTC
 Hand = Callable[[int, Question], str]  # seat, what is asked -> the answer
@@ -90,7 +91,7 @@ class House:
         }
         if method in ("2-afc", "3-afc"):
             fields |= {"descriptor": "smoky", "expected": "second"}
-        made = Plan(**(fields | more))
+        made = Plan.of(**(fields | more))
         outlook: Any = prospect_of(made) if method in SEVERAL else outlook_of(made)
         return replace(made, confirmed=tuple(outlook.to_confirm))
 

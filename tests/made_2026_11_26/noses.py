@@ -8,7 +8,8 @@ from typing import Any
 
 from evaluation.blinding import as_real, correct_value, is_null
 from evaluation.descriptors import LEVELS
-from evaluation.sessions import METHODS, Question, Session
+from evaluation.sessions import Question, Session
+from tests.methods import METHODS
 
 LEVEL = {"woody": "4678", "smoky": "2754", "green": "6332", "strength": "6758", "liking": "5764"}
 

@@ -12,11 +12,11 @@ from evaluation.actions import skin as gate
 from evaluation.actions import timetable as planning
 from evaluation.actions.timetable import Settings
 from evaluation.descriptors import Descriptor
-from evaluation.sessions import SEVERAL
 from evaluation.skin import EXCLUSIONS, LEFT_ON_SKIN
 from evaluation.timetable import NoFit
 from tests.made_2026_11_26.house import House, aged
 from tests.made_2026_11_26.noses import Panel
+from tests.methods import SEVERAL
 
 RATED = (Descriptor("woody", low="none", high="very"), Descriptor("green", "category"))
 SMELLERS = 7  # of the house are asked about skin; two more are excluded

@@ -24,7 +24,8 @@ from evaluation import smelling
 from evaluation.actions import ballot, bench
 from evaluation.actions.doors import BALLOT, NO_VISITOR, Visitor
 from evaluation.errors import StoreError
-from evaluation.sessions import METHODS, NO_PREFERENCE, STRIPS, Session
+from evaluation.sessions import NO_PREFERENCE, Session
+from tests.methods import METHODS, STRIPS
 from tests.pages.wire import Running, Tab, begin_set, running
 from tests.scenes import Scene, ages, answer_all, ballots, begun, first_option, scene
 

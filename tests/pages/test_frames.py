@@ -12,8 +12,8 @@ from streamlit.proto.WidgetStates_pb2 import WidgetState
 
 from evaluation.actions import ballot, bench, book, doors, plan, seal
 from evaluation.clock import SystemClock
-from evaluation.sessions import ALL_METHODS, SEVERAL
 from evaluation.store import Notebook
+from tests.methods import ALL_METHODS, SEVERAL
 from tests.pages.wire import Running, Tab, _latest, everything, press, rate, raw, rows, running
 from tests.scenes import SEED, Scene, ages, ballots, begun, key_of
 

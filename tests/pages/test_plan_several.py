@@ -24,7 +24,8 @@ from evaluation.briefs import Brief
 from evaluation.descriptors import SCALES, Descriptor
 from evaluation.errors import ArgumentError
 from evaluation.prospects import prospect_of
-from evaluation.sessions import ALL_METHODS, DESCRIPTOR_ORDERS, SEVERAL, Session
+from evaluation.sessions import DESCRIPTOR_ORDERS, Session
+from tests.methods import ALL_METHODS, SEVERAL
 from tests.scenes import RATED, Scene, scene
 from tests.skin_scene import ready
 

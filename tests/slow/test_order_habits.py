@@ -11,11 +11,12 @@ from evaluation.actions import bench, findings, seal
 from evaluation.actions import plan as planning
 from evaluation.clock import SteppedClock
 from evaluation.entries import FIRST_PREFERRED, NOTICED, SECOND_PREFERRED
-from evaluation.sessions import METHODS, STRIPS, Question
+from evaluation.sessions import Question
 from evaluation.store import Notebook
 from tests import scenes
 from tests.drawn_facts import few_codes, on_both, on_strips
 from tests.habit_sessions import differs, planned
+from tests.methods import METHODS, STRIPS
 from tests.test_order_habits import check_joint_law
 
 pytestmark = pytest.mark.slow

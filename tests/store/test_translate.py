@@ -13,6 +13,7 @@ from evaluation import sessions
 from evaluation.canonical import canonical
 from evaluation.sessions import Plan, Seat, StripAge
 from evaluation.store.translate import plan_of, plan_text
+from tests import methods
 from tests.scenes import plan
 
 WORDS = st.text(st.characters(exclude_categories=("Cs", "Cc")), min_size=1, max_size=40).filter(str.strip)
@@ -36,12 +37,12 @@ def panels(draw: st.DrawFn) -> tuple[Seat, ...]:
 @st.composite
 def plans(draw: st.DrawFn) -> Plan:
     """Any plan the values themselves accept."""
-    method = draw(st.sampled_from(sessions.METHODS))
+    method = draw(st.sampled_from(methods.METHODS))
     ages = draw(strip_ages())
     named: list[Any] = [age.seconds for age in ages]
     if len(ages) > 1:
         named += [None, sessions.OVERALL] if method == "preference" else [None]
-    directed = method in sessions.DIRECTED
+    directed = method in methods.DIRECTED
     return Plan.of(
         brief_id=draw(IDS),
         title=draw(WORDS),
