@@ -95,6 +95,7 @@ WITHIN: Final[dict[str, Rows]] = {
         ("checked", "just_right", "mixed_model", "performance"),
     ),
     "evaluation.statistics.dry_down": (("falling", "nearness", "typical"), ("curves",)),
+    "evaluation.kinds": (("facts",), ("by_kind", "design"), ("several", "two_trials"), ("forced_choice",)),
     "evaluation.skin": (("reactions", "values"), ("patches",), ("patch_gate",), ("gating",)),
     "evaluation.timetable": (
         ("values",),
