@@ -128,13 +128,16 @@ def test_nothing_stays_of_a_kind_that_was_registered() -> None:
 class Alike(TwoTrials):
     """Are the two alike? No answer is right; the people who say so are counted."""
 
+    smelt_twice: bool = False  # a field that no plan of the house has
+
     @property
     def method(self) -> Any:
         return "alike"
 
     @classmethod
     def read(cls, method: Any, take: Any) -> Alike:
-        return cls(first_trial_id=take("first_trial_id"), second_trial_id=take("second_trial_id"))
+        own = {name: take(name) for name in ("first_trial_id", "second_trial_id")}
+        return cls(**own, smelt_twice=take("smelt_twice", False))
 
 
 @dataclass(frozen=True)
@@ -190,10 +193,11 @@ def alike() -> Iterator[Kind]:
 
 def test_a_kind_of_a_family_of_its_own_goes_the_same_way(alike: Kind, notebook: Any) -> None:
     here = scene(notebook, 5)
-    draft = planning.add_draft(notebook, here.plan(method="alike", confirmed=(), replicates=1))
+    draft = planning.add_draft(notebook, here.plan(method="alike", confirmed=(), smelt_twice=True))
     session = bench.start(notebook, sealing.seal(notebook, draft.id, SEED).id)
     assert isinstance(session.plan.design, Alike)
     assert session.plan.kind is alike
+    assert session.plan.design.smelt_twice
     said = iter(["alike", "unlike", "alike", "alike", "unlike"])
     for one in ballots(notebook, session.id):
         answer_all(notebook, one.id, lambda asked: next(said) if asked.name == "choice" else first_option(asked))

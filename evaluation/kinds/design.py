@@ -44,7 +44,7 @@ NOT_SAID: Final[Mapping[str, Any]] = MappingProxyType(
 )
 ADDED_SINCE: Final = frozenset({"size", "preparation"})
 
-Take = Callable[[str], Any]
+Take = Callable[..., Any]  # name of a field, and what it is where it is not written
 Refusal = Callable[[str, Any], None]  # method and value of a field that does not belong to the kind
 
 
@@ -73,6 +73,7 @@ class Design:
     __slots__ = ()
 
     refused: ClassVar[Mapping[str, Refusal]] = MappingProxyType({})
+    parts: ClassVar[frozenset[str]] = frozenset({"trial_ids"})  # fields that a flat plan spells in others
 
     @property
     def method(self) -> Method:
@@ -165,9 +166,9 @@ class Design:
     def flat(self) -> dict[str, Any]:
         """Its fields as a sealed plan writes them."""
         first, second, *others = self.trial_ids
-        own = {one.name: getattr(self, one.name) for one in fields(cast(Any, self)) if one.name in NOT_SAID}
-        named = {"method": self.method, "first_trial_id": first, "second_trial_id": second}
-        return named | own | {"other_trial_ids": tuple(others)}
+        own = {one.name: getattr(self, one.name) for one in fields(cast(Any, self)) if one.name not in self.parts}
+        own |= {"method": self.method, "first_trial_id": first, "second_trial_id": second}
+        return own | {"other_trial_ids": tuple(others)}
 
     @classmethod
     def read(cls, method: Method, take: Take) -> Self:
@@ -188,9 +189,9 @@ class Flat:
     def __init__(self, given: Mapping[str, Any]) -> None:
         self._left = dict(given)
 
-    def take(self, name: str) -> Any:
+    def take(self, name: str, *otherwise: Any) -> Any:
         """A field, or what it says where it is not written."""
-        return self._left.pop(name, NOT_SAID[name]) if name in NOT_SAID else self._left.pop(name)
+        return self._left.pop(name, NOT_SAID[name]) if name in NOT_SAID else self._left.pop(name, *otherwise)
 
     def rest(self, kind: Kind) -> tuple[tuple[str, Any], ...]:
         """What was said of fields that mean nothing for this kind: refused, or kept because it was sealed so."""

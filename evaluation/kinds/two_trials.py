@@ -88,6 +88,8 @@ class ForcedChoice(TwoTrials):
     primary age, in which one trial is served as if it were two.
     """
 
+    parts: ClassVar[frozenset[str]] = frozenset({"direction", "alone"})
+
     method: Method = field()
     direction: Direction | None = None
     size: Decimal | None = None
