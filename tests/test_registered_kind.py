@@ -172,8 +172,7 @@ def _found(notebook: Any, session_id: str) -> Findings[AlikeFound]:
     return Findings(about, (AlikeFound(held.plan, tuple(sorted(said.items()))),))
 
 
-def _report(notebook: Any, session_id: str, instant: int) -> Report:
-    found = _found(notebook, session_id)
+def _report(found: Findings[AlikeFound], instant: int) -> Report:
     rows = [(word, str(people)) for word, people in found.found[0].said]
     return Report(found.plan.title, found.context.last_hash, instant, "UTC", tuple(table(("Said", "People"), rows)))
 

@@ -8,10 +8,10 @@ more (two preparers, quicker dips), and times can be kept by hand: it is told, n
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import lru_cache
 from itertools import count
-from typing import Final
+from typing import Any, Final
 
 from evaluation.actions.timetable import Settings, settings_for, wanted_sets
 from evaluation.blinding import draw
@@ -80,11 +80,10 @@ def _later(plan: Plan, place: int) -> Iterator[tuple[StripAge, ...]]:
         yield (*plan.ages[:place], moved, *plan.ages[place + 1 :])
 
 
-def _would(plan: Plan, **changes: object) -> bool:
+def _would(plan: Plan, **changes: Any) -> bool:
     try:
         ages = changes.get("ages", plan.ages)
-        primary = ages[0].seconds if len(ages) == 1 else None  # type: ignore[index, arg-type]
-        return _fits(replace(plan, **{"primary": primary, **changes}))  # type: ignore[arg-type]
+        return _fits(plan.changed(**{"primary": ages[0].seconds if len(ages) == 1 else None, **changes}))
     except MouilletteError:
         return False  # no plan that stands
 

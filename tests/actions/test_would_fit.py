@@ -32,7 +32,7 @@ def test_strips_smelt_again_too_soon_are_refused_and_every_way_told_does() -> No
             again = tuple(StripAge(60 * m, max(5, 6 * m)) for m in minutes)
             assert not would_fit.refused(replace(made, ages=again)), way
         elif way.field == "resmell":
-            assert not would_fit.refused(replace(made, resmell=False))
+            assert not would_fit.refused(made.changed(resmell=False))
 
 
 def test_usual_plans_and_people_alone_hear_nothing() -> None:
