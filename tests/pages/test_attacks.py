@@ -17,7 +17,7 @@ from evaluation.actions import ballot, bench
 from tests.pages.conftest import Desk
 from tests.pages.wire import PATIENCE, Tab, _latest, everything, pages
 
-CONDUCTORS = ("", "descriptors", "panel", "skin", "plan", "bench", "solo", "findings", "decide")
+CONDUCTORS = ("", "descriptors", "panel", "skin", "plan", "bench", "solo", "findings", "decide", "backup")
 
 
 def stored(desk: Desk, seat: int) -> list[tuple[str, str]]:

@@ -371,7 +371,7 @@ def test_a_session_chosen_elsewhere_is_shown_with_its_own_brief(opened: Any, not
     app.session_state["chosen session"] = session.id
     app.switch_page("plan.py").run()
     assert [each.value for each in app.code] == [session.sealed_hash]
-    assert "Triangle: trials 7 and 8" in shown(app).replace("\\", "")
+    assert "First trial 7, second trial 8, on strips, 3 a set." in shown(app).replace("\\", "")
 
 
 def test_a_tetrad_is_not_offered_without_the_size_up_to_which_it_finds_more(opened: Any, notebook: Any) -> None:

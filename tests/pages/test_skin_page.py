@@ -306,7 +306,7 @@ def test_the_draft_shows_the_gate_and_the_seal_is_refused_while_it_is_shut(app: 
     press(page, "Seal this plan")
     (session,) = planning.sessions(made.notebook)
     assert (session.state, session.plan.medium) == ("sealed", "skin")
-    assert "On skin: 5 min" in words(page)
+    assert "On skin 5 min (give or take 30 s) after application." in words(page).replace("\\", "")
 
 
 # --- bench and ballot ---------------------------------------------------------------------------------------------

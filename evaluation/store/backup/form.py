@@ -142,7 +142,7 @@ def _manifest_of(told: Mapping[str, Any]) -> Manifest:
 
 
 def _value(kind: Any, told: Mapping[str, Any]) -> Any:
-    names = {"int": int, "str": str, "bool": bool}
+    names = {"int": int, "str": str, "bool": bool, "State": str}  # a state that is none is damage, told by the check
     return kind(**{field.name: _typed(told[field.name], names[str(field.type)]) for field in fields(kind)})
 
 
