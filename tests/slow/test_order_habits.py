@@ -50,7 +50,7 @@ PLAYED = [
     pytest.param("3-afc", (0, 1, 2), 6, 0, id="3 x 6 3-AFC"),
     pytest.param("2-afc", (0,) * 8 + (1,) * 10, 1, 0, id="18 once"),
     pytest.param("preference", (0, 0, 0, 1, 1, 1), 1, 0, id="6 preferences"),
-    pytest.param("2-afc", (0, 1), 1, 4, id="2 x 4 null sets"),
+    pytest.param("2-afc", (0, 1), 5, 4, id="2 x 4 null sets"),
 ]
 SESSIONS = 50
 
