@@ -191,6 +191,7 @@ class _Profiles:
         return np.asarray(sums / np.where(number > 0.0, number, np.nan)[:, None, :])
 
     def gaps(self, weights: Floats) -> Floats:
+        """Draws × trials × targets: how far each mean is off its target, by the target's kind; NaN with nobody."""
         means = self.means(weights)
         found = [GAPS[one.kind](means[..., place], one.value) for place, one in enumerate(self.targets)]
         return np.stack(found, axis=-1)
@@ -258,6 +259,7 @@ class _Errors:
     freedom: int
 
     def error(self, off: Floats) -> float:
+        """The jackknife's standard error: ``off`` is what leaving each person out in turn changes a distance by."""
         n = self.freedom + 1
         return sqrt((n - 1) / n * float((off**2).sum()))
 
