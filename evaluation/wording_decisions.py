@@ -20,9 +20,8 @@ from evaluation.wording_verdicts import TIMED, count, none_counted
 _WORDS: Final = MappingProxyType(dict(zip(WORDS, ("Keep", "Rework", "Drop", "Smell again"), strict=True)))
 
 LEAD_IS: Final = (
-    "A lead is where the search points, and among several comparisons chance alone makes one now and then: a final "
-    "(fresh answers about this one trial, to come and not part of this version) or your own reason turns it into a "
-    "keep."
+    "A lead is where the search points, and among several comparisons chance alone makes one now and then: fresh "
+    "answers about this one trial or your own reason turn it into a keep."
 )
 
 

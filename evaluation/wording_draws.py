@@ -56,8 +56,8 @@ def law_line(plan: Plan) -> str:
 
 def _by_chance(method: Method) -> str:
     if kind_of(method).votes:
-        return "a vote that follows the place falls on either trial with one half"
-    return f"guessing is right with exactly {WORDS.of(method).guessing}"
+        return "a vote that follows the place falls on either trial with a chance of one half"
+    return f"guessing is right with a chance of exactly {WORDS.of(method).guessing}"
 
 
 _BEFORE: Final = (

@@ -65,7 +65,7 @@ def _bring_back(here: House) -> None:
     st.subheader("Bring a backup back", anchor=False)
     if not restoring.is_empty(here.notebook):
         st.markdown("This notebook is not empty, and what is in it stays. A backup goes into a new file, by a command:")
-        st.code(COMMAND, language=None)
+        st.code(COMMAND, language=None, wrap_lines=True)
         st.markdown("Then start the app with `--data NEW_FILE`. What cannot be brought back whole is refused whole.")
         return
     st.markdown("This notebook is empty: a backup can be brought back into it, whole or not at all.")

@@ -223,6 +223,6 @@ def first_date(of: str, when: str) -> str:
     """The first possible date, and what it hangs on."""
     whose = f" {of}" if of else ""
     return (
-        f"First possible date{whose}: {when}, if patches that lack are put on now, all are clear when read twice, and "
-        "everything else is in order by then."
+        f"First possible date{whose}: {when}, if the missing patches are put on now, all are clear when read twice, "
+        "and everything else is in order by then."
     )

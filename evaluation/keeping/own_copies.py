@@ -19,7 +19,7 @@ from evaluation.store import Notebook
 
 DAILY: Final = "daily"
 SESSION: Final = "session"
-WHY: Final = {DAILY: "the daily one", SESSION: "made after a session ended"}
+WHY: Final = {DAILY: "the daily one", SESSION: "made after a session ended or a backup came back"}
 KEPT: Final = 10  # of each kind, the newest
 DAY: Final = 86_400_000
 LOOK_EVERY_SECONDS: Final = 30.0

@@ -11,7 +11,8 @@ from parts.palette import DARK, LIGHT
 _SHEET: Final = Template(
     """<style>
 :root { --mou-quiet: $quiet; }
-@media (prefers-color-scheme: dark) { :root { --mou-quiet: $dquiet; } }
+@media (prefers-color-scheme: dark) { :root { --mou-quiet: $dquiet; }
+  button[kind="primary"]:not(:disabled), button[kind="primary"]:not(:disabled) * { color: $dground; } }
 #MainMenu, [data-testid="stMainMenu"], [data-testid="stAppDeployButton"],
 [data-testid="stStatusWidget"] { display: none; }
 [data-testid="stHeader"] { height: 2.75rem; min-height: 2.75rem; background: transparent; }
@@ -33,6 +34,7 @@ def apply(bare: bool) -> None:
         _SHEET.substitute(
             quiet=LIGHT["grayTextColor"],
             dquiet=DARK["grayTextColor"],
+            dground=DARK["backgroundColor"],  # the framework writes white on any accent, also on a light one
             top="1rem" if bare else "2.5rem",
             more=_NO_HEADER if bare else "",
         )

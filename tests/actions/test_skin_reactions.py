@@ -172,7 +172,7 @@ def test_readings_are_named_when_they_are_due(made: Scene, clock: SteppedClock) 
     first = f"the patches {codes} on Nose 1 for the first time, until 2 Jan 2026, 16:00 (tab Patch tests)."
     assert f"From 2 Jan 2026, 08:00 read {first}" in waits(made)
     possible = (
-        "First possible date of trials 7 and 8 on skin for everybody asked: {}, if patches that lack are put on now"
+        "First possible date of trials 7 and 8 on skin for everybody asked: {}, if the missing patches are put on now"
     )
     assert any(one.startswith(possible.format("3 Jan 2026, 08:00")) for one in waits(made))
     clock.forward(minutes=50 * 60)

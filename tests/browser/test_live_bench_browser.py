@@ -73,6 +73,7 @@ def test_the_bench_shows_what_is_due_and_takes_the_tap(
     expect(page.locator(".count-clock:visible")).to_be_visible()
     settled(page)
     page.screenshot(path=screenshots / f"bench-live-{name}-{scheme}.png", full_page=True)
+    assert [one for one in faults(page) if one.startswith("pale")] == []  # "Close the session" was white on pink
     tap.click()
     expect(page.get_by_text("not dipped yet")).to_have_count(8)
     board = live.board(desk.notebook, sitting.session_id)

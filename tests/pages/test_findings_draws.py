@@ -46,7 +46,7 @@ def test_places_chosen_stand_with_the_caveats(page: Any, notebook: Any) -> None:
     told = page(notebook)
     assert "Of 8 answers that count, 8 chose the first code, 0 the second and 0 the third." in told
     assert "Every order was drawn by itself" in told
-    assert "guessing is right with exactly one third" in told
+    assert "guessing is right with a chance of exactly one third" in told
     assert "<td>first code</td><td>8</td><td>8</td>" in told
     assert BEFORE not in told
 

@@ -22,6 +22,7 @@ from evaluation.errors import StoreError
 from evaluation.report import export
 from evaluation.store import Notebook, rows, schema
 from evaluation.store.backup import checking, form, making, restoring, row_lines
+from evaluation.store.doors import Visit
 from evaluation.store.engine import transaction
 from tests import kept
 from tests.backups import altered, backup_of, held_by, inside, made_of, members, one_row_each, zipped
@@ -327,6 +328,17 @@ def test_a_place_where_only_doors_were_opened_is_empty(target: str, archive: byt
     with notebook.reading() as tx:
         assert tx.doors.setting("public address") == "http://here"
         assert len(tx.sittings.sessions()) == 3
+    notebook.close()
+
+
+def test_a_backup_of_this_very_place_comes_back_to_whoever_is_in_it(target: str) -> None:
+    """The visit that is open here is in the backup, too, as one that is over: the one of here stays."""
+    notebook = Notebook.open(target, SteppedClock(step=1))
+    with notebook.writing() as tx:
+        tx.doors.begin_visit(Visit("a hash", "conductor", None, 1, 1 << 50, None))
+    restoring.restore_into(io.BytesIO(made_of(notebook)), notebook)
+    with notebook.reading() as tx:
+        assert tx.doors.visit("a hash") is not None
     notebook.close()
 
 

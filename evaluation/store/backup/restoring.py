@@ -32,6 +32,8 @@ from evaluation.store.notebook import Notebook
 NOT_EMPTY: Final = "There is a notebook here already, and it stays as it is: restore into a new file or an empty place."
 DOORS: Final = frozenset({"settings", "visits", "attempts"})  # a place where only doors were opened is still empty
 Given = str | Path | IO[bytes]
+# Of doors that were opened here, what stays before the same of the backup, and by which column it is the same.
+_STAYS: Final[Mapping[str, str]] = MappingProxyType({"settings": "name", "visits": "token_hash"})
 # Rows that name a row of their own table.
 _UP: Final[Mapping[str, str]] = MappingProxyType({"trials": "parent_id", "decisions": "supersedes"})
 
@@ -225,7 +227,7 @@ def _as_it_stood(told: Manifest, checked: Checked) -> Checked:
 
 
 def _pour(staged: Notebook, notebook: Notebook) -> None:
-    """All rows at once; settings that were made here stay."""
+    """All rows at once; settings and visits of here stay."""
     with staged.connected("reading") as source, notebook.connected("writing") as target:
         if target.dialect.name == "postgresql":
             listed = ", ".join(sorted(rows.metadata.tables))
@@ -240,9 +242,10 @@ def _pour(staged: Notebook, notebook: Notebook) -> None:
 
 
 def _add(target: Connection, table: Table, some: list[dict[str, Any]]) -> None:
-    if table is rows.settings:
-        here = set(target.execute(select(rows.settings.c.name)).scalars())
-        some = [one for one in some if one["name"] not in here]
+    if table.name in _STAYS:
+        own = table.c[_STAYS[table.name]]
+        here = set(target.execute(select(own)).scalars())
+        some = [one for one in some if one[own.name] not in here]
     if table is rows.attempts:  # nothing refers to their numbers, and some may be taken
         some = [{name: value for name, value in one.items() if name != "id"} for one in some]
     if some:
