@@ -7,7 +7,7 @@ from typing import Any
 
 import pandas as pd
 
-from evaluation.rounds import RoundFound, led_by
+from evaluation.rounds import Pair, RoundFound, led_by
 from evaluation.tables import shown, shown_p
 from evaluation.trials import trial_name
 
@@ -19,13 +19,6 @@ def pairs(found: RoundFound) -> pd.DataFrame:
 
 def _pair(found: RoundFound, place: int) -> dict[str, Any]:
     one = found.pairs[place]
-    said = (
-        "opposite camps"
-        if one.camps
-        else f"{trial_name(found.names[one.better])} preferred"
-        if one.shown
-        else "not told apart"
-    )
     return {
         "medium": found.medium,
         "first": found.names[one.first],
@@ -34,9 +27,17 @@ def _pair(found: RoundFound, place: int) -> dict[str, Any]:
         "people for second": one.for_second,
         "both alike": one.even,
         "people": one.people,
-        "p in the family": shown_p(one.p_family),
-        "said": said,
+        "p in the family": shown_p(one.p_family) if one.people else "",
+        "said": _said(found, one),
     }
+
+
+def _said(found: RoundFound, pair: Pair) -> str:
+    if not pair.people:
+        return "nobody answered"
+    if pair.camps:
+        return "opposite camps"
+    return f"{trial_name(found.names[pair.better])} preferred" if pair.shown else "not told apart"
 
 
 def answers(found: RoundFound) -> pd.DataFrame:

@@ -158,7 +158,8 @@ def caveats(found: RoundFound) -> tuple[str, ...]:
 
 def _caveats(found: RoundFound) -> Iterator[str]:
     people = count(found.people, "person", "people")
-    yield f"This speaks for the {people} who answered; for others only if these were drawn from them by lot."
+    if found.people:
+        yield f"This speaks for the {people} who answered; for others only if these were drawn from them by lot."
     yield "A preference says which one, not by how much, and nothing on whether it suits the brief."
     if found.camps is not None and found.camps.finding == UNTOLD:
         yield (

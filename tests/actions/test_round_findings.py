@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from evaluation.actions import bench, findings
+from evaluation import tables_rounds, wording_rounds
+from evaluation.actions import ballot, bench, findings
 from evaluation.actions.round_findings import RoundFindings, round_findings
 from evaluation.errors import StillBlind
 from evaluation.rounds import circular, led_by
@@ -43,6 +44,27 @@ def test_a_round_finds_the_order_it_was_answered_from(notebook: Any) -> None:
     assert found.pairs[0].p_family == pytest.approx(3 * stats.binomtest(0, 12).pvalue)  # Holm over three alike
     assert (found.came.planned, found.came.came_in, found.came.counted) == (36, 36, 36)
     assert circular(found) == ()
+
+
+def test_of_a_pair_that_nobody_answered_nothing_is_told(notebook: Any) -> None:
+    """One person, one set: the other two pairs have no p and are not "not told apart"."""
+    session = scenes.scene(notebook, people=12).smelling(method="round")
+    first = scenes.ballots(notebook, session.id)[0].id
+    screen = ballot.view(notebook, first).screen
+    how = {asked.name: scenes.first_option(asked) for asked in screen}
+    ballot.lock_screen(notebook, first, screen[0].serving_id, how)
+    (found,) = opened(notebook, session).found
+    table = tables_rounds.pairs(found)
+    answered = table["people"] > 0
+    assert answered.sum() == 1
+    assert set(table["said"][~answered]) == {"nobody answered"}
+    assert set(table["p in the family"][~answered]) == {""}
+
+
+@pytest.mark.parametrize("method", ["round", "ranking"])
+def test_where_nobody_answered_it_speaks_for_nobody(notebook: Any, method: str) -> None:
+    (found,) = opened(notebook, scenes.scene(notebook, people=12).smelling(method=method, trials=3)).found
+    assert not any("0 people" in one for one in wording_rounds.caveats(found))
 
 
 def test_who_was_smelt_first_is_counted_from_the_tray(notebook: Any) -> None:
