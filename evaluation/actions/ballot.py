@@ -46,7 +46,6 @@ from evaluation.smelling import Way, way, ways
 from evaluation.store import Notebook, Transaction
 
 # Questions whose "yes" is a deviation of the same name: of the whole seat, or of the set they are asked about.
-PREFERRING: Final = frozenset({"preference", "round"})  # their ballots show the brief
 TELLING: Final = frozenset({"overheard", "recognised"})
 RATINGS: Final = frozenset({"line", "category", "check", "level"})  # kinds that share a screen, one a strip
 ANOTHER_FIRST: Final = "Another question comes first, or this set was replaced: the next one is shown now."

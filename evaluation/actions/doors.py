@@ -321,7 +321,7 @@ def _write_secret(path: Path, secret: bytes) -> None:
     try:
         handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     except FileExistsError:
-        raise
+        raise  # whoever calls reads that one
     except OSError as error:
         raise StoreError(f"The secret beside the database cannot be written: {path} ({error.strerror}).") from error
     with os.fdopen(handle, "wb") as file:
@@ -334,6 +334,6 @@ def _read_secret(path: Path) -> bytes:
         secret = path.read_bytes()
     except OSError as error:
         raise StoreError(f"The secret beside the database cannot be read: {path} ({error.strerror}).") from error
-    if len(secret) != SECRET_BYTES:
+    if len(secret) < SECRET_BYTES:
         raise StoreError(f"The secret beside the database is damaged: {path}. Without it all links must be given anew.")
     return secret

@@ -12,7 +12,7 @@ from typing import Final, NoReturn
 from evaluation.actions import doors
 from evaluation.clock import SystemClock
 from evaluation.errors import ArgumentError, MouilletteError, StoreError
-from evaluation.keeping.told import count, counts, instant
+from evaluation.keeping.told import LINKS_ANEW, count, counts, instant
 from evaluation.store import Notebook
 from evaluation.store.backup import checking, form, making, restoring
 from evaluation.store.backup.checking import Checked
@@ -83,7 +83,7 @@ def _restore(options: argparse.Namespace) -> int:
 
 def _of_the_links(where: str | Path, secret: bytes | None, there: bytes | None) -> str:
     if secret is None or (there is not None and there != secret):
-        return "Panelists' links are given out anew: those of before open nothing, the bench shows the new ones."
+        return LINKS_ANEW
     if there is None and not doors.lay_secret(where, secret):
         return f"Links stay valid once {doors.SECRET_VARIABLE} is set to what {form.SECRET} in the backup says."
     return "Panelists' links stay valid: the server's secret came with the backup."

@@ -22,6 +22,10 @@ SESSION: Final = "session"
 WHY: Final = {DAILY: "the daily one", SESSION: "made after a session ended or a backup came back"}
 KEPT: Final = 10  # of each kind, the newest
 DAY: Final = 86_400_000
+BROKEN: Final = (
+    "The log of a session in this notebook does not stand as it was written: check the notebook; copies are made, and "
+    "none of before is cleared away."
+)
 LOOK_EVERY_SECONDS: Final = 30.0
 _NAME: Final = re.compile(r"(\d{8}T\d{6})(\d{3})Z-(daily|session)\.zip")
 _SPELT: Final = "%Y%m%dT%H%M%S"
@@ -73,7 +77,8 @@ class Keeper:
         self._ended = 0  # the newest end of a session that this process has seen to
         self._stopping = threading.Event()
         self._thread = threading.Thread(target=self._run, name="copies", daemon=True)
-        self.trouble = ""  # why the last one could not be made, "" if it could
+        self._damaged = False  # whether a log did not hold in the last copy
+        self.trouble = ""  # why the last one could not be made or be trusted, "" where it can
 
     def start(self, every: float = LOOK_EVERY_SECONDS) -> None:
         self._every = every
@@ -97,12 +102,16 @@ class Keeper:
             due = self._due()
             made = self._make(*due) if due else None
         except (MouilletteError, OSError) as problem:
-            if str(problem) != self.trouble:
-                self._tell(f"No copy of the notebook could be made: {problem}")
-            self.trouble = str(problem)
+            self._say(f"The last copy of the notebook could not be made. {problem}")
             return None
-        self.trouble = ""
+        if made is not None or not self._damaged:
+            self._say(BROKEN if self._damaged else "")
         return made
+
+    def _say(self, trouble: str) -> None:
+        if trouble and trouble != self.trouble:
+            self._tell(trouble)
+        self.trouble = trouble
 
     def _due(self) -> tuple[str, int] | None:
         """Why a copy is due, and the newest end of a session it covers."""
@@ -111,8 +120,8 @@ class Keeper:
         with self._notebook.reading() as tx:
             ended, now = tx.log.last_end(), tx.clock.now()
         there = copies(self._where)
-        if ended > self._ended and all(one.at <= ended for one in there):
-            return SESSION, ended
+        if ended > self._ended and not any(one.at > ended and (one.at <= now or ended > now) for one in there):
+            return SESSION, ended  # a copy from times to come says nothing, unless the end lies there as well
         self._ended = max(self._ended, ended)
         if any(now - DAY < one.at <= now for one in there) or restoring.is_empty(self._notebook):
             return None
@@ -126,8 +135,14 @@ class Keeper:
         second = datetime.fromtimestamp(now // 1000, UTC)
         file = place / f"{second:{_SPELT}}{now % 1000:03d}Z-{why}.zip"
         with form.new_file(file) as out:
-            making.make(self._notebook, out)
+            manifest = making.make(self._notebook, out)
         self._ended = ended
-        for one in [one for one in copies(self._where) if one.why == why][KEPT:]:
-            one.file.unlink(missing_ok=True)
+        self._damaged = not all(log.holds for log in manifest.logs or ())
+        if not self._damaged:  # else the copies of before it are the good ones
+            self._clear_away(why, now)
         return Copy(file, now, why)
+
+    def _clear_away(self, why: str, now: int) -> None:
+        """All but the newest; those of a clock that was ahead neither count nor go."""
+        for one in [one for one in copies(self._where) if one.why == why and one.at <= now][KEPT:]:
+            one.file.unlink(missing_ok=True)

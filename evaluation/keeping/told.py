@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
+from typing import Final
 
 from evaluation.store.backup.checking import Checked
+
+LINKS_ANEW: Final = "Panelists' links are given out anew: those of before open nothing, the bench shows the new ones."
 
 
 def counts(found: Checked) -> str:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from types import MappingProxyType
 from typing import Final
 
+from evaluation.kinds.by_kind import ByKind
 from evaluation.sessions import INDEPENDENT, Plan
 from evaluation.wording_kinds import WORDS
 
@@ -38,7 +38,7 @@ _ROUND: Final = (
 _RANKING: Final = (
     "Ranking: Friedman's test with ties, Page's where an order was sealed in advance; comparisons corrected together.",
 )
-_SEVERAL: Final = MappingProxyType({"profile": _PROFILE, "round": _ROUND, "ranking": _RANKING})
+SEVERAL: Final = ByKind("methods to name", {"profile": _PROFILE, "round": _ROUND, "ranking": _RANKING})
 ALL: Final = (
     "Blinding: three-digit codes and orders drawn and sealed before smelling; each line of the log holds a hash over "
     "the one before (SHA-256). The seal protects against accident and later alteration, not against the owner of the "
@@ -57,7 +57,7 @@ def _used(plan: Plan) -> Iterable[str]:
     elif plan.kind.votes:
         yield from _PREFERENCE
     else:
-        yield from _SEVERAL[plan.method]
+        yield from SEVERAL.of(plan.method)
     if plan.kind.rates and plan.draw == INDEPENDENT and len(plan.trial_ids) > 2:
         yield _EXCHANGED
     if plan.look_every:

@@ -69,7 +69,12 @@ def _brought_back(body: bytes | None) -> Response:
         made = restoring.restore_into(io.BytesIO(_file_in(body)), here.notebook, here.secret)
     except MouilletteError as problem:
         return _page("Nothing was brought back", str(problem), HTTPStatus.BAD_REQUEST)
-    found = (f"As it was on {told.instant(made.manifest.made_at)}: {told.counts(made.checked)}", *made.checked.damage)
+    links = () if made.secret == here.secret else (told.LINKS_ANEW,)
+    found = (
+        f"As it was on {told.instant(made.manifest.made_at)}: {told.counts(made.checked)}",
+        *links,
+        *made.checked.damage,
+    )
     return _page("The backup is brought back", " ".join(found))
 
 

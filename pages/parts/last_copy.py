@@ -29,7 +29,7 @@ def show(here: House) -> None:
 def hindrance(here: House) -> None:
     """What hindered the last copy, loudly."""
     if here.keeper is not None and here.keeper.trouble:
-        st.warning(frame.plain(f"The last copy could not be made. {here.keeper.trouble}"))
+        st.warning(frame.plain(here.keeper.trouble))
 
 
 def sentence(here: House) -> str:

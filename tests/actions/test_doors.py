@@ -302,5 +302,12 @@ def test_a_damaged_secret_is_named(tmp_path: Path, monkeypatch: pytest.MonkeyPat
         doors.server_secret(tmp_path / "n.sqlite")
 
 
+def test_a_longer_secret_that_came_with_a_backup_is_taken(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The environment may give more than 32 bytes, and a restore lays the same beside the file."""
+    monkeypatch.delenv(doors.SECRET_VARIABLE, raising=False)
+    (tmp_path / "n.sqlite.secret").write_bytes(bytes(range(48)))
+    assert doors.server_secret(tmp_path / "n.sqlite") == bytes(range(48))
+
+
 def test_keys_of_different_purposes_differ() -> None:
     assert doors.derive(SECRET, "ballot link") != doors.derive(SECRET, "framework cookie") != SECRET

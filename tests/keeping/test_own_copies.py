@@ -138,9 +138,50 @@ def test_what_hinders_a_copy_is_told_once_and_tried_again(made: Held) -> None:
     assert keeper.trouble == ""
 
 
-def test_a_damaged_notebook_is_copied_all_the_same(made: Held) -> None:
+def test_a_damaged_notebook_is_copied_and_no_good_copy_goes_for_it(made: Held, clock: SteppedClock) -> None:
+    told: list[str] = []
+    keeper = Keeper(made.notebook, told.append)
+    good = keeper.look()
+    assert good is not None
     raw(made.notebook, "UPDATE records SET at = at + 1 WHERE sequence = 2")
-    assert Keeper(made.notebook).look() is not None
+    for _ in range(KEPT + 2):
+        clock.instant += DAY + 1
+        assert keeper.look() is not None
+        assert keeper.look() is None
+        assert "check the notebook" in keeper.trouble
+    assert good.file.exists()
+    assert len(told) == 1
+    raw(made.notebook, "UPDATE records SET at = at - 1 WHERE sequence = 2")
+    clock.instant += DAY + 1
+    keeper.look()
+    assert keeper.trouble == ""
+    assert not good.file.exists()
+
+
+def test_copies_of_a_clock_that_was_ahead_neither_stop_others_nor_push_them_out(
+    made: Held, clock: SteppedClock
+) -> None:
+    for _ in range(KEPT):
+        clock.instant += 400 * DAY
+        Keeper(made.notebook).look()
+    clock.instant -= KEPT * 400 * DAY
+    made.step("close")
+    copy = Keeper(made.notebook).look()
+    assert copy is not None
+    assert copy.why == own_copies.SESSION
+    clock.instant += DAY + 1
+    copy = Keeper(made.notebook).look()
+    assert copy is not None
+    assert copy.file.exists()
+    assert [Keeper(made.notebook).look() for _ in range(2)] == [None] * 2
+
+
+def test_a_row_no_program_of_ours_wrote_is_damage_and_ends_no_thread(made: Held) -> None:
+    raw(made.notebook, "UPDATE sessions SET sealed_hash = X'00FF'")
+    keeper = Keeper(made.notebook)
+    assert keeper.look() is None
+    assert "This notebook is damaged" in keeper.trouble
+    assert kept(made) == []
 
 
 def test_the_thread_makes_them_and_looks_a_last_time_when_it_is_stopped(made: Held) -> None:

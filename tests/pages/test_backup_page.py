@@ -162,6 +162,7 @@ def test_a_backup_comes_back_through_the_form_into_an_empty_notebook_only(tmp_pa
         assert restoring.is_empty(empty)
         status, text = sent(server, good)
         assert (status, "1 brief, 1 session, 0 answers; every log holds." in text) == (200, True)
+        assert "links are given out anew" in text
         assert checking.check(empty) == checking.check(on_file)
         assert sent(server, good)[0] == 400
         empty.close()

@@ -268,6 +268,12 @@ def test_the_secret_is_in_it_only_when_asked_for(notebook: Notebook) -> None:
     assert members(with_it)[form.SECRET].decode().strip() == secret.hex()
 
 
+def test_a_secret_too_short_for_the_doors_is_damage(notebook: Notebook, tmp_path: Path) -> None:
+    fill(notebook)
+    archive = altered(made_of(notebook, bytes(32)), _part(form.SECRET, b"00\n"))
+    assert "line 1 of" in refused(archive, tmp_path / "place")
+
+
 @pytest.mark.parametrize(
     ("carried", "there", "stay"),
     [(None, None, False), (b"1" * 32, None, True), (b"1" * 32, b"1" * 32, True), (b"1" * 32, b"2" * 32, False)],
@@ -522,6 +528,7 @@ ALTERED: dict[str, tuple[Callable[[dict[str, bytes], dict[str, Any]], None], str
     "a part of another kind": (_part("../../evil.txt", b"x"), "its parts are others"),
     "a newer schema": (_told(schema="9999_later"), "newer version"),
     "an older schema": (_told(schema="0001_main_job"), "its tables are not those"),
+    "no logs": (_told(logs=None), "log of a session"),
     "a newer form": (_told(format=2), "newer version"),
     "another program": (_told(what="notes"), "speaks of something else"),
     "no columns": (_told(columns={}), "its tables are not those"),

@@ -57,6 +57,8 @@ DAMAGE: Final = (
     NotImplementedError,
 )
 
+LEAST_SECRET: Final = 32  # bytes; a shorter one is none the doors would take
+
 ABOUT: Final = f"""\
 This is a backup of a Mouillette notebook: everything in it, as it was at one instant. It can be read without the
 program: unpack it, every member is UTF-8 text.
@@ -69,7 +71,8 @@ program: unpack it, every member is UTF-8 text.
     People's names, notes, answers and what they said of their skin are in here: keep it as you keep the notebook.
 {SEALED_KEYS}
     Which trial lies behind which code, for the sessions that are not opened yet. Whoever reads it can no longer smell
-    or judge those sessions blind. The keys of opened sessions are with the other tables.
+    or judge those sessions blind. The keys of opened sessions are with the other tables. What somebody alone has read
+    from the marks of answered sets is in the log, {TABLES}records{LINES}, as well.
 {SECRET}
     Only where it was asked for (--with-secret): the secret that panelists' links are made with. Whoever has it can
     answer in anybody's name. Without it links are given out anew after a restore.
@@ -177,7 +180,12 @@ class Writer:
         self.members[name] = Member(total.hexdigest(), size, lines)
 
     def finish(self, manifest: Manifest) -> None:
+        """Write the manifest, the last thing in a backup."""
         self.add(MANIFEST, iter((manifest.spelt(),)))
+        self.close()
+
+    def close(self) -> None:
+        """No more is written; what was never finished has no manifest and is no backup."""
         self._zip.close()
 
 
@@ -244,9 +252,12 @@ class Archive:
         if not self.manifest.with_secret:
             return None
         try:
-            return bytes.fromhex(self._zip.read(SECRET)[:1000].decode().strip())
+            secret = bytes.fromhex(self._zip.read(SECRET)[:1000].decode().strip())
         except DAMAGE as problem:
             raise altered(SECRET, 1) from problem
+        if len(secret) < LEAST_SECRET:
+            raise altered(SECRET, 1)
+        return secret
 
 
 def altered(member: str, line: int) -> StoreError:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from contextlib import closing
 from importlib.metadata import PackageNotFoundError, version
 from itertools import islice
 from types import MappingProxyType
@@ -31,13 +32,17 @@ def make(notebook: Notebook, out: IO[bytes], secret: bytes | None = None) -> Man
     it is. The manifest that is returned is the last thing written.
     """
     moment = notebook.clock.now()
+    with closing(form.Writer(out, moment)) as writer:
+        return _made(notebook, writer, moment, secret)
+
+
+def _made(notebook: Notebook, writer: form.Writer, moment: int, secret: bytes | None) -> Manifest:
     with notebook.connected("reading") as connection:
         found = schema.revision(connection)
         if found is None:
             raise StoreError("There is nothing to back up: the notebook has no tables yet.")
         current = found == schema.OURS.head
         tables = reflected(connection)
-        writer = form.Writer(out, moment)
         writer.add(form.README, iter((form.ABOUT.encode(),)))
         for table in tables:
             writer.add(form.table_member(table.name), _lines(_shown(connection, table, tables)))
@@ -67,7 +72,10 @@ def _program() -> str:
 
 def _lines(found: Iterator[dict[str, Any]]) -> Iterator[bytes]:
     while some := list(islice(found, AT_ONCE)):
-        yield b"".join(map(row_lines.line, some))
+        try:
+            yield b"".join(map(row_lines.line, some))
+        except (TypeError, ValueError) as problem:  # written by no program of ours
+            raise StoreError(f"This notebook is damaged: a row of it holds no text or number ({problem}).") from problem
 
 
 def _rows(connection: Connection, table: Table) -> Iterator[dict[str, Any]]:
