@@ -36,8 +36,8 @@ _NOTE = "goal for the first paint; 60 people × 20 descriptors × 6 ages × 3 tr
 def _opened() -> tuple[str, Any]:
     from evaluation.actions import bench, findings
     from evaluation.clock import SteppedClock
-    from evaluation.descriptors import Descriptor
     from evaluation.store import Notebook
+    from evaluation.values.descriptors import Descriptor
     from tests import scenes
 
     notebook = Notebook.open(None, SteppedClock(step=1))
@@ -55,7 +55,7 @@ def _opened() -> tuple[str, Any]:
 
 def _reckoned(notebook: Any, session_id: str) -> float:
     from evaluation.actions import profile_findings as action
-    from evaluation.wording_profiles import summary_lines
+    from evaluation.wording.of_profiles import summary_lines
 
     def once() -> None:
         action._kept.clear()
@@ -67,7 +67,9 @@ def _reckoned(notebook: Any, session_id: str) -> float:
 
 def _pages(notebook: Any) -> list[Row]:
     """The page as the framework runs it, first anew, then again with its numbers kept."""
-    from parts import findings_profile, house, visitor
+    from parts import house
+    from parts.doors import visitor
+    from parts.findings import moved
     from streamlit.testing.v1 import AppTest
 
     from evaluation.actions import profile_findings as action
@@ -80,16 +82,16 @@ def _pages(notebook: Any) -> list[Row]:
     app.switch_page("findings.py").run()
     action._kept.clear()
     painted: list[float] = []
-    below = findings_profile._what_came_in  # what follows the sentences and the first chart
+    below = moved._what_came_in  # what follows the sentences and the first chart
 
     def marked(found: Any) -> None:
         painted.append(time.perf_counter())
         below(found)
 
-    findings_profile._what_came_in = marked
+    moved._what_came_in = marked
     begin = time.perf_counter()
     first = seconds(lambda: app.run())
-    findings_profile._what_came_in = below
+    moved._what_came_in = below
     again = seconds(lambda: app.run())
     house.put(None)
     paint = ("findings page of a profile, until sentences and first chart are sent", painted[0] - begin)

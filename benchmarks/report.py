@@ -22,17 +22,17 @@ def run() -> list[Row]:
         sys.path.append(str(ROOT))
     from pypdf import PdfReader
 
-    from evaluation.report import desk, export, html, pdf
+    from evaluation.report import composing, export, print_out, web_page
 
     notebook, session_id = _played()
-    report = desk.report(notebook, session_id)
-    page, page_s = _timed(lambda: html.page(desk.report(notebook, session_id)))
-    made, made_s = _timed(lambda: pdf.document(desk.report(notebook, session_id)))
+    report = composing.report(notebook, session_id)
+    page, page_s = _timed(lambda: web_page.page(composing.report(notebook, session_id)))
+    made, made_s = _timed(lambda: print_out.document(composing.report(notebook, session_id)))
     data, data_s = _timed(lambda: export.export(notebook, session_id))
 
     def again() -> str:
         with export.opened(data) as copy:
-            return desk.report(copy.notebook, copy.session_id).numbers
+            return composing.report(copy.notebook, copy.session_id).numbers
 
     numbers, again_s = _timed(again)
     assert numbers == report.numbers

@@ -18,8 +18,8 @@ def run() -> list[Row]:
     if str(ROOT) not in sys.path:
         sys.path.append(str(ROOT))
     from evaluation.clock import SystemClock
-    from evaluation.sheets import desk
-    from evaluation.sheets.desk import Wish
+    from evaluation.sheets import printing
+    from evaluation.sheets.printing import Wish
     from evaluation.store import Notebook
     from tests.scenes import scene
 
@@ -28,10 +28,10 @@ def run() -> list[Row]:
     rows = []
     for name in ("ballots", "strip-labels", "preparation"):
         began = perf_counter()
-        if name in desk.OPEN:
-            made = desk.open_sheet(notebook, session.id, name, Wish())
+        if name in printing.OPEN:
+            made = printing.open_sheet(notebook, session.id, name, Wish())
         else:
-            made = desk.keyed_sheet(notebook, session.id, name, Wish(), None)
+            made = printing.keyed_sheet(notebook, session.id, name, Wish(), None)
         ours = perf_counter() - began
         pages = made.content.count(b"/Type /Page\n")
         rows.append(compared(f"sheets: {name}, 60 people × 3 sets", ours, _bare(pages), f"{pages} bare pages"))

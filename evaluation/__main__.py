@@ -136,7 +136,7 @@ def _where(data: str | None) -> str | Path:
 
 def _server() -> Any:
     """``pages/serve.py``, run by path: it is no part of this package."""
-    from evaluation.places import folder
+    from evaluation.ground.places import folder
 
     path = folder("pages") / "serve.py"
     spec = importlib.util.spec_from_file_location("mouillette_serve", path)

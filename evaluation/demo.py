@@ -16,18 +16,19 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any, Final
 
-from evaluation import blinding, statistics
+from evaluation import statistics
 from evaluation.actions import ballot, bench, book, findings, plan, seal
 from evaluation.actions.ballot import BallotView
-from evaluation.asking import RATE, STRENGTH, SURE, WEAR
 from evaluation.clock import SteppedClock
-from evaluation.descriptors import Descriptor
-from evaluation.draws import SEED_BYTES, Stream
+from evaluation.ground.places import folder
+from evaluation.ground.tables_digits import fixed
 from evaluation.kinds import Method, kind_of
-from evaluation.places import folder
+from evaluation.serving import blinding
+from evaluation.serving.asking import RATE, STRENGTH, SURE, WEAR
+from evaluation.serving.draws import SEED_BYTES, Stream
 from evaluation.sessions import NO_PREFERENCE, OVERALL, Plan, Question, Seat, Session, StripAge
 from evaluation.store import Notebook
-from evaluation.tables_digits import fixed
+from evaluation.values.descriptors import Descriptor
 
 HOUSE: Final = "house.json"
 FINE: Final = 1_000_000  # steps in which a share is drawn

@@ -13,12 +13,14 @@ from typing import Any, Final, NoReturn
 
 import pandas as pd
 
-from evaluation import answer_files, answers, wording, wording_panels
-from evaluation.answers import Table
+from evaluation import wording
+from evaluation.counting import answer_files, answers
+from evaluation.counting.answers import Table
 from evaluation.errors import ArgumentError, MouilletteError
+from evaluation.judging.spread import Spread, spread_of
+from evaluation.judging.verdicts import AnyEntry, Entry, PreferenceEntry, Rules, judge_tallies
 from evaluation.sessions import OVERALL, TIES_RULES
-from evaluation.spread import Spread, spread_of
-from evaluation.verdicts import AnyEntry, Entry, PreferenceEntry, Rules, judge_tallies
+from evaluation.wording import of_panels
 
 UNUSABLE: Final = 2  # exit code: the input or an option could not be used
 # The counts of single people stay out: a file of answers has them already.
@@ -147,7 +149,7 @@ def _lines(entry: AnyEntry, people: bool) -> Iterator[str]:
     yield wording.sentence(entry)
     spread = spread_of(entry) if people and isinstance(entry, Entry) else None
     if spread is not None and isinstance(entry, Entry):
-        yield from wording_panels.spread_lines(entry, spread)
+        yield from of_panels.spread_lines(entry, spread)
 
 
 def _as_json(entries: tuple[AnyEntry, ...], people: bool) -> str:

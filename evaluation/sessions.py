@@ -11,50 +11,50 @@ from decimal import Decimal
 from types import MappingProxyType
 from typing import Any, Final
 
-from evaluation import checks
 from evaluation.errors import ArgumentError
+from evaluation.ground import checks
+from evaluation.ground.states import STATES as STATES
+from evaluation.ground.states import TRANSITIONS as TRANSITIONS
+from evaluation.ground.states import State as State
+from evaluation.ground.states import next_state as next_state
+from evaluation.ground.terms import ALWAYS_OUT as ALWAYS_OUT
+from evaluation.ground.terms import BALANCED as BALANCED
+from evaluation.ground.terms import CLIPS as CLIPS
+from evaluation.ground.terms import DESCRIPTOR_ORDERS as DESCRIPTOR_ORDERS
+from evaluation.ground.terms import DEVIATIONS as DEVIATIONS
+from evaluation.ground.terms import EARLY as EARLY
+from evaluation.ground.terms import GO_BACK_ONCE as GO_BACK_ONCE
+from evaluation.ground.terms import GOING_BACK as GOING_BACK
+from evaluation.ground.terms import INDEPENDENT as INDEPENDENT
+from evaluation.ground.terms import LATE as LATE
+from evaluation.ground.terms import MEDIA as MEDIA
+from evaluation.ground.terms import NO_GOING_BACK as NO_GOING_BACK
+from evaluation.ground.terms import PREPARATIONS as PREPARATIONS
+from evaluation.ground.terms import PRIORS as PRIORS
+from evaluation.ground.terms import SHUFFLED as SHUFFLED
+from evaluation.ground.terms import SKIN as SKIN
+from evaluation.ground.terms import SMELT_ON as SMELT_ON
+from evaluation.ground.terms import STOPS as STOPS
+from evaluation.ground.terms import STRIP as STRIP
+from evaluation.ground.terms import TIES_RULES as TIES_RULES
+from evaluation.ground.terms import VIALS as VIALS
+from evaluation.ground.terms import DescriptorOrder as DescriptorOrder
+from evaluation.ground.terms import DeviationKind as DeviationKind
+from evaluation.ground.terms import GoingBack as GoingBack
+from evaluation.ground.terms import Law as Law
+from evaluation.ground.terms import Media as Media
+from evaluation.ground.terms import Medium as Medium
+from evaluation.ground.terms import Preparation as Preparation
+from evaluation.ground.terms import Prior as Prior
+from evaluation.ground.terms import Side as Side
+from evaluation.ground.terms import StopKind as StopKind
+from evaluation.ground.terms import TiesRule as TiesRule
 from evaluation.kinds import Design, Kind, Method
 from evaluation.kinds.design import ADDED_SINCE, NOT_SAID, Flat, read
 from evaluation.kinds.two_trials import LARGEST_SIZE as LARGEST_SIZE
 from evaluation.kinds.two_trials import MOST_NULL_SETS as MOST_NULL_SETS
 from evaluation.kinds.two_trials import MOST_REPLICATES as MOST_REPLICATES
 from evaluation.kinds.two_trials import MOST_SEATS as MOST_SEATS
-from evaluation.states import STATES as STATES
-from evaluation.states import TRANSITIONS as TRANSITIONS
-from evaluation.states import State as State
-from evaluation.states import next_state as next_state
-from evaluation.terms import ALWAYS_OUT as ALWAYS_OUT
-from evaluation.terms import BALANCED as BALANCED
-from evaluation.terms import CLIPS as CLIPS
-from evaluation.terms import DESCRIPTOR_ORDERS as DESCRIPTOR_ORDERS
-from evaluation.terms import DEVIATIONS as DEVIATIONS
-from evaluation.terms import EARLY as EARLY
-from evaluation.terms import GO_BACK_ONCE as GO_BACK_ONCE
-from evaluation.terms import GOING_BACK as GOING_BACK
-from evaluation.terms import INDEPENDENT as INDEPENDENT
-from evaluation.terms import LATE as LATE
-from evaluation.terms import MEDIA as MEDIA
-from evaluation.terms import NO_GOING_BACK as NO_GOING_BACK
-from evaluation.terms import PREPARATIONS as PREPARATIONS
-from evaluation.terms import PRIORS as PRIORS
-from evaluation.terms import SHUFFLED as SHUFFLED
-from evaluation.terms import SKIN as SKIN
-from evaluation.terms import SMELT_ON as SMELT_ON
-from evaluation.terms import STOPS as STOPS
-from evaluation.terms import STRIP as STRIP
-from evaluation.terms import TIES_RULES as TIES_RULES
-from evaluation.terms import VIALS as VIALS
-from evaluation.terms import DescriptorOrder as DescriptorOrder
-from evaluation.terms import DeviationKind as DeviationKind
-from evaluation.terms import GoingBack as GoingBack
-from evaluation.terms import Law as Law
-from evaluation.terms import Media as Media
-from evaluation.terms import Medium as Medium
-from evaluation.terms import Preparation as Preparation
-from evaluation.terms import Prior as Prior
-from evaluation.terms import Side as Side
-from evaluation.terms import StopKind as StopKind
-from evaluation.terms import TiesRule as TiesRule
 
 # Where a trial is applied on skin: the four quarters of the two inner forearms (common practice, no source).
 SITES: Final = ("left upper forearm", "left lower forearm", "right upper forearm", "right lower forearm")

@@ -6,8 +6,9 @@ from pathlib import Path
 from typing import Any, Final
 
 import streamlit as st
-from parts import house, style, visitor
-from parts.front_door import CONDUCTOR_PAGES
+from parts import house, style
+from parts.doors import visitor
+from parts.doors.front import CONDUCTOR_PAGES
 
 from evaluation.actions import doors
 from evaluation.actions.doors import BALLOT, CONDUCTOR

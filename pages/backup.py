@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import Final
 
 import streamlit as st
-from parts import backup_routes, frame, house, last_copy
+from parts import frame, house
 from parts.house import House
+from parts.keeping import backup_routes, last_copy
 
 from evaluation.keeping import told
 from evaluation.store.backup import checking, restoring

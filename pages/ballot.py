@@ -10,25 +10,24 @@ from secrets import randbits
 from typing import Final
 
 import streamlit as st
-from parts import ballot_ask as asking
-from parts import ballot_call as call
-from parts import ballot_choice as choice
-from parts import ballot_look as look
-from parts import ballot_rate as rate
-from parts import ballot_scripts as scripts
-from parts import ballot_stop as stopping
-from parts import ballot_top as top
-from parts import ballot_words as words
-from parts import house, visitor
+from parts import house
+from parts.ballot import around_questions as words
+from parts.ballot import asking_back as asking
+from parts.ballot import calling as call
+from parts.ballot import choice, look, scripts, top
+from parts.ballot import rating as rate
+from parts.ballot import stop_screens as stopping
+from parts.doors import visitor
 
-from evaluation import smelling, wording
+from evaluation import wording
 from evaluation.actions import ballot, doors
 from evaluation.actions.ballot import BallotView
-from evaluation.descriptors import SKIPPED
 from evaluation.errors import AlreadyAnswered, MouilletteError
+from evaluation.ground.markup import Html, joined
 from evaluation.kinds import kind_of
-from evaluation.markup import Html, joined
+from evaluation.serving import smelling
 from evaluation.sessions import OVERALL, SKIN, Question
+from evaluation.values.descriptors import SKIPPED
 
 ASK_AGAIN_SECONDS: Final = 5
 SIGN_IN: Final = "/sign-in"

@@ -6,26 +6,25 @@ from functools import partial
 from typing import Final
 
 import streamlit as st
-from parts import (
-    bench_choose,
-    bench_key,
-    bench_links,
-    bench_live,
-    bench_log,
-    bench_looks,
-    bench_rows,
-    bench_sheets,
-    bench_steps,
-    bench_stops,
-    bench_times,
-    bench_timing,
-    bench_trays,
-    frame,
-    house,
+from parts import frame, house, small_tables
+from parts.bench import (
+    choosing,
+    continue_or_stop,
+    due_now,
+    links,
+    log_lines,
+    making_times,
+    preparers_key,
+    progress,
+    sheet_links,
+    steps,
+    stops,
+    trays,
 )
 from parts.house import House
 
-from evaluation import cautions, wording
+from evaluation import wording
+from evaluation.serving import cautions
 from evaluation.sessions import SKIN, Session
 
 STATES: Final = ("sealed", "smelling", "closed")
@@ -48,7 +47,7 @@ def show(here: House) -> None:
     frame.page(
         "Bench", "The sealed session on the table: trays, links, progress, and closing.", caution=True, wide=True
     )
-    session = bench_choose.pick(here.notebook, STATES, "bench session", solo=False)
+    session = choosing.pick(here.notebook, STATES, "bench session", solo=False)
     if session is None:
         frame.empty(
             "No sealed session is waiting. Plan one, seal it, and it comes here to be prepared and smelt. A session "
@@ -57,13 +56,13 @@ def show(here: House) -> None:
             "Plan a session",
         )
         return
-    bench_stops.show(here, session)
+    stops.show(here, session)
     st.caption(CAUTIONS)
     if SKIN in session.plan.media:
         st.caption(SKIN_CAUTIONS)
     _head(session)
     if session.state == "sealed":
-        bench_steps.start(here, session)
+        steps.start(here, session)
     if session.state == "closed":
         st.markdown("This session is closed: no more answers. The key is opened on the findings page.")
         frame.page_link("findings.py", "Go to the findings")
@@ -75,49 +74,49 @@ def _head(session: Session) -> None:
     plan = session.plan
     st.header(frame.plain(plan.title), anchor=False)
     named = f" · more {frame.plain(plan.descriptor)}" if plan.descriptor else ""
-    now = bench_choose.STATE_WORDS[session.state].capitalize()
-    st.markdown(f"**{now}** · {wording.method_name(plan.method)}{named} · {bench_choose.times(plan)}")
-    st.html(f'{bench_rows.STYLE}Sealed with the hash <span class="mo-hash">{session.sealed_hash}</span>')
+    now = choosing.STATE_WORDS[session.state].capitalize()
+    st.markdown(f"**{now}** · {wording.method_name(plan.method)}{named} · {choosing.times(plan)}")
+    st.html(f'{small_tables.STYLE}Sealed with the hash <span class="mo-hash">{session.sealed_hash}</span>')
 
 
 def _live(here: House, session: Session) -> None:
-    bench_times.show(here, session)
+    due_now.show(here, session)
     st.header("Progress", anchor=False)
-    bench_looks.show(here, session)
+    continue_or_stop.show(here, session)
     smelling = session.state == "smelling"
-    bench_live.show(here, session, partial(bench_steps.close, here, session) if smelling else None)
+    progress.show(here, session, partial(steps.close, here, session) if smelling else None)
     with st.columns(2)[0]:
-        bench_steps.void(here, session)
+        steps.void(here, session)
 
 
 def _work(here: House, session: Session) -> None:
     open_now = session.state != "closed"
     if open_now:
         with st.expander("Timetable: plan it, or change it"):
-            bench_timing.show(here, session)
+            making_times.show(here, session)
         with st.expander("Timetable: by preparer and by person"):
-            bench_times.whole(here, session)
+            due_now.whole(here, session)
         with st.expander("A wrong time of dipping"):
-            bench_times.correct(here, session)
+            due_now.correct(here, session)
         with st.expander("Key for whoever prepares the strips"):
-            bench_key.show(here, session)
+            preparers_key.show(here, session)
         with st.expander("Trays: codes in order"):
-            bench_trays.show(here, session)
+            trays.show(here, session)
         with st.expander("Links and QR codes", expanded=session.state == "sealed"):
-            bench_links.show(here, session)
+            links.show(here, session)
         with st.expander("Sheets, labels and paper answers"):
-            bench_sheets.show(here, session)
+            sheet_links.show(here, session)
         with st.expander("A spoilt set"):
-            bench_steps.spoilt(here, session)
+            steps.spoilt(here, session)
     with st.expander("Something did not go by the plan"):
-        bench_steps.deviation(here, session)
+        steps.deviation(here, session)
     if open_now and any(seat.panelist_id is None for seat in session.plan.seats):
         with st.expander("Seat somebody on a spare seat"):
-            bench_steps.seat_somebody(here, session)
+            steps.seat_somebody(here, session)
     with st.expander("Emergency: what is on somebody’s skin"):
-        bench_stops.emergency(here, session)
+        stops.emergency(here, session)
     with st.expander("Log of this session"):
-        bench_log.show(here, session)
+        log_lines.show(here, session)
 
 
 show(house.current())

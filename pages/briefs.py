@@ -6,15 +6,17 @@ from datetime import date
 from typing import Any, Final
 
 import streamlit as st
-from parts import entries, frame, house, last_copy, pickers, state
+from parts import frame, house, state, typed_values
+from parts.book import pickers
+from parts.keeping import last_copy
 
 from evaluation import wording
 from evaluation.actions import book, plan
-from evaluation.briefs import Brief
-from evaluation.claims import between
+from evaluation.deciding.claims import between
 from evaluation.store import Notebook
-from evaluation.trials import Trial, sentence_case, trial_name
-from evaluation.wording_claims import agreement_words
+from evaluation.values.briefs import Brief
+from evaluation.values.trials import Trial, sentence_case, trial_name
+from evaluation.wording.of_claims import agreement_words
 
 DEEPEST: Final = 5  # set in no further on the screen: every trial says which one it is from
 
@@ -99,7 +101,7 @@ def _correct_brief(notebook: Notebook, brief: Brief) -> None:
 
 
 def _list(notebook: Notebook, brief_id: str) -> None:
-    found = entries.lineage(book.trials(notebook, brief_id))
+    found = typed_values.lineage(book.trials(notebook, brief_id))
     if not found:
         frame.empty(
             "No trial yet. Add the first under “Add a trial”: its number, and the strength of the solution you smell. "
@@ -193,7 +195,7 @@ def _fields(name: str, parents: list[Trial], trial: Trial | None) -> dict[str, A
 def _read(typed: dict[str, Any]) -> dict[str, Any]:
     """The typed fields as the book takes them."""
     read = {key: value.strip() if isinstance(value, str) else value for key, value in typed.items()}
-    read["strength_percent"] = entries.strength(read.pop("strength"))
+    read["strength_percent"] = typed_values.strength(read.pop("strength"))
     return read
 
 

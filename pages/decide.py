@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import streamlit as st
-from parts import decide_evidence, decide_record, entries, findings_report, frame, house, pickers
+from parts import frame, house, typed_values
+from parts.book import pickers
+from parts.decide import evidence_shown, written_down
+from parts.findings import report_links
 
-from evaluation import wording_decisions, wording_next
 from evaluation.actions import book, decide
 from evaluation.actions.decide import Outcome, Record
 from evaluation.store import Notebook
-from evaluation.trials import Trial, sentence_case, trial_name
+from evaluation.values.trials import Trial, sentence_case, trial_name
+from evaluation.wording import of_decisions, of_next_smellings
 
 _DEEPEST = 3  # levels a phone has room for
 
@@ -27,16 +30,16 @@ def show(notebook: Notebook) -> None:
     found, record = decide.outcome(notebook, chosen.id), decide.record(notebook, chosen.id)
     _proposal(found, record)
     st.header("Trials", anchor=False)
-    st.markdown("\n".join(_line(depth, trial, trials, record) for depth, trial in entries.lineage(trials)))
+    st.markdown("\n".join(_line(depth, trial, trials, record) for depth, trial in typed_values.lineage(trials)))
     st.header("What was opened", anchor=False)
-    decide_evidence.show(found.evidence)
+    evidence_shown.show(found.evidence)
     _next(found)
     st.header("Decide", anchor=False)
-    decide_record.form(notebook, chosen.id, trials, record)
+    written_down.form(notebook, chosen.id, trials, record)
     st.header("On record", anchor=False)
-    decide_record.listed(record)
+    written_down.listed(record)
     with st.expander("Files"):
-        st.html(f"<ul>{findings_report.links(chosen.id, findings_report.BRIEF_FILES)}</ul>")
+        st.html(f"<ul>{report_links.links(chosen.id, report_links.BRIEF_FILES)}</ul>")
 
 
 def _proposal(found: Outcome, record: Record) -> None:
@@ -45,17 +48,17 @@ def _proposal(found: Outcome, record: Record) -> None:
     if answers:
         st.subheader("Decided", anchor=False)
         for one in answers:
-            st.markdown(f"**{frame.plain(decide_record.title(one, found.evidence))}**")
+            st.markdown(f"**{frame.plain(written_down.title(one, found.evidence))}**")
             frame.quote(one.reason)
     st.subheader("What the evidence alone proposes" if answers else "Proposal", anchor=False)
-    told = frame.plain(wording_decisions.headline(found.proposal, found.evidence))
+    told = frame.plain(of_decisions.headline(found.proposal, found.evidence))
     st.markdown(told if answers else f"**{told}**")
-    lead = wording_decisions.lead_line(found.proposal)
+    lead = of_decisions.lead_line(found.proposal)
     if lead:
         st.markdown(lead)
-    for told in wording_decisions.beside(found.proposal, found.evidence):
+    for told in of_decisions.beside(found.proposal, found.evidence):
         st.markdown(frame.plain(told))
-    changes = wording_decisions.would_change(found.proposal, found.evidence)
+    changes = of_decisions.would_change(found.proposal, found.evidence)
     st.markdown("What would change it:\n" + "\n".join(f"- {frame.plain(one)}" for one in changes))
 
 
@@ -71,7 +74,7 @@ def _line(depth: int, trial: Trial, trials: tuple[Trial, ...], record: Record) -
 
 
 def _decided(word: str) -> str:
-    return f"Decided: {wording_decisions.word_name(word).lower()}"
+    return f"Decided: {of_decisions.word_name(word).lower()}"
 
 
 def _next(found: Outcome) -> None:
@@ -79,9 +82,9 @@ def _next(found: Outcome) -> None:
     if not found.next:
         st.markdown("Nothing stands out that a further comparison would settle.")
     for one in found.next:
-        title, why, takes = wording_next.next_words(one, found.evidence)
+        title, why, takes = of_next_smellings.next_words(one, found.evidence)
         st.markdown(f"**{frame.plain(title)}**  \n{frame.plain(why)} {frame.plain(takes)}")
-    for told in wording_next.more_than_can_be_smelt(found.next):
+    for told in of_next_smellings.more_than_can_be_smelt(found.next):
         st.markdown(frame.plain(told))
     if found.next:
         frame.page_link("plan.py", "Plan a session")

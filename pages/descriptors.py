@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import streamlit as st
-from parts import descriptor_list, frame, house, pickers, target_list
+from parts import frame, house
+from parts.book import descriptor_list, pickers, target_list
 
 from evaluation.store import Notebook
 

@@ -6,17 +6,9 @@ from collections.abc import Callable
 from typing import Final
 
 import streamlit as st
-from parts import (
-    bench_choose,
-    bench_log,
-    findings_ages,
-    findings_before,
-    findings_profile,
-    findings_rounds,
-    findings_two,
-    frame,
-    house,
-)
+from parts import frame, house
+from parts.bench import choosing, log_lines
+from parts.findings import before_opening, moved, one_pair, preferred, real_ages
 from parts.house import House
 
 from evaluation.kinds import ByKind
@@ -25,11 +17,11 @@ from evaluation.sessions import Session
 OPENED: Final[ByKind[Callable[[House, Session], None]]] = ByKind(
     "findings to show",
     {
-        "forced choice": findings_two.show,
-        "preference": findings_two.show,
-        "profile": findings_profile.show,
-        "round": findings_rounds.show,
-        "ranking": findings_rounds.show,
+        "forced choice": one_pair.show,
+        "preference": one_pair.show,
+        "profile": moved.show,
+        "round": preferred.show,
+        "ranking": preferred.show,
     },
 )
 STATES: Final = ("sealed", "smelling", "closed", "opened", "void")
@@ -37,7 +29,7 @@ STATES: Final = ("sealed", "smelling", "closed", "opened", "void")
 
 def show(here: House) -> None:
     frame.page("Findings", "What a session found, once it is closed and its key is opened.", wide=True)
-    session = bench_choose.pick(here.notebook, STATES, "findings session")
+    session = choosing.pick(here.notebook, STATES, "findings session")
     if session is None:
         frame.empty(
             "No session has been sealed yet. Its verdict comes here once it was smelt, closed and opened.",
@@ -48,13 +40,13 @@ def show(here: House) -> None:
     st.header(frame.plain(session.plan.title), anchor=False)
     if session.state == "opened":
         OPENED.of(session.plan.method)(here, session)
-        findings_ages.show(here, session)
+        real_ages.show(here, session)
     elif session.state == "void":
-        findings_before.void()
+        before_opening.void()
     else:
-        findings_before.show(here, session)
+        before_opening.show(here, session)
     with st.expander("Log of this session"):
-        bench_log.show(here, session)
+        log_lines.show(here, session)
 
 
 show(house.current())

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import streamlit as st
-from parts import frame, house, panel_material, state
+from parts import frame, house, state
+from parts.book import panel_material
 
-from evaluation import cautions
 from evaluation.actions import book
-from evaluation.people import Panelist
+from evaluation.serving import cautions
 from evaluation.store import Notebook
+from evaluation.values.people import Panelist
 
 PRIVACY = (
     "People are kept under an alias only: no name, no address, nothing that is not needed to run a session. "

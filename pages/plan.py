@@ -8,24 +8,28 @@ from pathlib import Path
 from typing import Final
 
 import streamlit as st
-from parts import frame, house, pickers, plan_bench, plan_fields, plan_form, plan_numbers, plan_skin, plan_words, state
-from parts.plan_room import Room
-from parts.plan_typed import Typed
+from parts import frame, house, state
+from parts.book import pickers
+from parts.plan import bench_fits, fields, filled_form, lines_told, live_numbers, skin_medium
+from parts.plan.filled_from import Room
+from parts.plan.typed import Typed
 
-from evaluation import sizes, wording, wording_draws
+from evaluation import wording
 from evaluation.actions import aims, book, skin_gate
 from evaluation.actions import plan as planning
 from evaluation.actions import seal as sealing
-from evaluation.briefs import Brief
 from evaluation.errors import MouilletteError, NotFound
-from evaluation.people import Panelist
+from evaluation.planning import sizes
 from evaluation.sessions import Plan, Session
 from evaluation.store import Notebook
-from evaluation.trials import Trial
+from evaluation.values.briefs import Brief
+from evaluation.values.people import Panelist
+from evaluation.values.trials import Trial
+from evaluation.wording import of_draws
 
 SEAL_NOTE: Final = (
     "Sealing freezes this plan with its analysis, hashes it, and draws codes and orders, which only whoever prepares "
-    f"may ask for. {wording_draws.PLAN_PAGE} Sealing protects against accident and later alteration, not against the "
+    f"may ask for. {of_draws.PLAN_PAGE} Sealing protects against accident and later alteration, not against the "
     "owner of this machine."
 )
 SEAL_NOTE_ALONE: Final = (
@@ -114,26 +118,26 @@ def _sessions(notebook: Notebook, brief: Brief, chosen: Session | None) -> None:
 def _form(room: Room, brief: Brief, session: Session | None) -> None:
     st.header("New plan" if session is None else f"Draft: {frame.plain(session.plan.title)}", anchor=False)
     left, right = st.columns([3, 2], gap="large")
-    plan_numbers.keep_in_sight()
+    live_numbers.keep_in_sight()
     with left:
-        typed = plan_fields.ask(room, _start(room, session), known=session is not None)
+        typed = fields.ask(room, _start(room, session), known=session is not None)
     if typed is None:
         return
     plan, problem = _built(typed, brief)
-    with right, st.container(border=True, key=plan_numbers.KEY):
+    with right, st.container(border=True, key=live_numbers.KEY):
         if plan is None:
-            plan_numbers.waiting(problem)
+            live_numbers.waiting(problem)
         else:
-            plan_numbers.show(plan)
+            live_numbers.show(plan)
     if plan is not None:
-        plan_skin.show_gate(room.notebook, plan)
+        skin_medium.show_gate(room.notebook, plan)
     _ending(room, plan, problem, session)  # below both columns: on a phone the numbers are read before sealing
 
 
 def _start(room: Room, session: Session | None) -> Typed:
     """What the form begins with: the draft, or defaults with the newest two trials and the whole panel."""
     if session is not None:
-        return plan_form.typed_of(session.plan)
+        return filled_form.typed_of(session.plan)
     newest = list(room.trials.values())[-2:]
     return Typed(
         title="",
@@ -151,7 +155,7 @@ def _start(room: Room, session: Session | None) -> Typed:
 def _built(typed: Typed, brief: Brief) -> tuple[Plan | None, str]:
     """The plan, or the sentence that says why there is none yet."""
     try:
-        return plan_form.build(typed, brief), ""
+        return filled_form.build(typed, brief), ""
     except MouilletteError as error:
         return None, str(error)
 
@@ -159,7 +163,7 @@ def _built(typed: Typed, brief: Brief) -> tuple[Plan | None, str]:
 def _ending(room: Room, plan: Plan | None, problem: str, session: Session | None) -> None:
     """Keep the draft, remove it, or seal."""
     confirmed = _confirmations(room, plan) if plan is not None else ()
-    timed = plan is None or plan_bench.confirmed(plan, room.key)
+    timed = plan is None or bench_fits.confirmed(plan, room.key)
     st.subheader("Seal", anchor=False)
     st.markdown(SEAL_NOTE_ALONE if plan is not None and plan.solo else SEAL_NOTE)
     with st.container(horizontal=True):
@@ -171,7 +175,7 @@ def _ending(room: Room, plan: Plan | None, problem: str, session: Session | None
     elif (sealed or kept) and plan is None:
         frame.refuse(problem)
     elif sealed and not timed:
-        frame.refuse(plan_bench.REFUSED)
+        frame.refuse(bench_fits.REFUSED)
     elif plan is not None and (sealed or kept):
         finish = _seal if sealed else _keep
         finish(room, replace(plan, confirmed=confirmed), session)
@@ -179,14 +183,14 @@ def _ending(room: Room, plan: Plan | None, problem: str, session: Session | None
 
 def _confirmations(room: Room, plan: Plan) -> tuple[str, ...]:
     """One tick in words for every verdict that cannot occur."""
-    missing = plan_numbers.to_confirm(plan)
+    missing = live_numbers.to_confirm(plan)
     if missing:
         st.subheader("Verdicts that cannot occur", anchor=False)
     return tuple(
         verdict
         for verdict in missing
         if st.checkbox(
-            plan_numbers.confirmation(plan, verdict),
+            live_numbers.confirmation(plan, verdict),
             verdict in plan.confirmed,
             key=f"{room.key} confirm {verdict}",
         )
@@ -253,9 +257,9 @@ def _sealed(session: Session, trials: Mapping[str, Trial], people: Sequence[Pane
     aliases = {each.id: each.alias for each in people}
     labels = {each.id: each.label for each in trials.values()}
     st.subheader("What was sealed", anchor=False)
-    st.markdown("\n".join(f"- {frame.plain(line)}" for line in plan_words.summary(session.plan, labels, aliases)))
+    st.markdown("\n".join(f"- {frame.plain(line)}" for line in lines_told.summary(session.plan, labels, aliases)))
     with st.container(border=True):
-        plan_numbers.show(session.plan, settled=True)
+        live_numbers.show(session.plan, settled=True)
 
 
 show(house.current().notebook)

@@ -93,25 +93,29 @@ def build(here: House) -> tuple[Any, dict[str, Any]]:
     """The server and its settings. The framework is imported only after its cookie secret lies ready."""
     os.environ[COOKIE_VARIABLE] = doors.derive(here.secret, "framework cookie").hex()
     import streamlit as st
-    from parts import backup_routes, doors_routes, findings_routes, front_door, guard, neutral, sheets_routes
+    from parts import neutral
+    from parts.bench import sheet_routes
+    from parts.doors import coming_in, front, guard
+    from parts.findings import file_routes
+    from parts.keeping import backup_routes
     from starlette.middleware import Middleware
 
     neutral.apply()
     app = st.App(
         HERE / "app.py",
         routes=[
-            *doors_routes.routes(),
-            *findings_routes.routes(),
-            *sheets_routes.routes(),
+            *coming_in.routes(),
+            *file_routes.routes(),
+            *sheet_routes.routes(),
             *backup_routes.routes(),
         ],
         middleware=[
             Middleware(guard.Guard, hosts=here.hosts, public_origin=guard.origin_of(here.public_url)),
-            Middleware(front_door.FrontDoor),
+            Middleware(front.FrontDoor),
         ],
         lifespan=_greeting(here),
         on_script_error=went_wrong,
-        exception_handlers={MouilletteError: doors_routes.trouble},
+        exception_handlers={MouilletteError: coming_in.trouble},
     )
     return app, settings(here)
 
@@ -152,7 +156,7 @@ def settings(here: House) -> dict[str, Any]:
 def went_wrong(error: Exception) -> bool:
     """Our own sentence in place of the framework's, which logs the details on this side."""
     import streamlit as st
-    from parts import visitor
+    from parts.doors import visitor
 
     known = isinstance(error, MouilletteError) and visitor.current().role == doors.CONDUCTOR
     st.error(str(error) if known else WENT_WRONG)

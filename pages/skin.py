@@ -5,17 +5,9 @@ from __future__ import annotations
 from typing import Final
 
 import streamlit as st
-from parts import (
-    frame,
-    house,
-    pickers,
-    skin_materials,
-    skin_now,
-    skin_patches,
-    skin_people,
-    skin_reactions,
-    skin_trials,
-)
+from parts import frame, house
+from parts.book import pickers
+from parts.skin import limits_entered, on_skin, patch_tests, people_asked, reactions_told, what_waits
 
 from evaluation.actions import book
 from evaluation.store import Notebook
@@ -36,20 +28,20 @@ def show(notebook: Notebook) -> None:
         return
     trials = sorted(book.trials(notebook, chosen.id), key=lambda each: each.made_at)
     people = list(book.panelists(notebook))
-    skin_now.show(notebook, trials)
+    what_waits.show(notebook, trials)
     of_trials, of_materials, of_people, of_patches, of_reactions = st.tabs(
         ["Trials", "Materials and limits", "People", "Patch tests", "Reactions"]
     )
     with of_trials:
-        skin_trials.show(notebook, trials, people)
+        on_skin.show(notebook, trials, people)
     with of_materials:
-        skin_materials.show(notebook)
+        limits_entered.show(notebook)
     with of_people:
-        skin_people.show(notebook, people)
+        people_asked.show(notebook, people)
     with of_patches:
-        skin_patches.show(notebook, trials, people)
+        patch_tests.show(notebook, trials, people)
     with of_reactions:
-        skin_reactions.show(notebook, trials, people)
+        reactions_told.show(notebook, trials, people)
 
 
 show(house.current().notebook)

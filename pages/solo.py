@@ -5,8 +5,10 @@ from __future__ import annotations
 from typing import Final
 
 import streamlit as st
-from parts import bench_choose, bench_log, bench_rows, bench_steps, frame, house, solo_slips, solo_steps, solo_words
+from parts import frame, house, small_tables
+from parts.bench import choosing, log_lines, steps
 from parts.house import House
+from parts.solo import screens, slips, steps_told
 
 from evaluation import wording
 from evaluation.actions import solo
@@ -26,8 +28,8 @@ STATES: Final = ("sealed", "smelling", "closed")
 
 
 def show(here: House) -> None:
-    frame.page("Alone", solo_words.LEAD, caution=True)
-    session = bench_choose.pick(here.notebook, STATES, "solo session", solo=True)
+    frame.page("Alone", steps_told.LEAD, caution=True)
+    session = choosing.pick(here.notebook, STATES, "solo session", solo=True)
     if session is None:
         frame.empty(
             "No session to be smelt alone is waiting. Plan one for a single person who prepares and smells, seal it, "
@@ -38,11 +40,11 @@ def show(here: House) -> None:
         return
     step = solo.next_step(here.notebook, session.id)
     if step.kind in PREPARING:
-        st.caption(solo_words.CAUTIONS)
+        st.caption(steps_told.CAUTIONS)
     _head(step)
-    solo_steps.show(here, step)
+    screens.show(here, step)
     if step.kind in SMELLING:  # read before dipping: now the step comes first
-        st.caption(solo_words.CAUTIONS)
+        st.caption(steps_told.CAUTIONS)
     _further(here, step)
 
 
@@ -50,22 +52,22 @@ def _head(step: SoloStep) -> None:
     plan = step.session.plan
     named = f" · more {frame.plain(plan.descriptor)}" if plan.descriptor else ""
     st.markdown(f"**{frame.plain(plan.title)}** · {wording.method_name(plan.method)}{named}")
-    st.html(f"{bench_rows.STYLE}{STYLE}<p>{bench_rows.bar(step.put_away, step.sets)}</p>")
+    st.html(f"{small_tables.STYLE}{STYLE}<p>{small_tables.bar(step.put_away, step.sets)}</p>")
 
 
 def _further(here: House, step: SoloStep) -> None:
     """What is not part of the way: a slip, stopping early, giving up, the log."""
     with st.expander("Something did not go by the plan"):
-        solo_slips.show(here, step)
+        slips.show(here, step)
     smelling = step.session.state == "smelling"
     with st.expander("Stop early" if smelling else "Give this session up"):
         if smelling:
             st.markdown("Sets not smelt stay missing; they are not counted as wrong. No answer is added afterwards.")
             if st.button("Close the session now", key="solo stop"):
-                solo_steps.close(here, step)
-        bench_steps.void(here, step.session)
+                screens.close(here, step)
+        steps.void(here, step.session)
     with st.expander("Log of this session"):
-        bench_log.show(here, step.session)
+        log_lines.show(here, step.session)
 
 
 show(house.current())

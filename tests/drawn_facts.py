@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from evaluation import blinding
-from evaluation.blinding import Drawn, as_real, draw, is_null, orders
+from evaluation.serving import blinding
+from evaluation.serving.blinding import Drawn, as_real, draw, is_null, orders
 from evaluation.sessions import SITES, Plan, Serving
 from tests.methods import STRIPS
 from tests.scenes import ages, plan

@@ -7,9 +7,9 @@ from typing import Any
 
 import numpy as np
 
-from evaluation.profiles import profile_found
-from evaluation.questions import Held
-from evaluation.rounds import ranking_found, round_found
+from evaluation.counting.profiles import profile_found
+from evaluation.counting.questions import Held
+from evaluation.counting.rounds import ranking_found, round_found
 from evaluation.sessions import Answer, Ballot, Plan, Serving
 from tests.drawn_facts import drawn
 from tests.scenes import RATED, plan

@@ -28,15 +28,16 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
-from evaluation import wording, wording_looks, wording_profiles, wording_rounds
+from evaluation import wording
 from evaluation.actions import ages, aims, anosmia, bench, book, decide, looks, solo
 from evaluation.actions import plan as planning
 from evaluation.actions import skin as gate
 from evaluation.actions.findings import findings
-from evaluation.canonical import canonical, digest
+from evaluation.ground.canonical import canonical, digest
 from evaluation.report import numbers
 from evaluation.sessions import Session
 from evaluation.store import Notebook
+from evaluation.wording import of_looks, of_profiles, of_rounds
 from tests.methods import FORCED_CHOICE, METHODS
 
 HERE = Path(__file__).parent
@@ -163,10 +164,10 @@ def found(notebook: Notebook, session_id: str) -> Found:
     """By the action and the numbers of its method."""
     session, own = planning.session(notebook, session_id), findings(notebook, session_id)
     if session.plan.method == "profile":
-        told = tuple(line for part in own.found for line in wording_profiles.summary_lines(part))
+        told = tuple(line for part in own.found for line in of_profiles.summary_lines(part))
         return Found(session, numbers.of_profile(own), told, own.context)
     if session.plan.method not in METHODS:
-        told = tuple(line for part in own.found for line in wording_rounds.summary_lines(part))
+        told = tuple(line for part in own.found for line in of_rounds.summary_lines(part))
         return Found(session, numbers.of_round(own), told, own.context)
     about = replace(own.context, **_with_the_first(own)) if len(own.found) > 1 else own.context
     return Found(session, numbers.of_two(own), tuple(line for part in own.found for line in _of_entries(part)), about)
@@ -180,7 +181,7 @@ def _with_the_first(own: Any) -> dict[str, Any]:
 
 def _of_entries(found: Any) -> Iterator[str]:
     if found.sequence is not None:
-        yield wording_looks.sentence(found.sequence)
+        yield of_looks.sentence(found.sequence)
     for entry in found.entries:
         yield f"{wording.headline(entry, found.names)}: {wording.sentence(entry, found.names)}"
 

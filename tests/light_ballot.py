@@ -56,9 +56,10 @@ def main() -> None:
             [sys.executable, __file__, where], capture_output=True, text=True, check=True, cwd=ROOT, timeout=300
         )
         answers = answer(where, made.stdout.split())
-    rooms = {name.split(".")[1] for name in sys.modules if name.startswith("evaluation.")}
+    packages = {name for name, module in sys.modules.items() if hasattr(module, "__path__")}
+    modules = {name for name in sys.modules if name.startswith("evaluation.")} - packages
     loaded = {name.split(".")[0] for name in sys.modules}
-    print(json.dumps({"answers": answers, "loaded": sorted(loaded), "rooms": sorted(rooms)}))
+    print(json.dumps({"answers": answers, "loaded": sorted(loaded), "modules": sorted(modules)}))
 
 
 if __name__ == "__main__":

@@ -7,8 +7,8 @@ from dataclasses import replace
 from decimal import Decimal
 from functools import cache
 
-from evaluation.entries import Rules
-from evaluation.evidence import (
+from evaluation.counting.tallies import PreferenceTally, Tally
+from evaluation.deciding.evidence import (
     MOVED,
     NEARER,
     NEITHER,
@@ -20,8 +20,8 @@ from evaluation.evidence import (
     facts_of,
     point_of,
 )
-from evaluation.tallies import PreferenceTally, Tally
-from evaluation.verdicts import judge_tallies
+from evaluation.judging.entries import Rules
+from evaluation.judging.verdicts import judge_tallies
 
 RULES = Rules(primary_age=5.0)
 RISKS = (Decimal("0.05"), Decimal("0.05"), Decimal("0.30"))

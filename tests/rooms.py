@@ -14,130 +14,554 @@ Rows = tuple[tuple[str, ...], ...]
 # Bottom first. A module imports only from rows below its own; two of one row do not know each other.
 ROWS: Final[Rows] = (
     ("errors",),
-    ("checks", "states", "tables_digits"),
-    ("canonical", "clock", "markup", "places", "terms"),
-    ("statistics",),
-    ("descriptors",),
-    ("briefs", "people", "trials"),
-    ("skin", "kinds"),
-    ("decisions", "sessions"),
-    ("cautions", "smelling"),
-    ("asking", "dipping", "draws"),
-    ("serving_orders",),
-    ("blinding", "timetable"),
-    ("marks", "tallies"),
-    ("questions",),
-    ("entries", "habits", "profiles", "rounds"),
-    ("figures",),
-    ("verdicts",),
-    ("outlook", "spread", "nulls", "sequences", "prospects"),
-    ("alone", "designs", "evidence", "sizes"),
-    ("claims",),
-    ("proposals",),
-    ("next_smellings",),
+    ("clock", "ground"),
+    ("statistics", "timetable", "values"),
+    ("kinds", "skin"),
+    ("sessions",),
+    ("serving",),
+    ("counting",),
+    ("judging",),
+    ("planning",),
+    ("alone", "deciding"),
     ("store",),
-    ("wording_kinds",),
-    ("wording_ballot", "wording_draws"),
-    ("wording_verdicts",),
-    (
-        "wording_plans",
-        "wording_panels",
-        "wording_looks",
-        "wording_prospects",
-        "wording_profiles",
-        "wording_rounds",
-        "wording_solo",
-        "wording_sizes",
-    ),
-    ("wording_claims", "wording_decisions", "wording_evidence", "wording_sealed"),
-    ("wording_next",),
     ("wording",),
     ("tables",),
-    ("tables_rounds",),
     ("actions", "charts"),
-    ("answers",),
-    ("answer_files",),
-    ("sheets", "judge", "demo", "keeping"),
+    ("demo", "judge", "keeping", "sheets"),
     ("report",),
 )
 
 # Rows inside a room, bottom first as well. A room without rows here (actions, store) orders itself, without a circle.
 WITHIN: Final[dict[str, Rows]] = {
+    "evaluation.alone": (
+        ("ways",),
+        ("course",),
+        ("foreseen",),
+    ),
+    "evaluation.charts": (
+        ("ink",),
+        (
+            "profile_pictures",
+            "round_pictures",
+        ),
+    ),
+    "evaluation.counting": (
+        ("tallies",),
+        (
+            "answers",
+            "questions",
+        ),
+        (
+            "answer_files",
+            "habits",
+            "profiles",
+            "rounds",
+        ),
+    ),
+    "evaluation.deciding": (
+        ("evidence",),
+        ("claims",),
+        ("proposals",),
+        ("next_smellings",),
+    ),
+    "evaluation.ground": (
+        (
+            "canonical",
+            "checks",
+            "markup",
+            "places",
+            "states",
+            "tables_digits",
+        ),
+        ("terms",),
+    ),
+    "evaluation.judging": (
+        ("entries",),
+        ("figures",),
+        (
+            "nulls",
+            "verdicts",
+        ),
+        (
+            "sequences",
+            "spread",
+        ),
+    ),
+    "evaluation.keeping": (
+        (
+            "own_copies",
+            "told",
+        ),
+        ("backup_commands",),
+    ),
+    "evaluation.kinds": (
+        ("facts",),
+        (
+            "by_kind",
+            "design",
+        ),
+        (
+            "several",
+            "two_trials",
+        ),
+        ("forced_choice",),
+    ),
+    "evaluation.planning": (
+        (
+            "outlook",
+            "prospects",
+        ),
+        (
+            "designs",
+            "sizes",
+        ),
+    ),
+    "evaluation.report": (
+        (
+            "blocks",
+            "export",
+            "how_worked_out",
+            "numbers",
+        ),
+        (
+            "brief",
+            "web_page",
+            "whole",
+        ),
+        (
+            "print_out",
+            "profile",
+            "several_trials",
+            "two",
+        ),
+        ("composing",),
+        ("command",),
+    ),
+    "evaluation.serving": (
+        (
+            "asking",
+            "cautions",
+            "dipping",
+            "draws",
+            "smelling",
+        ),
+        ("orders",),
+        ("blinding",),
+        ("marks",),
+    ),
+    "evaluation.sheets": (
+        (
+            "fonts",
+            "stocks",
+            "words",
+        ),
+        (
+            "pieces",
+            "timing",
+        ),
+        (
+            "calendar_file",
+            "cards",
+            "pdf",
+            "preparing",
+            "times",
+        ),
+        (
+            "labels",
+            "pdf_cards",
+        ),
+        ("html",),
+        ("printing",),
+    ),
+    "evaluation.skin": (
+        (
+            "materials",
+            "reactions",
+        ),
+        ("patches",),
+        ("patch_gate",),
+        ("gating",),
+    ),
     "evaluation.statistics": (
         ("laws",),
         ("forced_choice",),
-        ("preference", "several_looks", "small_panels"),
+        (
+            "preference",
+            "several_looks",
+            "small_panels",
+        ),
         ("ratings",),
         ("dry_down",),
     ),
-    "evaluation.statistics.laws": (
-        ("inputs", "intervals"),
-        ("betabinomial", "binomial", "several_questions", "signflip"),
-        ("exchange", "sawtooth"),
+    "evaluation.statistics.dry_down": (
+        (
+            "falling",
+            "nearness",
+            "typical",
+        ),
+        ("curves",),
     ),
     "evaluation.statistics.forced_choice": (
         ("methods",),
         ("thurstone",),
-        ("difference", "panel_power"),
-        ("second_opinion", "similarity", "surface"),
+        (
+            "difference",
+            "panel_power",
+        ),
+        (
+            "second_opinion",
+            "similarity",
+            "surface",
+        ),
+    ),
+    "evaluation.statistics.laws": (
+        (
+            "inputs",
+            "intervals",
+        ),
+        (
+            "betabinomial",
+            "binomial",
+            "several_questions",
+            "signflip",
+        ),
+        (
+            "exchange",
+            "sawtooth",
+        ),
     ),
     "evaluation.statistics.preference": (
-        ("pair_tables", "rank_laws", "votes"),
-        ("camps", "pair_model", "ranking"),
-        ("pair_checks", "pair_words"),
+        (
+            "pair_tables",
+            "rank_laws",
+            "votes",
+        ),
+        (
+            "camps",
+            "pair_model",
+            "ranking",
+        ),
+        (
+            "pair_checks",
+            "pair_words",
+        ),
         ("merits",),
     ),
-    "evaluation.statistics.several_looks": (("absorption",), ("stopping",), ("sequential",)),
-    "evaluation.statistics.small_panels": (("between", "per_person"), ("limits", "missed_material", "replication")),
     "evaluation.statistics.ratings": (
-        ("cochran", "effects", "frames", "paired"),
-        ("cells", "differences", "reml", "strata"),
-        ("checked", "just_right", "mixed_model", "performance"),
+        (
+            "cochran",
+            "effects",
+            "frames",
+            "paired",
+        ),
+        (
+            "cells",
+            "differences",
+            "reml",
+            "strata",
+        ),
+        (
+            "checked",
+            "just_right",
+            "mixed_model",
+            "performance",
+        ),
     ),
-    "evaluation.statistics.dry_down": (("falling", "nearness", "typical"), ("curves",)),
-    "evaluation.kinds": (("facts",), ("by_kind", "design"), ("several", "two_trials"), ("forced_choice",)),
-    "evaluation.skin": (("reactions", "values"), ("patches",), ("patch_gate",), ("gating",)),
+    "evaluation.statistics.several_looks": (
+        ("absorption",),
+        ("stopping",),
+        ("sequential",),
+    ),
+    "evaluation.statistics.small_panels": (
+        (
+            "between",
+            "per_person",
+        ),
+        (
+            "limits",
+            "missed_material",
+            "replication",
+        ),
+    ),
+    "evaluation.store.backup": (
+        (
+            "form",
+            "row_lines",
+        ),
+        ("checking",),
+        ("making",),
+        ("restoring",),
+    ),
+    "evaluation.tables": (
+        ("results",),
+        ("standings",),
+    ),
     "evaluation.timetable": (
-        ("values",),
-        ("calendars", "tasks", "views"),
-        ("bounds", "checker", "placing"),
-        ("relax", "search"),
+        ("quantities",),
+        (
+            "calendars",
+            "tasks",
+            "views",
+        ),
+        (
+            "bounds",
+            "checker",
+            "placing",
+        ),
+        (
+            "relax",
+            "search",
+        ),
         ("settle",),
         ("planning",),
         ("underway",),
     ),
-    "evaluation.alone": (("ways",), ("course",), ("foreseen",)),
-    "evaluation.keeping": (("own_copies", "told"), ("backup_commands",)),
-    "evaluation.charts": (("ink",), ("profiles", "rounds")),
+    "evaluation.values": (
+        (
+            "decisions",
+            "descriptors",
+            "people",
+            "trials",
+        ),
+        ("briefs",),
+    ),
+    "evaluation.wording": (
+        ("of_kinds",),
+        (
+            "of_ballots",
+            "of_draws",
+        ),
+        (
+            "of_claims",
+            "of_verdicts",
+        ),
+        (
+            "of_looks",
+            "of_panels",
+            "of_plans",
+            "of_profiles",
+            "of_prospects",
+            "of_rounds",
+            "of_sizes",
+            "of_solo",
+        ),
+        (
+            "of_decisions",
+            "of_evidence",
+            "of_sealed_plans",
+        ),
+        ("of_next_smellings",),
+    ),
+    "pages.parts.ballot": (
+        (
+            "around_questions",
+            "look",
+            "scripts",
+        ),
+        (
+            "calling",
+            "choice",
+            "rating",
+            "rest_left",
+            "stop_screens",
+        ),
+        ("asking_back",),
+        ("top",),
+    ),
+    "pages.parts.bench": (
+        (
+            "choosing",
+            "due_now",
+            "progress",
+            "typing_page",
+        ),
+        (
+            "continue_or_stop",
+            "links",
+            "log_lines",
+            "making_times",
+            "sheet_links",
+            "sheet_routes",
+            "trays",
+        ),
+        (
+            "preparers_key",
+            "steps",
+            "stops",
+        ),
+    ),
+    "pages.parts.book": (
+        (
+            "descriptor_list",
+            "panel_material",
+            "pickers",
+            "target_list",
+        ),
+    ),
+    "pages.parts.decide": (
+        ("evidence_shown",),
+        ("written_down",),
+    ),
+    "pages.parts.doors": (
+        (
+            "plain_pages",
+            "visitor",
+        ),
+        (
+            "coming_in",
+            "guard",
+        ),
+        ("front",),
+    ),
+    "pages.parts.findings": (
+        (
+            "before_opening",
+            "facts_told",
+            "places_chosen",
+            "profile_charts",
+            "real_ages",
+            "report_links",
+            "smelt_besides",
+            "what_was_sealed",
+        ),
+        (
+            "path_of_looks",
+            "person_by_person",
+        ),
+        ("verdict_first",),
+        ("downloads",),
+        (
+            "one_pair",
+            "preferred",
+            "profile_downloads",
+        ),
+        (
+            "file_routes",
+            "profile_views",
+        ),
+        ("moved",),
+    ),
+    "pages.parts.keeping": (
+        (
+            "backup_routes",
+            "last_copy",
+        ),
+    ),
+    "pages.parts.plan": (
+        (
+            "bench_fits",
+            "filled_from",
+            "jobs",
+            "plain_table",
+            "typed",
+        ),
+        (
+            "other_designs",
+            "several_typed",
+            "skin_medium",
+            "who_smells",
+        ),
+        (
+            "filled_form",
+            "several_fields",
+        ),
+        (
+            "lines_told",
+            "options",
+            "size",
+            "strip_ages",
+        ),
+        (
+            "several_numbers",
+            "two_fields",
+        ),
+        (
+            "fields",
+            "live_numbers",
+        ),
+    ),
+    "pages.parts.skin": (
+        ("on_skin",),
+        (
+            "limits_entered",
+            "patch_tests",
+            "people_asked",
+            "reactions_told",
+            "what_waits",
+        ),
+    ),
+    "pages.parts.solo": (
+        ("hands",),
+        (
+            "marks_entered",
+            "steps_told",
+        ),
+        (
+            "slips",
+            "waits",
+        ),
+        ("screens",),
+    ),
+    "pages.parts": (
+        (
+            "countdown",
+            "house",
+            "neutral",
+            "palette",
+            "small_tables",
+            "state",
+            "typed_values",
+        ),
+        (
+            "doors",
+            "frame",
+            "style",
+        ),
+        (
+            "ballot",
+            "bench",
+            "book",
+            "keeping",
+            "skin",
+        ),
+        (
+            "decide",
+            "solo",
+        ),
+        (
+            "findings",
+            "plan",
+        ),
+    ),
 }
 LAYERS: Final[dict[str, Rows]] = {"": (("evaluation",), ("pages",)), "evaluation": ROWS, **WITHIN}
 
-# What a process loads of evaluation/ in which people answer (rooms), and what the screens of the ballot ask for by name.
+# What a process loads of evaluation/ in which people answer, what the actions behind every tap ask for, and what the
+# screens of the ballot ask for: rooms (a dot at their end), or modules where not all of a room is light.
 BALLOT_LOADS: Final = frozenset(
     {
-        *("actions", "asking", "blinding", "briefs", "canonical", "checks", "clock", "decisions", "descriptors"),
-        *(
-            "dipping",
-            "draws",
-            "errors",
-            "kinds",
-            "marks",
-            "people",
-            "serving_orders",
-            "sessions",
-            "skin",
-            "smelling",
-            "states",
-        ),
-        *("store", "terms", "trials"),
+        *("actions.ballot", "actions.begins", "actions.sitting", "clock", "errors", "ground.", "kinds.", "serving."),
+        *("sessions", "skin.", "store.", "values."),
+    }
+)
+BALLOT_MAY_IMPORT: Final = frozenset(
+    {
+        *("actions.ballot", "actions.begins", "errors", "ground.checks", "ground.terms", "kinds.", "serving.asking"),
+        *("serving.dipping", "serving.smelling", "sessions", "store.", "values.descriptors"),
     }
 )
 BALLOT_SCREEN_MAY_IMPORT: Final = frozenset(
     {
-        *("actions.ballot", "actions.begins", "actions.doors", "cautions", "descriptors", "dipping", "errors"),
-        *("kinds", "markup", "sessions", "smelling", "wording"),
+        *("actions.ballot", "actions.begins", "actions.doors", "errors", "ground.markup", "ground.terms", "kinds."),
+        *("serving.cautions", "serving.dipping", "serving.smelling", "sessions", "values.descriptors", "wording"),
     }
 )
+
+
+def listed(name: str, may: frozenset[str]) -> bool:
+    """Is a module of evaluation/ one of those named, or in one of the rooms named (with a dot at their end)?"""
+    rest = name.removeprefix("evaluation.")
+    return rest in may or f"{rest}." in may or any(one.endswith(".") and rest.startswith(one) for one in may)
 
 
 def module_name(path: Path) -> str:
@@ -166,6 +590,7 @@ def printed() -> str:
     """The map as DEVELOPERS.md shows it, top first; rows inside a room stand behind its name, its highest first."""
     screens = sorted(name.split(".")[1] for name in SOURCES if name.startswith("pages.") and name.count(".") == 1)
     lines = [f"pages: {' · '.join(screen for screen in screens if screen != 'parts')} over parts"]
+    lines += _room("pages.parts", "")
     for row in reversed(ROWS):
         plain = [room for room in row if f"evaluation.{room}" not in LAYERS]
         lines += [" · ".join(plain)] if plain else []

@@ -8,9 +8,9 @@ from decimal import Decimal
 from functools import partial
 from typing import Any
 
-from evaluation.descriptors import Descriptor
-from evaluation.prospects import ASKED_FOR
+from evaluation.planning.prospects import ASKED_FOR
 from evaluation.sessions import Plan, Question, Seat, Serving, Session, StripAge
+from evaluation.values.descriptors import Descriptor
 from tests.methods import SEVERAL
 
 SEED = bytes(range(32))
@@ -206,7 +206,7 @@ def ballots(notebook: Any, session_id: str) -> list[Any]:
 def begun(notebook: Any, session_id: str) -> None:
     """Every set dipped and begun on time, for tests of what comes after: no ballot waits or asks about an age."""
     from evaluation.actions.begins import write_begin
-    from evaluation.dipping import Judged, Pace, planned_age
+    from evaluation.serving.dipping import Judged, Pace, planned_age
 
     with notebook.writing() as tx:
         plan, now = tx.sittings.session(session_id).plan, tx.clock.now()

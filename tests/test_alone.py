@@ -16,9 +16,9 @@ from scipy.stats import binom
 from evaluation.alone import course, ways
 from evaluation.alone.course import Standing
 from evaluation.alone.foreseen import Day, _Played, foreseen
-from evaluation.blinding import correct_value, orders
-from evaluation.canonical import canonical, digest
 from evaluation.errors import ArgumentError
+from evaluation.ground.canonical import canonical, digest
+from evaluation.serving.blinding import correct_value, orders
 from evaluation.sessions import Plan, StripAge
 from tests.scenes import plan
 

@@ -1,4 +1,4 @@
-"""Codes and serving orders (evaluation/blinding.py): balance, secrecy, and what the key makes right."""
+"""Codes and serving orders (evaluation/serving/blinding.py): balance, secrecy, and what the key makes right."""
 
 from __future__ import annotations
 
@@ -15,10 +15,10 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from scipy import stats
 
-from evaluation import draws
-from evaluation.blinding import CODES, REPEATING, Drawn, as_real, correct_value, draw, is_null, orders
-from evaluation.draws import Stream, balanced, williams
 from evaluation.errors import ArgumentError
+from evaluation.serving import draws
+from evaluation.serving.blinding import CODES, REPEATING, Drawn, as_real, correct_value, draw, is_null, orders
+from evaluation.serving.draws import Stream, balanced, williams
 from evaluation.sessions import Plan
 from tests.methods import FORCED_CHOICE, METHODS, STRIPS
 from tests.scenes import SEED, ages, plan
@@ -340,7 +340,7 @@ def test_the_stronger_one_is_the_trial_expected_to_be(method: str, expected: str
 
 @given(method=st.sampled_from(FORCED_CHOICE), people=st.integers(1, 10), seed=seeds)
 def test_the_right_answer_is_always_one_of_the_options_a_ballot_offers(method: str, people: int, seed: bytes) -> None:
-    from evaluation.asking import questions
+    from evaluation.serving.asking import questions
 
     planned = plan(method=method, people=people)
     made = drawn(planned, seed)
@@ -355,7 +355,7 @@ def test_guessing_is_right_as_often_as_the_method_says() -> None:
 
     Guessing probabilities: 1/3, 1/2, 1/3, 1/2, 1/3, 1/10 (ASTM E1885/ISO 4120/ISO 10399, from memory).
     """
-    from evaluation.asking import questions
+    from evaluation.serving.asking import questions
     from evaluation.sessions import Serving
 
     guessing = {"triangle": 3, "duo-trio": 2, "tetrad": 3, "2-afc": 2, "3-afc": 3, "two-out-of-five": 10}

@@ -11,10 +11,11 @@ import pandas as pd
 import pytest
 from parts import palette
 
-from evaluation import charts, tables
+from evaluation import charts
+from evaluation.counting.tallies import PooledVotes
 from evaluation.errors import ArgumentError
-from evaluation.tallies import PooledVotes
-from evaluation.verdicts import Rules, judge_tallies
+from evaluation.judging.verdicts import Rules, judge_tallies
+from evaluation.tables import results
 
 
 @pytest.fixture
@@ -143,7 +144,7 @@ def test_the_drawn_picture_holds_the_labels(guesses: pd.DataFrame, votes: pd.Dat
 def test_the_share_drawn_is_one_of_the_votes_in_the_test(ties: str, counted: int, share: float) -> None:
     """6 for the first, 2 for the second, 4 without a preference: by hand, halves are (6 + 2) of 12."""
     tally = PooledVotes("7 and 8", "preference", 5.0, 12, (6, 2, 4), (6, 2, 4))
-    (row,) = tables.preference_rows(judge_tallies([tally], Rules(ties=ties))).to_dict("records")
+    (row,) = results.preference_rows(judge_tallies([tally], Rules(ties=ties))).to_dict("records")
     assert (row["votes"], row["share"]) == (counted, pytest.approx(share))
 
 

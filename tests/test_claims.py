@@ -17,14 +17,14 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from evaluation import statistics
-from evaluation.claims import Asked, asked, between, called, finer, search, together
-from evaluation.evidence import FIRST, SECOND, Evidence, Said, TrialShown, frozen, thawed
-from evaluation.next_smellings import UNSMELT, next_smellings
-from evaluation.proposals import BETTER, LEAD, WAVERING, proposal, standings
-from evaluation.trials import mismatches
-from evaluation.wording_claims import agreement_words, finer_words
-from evaluation.wording_decisions import LEAD_IS, beside, headline, lead_line, said_line
-from evaluation.wording_next import next_words
+from evaluation.deciding.claims import Asked, asked, between, called, finer, search, together
+from evaluation.deciding.evidence import FIRST, SECOND, Evidence, Said, TrialShown, frozen, thawed
+from evaluation.deciding.next_smellings import UNSMELT, next_smellings
+from evaluation.deciding.proposals import BETTER, LEAD, WAVERING, proposal, standings
+from evaluation.values.trials import mismatches
+from evaluation.wording.of_claims import agreement_words, finer_words
+from evaluation.wording.of_decisions import LEAD_IS, beside, headline, lead_line, said_line
+from evaluation.wording.of_next_smellings import next_words
 from tests import made_briefs
 from tests.test_values import trial
 

@@ -15,7 +15,7 @@ import pytest
 from scipy.stats import binom
 
 from evaluation import judge
-from evaluation.verdicts import Entry
+from evaluation.judging.verdicts import Entry
 
 CHECKOUT = Path(__file__).resolve().parents[1]
 FOLDER = Path(os.environ.get("MOUILLETTE_DATASETS") or CHECKOUT.parent / "shared" / "datasets")

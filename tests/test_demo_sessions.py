@@ -12,18 +12,20 @@ from typing import Any
 import pytest
 from scipy import stats
 
-from evaluation import blinding, demo, statistics, wording_profiles
+from evaluation import demo, statistics
 from evaluation.actions import bench, book
 from evaluation.actions import findings as opened
 from evaluation.actions import plan as planning
 from evaluation.actions.ballot import BallotView
 from evaluation.actions.profile_findings import profile_findings
-from evaluation.asking import questions
 from evaluation.clock import SteppedClock, SystemClock
-from evaluation.places import folder
-from evaluation.profiles import moves
+from evaluation.counting.profiles import moves
+from evaluation.ground.places import folder
+from evaluation.serving import blinding
+from evaluation.serving.asking import questions
 from evaluation.sessions import Ballot, Session
 from evaluation.store import Notebook
+from evaluation.wording import of_profiles
 
 NAMES = [one.name for one in demo.scenarios()]
 
@@ -51,7 +53,7 @@ JUDGED = [one for one in OPENED if one not in PROFILES]
 def test_a_replayed_profile_says_its_sentence_and_finds_the_truth(played: Any, scenario: demo.Scenario) -> None:
     notebook, sessions = played
     (found,) = profile_findings(notebook, sessions[scenario.name].id).found
-    assert [{"sentence": line} for line in wording_profiles.summary_lines(found)] == list(scenario.expected)
+    assert [{"sentence": line} for line in of_profiles.summary_lines(found)] == list(scenario.expected)
     moved = {(one.descriptor, one.first_age, one.last_age) for one in moves(found.differences, found.alpha, "5", "6")}
     assert moved == {("woody", 5.0, 60.0)}  # the file's own truth: the levels differ there and nowhere else
 

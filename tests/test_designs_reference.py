@@ -11,8 +11,8 @@ from typing import Any
 
 import pytest
 
-from evaluation.blinding import orders as orders_of
-from evaluation.draws import williams
+from evaluation.serving.blinding import orders as orders_of
+from evaluation.serving.draws import williams
 
 REFERENCE = Path(__file__).parent / "reference" / "check_values.csv"
 RECORDS = list(csv.DictReader(REFERENCE.read_text(encoding="utf-8").splitlines()))

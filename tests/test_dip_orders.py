@@ -10,9 +10,9 @@ from evaluation.actions import bench, live
 from evaluation.actions import timetable as planning
 from evaluation.actions.ages import real_ages
 from evaluation.actions.timetable import Settings
-from evaluation.dipping import Pace, in_turn, set_age, strip_ages
+from evaluation.serving.dipping import Pace, in_turn, set_age, strip_ages
 from evaluation.sessions import Serving
-from evaluation.sheets import desk, labels
+from evaluation.sheets import labels, printing
 from evaluation.store.translate import serving_row
 from tests import scenes
 from tests.store.prepared import held, raw
@@ -82,7 +82,7 @@ def test_bench_sheet_and_labels_name_codes_as_they_are_dipped(smelling: tuple[An
 def _head(notebook: Any, session_id: str) -> Any:
     with notebook.reading() as tx:
         session = tx.sittings.session(session_id)
-    return desk._Desk(notebook, session, desk.Wish(), 0, None).head("Strip labels")
+    return printing._Desk(notebook, session, printing.Wish(), 0, None).head("Strip labels")
 
 
 def test_mean_ages_of_trials_follow_the_order_of_dipping(smelling: tuple[Any, str]) -> None:

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from evaluation.dipping import (
+from evaluation.serving.dipping import (
     UNKNOWN,
     Begun,
     Pace,

@@ -1,4 +1,4 @@
-"""How often each place was chosen (evaluation/habits.py), by which law a session was drawn, and the words of both."""
+"""How often each place was chosen (evaluation/counting/habits.py), by which law a session was drawn, and the words of both."""
 
 from __future__ import annotations
 
@@ -7,10 +7,10 @@ from typing import Any
 
 import pytest
 
-from evaluation import wording_draws
-from evaluation.habits import PlacesChosen, chosen_places
-from evaluation.questions import Assessment
-from evaluation.report import desk, export
+from evaluation.counting.habits import PlacesChosen, chosen_places
+from evaluation.counting.questions import Assessment
+from evaluation.report import composing, export
+from evaluation.wording import of_draws
 from tests.methods import METHODS, SOLO_METHODS
 from tests.report.test_export import played
 from tests.scenes import plan
@@ -51,45 +51,43 @@ def test_no_preference_has_no_place_and_neither_has_a_choice_over_all_ages() -> 
 def test_the_sentence_and_the_table_say_the_same() -> None:
     found = PlacesChosen("triangle", 12, ((1, 7), (2, 3), (3, 2)))
     said = "Of 12 answers that count, 7 chose the first code, 3 the second and 2 the third."
-    assert wording_draws.places_line(found) == said
-    assert wording_draws.places_rows(found) == (
+    assert of_draws.places_line(found) == said
+    assert of_draws.places_rows(found) == (
         ("first code", "7", "12"),
         ("second code", "3", "12"),
         ("third code", "2", "12"),
     )
     pairs = PlacesChosen("tetrad", 4, ((2, 1), (3, 0), (4, 3)))
-    assert "1 put the first code with the second, 0 with the third and 3 with the fourth" in wording_draws.places_line(
-        pairs
-    )
+    assert "1 put the first code with the second, 0 with the third and 3 with the fourth" in of_draws.places_line(pairs)
     votes = PlacesChosen("preference", 1, ((1, 0), (2, 0)), none=1)
-    assert wording_draws.places_line(votes).startswith("Of the 1 answer that counts, 0 chose")
-    assert wording_draws.places_rows(votes)[-1] == ("no preference", "1", "1")
+    assert of_draws.places_line(votes).startswith("Of the 1 answer that counts, 0 chose")
+    assert of_draws.places_rows(votes)[-1] == ("no preference", "1", "1")
 
 
 @pytest.mark.parametrize("method", METHODS)
 def test_what_the_law_means_is_one_sentence_for_each_method(method: str) -> None:
-    now = wording_draws.law_line(plan(method=method, draw="independent"))
-    before = wording_draws.law_line(plan(method=method))
+    now = of_draws.law_line(plan(method=method, draw="independent"))
+    before = of_draws.law_line(plan(method=method))
     assert "drawn by itself" in now
     assert before.startswith("This session was sealed when orders were still balanced over the panel")
     assert (".10" if method == "preference" else ".145") in before  # tests/test_order_habits.py
     for told in (now, before):
         assert told.endswith(".")
         assert "\n" not in told
-    assert wording_draws.law_line(plan(1, method=method)) == ""  # balanced over one nose is drawn by itself
+    assert of_draws.law_line(plan(1, method=method)) == ""  # balanced over one nose is drawn by itself
 
 
 @pytest.mark.parametrize("method", SOLO_METHODS)
 def test_alone_the_seal_says_that_the_shuffle_is_the_draw(method: str) -> None:
     for draw in ("balanced", "shuffled"):
         alone = plan(1, method=method, solo=True, replicates=2, draw=draw)
-        assert "the shuffle is the draw" in wording_draws.sealed_line(alone)
-        assert ("given which trial is the odd one" in wording_draws.sealed_line(alone)) == (method == "triangle")
-        assert wording_draws.law_line(alone) == ""
+        assert "the shuffle is the draw" in of_draws.sealed_line(alone)
+        assert ("given which trial is the odd one" in of_draws.sealed_line(alone)) == (method == "triangle")
+        assert of_draws.law_line(alone) == ""
 
 
 def told(notebook: Any, session_id: str) -> str:
-    return "\n".join(text for block in desk.report(notebook, session_id).blocks for text in _texts(block))
+    return "\n".join(text for block in composing.report(notebook, session_id).blocks for text in _texts(block))
 
 
 def _texts(block: Any) -> list[str]:

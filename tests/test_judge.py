@@ -17,7 +17,7 @@ from scipy.stats import binom
 
 from evaluation import judge
 from evaluation.errors import AnswersError, ArgumentError, KindError
-from evaluation.verdicts import Entry, PreferenceEntry
+from evaluation.judging.verdicts import Entry, PreferenceEntry
 
 HEADER = "comparison,method,panelist,replicate,age_minutes,correct\n"
 PREFERRED = "comparison,method,panelist,replicate,age_minutes,preferred\n"

@@ -1,4 +1,4 @@
-"""Marks of a solo session (evaluation/marks.py): every mix-up of two sets enumerated, and what people type."""
+"""Marks of a solo session (evaluation/serving/marks.py): every mix-up of two sets enumerated, and what people type."""
 
 from __future__ import annotations
 
@@ -8,10 +8,10 @@ from itertools import combinations, combinations_with_replacement, permutations,
 
 import pytest
 
-from evaluation.asking import questions
-from evaluation.blinding import correct_value, is_null, laid_out, orders
 from evaluation.errors import ArgumentError
-from evaluation.marks import check, is_right, of_no_kind, read
+from evaluation.serving.asking import questions
+from evaluation.serving.blinding import correct_value, is_null, laid_out, orders
+from evaluation.serving.marks import check, is_right, of_no_kind, read
 from evaluation.sessions import Serving
 from tests import scenes
 from tests.methods import SOLO_METHODS, STRIPS

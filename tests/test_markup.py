@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from jinja2 import UndefinedError
 
-from evaluation.markup import Html, joined, template
+from evaluation.ground.markup import Html, joined, template
 
 CELL = template("<p title='{{ title }}'>{{ text }}</p>")
 LIST = template("{% for one in each %}<i>{{ one }}</i>{% endfor %}")

@@ -12,10 +12,10 @@ import pytest
 from scipy import stats
 
 from evaluation import statistics
-from evaluation.claims import Asked
-from evaluation.evidence import SessionShown, TrialShown
-from evaluation.proposals import LEAD, proposal
-from evaluation.wording_decisions import beside, headline, would_change
+from evaluation.deciding.claims import Asked
+from evaluation.deciding.evidence import SessionShown, TrialShown
+from evaluation.deciding.proposals import LEAD, proposal
+from evaluation.wording.of_decisions import beside, headline, would_change
 from tests import made_briefs
 from tests.made_briefs import Votes
 

@@ -1,14 +1,14 @@
-"""Null sets (evaluation/nulls.py): scipy's exact tests and their true level as second routes."""
+"""Null sets (evaluation/judging/nulls.py): scipy's exact tests and their true level as second routes."""
 
 from __future__ import annotations
 
 import pytest
 from scipy.stats import binom, binomtest
 
-from evaluation import wording_panels
-from evaluation.entries import Rules
-from evaluation.nulls import NullControl, null_control
-from evaluation.questions import Assessment
+from evaluation.counting.questions import Assessment
+from evaluation.judging.entries import Rules
+from evaluation.judging.nulls import NullControl, null_control
+from evaluation.wording import of_panels
 
 GUESSING = {"triangle": 1 / 3, "duo-trio": 1 / 2, "tetrad": 1 / 3, "2-afc": 1 / 2, "3-afc": 1 / 3}
 DIRECTED = {"2-afc", "3-afc"}
@@ -45,7 +45,7 @@ def test_level_and_power_by_counting(method: str, asked: int) -> None:
 
 def test_what_is_said_when_noticed_and_when_quiet() -> None:
     """Both sentences of a null control."""
-    noticed, quiet = (" ".join(wording_panels.null_lines(control(right, 12, "triangle"))) for right in (9, 4))
+    noticed, quiet = (" ".join(of_panels.null_lines(control(right, 12, "triangle"))) for right in (9, 4))
     assert "a leak, or a chance of at most .05" in noticed
     assert "check colour, dose, age, wet length" in noticed
     power = binom.sf(7, 12, 1 / 3 + 0.3 * 2 / 3)  # ISO 4120 table A.1: n = 12 needs 8 at alpha .05
@@ -55,7 +55,7 @@ def test_what_is_said_when_noticed_and_when_quiet() -> None:
 
 
 def test_few_null_sets_can_show_nothing_and_say_so() -> None:
-    told = " ".join(wording_panels.null_lines(control(1, 1, "triangle")))
+    told = " ".join(of_panels.null_lines(control(1, 1, "triangle")))
     assert "even all would not show a leak at alpha .05" in told
     assert "it would have caught a pd of 30 % with power .00" in told
 

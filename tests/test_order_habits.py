@@ -18,10 +18,10 @@ import pytest
 from scipy import stats
 
 from evaluation import statistics
-from evaluation.blinding import as_real, correct_value, is_null, orders
-from evaluation.entries import Rules
-from evaluation.nulls import null_control
-from evaluation.questions import Assessment
+from evaluation.counting.questions import Assessment
+from evaluation.judging.entries import Rules
+from evaluation.judging.nulls import null_control
+from evaluation.serving.blinding import as_real, correct_value, is_null, orders
 from evaluation.sessions import Plan
 from tests.drawn_facts import drawn, few_codes, joint_p, on_both, on_strips
 from tests.methods import FORCED_CHOICE

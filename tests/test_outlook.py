@@ -1,4 +1,4 @@
-"""What a plan can find before anybody smells (evaluation/outlook.py), against a plain enumeration with scipy."""
+"""What a plan can find before anybody smells (evaluation/planning/outlook.py), against a plain enumeration with scipy."""
 
 from __future__ import annotations
 
@@ -14,9 +14,9 @@ from scipy.optimize import brentq
 from scipy.stats import binom, ncf, norm
 
 from evaluation import wording
-from evaluation.designs import surface
 from evaluation.errors import ArgumentError, KindError
-from evaluation.outlook import Alternative, Looks, Outlook, outlook, outlook_of
+from evaluation.planning.designs import surface
+from evaluation.planning.outlook import Alternative, Looks, Outlook, outlook, outlook_of
 from evaluation.statistics import sequential_plan
 from tests.holm import multipletests
 from tests.scenes import ages, plan

@@ -10,8 +10,9 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from evaluation import tables, wording_profiles
 from evaluation.statistics import profile_model
+from evaluation.tables import results
+from evaluation.wording import of_profiles
 
 
 def ratings(people: int, seed: int, *, by_age: float = 0.0, ages: tuple[int, ...] = (5, 30, 60, 240)) -> pd.DataFrame:
@@ -47,9 +48,9 @@ def test_false_ages_of_a_thousand_profiles() -> None:
 
 def test_no_cell_of_a_file_is_infinite() -> None:
     frame = pd.DataFrame({"low": [-math.inf, 0.5], "high": [math.inf, 1.5]})
-    lines = list(csv.reader(io.StringIO(tables.csv_text(frame))))
+    lines = list(csv.reader(io.StringIO(results.csv_text(frame))))
     assert lines == [["low", "high"], ["beyond measure", "beyond measure"], ["0.5", "1.5"]]
 
 
 def test_the_caution_says_who_is_tested() -> None:
-    assert "fewer than six people" in wording_profiles.MODEL
+    assert "fewer than six people" in of_profiles.MODEL

@@ -9,8 +9,7 @@ from typing import Any
 import pytest
 
 from evaluation import statistics
-from evaluation.briefs import Target
-from evaluation.evidence import (
+from evaluation.deciding.evidence import (
     CAMPS,
     DISTANCE,
     FIRST,
@@ -30,10 +29,11 @@ from evaluation.evidence import (
     frozen,
     thawed,
 )
-from evaluation.next_smellings import next_smellings
-from evaluation.proposals import proposal, standings
-from evaluation.wording_decisions import LEAD_IS, beside, headline, lead_line, would_change
-from evaluation.wording_next import more_than_can_be_smelt, next_words
+from evaluation.deciding.next_smellings import next_smellings
+from evaluation.deciding.proposals import proposal, standings
+from evaluation.values.briefs import Target
+from evaluation.wording.of_decisions import LEAD_IS, beside, headline, lead_line, would_change
+from evaluation.wording.of_next_smellings import more_than_can_be_smelt, next_words
 
 TRIALS = (
     TrialShown("t7", "7", None, "", 1),

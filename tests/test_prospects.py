@@ -15,13 +15,13 @@ import pandas as pd
 import pytest
 from scipy import integrate, stats
 
-from evaluation.descriptors import Descriptor
 from evaluation.errors import ArgumentError
-from evaluation.prospects import judges_of, load_of, prospect_of, rows_of
+from evaluation.planning.prospects import judges_of, load_of, prospect_of, rows_of
 from evaluation.sessions import Plan
 from evaluation.statistics import preference_test, profile_differences, rank_test
 from evaluation.statistics.ratings.paired import found_mean, smallest_mean
-from evaluation.wording_prospects import cannot_line, prospect_lines
+from evaluation.values.descriptors import Descriptor
+from evaluation.wording.of_prospects import cannot_line, prospect_lines
 from tests.scenes import RATED, ages, plan
 
 

@@ -1,4 +1,4 @@
-"""From a session's answers to counts (evaluation/questions.py), and the tables of them (evaluation/tables.py)."""
+"""From a session's answers to counts (evaluation/counting/questions.py), and the tables of them (evaluation/tables/results.py)."""
 
 from __future__ import annotations
 
@@ -12,11 +12,8 @@ from typing import Any
 import pandas as pd
 import pytest
 
-from evaluation import asking, judge, sessions, tables
-from evaluation.blinding import draw
-from evaluation.entries import Entry
-from evaluation.errors import ArgumentError
-from evaluation.questions import (
+from evaluation import judge, sessions
+from evaluation.counting.questions import (
     Assessment,
     Held,
     Impression,
@@ -28,9 +25,14 @@ from evaluation.questions import (
     sureness,
     tallies,
 )
+from evaluation.counting.tallies import PreferenceTally, Tally
+from evaluation.errors import ArgumentError
+from evaluation.judging.entries import Entry
+from evaluation.judging.verdicts import judge_tallies, rules_of
+from evaluation.serving import asking
+from evaluation.serving.blinding import draw
 from evaluation.sessions import Answer, Ballot, Deviation, Plan, Serving
-from evaluation.tallies import PreferenceTally, Tally
-from evaluation.verdicts import judge_tallies, rules_of
+from evaluation.tables import results
 from tests.methods import FORCED_CHOICE
 from tests.scenes import SEED, plan
 
@@ -290,7 +292,7 @@ def test_exported_answers_judge_to_the_same_entries(method: str) -> None:
         made = plan(7, minutes=(0.5, 30), replicates=2)
         held = played(made, lambda seat: right("triangle", "") if seat % 3 else wrong("triangle", ""))
     rows, rules = assess(held), rules_of(made)
-    exported = pd.read_csv(io.StringIO(tables.csv_text(tables.answers_to_judge(rows, "x", method))))
+    exported = pd.read_csv(io.StringIO(results.csv_text(results.answers_to_judge(rows, "x", method))))
     again = judge.judge_frame(exported.astype(object), primary_age=rules.primary_age)
     of_session = judge_tallies(tallies(made, rows, "x"), rules)
     # a file has no seats, so judge sorts what each person did; a session keeps them by seat
@@ -302,7 +304,7 @@ def test_exported_answers_judge_to_the_same_entries(method: str) -> None:
 def test_verdict_tables_round_and_say_where_an_age_stands() -> None:
     made = plan(12, minutes=(5, 30))
     held = played(made, lambda seat: right("triangle", "") if seat <= 8 else wrong("triangle", ""))
-    shown = tables.verdicts(judge_tallies(tallies(made, assess(held), "x"), rules_of(made)))
+    shown = results.verdicts(judge_tallies(tallies(made, assess(held), "x"), rules_of(made)))
     first = shown.iloc[0].to_dict()
     assert (first["right"], first["needed"], first["p"], first["standing"]) == (8, 8, "0.0188", "primary")
     assert (first["share noticing"], first["d-prime"]) == (0.5, 2.321)
@@ -310,13 +312,13 @@ def test_verdict_tables_round_and_say_where_an_age_stands() -> None:
 
 
 def test_p_cells_are_never_a_certain_zero_or_one() -> None:
-    assert [tables.shown_p(p) for p in (1e-9, 0.0188, 0.99999, 1.0)] == ["< 0.0001", "0.0188", "> 0.9999", "1.0000"]
+    assert [results.shown_p(p) for p in (1e-9, 0.0188, 0.99999, 1.0)] == ["< 0.0001", "0.0188", "> 0.9999", "1.0000"]
 
 
 def test_chart_rows_are_not_rounded() -> None:
     made = plan(12)
     held = played(made, lambda seat: right("triangle", "") if seat <= 8 else wrong("triangle", ""))
-    (row,) = tables.guessing_rows(judge_tallies(tallies(made, assess(held), "x"), rules_of(made))).to_dict("records")
+    (row,) = results.guessing_rows(judge_tallies(tallies(made, assess(held), "x"), rules_of(made))).to_dict("records")
     assert (row["seen"], row["guessing"], row["needed_share"]) == (8 / 12, 1 / 3, 8 / 12)
     assert row["low"] < row["seen"] < row["high"]
 
@@ -324,20 +326,20 @@ def test_chart_rows_are_not_rounded() -> None:
 def test_losses_and_impressions_have_tables() -> None:
     made, held = of_preference()
     rows = assess(held)
-    assert tables.losses(losses(made, rows))["planned"].tolist() == [6, 6, 6]
-    told = tables.impressions(impressions(held), ("trial 7", "trial 8"))
+    assert results.losses(losses(made, rows))["planned"].tolist() == [6, 6, 6]
+    told = results.impressions(impressions(held), ("trial 7", "trial 8"))
     assert told[(told.asked == "wear") & (told.answer == "yes")]["trial 7"].tolist() == [6]
-    assert tables.preference_rows(judge_tallies(tallies(made, rows, "x"), rules_of(made)))["first"].tolist() == [
+    assert results.preference_rows(judge_tallies(tallies(made, rows, "x"), rules_of(made)))["first"].tolist() == [
         4,
         4,
         4,
     ]
-    assert pd.isna(tables.sureness(sureness(rows))["right"].iloc[-1]), "no preference is right or wrong"
+    assert pd.isna(results.sureness(sureness(rows))["right"].iloc[-1]), "no preference is right or wrong"
 
 
 @pytest.mark.parametrize("cell", ["=1+1", "+1", "-1", "@sum", "\t=1", "\r=1", " =1"])
 def test_no_exported_cell_is_a_formula(cell: str) -> None:
-    text = tables.csv_text(pd.DataFrame([{"remark": cell, "n": -1, "plain": "a=b"}]))
+    text = results.csv_text(pd.DataFrame([{"remark": cell, "n": -1, "plain": "a=b"}]))
     header, row = csv.reader(io.StringIO(text, newline=""))
     assert header == ["remark", "n", "plain"]
     assert row == ["'" + cell.replace("\r", "\n"), "-1", "a=b"]
@@ -345,7 +347,7 @@ def test_no_exported_cell_is_a_formula(cell: str) -> None:
 
 def test_the_answers_table_has_a_row_per_answer() -> None:
     made = plan(3)
-    shown = tables.answers(assess(played(made, lambda seat: right("triangle", ""))))
+    shown = results.answers(assess(played(made, lambda seat: right("triangle", ""))))
     assert shown["correct"].tolist() == [1, 1, 1]
     assert shown["strip age"].tolist() == ["5 min"] * 3
     assert shown["counted"].tolist() == ["yes"] * 3

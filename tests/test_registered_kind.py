@@ -25,20 +25,20 @@ from evaluation.actions.collect import collect
 from evaluation.actions.findings import FINDERS, findings, open_session
 from evaluation.actions.opened import Findings, context_of, held_of
 from evaluation.actions.plan import OUTLOOKS
-from evaluation.asking import ASKED
-from evaluation.blinding import correct_value
 from evaluation.errors import ArgumentError
 from evaluation.kinds import Forced, ForcedChoice, Kind, kinds, registered
 from evaluation.kinds.forced_choice import each, orders, stronger
 from evaluation.kinds.two_trials import TwoTrials
-from evaluation.outlook import outlook_of
-from evaluation.report import desk, numbers
+from evaluation.planning.outlook import outlook_of
+from evaluation.report import composing, numbers
 from evaluation.report.blocks import Report, table
-from evaluation.report.desk import REPORTS
+from evaluation.report.composing import REPORTS
+from evaluation.serving.asking import ASKED
+from evaluation.serving.blinding import correct_value
 from evaluation.sessions import Plan, Question, Serving
 from evaluation.statistics.forced_choice import methods
 from evaluation.wording import method_name
-from evaluation.wording_kinds import GUESS, WORDS, KindWords
+from evaluation.wording.of_kinds import GUESS, WORDS, KindWords
 from tests.scenes import RATED, SEED, Scene, answer_all, ballots, first_option, key_of, plan, scene
 
 NAME: Any = "4-afc"
@@ -109,7 +109,7 @@ def test_a_kind_registered_here_is_planned_answered_found_and_reported(four: Kin
     assert entry["p_value"] == pytest.approx(tail[least] / 4**PEOPLE, abs=1e-12)
     assert entry["verdict"] == "noticed"
 
-    report = desk.report(notebook, session_id)
+    report = composing.report(notebook, session_id)
     text = repr(report)
     assert method_name(NAME) == "4-AFC"
     assert [said for said in ("4-AFC", "guessing 1/4, the same exact rule") if said not in text] == []
@@ -204,7 +204,9 @@ def test_a_kind_of_a_family_of_its_own_goes_the_same_way(alike: Kind, notebook: 
     open_session(notebook, session.id)
     found: Any = findings(notebook, session.id)
     assert found.found[0].said == (("alike", 3), ("unlike", 2))
-    assert [block.rows for block in desk.report(notebook, session.id).blocks] == [(("alike", "3"), ("unlike", "2"))]
+    assert [block.rows for block in composing.report(notebook, session.id).blocks] == [
+        (("alike", "3"), ("unlike", "2"))
+    ]
     assert collect(notebook, session).gaps  # nobody registered what it says about its trials: named, not guessed at
 
 

@@ -1,4 +1,4 @@
-"""The rule of a sequential session (evaluation/sequences.py): every path of small sessions with scipy's binomial."""
+"""The rule of a sequential session (evaluation/judging/sequences.py): every path of small sessions with scipy's binomial."""
 
 from __future__ import annotations
 
@@ -12,9 +12,16 @@ from math import ceil, floor, isclose, log
 import pytest
 from scipy.stats import binom
 
-from evaluation import wording_looks
-from evaluation.entries import CHECK_THE_KEY, NO_ANSWERS, NOT_NOTICED, NOTICED, REVERSED, SEVERAL_ANSWERS, UNDECIDED
-from evaluation.sequences import (
+from evaluation.judging.entries import (
+    CHECK_THE_KEY,
+    NO_ANSWERS,
+    NOT_NOTICED,
+    NOTICED,
+    REVERSED,
+    SEVERAL_ANSWERS,
+    UNDECIDED,
+)
+from evaluation.judging.sequences import (
     CLOSED_EARLY,
     CONTINUE,
     END_UNDECIDED,
@@ -29,6 +36,7 @@ from evaluation.sequences import (
     follow,
     planned_looks,
 )
+from evaluation.wording import of_looks
 
 RULE = Rule("triangle", 0.05, 0.05, 0.5, 6, 24, replicated=False)
 GUESSING = 1 / 3
@@ -155,7 +163,7 @@ def test_so_few_right_that_guessing_does_not_explain_them_is_never_not_noticed(
     assert (told.verdict, told.reason) == (UNDECIDED, expected)
     assert told.looks[-1].outcome == STOP_UNDECIDED
     assert told.settle is not None
-    assert "fresh session" not in wording_looks.sentence(told)
+    assert "fresh session" not in of_looks.sentence(told)
 
 
 def test_several_answers_per_person_are_never_not_noticed() -> None:
@@ -183,28 +191,26 @@ def test_no_p_and_no_interval_is_told() -> None:
     """Withheld or labelled; here both."""
     told = entry((6,), (6,))
     assert not {name for name in SequentialEntry.__slots__ if "p_value" in name or "discriminators" in name}
-    assert ("p, share that notices, d-prime", "not valid after stopping") in wording_looks.facts(told)
-    assert "p =" not in wording_looks.sentence(told)
+    assert ("p, share that notices, d-prime", "not valid after stopping") in of_looks.facts(told)
+    assert "p =" not in of_looks.sentence(told)
 
 
 def test_too_few_people_are_told_with_how_many() -> None:
     """Our rule (DEVELOPERS.md): twelve people with one answer each, else this panel only."""
-    few = wording_looks.sentence(entry_of(totals((6,), (6,)), RULE, About("7 and 8", 5.0, 6)))
+    few = of_looks.sentence(entry_of(totals((6,), (6,)), RULE, About("7 and 8", 5.0, 6)))
     assert few.endswith(
         "To speak for people like this panel, answers of 12 people picked from them by lot are needed, 6 "
         "more than here: a fresh session."
     )
-    assert "people like" not in wording_looks.sentence(
-        entry_of(totals((3, 6), (6, 6)), RULE, About("7 and 8", 5.0, 12))
-    )
+    assert "people like" not in of_looks.sentence(entry_of(totals((3, 6), (6, 6)), RULE, About("7 and 8", 5.0, 12)))
     undecided = entry_of(totals((3,), (6,)), RULE, About("7 and 8", 5.0, 6))
-    assert (undecided.verdict, "people like" in wording_looks.sentence(undecided)) == ("undecided", False)
+    assert (undecided.verdict, "people like" in of_looks.sentence(undecided)) == ("undecided", False)
     several = entry_of(totals((6,), (6,)), replace(RULE, replicated=True), About("7 and 8", 5.0, 6))
-    assert "people like" not in wording_looks.sentence(several)
+    assert "people like" not in of_looks.sentence(several)
 
 
 def test_sentences_name_what_stopped_it() -> None:
-    said = wording_looks.sentence(entry_of(totals((6, 0), (6, 6)), RULE, About("7 and 8", 5.0, 12, after=6, late=1)))
+    said = of_looks.sentence(entry_of(totals((6, 0), (6, 6)), RULE, About("7 and 8", 5.0, 12, after=6, late=1)))
     assert said.startswith("Noticed: more answers were right than guessing explains. 6 of 6 answers right at look 1")
     assert "6 answers that came in after it do not enter the verdict." in said
     assert "Set apart only after a look held them, and therefore kept in: 1 set." in said
@@ -298,5 +304,5 @@ def test_sentences_tell_how_wrong_strips_were_counted() -> None:
     rule = Rule("triangle", 0.05, 0.05, 0.5, 4, 16, replicated=False)
     entry = entry_of(called([(4, 0), (2, 1), (4, 0)], rule), rule, About("7 and 8", 5.0, 1))
     assert (entry.verdict, entry.correct, entry.assessments, entry.wrong_strips) == (NOTICED, 10, 12, 1)
-    said = wording_looks.sentence(entry)
+    said = of_looks.sentence(entry)
     assert "1 set was a wrong strip: answered wrong towards “noticed”, answered right towards “not noticed”." in said

@@ -11,8 +11,8 @@ from typing import Any
 import pytest
 
 from evaluation import sessions
-from evaluation.asking import questions
 from evaluation.errors import ArgumentError, KindError, StateError
+from evaluation.serving.asking import questions
 from evaluation.sessions import Deviation, Question, Seat, Serving, StripAge, next_state
 from tests import methods
 from tests.scenes import ages, plan, seats
@@ -218,7 +218,7 @@ def test_questions_come_in_the_order_of_places_not_of_rows() -> None:
 
 
 def test_the_number_of_strips_is_what_an_order_of_the_method_holds() -> None:
-    from evaluation.blinding import orders
+    from evaluation.serving.blinding import orders
 
     for method, strips in methods.STRIPS.items():
         assert {len(tray) for tray in orders(method, "first")} == {strips}

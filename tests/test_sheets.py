@@ -14,15 +14,16 @@ from pypdf.generic import ContentStream
 
 from evaluation.actions import bench, book, paper
 from evaluation.clock import SteppedClock
-from evaluation.descriptors import Descriptor
 from evaluation.errors import ArgumentError, StateError
-from evaluation.sheets import cards, desk, fonts, labels, pdf, pdf_cards
-from evaluation.sheets.desk import Wish
-from evaluation.sheets.paper import A4, LETTER, STOCKS, Printing
+from evaluation.sheets import cards, fonts, labels, pdf, pdf_cards
+from evaluation.sheets import printing as desk
+from evaluation.sheets.pieces import Head, Label, LabelGroup, Labels, Sheet, Text
+from evaluation.sheets.printing import Wish
+from evaluation.sheets.stocks import A4, LETTER, STOCKS, Printing
 from evaluation.sheets.timing import Timing
-from evaluation.sheets.values import Head, Label, LabelGroup, Labels, Sheet, Text
 from evaluation.store import Notebook
 from evaluation.timetable import Line, Timetable, Totals
+from evaluation.values.descriptors import Descriptor
 from tests import scenes
 from tests.methods import ALL_METHODS, METHODS
 
@@ -196,7 +197,7 @@ def test_a_long_card_goes_on_on_the_next_page_under_its_name_and_inside_the_page
     card = paper.cards(notebook, made["profile"].id)[0]
     from dataclasses import replace
 
-    from evaluation.asking import questions
+    from evaluation.serving.asking import questions
 
     longer = plan.changed(descriptors=many)
     asked = tuple(q for q in questions(longer, (card.serving,)) if q.serving_id)

@@ -12,18 +12,20 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as some
-from parts import plan_form
-from parts.plan_typed import Typed
+from parts.plan import filled_form
+from parts.plan.typed import Typed
 from scipy.stats import binom, norm
 
-from evaluation import sizes, wording, wording_sizes
+from evaluation import wording
 from evaluation.actions import plan as planning
-from evaluation.briefs import Brief
 from evaluation.errors import ArgumentError
-from evaluation.outlook import outlook, outlook_of
+from evaluation.judging.verdicts import Rules, Tally, judge_tallies
+from evaluation.planning import sizes
+from evaluation.planning.outlook import outlook, outlook_of
 from evaluation.statistics import chance, d_prime, proportion_correct
 from evaluation.store.translate import plan_of, plan_text
-from evaluation.verdicts import Rules, Tally, judge_tallies
+from evaluation.values.briefs import Brief
+from evaluation.wording import of_sizes
 from tests import scenes
 from tests.methods import FORCED_CHOICE, SIZED
 
@@ -45,7 +47,7 @@ def test_a_step_is_told_by_people_of_a_hundred_who_pick_right_side_by_side(step:
     """Second route: two strips, each smelt with a spread of 1, differ by d′ with spread √2, so Φ(d′/√2) pick right."""
     share = 100 * norm.cdf(float(sizes.STEPS[step]) / 2**0.5)
     assert sizes.of_hundred(sizes.STEPS[step]) == pytest.approx(share, abs=1e-9)
-    assert wording_sizes.people(sizes.of_hundred(sizes.STEPS[step])) == str(told) == f"{share:.0f}"
+    assert of_sizes.people(sizes.of_hundred(sizes.STEPS[step])) == str(told) == f"{share:.0f}"
 
 
 def published() -> list[tuple[str, float, float]]:
@@ -79,15 +81,15 @@ def test_an_own_size_comes_back_as_it_was_typed(people: int) -> None:
     size = sizes.said("own", Decimal(people))
     assert size is not None
     assert float(size) == pytest.approx(norm.ppf(people / 100) * 2**0.5, abs=1e-6)
-    made = plan_form.build(typed(size="own", of_hundred=str(people)), BRIEF)
-    assert plan_form.typed_of(made).of_hundred == str(people)
-    assert plan_form.build(plan_form.typed_of(made), BRIEF) == made
+    made = filled_form.build(typed(size="own", of_hundred=str(people)), BRIEF)
+    assert filled_form.typed_of(made).of_hundred == str(people)
+    assert filled_form.build(filled_form.typed_of(made), BRIEF) == made
 
 
 @pytest.mark.parametrize("text", ["50", "100", "0", "-3"])
 def test_an_own_size_that_nobody_or_everybody_reaches_is_refused(text: str) -> None:
     with pytest.raises(ArgumentError, match=rf"^people of 100 who pick right must be from 51 to 99, not {text}\.$"):
-        plan_form.build(typed(size="own", of_hundred=text), BRIEF)
+        filled_form.build(typed(size="own", of_hundred=text), BRIEF)
 
 
 # --- plans --------------------------------------------------------------------------------------------------------
@@ -100,10 +102,10 @@ def test_an_own_size_that_nobody_or_everybody_reaches_is_refused(text: str) -> N
 )
 def test_switching_the_method_keeps_the_size_and_works_out_its_share(ways: list[str], said: str | int) -> None:
     own = {"size": said} if isinstance(said, str) else {"size": "own", "of_hundred": str(said)}
-    plan = plan_form.build(typed(ways[0], **own), BRIEF)
+    plan = filled_form.build(typed(ways[0], **own), BRIEF)
     first = plan.size
     for method in ways:
-        plan = plan_form.build(replace(plan_form.typed_of(plan), method=method, descriptor="fresh"), BRIEF)
+        plan = filled_form.build(replace(filled_form.typed_of(plan), method=method, descriptor="fresh"), BRIEF)
         assert plan.size == first
         right = chance(method) + float(plan.pd) * (1 - chance(method))
         assert right == pytest.approx(float(proportion_correct(float(first or 0), method)), abs=1e-6)
@@ -112,14 +114,14 @@ def test_switching_the_method_keeps_the_size_and_works_out_its_share(ways: list[
 
 def test_a_share_said_as_in_published_tables_stays_what_was_typed() -> None:
     for method in FORCED_CHOICE:
-        plan = plan_form.build(typed(method, size="share", pd="0.25"), BRIEF)
+        plan = filled_form.build(typed(method, size="share", pd="0.25"), BRIEF)
         assert (plan.pd, plan.size) == (Decimal("0.25"), None)
-        assert plan_form.typed_of(plan).size == "share"
+        assert filled_form.typed_of(plan).size == "share"
 
 
 def test_two_out_of_five_and_preference_keep_the_share() -> None:
     for method in ("two-out-of-five", "preference"):
-        plan = plan_form.build(typed(method, pd="0.25"), BRIEF)
+        plan = filled_form.build(typed(method, pd="0.25"), BRIEF)
         assert (plan.pd, plan.size) == (Decimal("0.25"), None)
         with pytest.raises(ArgumentError, match="method of a plan with a size must be one of"):
             plan.changed(size=Decimal(1))
@@ -207,23 +209,23 @@ def test_nothing_is_said_of_not_noticed_beforehand_where_looks_stop_the_session(
 
 
 def test_the_sentence_of_a_size_names_people_size_share_and_method() -> None:
-    plan = plan_form.build(typed(size="moderate"), BRIEF)
-    assert wording_sizes.size_line(plan) == (
+    plan = filled_form.build(typed(size="moderate"), BRIEF)
+    assert of_sizes.size_line(plan) == (
         "What matters: a difference at which, of 100 people who smell the two side by side and know what to look for, "
         "76 pick right (d-prime 1); that is 12.7 % who notice in a triangle."
     )
-    assert wording_sizes.size_line(scenes.plan()) == (
+    assert of_sizes.size_line(scenes.plan()) == (
         "What matters: 30 % who notice in a triangle, said as a share, and another difference in another method."
     )
 
 
 def test_the_sealed_risks_are_told_with_the_method_and_the_size() -> None:
-    plan = plan_form.build(typed("2-afc", size="moderate"), BRIEF)
-    risks, size = wording_sizes.risk_lines(plan)
+    plan = filled_form.build(typed("2-afc", size="moderate"), BRIEF)
+    risks, size = of_sizes.risk_lines(plan)
     assert risks == "Risks: alpha 0.05, beta 0.05, with a share of 0.520500 that would matter in a 2-AFC."
-    assert size == wording_sizes.size_line(plan)
+    assert size == of_sizes.size_line(plan)
     old = "Risks: alpha 0.05, beta 0.05, with a share of 0.30 that would matter in a triangle."
-    assert wording_sizes.risk_lines(scenes.plan()) == (old,)
+    assert of_sizes.risk_lines(scenes.plan()) == (old,)
 
 
 @pytest.mark.parametrize(
@@ -239,18 +241,18 @@ def test_a_verdict_names_the_method_its_share_belongs_to(method: str, named: str
 
 
 def test_a_plan_says_what_a_not_noticed_at_its_size_costs_and_how_seldom_it_gets_there() -> None:
-    plan = plan_form.build(typed(size="moderate", people=tuple("abcdefghijkl")), BRIEF)
-    told = wording_sizes.not_noticed_lines(plan, outlook_of(plan))
+    plan = filled_form.build(typed(size="moderate", people=tuple("abcdefghijkl")), BRIEF)
+    told = of_sizes.not_noticed_lines(plan, outlook_of(plan))
     by_method = {one.method: one for one in sizes.costs(Decimal(1), 0.05, 0.05)}
     triangle, tetrad = by_method["triangle"], by_method["tetrad"]
     assert f"{tetrad.answers} tetrads ({tetrad.strips} strips)" in told[0]
     assert f"{triangle.answers} triangles ({triangle.strips} strips)" in told[0]
     assert len(told) == 1, "that twelve can never end so is said where the plan says what cannot occur"
-    plan = plan_form.build(typed("2-afc", size="moderate", people=tuple(map(str, range(20)))), BRIEF)
+    plan = filled_form.build(typed("2-afc", size="moderate", people=tuple(map(str, range(20)))), BRIEF)
     most = next(x for x in range(20, 0, -1) if binom.cdf(x, 20, norm.cdf(2**-0.5)) <= 0.05)
-    (_, told_too) = wording_sizes.not_noticed_lines(plan, outlook_of(plan))
+    (_, told_too) = of_sizes.not_noticed_lines(plan, outlook_of(plan))
     assert told_too == (
         f"If nobody can tell, 20 2-AFC pairs end as “not noticed” with probability {binom.cdf(most, 20, 0.5):.1%} only: "
         "plan more, or a method that takes fewer."
     ).replace("%", " %")
-    assert wording_sizes.not_noticed_lines(scenes.plan(), outlook_of(scenes.plan())) == ()
+    assert of_sizes.not_noticed_lines(scenes.plan(), outlook_of(scenes.plan())) == ()

@@ -13,7 +13,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from evaluation.errors import ArgumentError, StateError
-from evaluation.people import Panelist
 from evaluation.skin import (
     BARRED,
     CANCELLED,
@@ -57,7 +56,8 @@ from evaluation.skin import (
     shares,
     worn,
 )
-from evaluation.trials import Trial
+from evaluation.values.people import Panelist
+from evaluation.values.trials import Trial
 
 HOUR = 3_600_000
 DAY = 24 * HOUR

@@ -15,15 +15,15 @@ from typing import Any
 
 import pytest
 
-from evaluation import smelling
 from evaluation.actions import ballot
 from evaluation.actions import plan as planning
-from evaluation.canonical import canonical
 from evaluation.errors import ArgumentError
+from evaluation.ground.canonical import canonical
+from evaluation.serving import smelling
+from evaluation.serving.smelling import Way
 from evaluation.sessions import GO_BACK_ONCE, GOING_BACK, NO_GOING_BACK, SKIN, STRIP, Plan
-from evaluation.sheets import desk
-from evaluation.sheets.desk import Wish
-from evaluation.smelling import Way
+from evaluation.sheets import printing
+from evaluation.sheets.printing import Wish
 from evaluation.store.translate import plan_of, plan_text
 from tests import scenes
 from tests.methods import ALL_METHODS
@@ -155,16 +155,16 @@ def test_cards_and_times_tell_the_same_steps_in_the_same_order(notebook: Any, me
     session = scenes.scene(notebook).smelling(method=method, going_back=smelling.going_back_of(method))
     wanted = smelling.paragraph(smelling.way(session.plan), session.plan.sets_per_nose)
     assert ("Rest three minutes" in wanted) == (method == "round")  # single strips tell it themselves
-    assert wanted in flat(text_of(desk.open_sheet(notebook, session.id, "times", Wish()).content))
-    card = flat(text_of(desk.open_sheet(notebook, session.id, "ballots", Wish()).content))
+    assert wanted in flat(text_of(printing.open_sheet(notebook, session.id, "times", Wish()).content))
+    card = flat(text_of(printing.open_sheet(notebook, session.id, "ballots", Wish()).content))
     assert card.count(wanted) == 8 * session.plan.sets_per_nose, "each set, and not the questions at the end"
-    assert wanted in desk.open_sheet(notebook, session.id, "ballots", Wish(form="html")).content.decode()
+    assert wanted in printing.open_sheet(notebook, session.id, "ballots", Wish(form="html")).content.decode()
 
 
 def test_the_calendar_reminds_in_one_line(notebook: Any, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(desk, "timing_of", timing)
+    monkeypatch.setattr(printing, "timing_of", timing)
     session = scenes.scene(notebook).smelling(going_back="no")
-    told = desk.calendar(notebook, session.id, Wish()).content.decode().replace("\r\n ", "").replace("\\,", ",")
+    told = printing.calendar(notebook, session.id, Wish()).content.decode().replace("\r\n ", "").replace("\\,", ",")
     assert smelling.reminder(smelling.way(session.plan)) in told
 
 

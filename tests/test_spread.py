@@ -1,4 +1,4 @@
-"""How people of a panel differ (evaluation/spread.py): scipy's beta-binomial and brute force as second routes."""
+"""How people of a panel differ (evaluation/judging/spread.py): scipy's beta-binomial and brute force as second routes."""
 
 from __future__ import annotations
 
@@ -11,11 +11,11 @@ import pytest
 from scipy.optimize import minimize
 from scipy.stats import betabinom, binom
 
-from evaluation import wording_panels
-from evaluation.entries import Entry, Rules
-from evaluation.spread import Spread, spread_of
-from evaluation.tallies import Tally
-from evaluation.verdicts import judge_tallies
+from evaluation.counting.tallies import Tally
+from evaluation.judging.entries import Entry, Rules
+from evaluation.judging.spread import Spread, spread_of
+from evaluation.judging.verdicts import judge_tallies
+from evaluation.wording import of_panels
 
 SIX = (6, 2, 1, 6, 3, 2)
 
@@ -91,7 +91,7 @@ def test_fewer_than_twelve_are_refused_with_their_number(people: int) -> None:
     assert (found.people_missing, found.people_verdict) == (12 - people, "")
     assert (found.people_low, found.people_high, found.people_maximum) == (None, None, None)
     more = "1 person" if people == 11 else f"{12 - people} people"
-    assert f"that needs 12 people, {more} more than sat here" in wording_panels.spread_lines(entry, found)[-1]
+    assert f"that needs 12 people, {more} more than sat here" in of_panels.spread_lines(entry, found)[-1]
 
 
 @pytest.mark.parametrize(("people", "each"), [(12, 6), (12, 12), (20, 4)])
@@ -122,7 +122,7 @@ def test_the_word_for_people_like_the_panel(right: tuple[int, ...], word: str) -
     assert entry.speaks_for == "this panel", "the verdict itself is never of people who were not there"
     assert found.people_low is not None
     assert (found.people_low > 0) == (word == "noticed")
-    assert "picked from them by chance, which friends are not" in wording_panels.spread_lines(entry, found)[-1]
+    assert "picked from them by chance, which friends are not" in of_panels.spread_lines(entry, found)[-1]
 
 
 def test_nothing_is_said_of_people_while_the_key_is_in_doubt() -> None:
@@ -130,7 +130,7 @@ def test_nothing_is_said_of_people_while_the_key_is_in_doubt() -> None:
     found = spread_of(entry)
     assert found is not None
     assert (entry.reason, found.people_verdict) == ("check the key", "undecided")
-    assert wording_panels.spread_lines(entry, found)[-1].endswith("before that is cleared up.")
+    assert of_panels.spread_lines(entry, found)[-1].endswith("before that is cleared up.")
 
 
 def test_alike_people_and_those_who_cannot_be_told() -> None:
@@ -140,4 +140,4 @@ def test_alike_people_and_those_who_cannot_be_told() -> None:
     found = spread_of(entry)
     assert found is not None
     assert (found.gamma, found.overdispersion_p, found.expected) == (None, None, (None,) * 4)
-    assert "cannot tell how much the people differ" in wording_panels.spread_lines(entry, found)[1]
+    assert "cannot tell how much the people differ" in of_panels.spread_lines(entry, found)[1]

@@ -11,17 +11,17 @@ from typing import Any
 import pytest
 
 from evaluation.actions import aims, bench, book, decide, findings
-from evaluation.blinding import correct_value
-from evaluation.briefs import Target
-from evaluation.claims import between
-from evaluation.descriptors import Descriptor
-from evaluation.report import brief, desk
+from evaluation.deciding.claims import between
+from evaluation.report import brief, composing
 from evaluation.report.blocks import Report
+from evaluation.serving.blinding import correct_value
 from evaluation.sessions import Question, Serving
-from evaluation.sheets.values import Text
-from evaluation.trials import trial_name
-from evaluation.wording_claims import between_words
-from evaluation.wording_decisions import said_line, word_name
+from evaluation.sheets.pieces import Text
+from evaluation.values.briefs import Target
+from evaluation.values.descriptors import Descriptor
+from evaluation.values.trials import trial_name
+from evaluation.wording.of_claims import between_words
+from evaluation.wording.of_decisions import said_line, word_name
 from tests import scenes
 from tests.scenes import Scene, answer_all, answer_by_worth, answer_profile, ballots, key_of
 
@@ -31,7 +31,7 @@ BARE = re.compile(rf"(?<![\w.,:]){ONE}(?![\w])")
 NAMED = re.compile(rf"[Tt]rials? (?:{ONE}(?:, | and ))*$")
 
 # Modules whose words name trials: each is played below.
-NAMING = {"decisions", "next", "claims", "verdicts", "profiles", "rounds", "sealed", "evidence"}
+NAMING = {"decisions", "next_smellings", "claims", "verdicts", "profiles", "rounds", "sealed_plans", "evidence"}
 
 
 def bare(lines: Iterable[str]) -> list[str]:
@@ -64,8 +64,8 @@ def test_one_function_names_trials(labels: tuple[str, ...], name: str) -> None:
 def test_the_modules_that_name_trials_are_those_played_here() -> None:
     """By the one function, or by way of the evidence; a new one is to be played here too."""
     found = {
-        path.stem.removeprefix("wording_")
-        for path in Path(book.__file__).parents[1].glob("wording_*.py")
+        path.stem.removeprefix("of_")
+        for path in (Path(book.__file__).parents[1] / "wording").glob("of_*.py")
         if re.search(r"trial_name\(|evidence\.name\(", path.read_text(encoding="utf-8"))
     }
     assert found == NAMING
@@ -163,7 +163,7 @@ KINDS = {
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_reports_of_sessions_name_trials(made: Scene, kind: str) -> None:
-    told = list(sentences(desk.report(made.notebook, KINDS[kind](made))))
+    told = list(sentences(composing.report(made.notebook, KINDS[kind](made))))
     assert bare(told) == []
     assert any(BARE.search(line) for line in told)  # trials are told at all
 

@@ -20,13 +20,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from evaluation import checks, errors, places
-from evaluation.briefs import Brief
-from evaluation.canonical import canonical, digest
+from evaluation import errors
 from evaluation.clock import SteppedClock, SystemClock
 from evaluation.errors import ArgumentError, KindError, MouilletteError, StoreError
-from evaluation.people import Panelist
-from evaluation.trials import Mismatch, Trial, mismatches
+from evaluation.ground import checks, places
+from evaluation.ground.canonical import canonical, digest
+from evaluation.values.briefs import Brief
+from evaluation.values.people import Panelist
+from evaluation.values.trials import Mismatch, Trial, mismatches
 
 ROOT = Path(__file__).resolve().parents[1]
 
@@ -239,9 +240,7 @@ def test_one_number_has_one_spelling(number: Decimal) -> None:
 
 
 def test_screens_and_scenario_are_found_from_any_working_directory(tmp_path: Path) -> None:
-    code = (
-        f"import sys; sys.path.insert(0, {str(ROOT)!r}); from evaluation import places; print(places.folder('pages'))"
-    )
+    code = f"import sys; sys.path.insert(0, {str(ROOT)!r}); from evaluation.ground import places; print(places.folder('pages'))"
     done = subprocess.run([sys.executable, "-c", code], cwd=tmp_path, capture_output=True, text=True, check=True)
     assert Path(done.stdout.strip()).name in {"pages", "_pages"}
     assert places.folder("demo_sessions").is_dir()

@@ -1,4 +1,4 @@
-"""The rule (evaluation/verdicts.py) against a second, naive writing of the rules in DEVELOPERS.md."""
+"""The rule (evaluation/judging/verdicts.py) against a second, naive writing of the rules in DEVELOPERS.md."""
 
 from __future__ import annotations
 
@@ -16,15 +16,7 @@ from scipy.stats import beta as beta_law
 from scipy.stats import binom, binomtest
 
 from evaluation.errors import ArgumentError, KindError
-from evaluation.verdicts import (
-    Entry,
-    PreferenceEntry,
-    PreferenceTally,
-    Rules,
-    Tally,
-    judge_tallies,
-    rules_of,
-)
+from evaluation.judging.verdicts import Entry, PreferenceEntry, PreferenceTally, Rules, Tally, judge_tallies, rules_of
 from tests.holm import multipletests
 from tests.scenes import ages, plan
 

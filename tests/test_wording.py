@@ -1,4 +1,4 @@
-"""What people read (evaluation/wording.py and its parts)."""
+"""What people read (evaluation/wording/__init__.py and its parts)."""
 
 from __future__ import annotations
 
@@ -12,14 +12,15 @@ from typing import Any
 
 import pytest
 
-from evaluation import asking, wording
-from evaluation.designs import surface
-from evaluation.outlook import outlook
-from evaluation.questions import Loss
+from evaluation import wording
+from evaluation.counting.questions import Loss
+from evaluation.judging.verdicts import AnyEntry, PreferenceTally, Rules, Tally, judge_tallies
+from evaluation.planning.designs import surface
+from evaluation.planning.outlook import outlook
+from evaluation.serving import asking
 from evaluation.sessions import Serving
-from evaluation.trials import Mismatch, Trial, mismatches
-from evaluation.verdicts import AnyEntry, PreferenceTally, Rules, Tally, judge_tallies
-from evaluation.wording_verdicts import none_counted, p_words, percent, risk
+from evaluation.values.trials import Mismatch, Trial, mismatches
+from evaluation.wording.of_verdicts import none_counted, p_words, percent, risk
 from tests import methods
 from tests.methods import ALL_METHODS, METHODS
 from tests.scenes import plan
@@ -426,7 +427,7 @@ def test_an_unknown_batch_is_no_difference() -> None:
 
 
 def test_days_of_a_mismatch_read_like_days() -> None:
-    from evaluation.trials import Mismatch
+    from evaluation.values.trials import Mismatch
 
     said = wording.mismatch(Mismatch("mixed", True, "2026-10-01", "2026-10-10"))
     assert "1 Oct 2026 and 10 Oct 2026" in said

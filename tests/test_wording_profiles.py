@@ -10,10 +10,10 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from evaluation import wording_profiles as words
-from evaluation.claims import partings
-from evaluation.profiles import COLUMNS, Came, Move, ProfileFound, moves
-from evaluation.wording_verdicts import p_words
+from evaluation.counting.profiles import COLUMNS, Came, Move, ProfileFound, moves
+from evaluation.deciding.claims import partings
+from evaluation.wording import of_profiles as words
+from evaluation.wording.of_verdicts import p_words
 from tests import scenes
 
 AGES = (5, 60, 240, 480)
@@ -235,33 +235,33 @@ def test_many_ages_are_told_as_those_smelt() -> None:
 
 
 def test_tables_round_for_people_and_only_there() -> None:
-    from evaluation import tables
+    from evaluation.tables import results
 
     one = found(noise)
-    told, true = tables.moved(one), one.differences.table
+    told, true = results.moved(one), one.differences.table
     assert list(told["difference"]) == [round(value, 3) for value in true["difference"]]
     assert set(told["standing"]) == {"in the family"}
     assert set(told["medium"]) == {"strip"}
-    assert len(tables.rated(one)) == len(one.rows)
-    assert set(tables.effects(one)["effect"]) == {"trial", "age", "trial:age"}
-    assert len(tables.panelists(one)) == 12 * 3
+    assert len(results.rated(one)) == len(one.rows)
+    assert set(results.effects(one)["effect"]) == {"trial", "age", "trial:age"}
+    assert len(results.panelists(one)) == 12 * 3
 
 
 def test_a_descriptor_that_would_be_a_formula_is_only_text_in_a_file() -> None:
     import io
 
-    from evaluation import tables
+    from evaluation.tables import results
 
     one = found(noise)
     named = one.rows.assign(descriptor=one.rows["descriptor"].astype(str).replace("woody", "=1+1"))
     evil = ProfileFound(one.plan, one.names, named, ())
-    for build in (tables.moved, tables.rated, tables.panelists):
-        read = pd.read_csv(io.StringIO(tables.csv_text(build(evil))))
+    for build in (results.moved, results.rated, results.panelists):
+        read = pd.read_csv(io.StringIO(results.csv_text(build(evil))))
         assert "'=1+1" in set(read["descriptor"])
 
 
 def test_intervals_of_means_cover_their_mean_and_ask_for_six() -> None:
-    from evaluation.profiles import curves
+    from evaluation.counting.profiles import curves
 
     drawn = curves(found(noise), ("woody",)).means
     assert len(drawn) == 2 * len(AGES)

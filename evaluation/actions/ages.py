@@ -10,7 +10,7 @@ from evaluation.actions import begins
 from evaluation.actions.begins import Begin
 from evaluation.actions.paper import told_times
 from evaluation.actions.sitting import aliases
-from evaluation.dipping import (
+from evaluation.serving.dipping import (
     UNKNOWN,
     Begun,
     Judged,
@@ -23,7 +23,7 @@ from evaluation.dipping import (
     planned_age,
     strip_ages,
 )
-from evaluation.marks import OTHER
+from evaluation.serving.marks import OTHER
 from evaluation.sessions import CLIPS, EARLY, LATE, TRIAL_LETTERS, Medium, Plan, Serving
 from evaluation.store import Notebook, Transaction
 

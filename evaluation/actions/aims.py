@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, Final, TypeVar
 
-from evaluation.briefs import MOST_TARGETS, Target
-from evaluation.canonical import canonical
-from evaluation.descriptors import Descriptor, check_list
 from evaluation.errors import ArgumentError
+from evaluation.ground.canonical import canonical
 from evaluation.store import Notebook
+from evaluation.values.briefs import MOST_TARGETS, Target
+from evaluation.values.descriptors import Descriptor, check_list
 
 DESCRIPTORS: Final = "descriptors"
 TARGETS: Final = "targets"

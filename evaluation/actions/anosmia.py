@@ -7,9 +7,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from evaluation import checks, statistics
+from evaluation import statistics
 from evaluation.actions.two_findings import rows_that_count
 from evaluation.errors import ArgumentError
+from evaluation.ground import checks
 from evaluation.kinds import Method
 from evaluation.statistics import MissedMaterial
 from evaluation.store import Notebook

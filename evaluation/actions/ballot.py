@@ -8,11 +8,12 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Final
 
-from evaluation import checks
 from evaluation.actions.begins import Begin, begun_sets, note_age, write_begin
-from evaluation.asking import RATE, questions, to_smell
-from evaluation.descriptors import Descriptor
-from evaluation.dipping import (
+from evaluation.errors import AlreadyAnswered, ArgumentError, StateError
+from evaluation.ground import checks
+from evaluation.kinds import Method, Profile
+from evaluation.serving.asking import RATE, questions, to_smell
+from evaluation.serving.dipping import (
     Begun,
     Judged,
     Pace,
@@ -26,8 +27,7 @@ from evaluation.dipping import (
     slots,
     smell_at,
 )
-from evaluation.errors import AlreadyAnswered, ArgumentError, StateError
-from evaluation.kinds import Method, Profile
+from evaluation.serving.smelling import Way, way, ways
 from evaluation.sessions import (
     DEVIATIONS,
     SKIN,
@@ -42,8 +42,8 @@ from evaluation.sessions import (
     Session,
     State,
 )
-from evaluation.smelling import Way, way, ways
 from evaluation.store import Notebook, Transaction
+from evaluation.values.descriptors import Descriptor
 
 # Questions whose "yes" is a deviation of the same name: of the whole seat, or of the set they are asked about.
 TELLING: Final = frozenset({"overheard", "recognised"})

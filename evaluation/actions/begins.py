@@ -10,8 +10,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-from evaluation.checks import term
-from evaluation.dipping import Begun, Judged, begun_at, dip_times, judge, pace_of, planned_age
+from evaluation.ground.checks import term
+from evaluation.serving.dipping import Begun, Judged, begun_at, dip_times, judge, pace_of, planned_age
 from evaluation.sessions import DEVIATIONS, EARLY, LATE, Deviation, Serving, Session
 from evaluation.store import Transaction, read_body
 

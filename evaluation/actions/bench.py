@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from evaluation import checks
 from evaluation.actions import sitting
 from evaluation.actions.skin_gate import pass_gate
-from evaluation.asking import questions, to_smell
 from evaluation.errors import ArgumentError, StateError
+from evaluation.ground import checks
+from evaluation.ground.states import Event
+from evaluation.serving.asking import questions, to_smell
 from evaluation.sessions import (
     DEVIATIONS,
     SKIN,
@@ -22,7 +23,6 @@ from evaluation.sessions import (
     Serving,
     Session,
 )
-from evaluation.states import Event
 from evaluation.store import Notebook
 
 VIALS: Final = "ABab"  # how an order writes the vials: a and b hold the first and second trial once more, for null sets

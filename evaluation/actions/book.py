@@ -7,12 +7,12 @@ from datetime import date
 from decimal import Decimal
 from typing import Any, Final
 
-from evaluation.briefs import Brief
 from evaluation.errors import ArgumentError, StateError
-from evaluation.people import Panelist
 from evaluation.sessions import SKIN, Session
 from evaluation.store import Notebook, Transaction, new_id
-from evaluation.trials import Trial
+from evaluation.values.briefs import Brief
+from evaluation.values.people import Panelist
+from evaluation.values.trials import Trial
 
 
 def add_brief(notebook: Notebook, title: str, text: str = "") -> Brief:

@@ -10,10 +10,10 @@ from typing import Final
 from evaluation.actions.collect_profile import profile
 from evaluation.actions.collect_rounds import rounds
 from evaluation.actions.two_findings import TwoFound, two_findings
-from evaluation.evidence import NEARER, NOTICE, Collected, Point, Said, Unread, exact, facts_of, point_of
+from evaluation.counting.questions import Loss
+from evaluation.deciding.evidence import NEARER, NOTICE, Collected, Point, Said, Unread, exact, facts_of, point_of
+from evaluation.judging.sequences import SequentialEntry
 from evaluation.kinds import ByKind
-from evaluation.questions import Loss
-from evaluation.sequences import SequentialEntry
 from evaluation.sessions import Medium, Session
 from evaluation.store import Notebook
 

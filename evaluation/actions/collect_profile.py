@@ -9,10 +9,9 @@ from typing import Any
 from evaluation import statistics
 from evaluation.actions.aims import Aims
 from evaluation.actions.profile_findings import profile_findings
-from evaluation.briefs import Target
-from evaluation.claims import least_p, partings
-from evaluation.errors import ArgumentError
-from evaluation.evidence import (
+from evaluation.counting.profiles import POINTS, ProfileFound, furthest, moves
+from evaluation.deciding.claims import least_p, partings
+from evaluation.deciding.evidence import (
     DISTANCE,
     FIRST,
     LASTING,
@@ -31,9 +30,10 @@ from evaluation.evidence import (
     exact,
     facts_of,
 )
-from evaluation.profiles import POINTS, ProfileFound, furthest, moves
+from evaluation.errors import ArgumentError
 from evaluation.sessions import Medium, Session
 from evaluation.store import Notebook
+from evaluation.values.briefs import Target
 
 
 def profile(notebook: Notebook, session: Session) -> Collected:

@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from itertools import combinations
 
 from evaluation.actions.round_findings import round_findings
-from evaluation.evidence import (
+from evaluation.counting.rounds import Pair, RoundFound
+from evaluation.deciding.evidence import (
     CAMPS,
     FIRST,
     NEITHER,
@@ -22,7 +23,6 @@ from evaluation.evidence import (
     Unheard,
     facts_of,
 )
-from evaluation.rounds import Pair, RoundFound
 from evaluation.sessions import Medium, Session
 from evaluation.store import Notebook
 

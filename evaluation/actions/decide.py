@@ -8,12 +8,12 @@ from typing import Final
 from evaluation.actions import aims, book
 from evaluation.actions.collect import collect
 from evaluation.actions.plan import sessions
-from evaluation.decisions import Decision
-from evaluation.evidence import Evidence, SessionShown, TrialShown, frozen, thawed
-from evaluation.next_smellings import NextSmelling, next_smellings
-from evaluation.proposals import Proposal, proposal
+from evaluation.deciding.evidence import Evidence, SessionShown, TrialShown, frozen, thawed
+from evaluation.deciding.next_smellings import NextSmelling, next_smellings
+from evaluation.deciding.proposals import Proposal, proposal
 from evaluation.sessions import Session
 from evaluation.store import Notebook
+from evaluation.values.decisions import Decision
 
 WAITING: Final = ("sealed", "smelling", "closed")
 

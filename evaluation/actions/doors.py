@@ -20,10 +20,10 @@ from typing import TYPE_CHECKING, Any, Final
 from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
 
-from evaluation import checks
 from evaluation.errors import ArgumentError, Refused, StateError, StoreError
+from evaluation.ground import checks
 from evaluation.sessions import Ballot
-from evaluation.store.doors import Visit
+from evaluation.store.kept_doors import Visit
 
 if TYPE_CHECKING:
     from evaluation.store import Notebook

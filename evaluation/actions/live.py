@@ -6,15 +6,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
-from evaluation import checks
 from evaluation.actions import begins
 from evaluation.actions import timetable as planning
 from evaluation.actions.paper import MINUTE, told_times, written_down
 from evaluation.actions.sitting import aliases
 from evaluation.actions.skin_gate import check_application
-from evaluation.asking import to_smell
-from evaluation.canonical import canonical
-from evaluation.dipping import (
+from evaluation.errors import ArgumentError, StateError
+from evaluation.ground import checks
+from evaluation.ground.canonical import canonical
+from evaluation.serving.asking import to_smell
+from evaluation.serving.dipping import (
     Begun,
     Pace,
     Revision,
@@ -31,7 +32,6 @@ from evaluation.dipping import (
     slots,
     smell_at,
 )
-from evaluation.errors import ArgumentError, StateError
 from evaluation.sessions import LATE, SKIN, Medium, Plan, Serving, Session
 from evaluation.store import Notebook, Transaction
 from evaluation.timetable import Line, NoFit, Timetable, reflow

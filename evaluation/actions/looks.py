@@ -26,11 +26,9 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Any, Final
 
-from evaluation.blinding import is_null
+from evaluation.counting.questions import Assessment, Held
 from evaluation.errors import StateError
-from evaluation.marks import is_right, of_no_kind
-from evaluation.questions import Assessment, Held
-from evaluation.sequences import (
+from evaluation.judging.sequences import (
     CONTINUE,
     END_UNDECIDED,
     About,
@@ -43,6 +41,8 @@ from evaluation.sequences import (
     planned_looks,
     rule_of,
 )
+from evaluation.serving.blinding import is_null
+from evaluation.serving.marks import is_right, of_no_kind
 from evaluation.sessions import Ballot, Plan, Record, Serving, Session
 from evaluation.store import Notebook, Transaction, read_body
 

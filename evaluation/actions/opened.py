@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from typing import Generic, TypeVar
 
 from evaluation.actions.sitting import aliases_by_person
-from evaluation.marks import WRONG_STRIP
-from evaluation.questions import Assessment, Held
+from evaluation.counting.questions import Assessment, Held
+from evaluation.serving.marks import WRONG_STRIP
 from evaluation.sessions import OVERALL, SKIN, Answer, Deviation, Medium, Plan, Record, Serving, Session
 from evaluation.store import Notebook, Transaction, read_body
-from evaluation.wording_solo import wrong_strip
+from evaluation.wording.of_solo import wrong_strip
 
 Part = TypeVar("Part")
 

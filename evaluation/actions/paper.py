@@ -15,14 +15,14 @@ from datetime import UTC, datetime, timedelta
 from typing import Final
 from zoneinfo import ZoneInfo
 
-from evaluation import checks
 from evaluation.actions import begins, paper_reading
 from evaluation.actions.ballot import TELLING, checked_value
 from evaluation.actions.paper_reading import Typed
 from evaluation.actions.sitting import aliases
-from evaluation.asking import questions, to_smell
-from evaluation.dipping import Begun, Pace, pace_of
 from evaluation.errors import AlreadyAnswered, ArgumentError, MouilletteError, StateError
+from evaluation.ground import checks
+from evaluation.serving.asking import questions, to_smell
+from evaluation.serving.dipping import Begun, Pace, pace_of
 from evaluation.sessions import DEVIATIONS, SKIN, Answer, Ballot, Deviation, Question, Serving, Session
 from evaluation.store import Notebook, Transaction, read_body
 

@@ -14,10 +14,10 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
-from evaluation import checks
-from evaluation.descriptors import NOT_SMELT, SKIPPED
 from evaluation.errors import ArgumentError
+from evaluation.ground import checks
 from evaluation.sessions import NO_PREFERENCE, Question
+from evaluation.values.descriptors import NOT_SMELT, SKIPPED
 
 LINE_MM: Final = 100  # length of a printed line; a millimetre is a tenth of the scale
 BLANK: Final = "."

@@ -9,11 +9,11 @@ from zoneinfo import ZoneInfo
 
 from evaluation.errors import ArgumentError
 from evaluation.kinds import ByKind
-from evaluation.outlook import outlook_of
-from evaluation.prospects import prospect_of
+from evaluation.planning.outlook import outlook_of
+from evaluation.planning.prospects import prospect_of
 from evaluation.sessions import Plan, Session
 from evaluation.store import Notebook, Transaction, new_id
-from evaluation.trials import Mismatch, mismatches
+from evaluation.values.trials import Mismatch, mismatches
 
 
 def add_draft(notebook: Notebook, plan: Plan) -> Session:

@@ -8,8 +8,8 @@ from typing import Final
 from evaluation.actions import aims
 from evaluation.actions.aims import Aims
 from evaluation.actions.opened import Context, Findings, context_of, held_of
-from evaluation.profiles import ProfileFound, profile_found
-from evaluation.questions import Held, on_medium
+from evaluation.counting.profiles import ProfileFound, profile_found
+from evaluation.counting.questions import Held, on_medium
 from evaluation.store import Notebook
 
 KEPT: Final = 4  # opened sessions whose numbers stay in memory

@@ -7,8 +7,8 @@ from types import MappingProxyType
 from typing import Final
 
 from evaluation.actions.opened import Findings, context_of, held_of
-from evaluation.questions import Held, on_medium
-from evaluation.rounds import RoundFound, ranking_found, round_found
+from evaluation.counting.questions import Held, on_medium
+from evaluation.counting.rounds import RoundFound, ranking_found, round_found
 from evaluation.store import Notebook
 
 FOUND: Final[MappingProxyType[str, Callable[[Held, tuple[str, ...]], RoundFound]]] = MappingProxyType(

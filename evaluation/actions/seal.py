@@ -5,14 +5,14 @@ from __future__ import annotations
 import secrets
 from dataclasses import replace
 
-from evaluation import sizes
 from evaluation.actions.plan import check_references, foreseen
 from evaluation.actions.skin_gate import pass_gate
 from evaluation.alone import ways
-from evaluation.blinding import draw, law_now
-from evaluation.canonical import canonical, digest
-from evaluation.draws import SEED_BYTES
 from evaluation.errors import ArgumentError
+from evaluation.ground.canonical import canonical, digest
+from evaluation.planning import sizes
+from evaluation.serving.blinding import draw, law_now
+from evaluation.serving.draws import SEED_BYTES
 from evaluation.sessions import Plan, Session
 from evaluation.store import Notebook, Transaction, new_id
 from evaluation.store.sealing import commitment_to

@@ -9,14 +9,13 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from evaluation import checks
 from evaluation.actions import book
 from evaluation.actions.bench import vials_of
 from evaluation.actions.sitting import aliases
 from evaluation.actions.skin_gate import gates_of, refuse_shut, trials_seen
-from evaluation.blinding import CODES
 from evaluation.errors import ArgumentError, StateError
-from evaluation.people import Panelist
+from evaluation.ground import checks
+from evaluation.serving.blinding import CODES
 from evaluation.sessions import SKIN, Medium
 from evaluation.skin import (
     BARRED,
@@ -40,7 +39,8 @@ from evaluation.skin import (
     worn,
 )
 from evaluation.store import Notebook, Transaction, new_id
-from evaluation.trials import Trial
+from evaluation.values.people import Panelist
+from evaluation.values.trials import Trial
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,14 +9,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from evaluation.canonical import canonical
 from evaluation.errors import StateError
-from evaluation.people import Panelist
+from evaluation.ground.canonical import canonical
 from evaluation.sessions import SKIN, Plan
 from evaluation.skin import Gate, Records, SkinShare, gate, not_for_strips
 from evaluation.skin import sentences as told_once
 from evaluation.store import Notebook, Transaction
-from evaluation.store.skin import GATE
+from evaluation.store.kept_skin import GATE
+from evaluation.values.people import Panelist
 
 
 def gates(notebook: Notebook, plan: Plan) -> tuple[Gate, ...]:

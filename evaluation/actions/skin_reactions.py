@@ -8,8 +8,8 @@ from datetime import UTC, date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from evaluation import checks
 from evaluation.errors import ArgumentError, StateError
+from evaluation.ground import checks
 from evaluation.skin import (
     Advice,
     Explained,

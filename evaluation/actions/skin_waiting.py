@@ -8,7 +8,6 @@ from typing import Final
 
 from evaluation.actions import skin_reactions
 from evaluation.actions.skin_gate import records_of
-from evaluation.people import Panelist
 from evaluation.skin import (
     DAY_MS,
     FACTS_DAYS,
@@ -25,7 +24,8 @@ from evaluation.skin import (
     unexplained,
 )
 from evaluation.store import Notebook, Transaction
-from evaluation.trials import Trial
+from evaluation.values.people import Panelist
+from evaluation.values.trials import Trial
 
 NOW: Final = 0
 

@@ -15,7 +15,6 @@ from itertools import permutations
 from types import MappingProxyType
 from typing import Any, Final
 
-from evaluation import checks
 from evaluation.actions import ballot as ballots
 from evaluation.actions.begins import write_begin
 from evaluation.actions.solo_table import (
@@ -33,10 +32,11 @@ from evaluation.actions.solo_table import (
 from evaluation.alone import course, ways
 from evaluation.alone.course import Next
 from evaluation.alone.ways import Batch
-from evaluation.blinding import orders
-from evaluation.dipping import SECONDS_PER_DIP, Judged
 from evaluation.errors import ArgumentError, StateError
-from evaluation.marks import read
+from evaluation.ground import checks
+from evaluation.serving.blinding import orders
+from evaluation.serving.dipping import SECONDS_PER_DIP, Judged
+from evaluation.serving.marks import read
 from evaluation.sessions import CLIPS, VIALS, Plan, Question, Record, Session
 from evaluation.store import Notebook, Transaction, read_body
 
@@ -266,7 +266,7 @@ def to_be_spoilt(step: SoloStep) -> tuple[int, ...]:
 def enter_marks(notebook: Notebook, session_id: str, marks: Mapping[int, str]) -> SoloStep:
     """Enter what the uncovered marks say, by place of the set, all that are due at once and once for all.
 
-    Any marks of the set's size are taken (``evaluation.marks``): what was mixed up is written down as it is.
+    Any marks of the set's size are taken (``evaluation.serving.marks``): what was mixed up is written down as it is.
     """
     with notebook.writing() as tx:
         table = table_of(tx, session_id, notebook.clock.now())

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 from evaluation.actions.solo import SoloStep
 from evaluation.actions.solo_table import Due
 from evaluation.alone import ways
-from evaluation.blinding import is_null
-from evaluation.marks import of_no_kind, read
+from evaluation.serving.blinding import is_null
+from evaluation.serving.marks import of_no_kind, read
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,9 +10,9 @@ from typing import Final
 from evaluation.actions.begins import Begin, begun_sets
 from evaluation.alone import ways
 from evaluation.alone.course import SECOND, Standing
-from evaluation.asking import questions, to_smell
-from evaluation.dipping import Judged, Pace, begun_at, dip_times, due_at, judge, planned_age
 from evaluation.errors import StateError
+from evaluation.serving.asking import questions, to_smell
+from evaluation.serving.dipping import Judged, Pace, begun_at, dip_times, due_at, judge, planned_age
 from evaluation.sessions import VIALS, Ballot, Plan, Question, Record, Serving, Session
 from evaluation.store import Transaction, read_body
 

@@ -8,9 +8,10 @@ from datetime import UTC, datetime, timedelta
 from typing import Any, Final
 from zoneinfo import ZoneInfo
 
-from evaluation import checks
 from evaluation.actions.sitting import aliases
-from evaluation.dipping import (
+from evaluation.errors import ArgumentError, StateError
+from evaluation.ground import checks
+from evaluation.serving.dipping import (
     SECONDS_PER_SMELL,
     Revision,
     dip_times,
@@ -20,9 +21,8 @@ from evaluation.dipping import (
     slots,
     smell_at,
 )
-from evaluation.errors import ArgumentError, StateError
+from evaluation.serving.smelling import seconds_of
 from evaluation.sessions import Plan, Serving, Session
-from evaluation.smelling import seconds_of
 from evaluation.store import Notebook
 from evaluation.timetable import Bench, Line, NoFit, Person, Timetable, Totals, Wanted, plan_timetable
 

@@ -10,10 +10,7 @@ from evaluation import statistics
 from evaluation.actions.looks import concluded
 from evaluation.actions.opened import Findings, context_of, held_of
 from evaluation.alone import ways
-from evaluation.entries import AnyEntry, Entry, Rules, rules_of
-from evaluation.kinds.two_trials import TwoTrials
-from evaluation.nulls import NullControl, null_control
-from evaluation.questions import (
+from evaluation.counting.questions import (
     Assessment,
     Held,
     Impression,
@@ -28,13 +25,16 @@ from evaluation.questions import (
     tallies,
     with_wrong_strips,
 )
-from evaluation.sequences import SequentialEntry
+from evaluation.counting.tallies import AnyTally
+from evaluation.judging.entries import AnyEntry, Entry, Rules, rules_of
+from evaluation.judging.nulls import NullControl, null_control
+from evaluation.judging.sequences import SequentialEntry
+from evaluation.judging.spread import Spread, spread_of
+from evaluation.judging.verdicts import judge_tallies
+from evaluation.kinds.two_trials import TwoTrials
 from evaluation.sessions import OVERALL, Medium, Plan, Record
-from evaluation.spread import Spread, spread_of
 from evaluation.statistics import Belief
 from evaluation.store import Notebook, Transaction
-from evaluation.tallies import AnyTally
-from evaluation.verdicts import judge_tallies
 
 RECOGNISED: Final = "recognised"  # the kind of deviation the ballot notes for a set told by sight or touch
 WRONG_CODE: Final = "wrong code"  # what somebody says who locked another code than the one meant

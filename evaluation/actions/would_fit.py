@@ -14,9 +14,9 @@ from itertools import count
 from typing import Any, Final
 
 from evaluation.actions.timetable import Settings, settings_for, wanted_sets
-from evaluation.blinding import draw
-from evaluation.draws import SEED_BYTES
 from evaluation.errors import MouilletteError
+from evaluation.serving.blinding import draw
+from evaluation.serving.draws import SEED_BYTES
 from evaluation.sessions import STRIP, Plan, StripAge
 from evaluation.timetable import Person
 from evaluation.timetable.planning import fits

@@ -11,10 +11,10 @@ from datetime import UTC, date, datetime, time, timedelta
 from typing import Final
 from zoneinfo import ZoneInfo
 
-from evaluation import smelling
 from evaluation.alone import ways
 from evaluation.alone.ways import Batch
-from evaluation.outlook import sets_a_sitting
+from evaluation.planning.outlook import sets_a_sitting
+from evaluation.serving import smelling
 from evaluation.sessions import Plan
 
 MAKE: Final = "make"  # mark, dip, tap

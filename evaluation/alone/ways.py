@@ -14,10 +14,10 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
-from evaluation import smelling
-from evaluation.blinding import orders, served_twice
-from evaluation.dipping import SECONDS_PER_DIP, span
 from evaluation.errors import ArgumentError
+from evaluation.serving import smelling
+from evaluation.serving.blinding import orders, served_twice
+from evaluation.serving.dipping import SECONDS_PER_DIP, span
 from evaluation.sessions import CLIPS, VIALS, Plan, StripAge
 
 # What hands need, in seconds: proposals of ours, nobody has measured them for us.

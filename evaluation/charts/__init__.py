@@ -12,9 +12,9 @@ from typing import TYPE_CHECKING, Any, Final
 
 import pandas as pd
 
-from evaluation import checks
 from evaluation.charts.ink import DARK, LIGHT, Ink, finish, ink_on
 from evaluation.errors import ArgumentError
+from evaluation.ground import checks
 
 if TYPE_CHECKING:
     import altair as alt

@@ -12,10 +12,10 @@ from decimal import Decimal
 from types import MappingProxyType
 from typing import Any, ClassVar, Final, Protocol, Self, cast
 
-from evaluation import checks
 from evaluation.errors import ArgumentError
+from evaluation.ground import checks
+from evaluation.ground.terms import PRIORS, Medium, Preparation, Side
 from evaluation.kinds.facts import Kind, Method, kind_of, methods
-from evaluation.terms import PRIORS, Medium, Preparation, Side
 
 # The fields of a flat plan that belong to some kinds only, with what they say where they belong to none. A field that
 # was added after plans were sealed is not written where it says this.

@@ -12,8 +12,8 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Final, Literal, TypeAlias
 
-from evaluation import checks
 from evaluation.errors import ArgumentError
+from evaluation.ground import checks
 
 if TYPE_CHECKING:  # at run time this would load what computes with the methods
     from evaluation.statistics.forced_choice.methods import MethodName as ForcedChoice

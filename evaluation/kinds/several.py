@@ -7,12 +7,12 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Any, ClassVar, Final, Self
 
-from evaluation import checks
-from evaluation.descriptors import Descriptor, check_list
 from evaluation.errors import ArgumentError
+from evaluation.ground import checks
+from evaluation.ground.terms import DESCRIPTOR_ORDERS, DescriptorOrder
 from evaluation.kinds.design import Design, Frame, Refusal, Take, refusing
 from evaluation.kinds.facts import Method, methods
-from evaluation.terms import DESCRIPTOR_ORDERS, DescriptorOrder
+from evaluation.values.descriptors import Descriptor, check_list
 
 _TOGETHER: Final = refusing("a {method} cannot be held alone, with looks, or with null sets.")
 _RATED: Final = refusing("descriptors, re-smelling and warm-up belong to profiles.")

@@ -8,11 +8,11 @@ from decimal import Decimal
 from types import MappingProxyType
 from typing import Any, ClassVar, Final, Self
 
-from evaluation import checks
 from evaluation.errors import ArgumentError
+from evaluation.ground import checks
+from evaluation.ground.terms import PREPARATIONS, PRIORS, Preparation, Prior, Side
 from evaluation.kinds.design import Design, Frame, Refusal, Take, no_direction, refusing
 from evaluation.kinds.facts import Method, kind_of, methods
-from evaluation.terms import PREPARATIONS, PRIORS, Preparation, Prior, Side
 
 MOST_SEATS: Final = 80
 MOST_REPLICATES: Final = 60

@@ -11,10 +11,10 @@ from zoneinfo import ZoneInfo
 
 import pandas as pd
 
-from evaluation import tables
 from evaluation.actions.opened import Context, Noted, Remark
-from evaluation.sheets.values import Table, Text
-from evaluation.wording_profiles import age_words
+from evaluation.sheets.pieces import Table, Text
+from evaluation.tables import results
+from evaluation.wording.of_profiles import age_words
 
 NOTHING: Final = "—"
 MOST_COLUMNS: Final = 4  # beside the names of the numbers
@@ -93,7 +93,7 @@ def cell_words(cell: Any) -> str:
     if cell is None or cell is pd.NA or (isinstance(cell, float) and pd.isna(cell)):
         return NOTHING
     if isinstance(cell, float):
-        return tables.BEYOND if cell in (float("inf"), float("-inf")) else f"{cell:g}"
+        return results.BEYOND if cell in (float("inf"), float("-inf")) else f"{cell:g}"
     return str(cell)
 
 

@@ -6,19 +6,20 @@ from collections.abc import Iterable
 from decimal import Decimal
 from typing import Final
 
-from evaluation import wording, wording_decisions, wording_next
+from evaluation import wording
 from evaluation.actions import book, decide
 from evaluation.actions.decide import Outcome, Record
-from evaluation.decisions import Decision
-from evaluation.evidence import LASTING, MOVED, Evidence, Point, SessionShown
+from evaluation.deciding.evidence import LASTING, MOVED, Evidence, Point, SessionShown
+from evaluation.ground.tables_digits import significant
 from evaluation.report.blocks import Block, Report, head, lines, moment, table
 from evaluation.sessions import SKIN
-from evaluation.sheets.values import Text
+from evaluation.sheets.pieces import Text
 from evaluation.store import Notebook
-from evaluation.tables_digits import significant
-from evaluation.trials import trial_name
-from evaluation.wording_evidence import gap_words, point_words
-from evaluation.wording_profiles import age_words
+from evaluation.values.decisions import Decision
+from evaluation.values.trials import trial_name
+from evaluation.wording import of_decisions, of_next_smellings
+from evaluation.wording.of_evidence import gap_words, point_words
+from evaluation.wording.of_profiles import age_words
 
 ZONE: Final = "UTC"  # a brief has no place of its own, and its sessions may have several
 
@@ -39,8 +40,8 @@ def report(notebook: Notebook, brief_id: str) -> Report:
         head("Decisions on record"),
         *_decisions(record, seen),
         head("What to smell next"),
-        *lines(": ".join(wording_next.next_words(one, seen)[:2]) for one in found.next),
-        *lines(wording_next.more_than_can_be_smelt(found.next)),
+        *lines(": ".join(of_next_smellings.next_words(one, seen)[:2]) for one in found.next),
+        *lines(of_next_smellings.more_than_can_be_smelt(found.next)),
     ]
     last = record.decisions[-1].hash if record.decisions else ""
     instant = max([brief.made_at, *(one.made_at for one in seen.trials), *(s.opened_at for s in seen.sessions),
@@ -59,18 +60,18 @@ def _proposed(found: Outcome, record: Record) -> list[Block]:
     return [
         *decided,
         head("What the evidence alone proposes" if answers else "What is proposed"),
-        Text(wording_decisions.headline(offer, seen), "plain" if answers else "lead"),
-        *lines([wording_decisions.lead_line(offer)]),
-        *lines(wording_decisions.beside(offer, seen)),
+        Text(of_decisions.headline(offer, seen), "plain" if answers else "lead"),
+        *lines([of_decisions.lead_line(offer)]),
+        *lines(of_decisions.beside(offer, seen)),
         Text("What would change it:"),
-        *lines(wording_decisions.would_change(offer, seen)),
+        *lines(of_decisions.would_change(offer, seen)),
         Text(last if answers else "A proposal only: a person decides, and what was decided stands below."),
     ]
 
 
 def _title(one: Decision, seen: Evidence) -> str:
     names = {trial.id: trial_name(trial.label) for trial in seen.trials}
-    return f"{one.number}. {wording_decisions.word_name(one.word)} {names.get(one.trial_id, '')}"
+    return f"{one.number}. {of_decisions.word_name(one.word)} {names.get(one.trial_id, '')}"
 
 
 def _lineage(seen: Evidence) -> list[Block]:
@@ -122,7 +123,7 @@ def _sessions(seen: Evidence) -> list[Block]:
 def _points(session: SessionShown, seen: Evidence) -> Iterable[str]:
     for point in session.points:
         yield f"{_at(point)}{point_words(point, session, seen)}{'' if point.weighs else SHOWN_ONLY}"
-    yield from (wording_decisions.said_line(one, seen) for one in session.said)
+    yield from (of_decisions.said_line(one, seen) for one in session.said)
 
 
 def _at(point: Point) -> str:

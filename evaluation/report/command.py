@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import NoReturn
 
 from evaluation.errors import ArgumentError, MouilletteError, StoreError
-from evaluation.report import desk, export, html, pdf
+from evaluation.report import composing, export, print_out, web_page
 
 UNUSABLE = 2  # exit code: the file or an option could not be used
 
@@ -26,11 +26,11 @@ def main(argv: list[str]) -> int:
 
 def _made(options: argparse.Namespace) -> None:
     with export.opened(options.file) as copy:
-        report = desk.report(copy.notebook, copy.session_id)
+        report = composing.report(copy.notebook, copy.session_id)
     if options.html:
-        _write(options.html, html.page(report))
+        _write(options.html, web_page.page(report))
     if options.pdf:
-        _write(options.pdf, pdf.document(report))
+        _write(options.pdf, print_out.document(report))
     if options.numbers or not (options.html or options.pdf):
         sys.stdout.write(report.numbers)
     if not copy.log_held:

@@ -19,11 +19,11 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Any, Final
 
-from evaluation.canonical import canonical
 from evaluation.clock import SteppedClock
 from evaluation.errors import MouilletteError, StoreError
+from evaluation.ground.canonical import canonical
 from evaluation.store import Notebook
-from evaluation.tables import RISKY
+from evaluation.tables.results import RISKY
 
 SESSION: Final = "session.json"
 ANSWERS: Final = "answers.csv"

@@ -16,7 +16,7 @@ from evaluation.actions.opened import Findings
 from evaluation.actions.profile_findings import ProfileFindings
 from evaluation.actions.round_findings import RoundFindings
 from evaluation.actions.two_findings import TwoFindings, TwoFound
-from evaluation.profiles import ProfileFound
+from evaluation.counting.profiles import ProfileFound
 
 FORMAT: Final = 1
 _LEFT_AWAY: Final = frozenset({"plan", "names", "rows", "null_rows"})  # words and single answers

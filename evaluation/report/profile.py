@@ -5,16 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Final
 
-from evaluation import tables, wording_profiles, wording_sealed
 from evaluation.actions.profile_findings import ProfileFindings
-from evaluation.charts import profiles as drawn
-from evaluation.profiles import POINTS, ProfileFound, curves
+from evaluation.charts import profile_pictures as drawn
+from evaluation.counting.profiles import POINTS, ProfileFound, curves
 from evaluation.report import numbers, whole
 from evaluation.report.blocks import Block, Chart, Report, framed, head, lines
 from evaluation.report.whole import WIDTH, Told
-from evaluation.sheets.values import Text
-from evaluation.trials import sentence_case, trial_name
-from evaluation.wording_profiles import age_words
+from evaluation.sheets.pieces import Text
+from evaluation.tables import results
+from evaluation.values.trials import sentence_case, trial_name
+from evaluation.wording import of_profiles, of_sealed_plans
+from evaluation.wording.of_profiles import age_words
 
 _MAP: Final = (
     "Size of a disc: size of the difference. The number says which trial has more, in points. A ring and full colour: "
@@ -25,7 +26,7 @@ _MAP: Final = (
 def report(found: ProfileFindings, instant: int) -> Report:
     """Everything of an opened profile; ``instant`` is that of the last line of its log."""
     told = Told(
-        leads=whole.leads(found, wording_profiles.summary_lines),
+        leads=whole.leads(found, of_profiles.summary_lines),
         parts=[block for part in found.found for block in _part(part)],
         came=whole.came(found, _came),
         cautions=_cautions(found),
@@ -38,14 +39,14 @@ def report(found: ProfileFindings, instant: int) -> Report:
 def _part(part: ProfileFound) -> list[Block]:
     told = [head(f"What moved, on {part.medium}"), *_maps(part)]
     for pair in part.differences.pairs if part.differences else ():
-        told += [Text(f"{_less(pair)}:"), *framed(tables.moved_between(part, *pair))]
+        told += [Text(f"{_less(pair)}:"), *framed(results.moved_between(part, *pair))]
     told += _curves(part)
     if part.decay is not None:
         told += [head("How strength falls")]
-        told += lines(wording_profiles.decay_line(one, part.decay.threshold) for one in part.decay.trials)
+        told += lines(of_profiles.decay_line(one, part.decay.threshold) for one in part.decay.trials)
     if part.model is not None:
-        told += [head("Mixed model"), Text(wording_profiles.MODEL), *framed(tables.effects_shown(part))]
-    for name, frame in (("Words to check", tables.words_checked(part)), ("Levels", tables.levels(part))):
+        told += [head("Mixed model"), Text(of_profiles.MODEL), *framed(results.effects_shown(part))]
+    for name, frame in (("Words to check", results.words_checked(part)), ("Levels", results.levels(part))):
         told += [head(name), *framed(frame.drop(columns="medium"))] if len(frame) else []
     return told
 
@@ -57,7 +58,7 @@ def _less(pair: tuple[str, str]) -> str:
 
 def _maps(part: ProfileFound) -> Iterable[Block]:
     for pair in part.differences.pairs if part.differences else ():
-        rows = tables.map_rows(part, *pair)
+        rows = results.map_rows(part, *pair)
         if not rows.empty:
             ages = [age_words(age) for age in part.ages]
             yield Chart(drawn.difference_map(rows, ages, pair[1], width=WIDTH), f"{_less(pair)}. {_MAP}")
@@ -74,17 +75,17 @@ def _curves(part: ProfileFound) -> list[Block]:
 
 
 def _came(part: ProfileFound) -> Iterable[str]:
-    yield from (f"On {part.medium}, {wording_profiles.came_line(one)}" for one in part.came)
+    yield from (f"On {part.medium}, {of_profiles.came_line(one)}" for one in part.came)
     if part.reduced:
         yield whole.EVERYTHING
-        yield from wording_profiles.summary_lines(part, everything=True)
+        yield from of_profiles.summary_lines(part, everything=True)
 
 
 def _cautions(found: ProfileFindings) -> Iterable[str]:
     yield "It speaks for this panel, and as far as its people were chosen at random for people like it."
-    yield wording_sealed.JUDGED_ALONE
+    yield of_sealed_plans.JUDGED_ALONE
     for part in found.found:
-        yield from wording_profiles.caveats(part)
+        yield from of_profiles.caveats(part)
     yield from whole.blind(found.context)
     if found.aims_late:
         yield "What the brief aims at was written when this key was open already: not blind."

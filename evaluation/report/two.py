@@ -7,28 +7,21 @@ from typing import Any, Final
 
 import pandas as pd
 
-from evaluation import (
-    charts,
-    habits,
-    tables,
-    wording,
-    wording_draws,
-    wording_looks,
-    wording_panels,
-    wording_sealed,
-    wording_solo,
-)
+from evaluation import charts, wording
 from evaluation.actions.opened import Noted
 from evaluation.actions.two_findings import TwoFindings, TwoFound
-from evaluation.entries import AnyEntry, Entry
+from evaluation.counting import habits
+from evaluation.judging.entries import AnyEntry, Entry
 from evaluation.report import numbers, whole
 from evaluation.report.blocks import Block, Chart, Report, across, framed, head, lines, noted, table
 from evaluation.report.whole import WIDTH, Told
 from evaluation.sessions import OVERALL, SKIN
-from evaluation.sheets.values import Text
-from evaluation.trials import sentence_case, trial_name
-from evaluation.wording_profiles import age_words
-from evaluation.wording_verdicts import whom
+from evaluation.sheets.pieces import Text
+from evaluation.tables import results
+from evaluation.values.trials import sentence_case, trial_name
+from evaluation.wording import of_draws, of_looks, of_panels, of_sealed_plans, of_solo
+from evaluation.wording.of_profiles import age_words
+from evaluation.wording.of_verdicts import whom
 
 
 def report(found: TwoFindings, instant: int) -> Report:
@@ -50,14 +43,14 @@ def _places(found: TwoFound) -> list[Block]:
     if chosen is None:
         return []
     on = "On skin: " if found.medium == SKIN else ""
-    told = wording_draws.places_line(chosen)
-    return [Text(on + told), *table(wording_draws.PLACES_HEAD, wording_draws.places_rows(chosen), (4, 1, 1))]
+    told = of_draws.places_line(chosen)
+    return [Text(on + told), *table(of_draws.PLACES_HEAD, of_draws.places_rows(chosen), (4, 1, 1))]
 
 
 def _verdict(found: TwoFound) -> list[Block]:
     where = "On skin: " if found.medium == SKIN else ""
     if found.sequence is not None:
-        return [Text(where + wording_looks.sentence(found.sequence, found.loss_of(found.sequence)), "lead")]
+        return [Text(where + of_looks.sentence(found.sequence, found.loss_of(found.sequence)), "lead")]
     heads = [one for one in found.entries if one.primary and one.primary_age is not None] or list(found.entries)
     return [
         Text(f"{where}{_age(one)}: {wording.sentence(one, found.names, found.loss_of(one))}", "lead") for one in heads
@@ -83,11 +76,11 @@ def _part(found: TwoFindings, part: TwoFound) -> list[Block]:
 def _chart(found: TwoFound) -> list[Block]:
     if found.sequence is not None:
         lower = "stop, undecided" if found.sequence.beta_exact is None else "not noticed"
-        drawn = charts.path_within_limits(tables.look_rows(found.sequence), lower_says=lower, width=WIDTH)
+        drawn = charts.path_within_limits(results.look_rows(found.sequence), lower_says=lower, width=WIDTH)
         told = "Points: right answers at each look taken. Marks: the limits at which a look stops the session."
         return [Chart(drawn, told)] if found.sequence.looks else []
     preference = found.plan.kind.votes
-    rows = tables.preference_rows(found.entries) if preference else tables.guessing_rows(found.entries)
+    rows = results.preference_rows(found.entries) if preference else results.guessing_rows(found.entries)
     if rows.empty:
         return []
     rows = rows.assign(age=[_short(one) for one in found.entries if one.assessments])
@@ -113,12 +106,12 @@ def _short(entry: AnyEntry) -> str:
 def _numbers(found: TwoFound) -> list[Block]:
     if found.sequence is not None:
         rows = [
-            (one.assessments, one.correct, wording_looks.limit_words(one.assessments, one.lower, one.upper),
-             wording_looks.state_words(one.outcome))
+            (one.assessments, one.correct, of_looks.limit_words(one.assessments, one.lower, one.upper),
+             of_looks.state_words(one.outcome))
             for one in found.sequence.looks
         ]  # fmt: skip
         return [
-            *table(("Number", "Value"), wording_looks.facts(found.sequence)),
+            *table(("Number", "Value"), of_looks.facts(found.sequence)),
             *table(("Answers", "Right", "Limits", "Said"), [tuple(map(str, row)) for row in rows], (1, 1, 3, 2)),
         ]
     return _entries(found.entries, found)
@@ -127,7 +120,7 @@ def _numbers(found: TwoFound) -> list[Block]:
 def _entries(entries: Iterable[AnyEntry], found: TwoFound) -> list[Block]:
     given = tuple(entries)
     preference = found.plan.kind.votes
-    rows = tables.preferences(given) if preference else tables.verdicts(given)
+    rows = results.preferences(given) if preference else results.verdicts(given)
     if rows.empty:
         return []
     rows = rows.drop(columns=["comparison", "method"]).assign(**{"strip age": [_short(one) for one in given]})
@@ -159,38 +152,38 @@ def _alone(found: TwoFound) -> list[Block]:
     """What a session smelt alone says beside its verdict: sets with the wrong code locked, and wrong strips."""
     told: list[Block] = []
     if found.as_meant:
-        told += [Text(wording_solo.AS_MEANT), *_each(found.as_meant, found)]
+        told += [Text(of_solo.AS_MEANT), *_each(found.as_meant, found)]
     if found.strays_wrong:
-        told.append(Text(wording_solo.STRAYS))
-        told += _each(found.strays_wrong, found, f"{wording_solo.AS_WRONG}. ".capitalize())
-        told += _each(found.strays_right, found, f"{wording_solo.AS_RIGHT}. ".capitalize())
+        told.append(Text(of_solo.STRAYS))
+        told += _each(found.strays_wrong, found, f"{of_solo.AS_WRONG}. ".capitalize())
+        told += _each(found.strays_right, found, f"{of_solo.AS_RIGHT}. ".capitalize())
     return told
 
 
 def _losses(found: TwoFound) -> pd.DataFrame:
     ages = [OVERALL if isinstance(one.age, str) else age_words(one.age / 60) for one in found.losses]
     when = "time on skin" if found.medium == SKIN else "strip age"
-    return tables.losses(found.losses).assign(**{"strip age": ages}).rename(columns={"strip age": when})
+    return results.losses(found.losses).assign(**{"strip age": ages}).rename(columns={"strip age": when})
 
 
 def _further(found: TwoFound) -> list[Block]:
     told: list[Block] = []
     if found.null_control is not None:
-        told += [head("Null sets"), *lines(wording_panels.null_lines(found.null_control))]
+        told += [head("Null sets"), *lines(of_panels.null_lines(found.null_control))]
     if any(one.assessments for one in found.nearer):
         told += [head("Which is nearer to the brief"), Text("A further question; it does not change the verdict.")]
         told += _entries(found.nearer, found)
     if found.impressions:
         one, other = (sentence_case(trial_name(label)) for label in found.names)
         names = (one, other) if one != other else (f"{one} (first)", f"{other} (second)")
-        told += [head("Wearing and strength"), *framed(tables.impressions(found.impressions, names))]
+        told += [head("Wearing and strength"), *framed(results.impressions(found.impressions, names))]
     if any(one.answers for one in found.sureness):
-        told += [head("How sure"), *framed(tables.sureness(found.sureness))]
+        told += [head("How sure"), *framed(results.sureness(found.sureness))]
     people = [
         line
         for entry, panel in zip(found.entries, found.panels, strict=False)
         if panel is not None and isinstance(entry, Entry)
-        for line in wording_panels.spread_lines(entry, panel.spread)
+        for line in of_panels.spread_lines(entry, panel.spread)
     ]
     return [*told, head("How people differ"), *lines(people)] if people else told
 
@@ -199,7 +192,7 @@ def _second_opinions(found: TwoFound) -> list[Block]:
     given: list[tuple[Any, Any]] = list(zip(found.entries, found.opinions, strict=False))
     if found.sequence is not None:
         given = [(found.sequence, found.sequence_opinion)]
-    told = [line for entry, one in given if one is not None for line in wording_panels.opinion_lines(entry, one)]
+    told = [line for entry, one in given if one is not None for line in of_panels.opinion_lines(entry, one)]
     return [head("A second opinion, never the verdict"), *lines(told)] if told else []
 
 
@@ -208,7 +201,7 @@ def _second_opinions(found: TwoFound) -> list[Block]:
 
 def cautions(found: TwoFindings) -> tuple[str, ...]:
     """For whom it speaks, what the blind rests on, and what must be said beside each number."""
-    told = [wording_sealed.JUDGED_ALONE, *whole.blind(found.context)]
+    told = [of_sealed_plans.JUDGED_ALONE, *whole.blind(found.context)]
     if found.plan.media == (SKIN,):
         told.append("Skin only: it differs from person to person, and on a strip the same change may show otherwise.")
     elif len(found.found) == 1:
@@ -216,9 +209,9 @@ def cautions(found: TwoFindings) -> tuple[str, ...]:
     else:
         told.append("Strip and skin are judged apart, each at its own alpha risk; their answers are never added.")
     for part in found.found:
-        told += wording_solo.caveats(part.plan, part.wrong_strips, part.alike_pairs)
+        told += of_solo.caveats(part.plan, part.wrong_strips, part.alike_pairs)
         told += [f"{_age(one)} it speaks for {whom(one.speaks_for)}." for one in part.entries]
         told += [note for one in part.entries for note in wording.notes(one)]
         if part.sequence is not None:
-            told += [f"It speaks for {whom(part.sequence.speaks_for)}.", *wording_looks.caveats(part.sequence)]
+            told += [f"It speaks for {whom(part.sequence.speaks_for)}.", *of_looks.caveats(part.sequence)]
     return tuple(dict.fromkeys(told))

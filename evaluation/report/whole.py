@@ -6,12 +6,12 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Any, Final
 
-from evaluation import wording_sealed
 from evaluation.actions.opened import Context, Findings
-from evaluation.report import methods
+from evaluation.report import how_worked_out
 from evaluation.report.blocks import Block, Report, head, lines, noted, record, remarks
-from evaluation.sheets.values import Text
-from evaluation.trials import sentence_case, trial_name
+from evaluation.sheets.pieces import Text
+from evaluation.values.trials import sentence_case, trial_name
+from evaluation.wording import of_sealed_plans
 
 WIDTH: Final = 640  # of a chart
 
@@ -36,7 +36,7 @@ def report(found: Findings[Any], told: Told, instant: int) -> Report:
         head("What was found"),
         *told.leads,
         head("What was planned and sealed"),
-        *lines(wording_sealed.plan_lines(session.plan, about.names)),
+        *lines(of_sealed_plans.plan_lines(session.plan, about.names)),
         *record(about),
         *told.parts,
         *told.came,
@@ -45,7 +45,7 @@ def report(found: Findings[Any], told: Told, instant: int) -> Report:
         *lines(told.cautions),
         *told.below,
         head("Methods"),
-        *lines(methods.lines_of(session.plan)),
+        *lines(how_worked_out.lines_of(session.plan)),
     ]
     plan = session.plan
     return Report(plan.title, session.sealed_hash[:12], instant, plan.zone, tuple(blocks), told.numbers)
@@ -71,8 +71,8 @@ def came(found: Findings[Any], of: Callable[[Any], Iterable[str]]) -> list[Block
 
 def blind(about: Context) -> Iterable[str]:
     """What the blindness of the session rests on, and who stopped."""
-    yield from wording_sealed.blind_lines(about.session.plan, about.key_seen_by)
-    yield from wording_sealed.stopped_lines(about.stopped)
+    yield from of_sealed_plans.blind_lines(about.session.plan, about.key_seen_by)
+    yield from of_sealed_plans.stopped_lines(about.stopped)
 
 
 EVERYTHING: Final = "With every answer, also those the sealed rule leaves out; the findings are the sealed ones:"

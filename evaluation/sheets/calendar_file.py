@@ -10,8 +10,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import UTC, datetime
 from typing import Final
 
-from evaluation import cautions, smelling
 from evaluation.actions.paper import Card
+from evaluation.serving import cautions, smelling
 from evaluation.sessions import Plan
 from evaluation.sheets import words
 from evaluation.sheets.timing import Timing

@@ -6,15 +6,16 @@ from collections.abc import Callable, Mapping, Sequence
 from types import MappingProxyType
 from typing import Final
 
-from evaluation import smelling, wording
+from evaluation import wording
 from evaluation.actions import paper_reading
 from evaluation.actions.paper import Card
-from evaluation.asking import RATE, YES_NO, rated
-from evaluation.descriptors import Descriptor
+from evaluation.serving import smelling
+from evaluation.serving.asking import RATE, YES_NO, rated
 from evaluation.sessions import SKIN, Plan, Question
 from evaluation.sheets import words
-from evaluation.sheets.paper import A4, Paper
-from evaluation.sheets.values import BallotCard, Cards, Head, Item, Option
+from evaluation.sheets.pieces import BallotCard, Cards, Head, Item, Option
+from evaluation.sheets.stocks import A4, Paper
+from evaluation.values.descriptors import Descriptor
 
 AT_THE_END: Final = "After the last set"
 RATING_LEAD: Final = (

@@ -9,10 +9,10 @@ from typing import Final
 import segno
 
 from evaluation.actions.paper_reading import LINE_MM
-from evaluation.markup import Html, joined, template
+from evaluation.ground.markup import Html, joined, template
 from evaluation.sheets.labels import RULER_AT, RULER_NOTE, placed
-from evaluation.sheets.paper import Paper, Printing
-from evaluation.sheets.values import BallotCard, Break, Cards, Head, Item, Label, Labels, Sheet, Table, Text
+from evaluation.sheets.pieces import BallotCard, Break, Cards, Head, Item, Label, Labels, Sheet, Table, Text
+from evaluation.sheets.stocks import Paper, Printing
 
 _STYLE: Final = """
 * { box-sizing: border-box; }

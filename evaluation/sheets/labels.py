@@ -9,12 +9,12 @@ from typing import Final
 import segno
 
 from evaluation.actions.bench import PreparedSet
-from evaluation.dipping import in_turn
+from evaluation.serving.dipping import in_turn
 from evaluation.sessions import SKIN, Plan, Serving
 from evaluation.sheets import words
-from evaluation.sheets.paper import Printing
 from evaluation.sheets.pdf import MM_PER_POINT, Drawing
-from evaluation.sheets.values import Head, Label, LabelGroup, Labels
+from evaluation.sheets.pieces import Head, Label, LabelGroup, Labels
+from evaluation.sheets.stocks import Printing
 
 RULER_AT: Final = (12.0, 6.5)  # left end, in the margin above the labels
 RULER_NOTE: Final = "100 mm when printed at 100 %"

@@ -11,8 +11,8 @@ from fpdf.prefs import ViewerPreferences
 
 from evaluation.errors import ArgumentError
 from evaluation.sheets import fonts
-from evaluation.sheets.paper import Paper
-from evaluation.sheets.values import Break, Head, Sheet, Table, Text
+from evaluation.sheets.pieces import Break, Head, Sheet, Table, Text
+from evaluation.sheets.stocks import Paper
 
 FAMILY: Final = "sheet"
 MARGIN: Final = 12.0

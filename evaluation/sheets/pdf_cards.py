@@ -8,7 +8,7 @@ from typing import Final
 
 from evaluation.actions.paper_reading import LINE_MM
 from evaluation.sheets.pdf import FOOT, MARGIN, Drawing, leading
-from evaluation.sheets.values import BallotCard, Cards, Item, Option
+from evaluation.sheets.pieces import BallotCard, Cards, Item, Option
 
 CROSS: Final = 5.0  # side of a box to cross
 _ORDER_BOX: Final = (24.0, 12.0)

@@ -9,9 +9,9 @@ from itertools import groupby
 from evaluation.actions.bench import PreparedSet
 from evaluation.sessions import SKIN, STRIP, Plan, Serving
 from evaluation.sheets import words
-from evaluation.sheets.paper import A4, Paper
+from evaluation.sheets.pieces import Block, Break, Head, Sheet, Table, Text
+from evaluation.sheets.stocks import A4, Paper
 from evaluation.sheets.timing import Timing
-from evaluation.sheets.values import Block, Break, Head, Sheet, Table, Text
 
 LEAD = (
     "Put the code's label on a strip, dip it into the vial with the letter beside it, in the order written, which is "

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from evaluation import smelling
 from evaluation.actions.paper import Card
-from evaluation.dipping import in_turn
+from evaluation.serving import smelling
+from evaluation.serving.dipping import in_turn
 from evaluation.sessions import Plan
 from evaluation.sheets import words
-from evaluation.sheets.paper import A4, Paper
+from evaluation.sheets.pieces import Block, Break, Head, Sheet, Table, Text
+from evaluation.sheets.stocks import A4, Paper
 from evaluation.sheets.timing import Timing
-from evaluation.sheets.values import Block, Break, Head, Sheet, Table, Text
 from evaluation.timetable import by_preparer
 
 PEOPLE_LEAD = (

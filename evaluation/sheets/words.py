@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 from typing import Final
 from zoneinfo import ZoneInfo
 
-from evaluation import cautions
+from evaluation.serving import cautions
 from evaluation.sessions import Medium
 
 NOT_FOR_PANELISTS: Final = "NOT FOR PANELISTS"

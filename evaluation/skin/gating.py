@@ -7,11 +7,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Final
 
-from evaluation.people import Panelist
-from evaluation.skin.patch_gate import Found, of_patches
-from evaluation.skin.patches import Patch, known_materials
-from evaluation.skin.reactions import Advice, Explained, GoAhead, Held, Reaction, Unwell, held, unexplained
-from evaluation.skin.values import (
+from evaluation.skin.materials import (
     ALSO_STRIPS,
     BARRED,
     DAY_MS,
@@ -32,7 +28,11 @@ from evaluation.skin.values import (
     shares,
     source,
 )
-from evaluation.trials import Trial
+from evaluation.skin.patch_gate import Found, of_patches
+from evaluation.skin.patches import Patch, known_materials
+from evaluation.skin.reactions import Advice, Explained, GoAhead, Held, Reaction, Unwell, held, unexplained
+from evaluation.values.people import Panelist
+from evaluation.values.trials import Trial
 
 NATURALS: Final = (
     "Natural materials are counted as lines, not by their constituents: two of them may hold the same substance, and "

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from evaluation.people import Panelist
+from evaluation.skin.materials import DAY_MS, HOUR_MS, FormulaLine, exact, moment
 from evaluation.skin.patches import (
     APART_HOURS,
     CANCELLED,
@@ -23,8 +23,8 @@ from evaluation.skin.patches import (
     known_materials,
 )
 from evaluation.skin.reactions import Reaction, shares_with
-from evaluation.skin.values import DAY_MS, HOUR_MS, FormulaLine, exact, moment
-from evaluation.trials import Trial
+from evaluation.values.people import Panelist
+from evaluation.values.trials import Trial
 
 ACCEPTED: Final = (
     f"clear when read {FIRST_HOURS[0]} to {FIRST_HOURS[1]} hours after it was put on and again from {SECOND_HOURS} "

@@ -13,9 +13,9 @@ from decimal import Decimal
 from types import MappingProxyType
 from typing import Final
 
-from evaluation import checks
 from evaluation.errors import ArgumentError, StateError
-from evaluation.skin.values import DAY_MS, FACTS_DAYS, HOUR_MS, FormulaLine, formula_whole
+from evaluation.ground import checks
+from evaluation.skin.materials import DAY_MS, FACTS_DAYS, HOUR_MS, FormulaLine, formula_whole
 
 # When a patch is read (common practice, no source; the hours between the readings are our rule).
 FIRST_HOURS: Final = (48, 56)

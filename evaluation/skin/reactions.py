@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from evaluation import checks
+from evaluation.ground import checks
 
 
 @dataclass(frozen=True, slots=True)

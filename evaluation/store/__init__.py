@@ -13,13 +13,13 @@ from typing import TYPE_CHECKING, Any, Final
 
 if TYPE_CHECKING:
     from evaluation.store.chain import read_body
-    from evaluation.store.doors import Visit
+    from evaluation.store.kept_doors import Visit
     from evaluation.store.notebook import Notebook, Transaction
 
 __all__ = ["Notebook", "Transaction", "Visit", "new_id", "read_body"]
 
 _HOMES: Final = MappingProxyType(
-    {"Notebook": "notebook", "Transaction": "notebook", "Visit": "doors", "read_body": "chain"}
+    {"Notebook": "notebook", "Transaction": "notebook", "Visit": "kept_doors", "read_body": "chain"}
 )
 
 

@@ -9,11 +9,11 @@ from typing import Any, Final
 
 from sqlalchemy import Row, select
 
-from evaluation.canonical import canonical, digest
-from evaluation.checks import term
 from evaluation.errors import StateError
+from evaluation.ground.canonical import canonical, digest
+from evaluation.ground.checks import term
+from evaluation.ground.states import EVENTS
 from evaluation.sessions import Record, Serving, State, next_state
-from evaluation.states import EVENTS
 from evaluation.store import chain, rows, strips
 from evaluation.store.desk import Desk
 from evaluation.store.translate import record_of

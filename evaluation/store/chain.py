@@ -10,7 +10,7 @@ from typing import Any, Final
 
 from sqlalchemy import select, update
 
-from evaluation.canonical import canonical, digest
+from evaluation.ground.canonical import canonical, digest
 from evaluation.sessions import Record
 from evaluation.store.desk import Desk
 from evaluation.store.rows import heads, personal_texts, records

@@ -19,8 +19,8 @@ from evaluation.errors import StoreError
 from evaluation.sessions import Key
 from evaluation.store import rows
 from evaluation.store.desk import Desk
+from evaluation.store.kept_skin import GATE
 from evaluation.store.key import Keys
-from evaluation.store.skin import GATE
 from evaluation.store.translate import plan_of
 
 Rows = list[dict[str, Any]]

@@ -14,7 +14,7 @@ from typing import Final
 from sqlalchemy import select
 
 from evaluation.errors import ArgumentError, MouilletteError, StateError, StillBlind, StoreError
-from evaluation.marks import check
+from evaluation.serving.marks import check
 from evaluation.sessions import Key, Plan
 from evaluation.store import chain, strips
 from evaluation.store.desk import Desk, refused_as
@@ -84,7 +84,7 @@ class Keys:
     # --- alone ----------------------------------------------------------------------------------------------------
 
     def enter_marks(self, session_id: str, orders: Mapping[str, str]) -> None:
-        """Enter what each answered set was, once for all, mixed up or not (``evaluation.marks``)."""
+        """Enter what each answered set was, once for all, mixed up or not (``evaluation.serving.marks``)."""
         chain.hold(self._desk, session_id)
         state = self._state(session_id)
         if state not in MARKING:

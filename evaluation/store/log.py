@@ -7,8 +7,8 @@ from typing import Any, Final
 
 from sqlalchemy import func, select
 
-from evaluation import checks
 from evaluation.errors import ArgumentError
+from evaluation.ground import checks
 from evaluation.sessions import TRANSITIONS, Record
 from evaluation.store import audit, chain
 from evaluation.store.desk import Desk

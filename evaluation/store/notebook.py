@@ -16,16 +16,16 @@ from evaluation.errors import StoreError
 from evaluation.store import engine as engines
 from evaluation.store import schema
 from evaluation.store.ballots import Ballots
-from evaluation.store.book import Book
 from evaluation.store.copies import Copies
-from evaluation.store.decisions import Decisions
 from evaluation.store.desk import Desk
-from evaluation.store.doors import Doors
+from evaluation.store.kept_book import Book
+from evaluation.store.kept_decisions import Decisions
+from evaluation.store.kept_doors import Doors
+from evaluation.store.kept_live import Live
+from evaluation.store.kept_skin import Skin
 from evaluation.store.key import Keys
-from evaluation.store.live import Live
 from evaluation.store.log import Log
 from evaluation.store.sittings import Sittings
-from evaluation.store.skin import Skin
 from evaluation.store.skin_log import Patches, Reactions
 
 PATIENCE_SECONDS: Final = 30.0

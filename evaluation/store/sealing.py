@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any, Final
 
-from evaluation.blinding import Drawn
-from evaluation.canonical import canonical, digest
 from evaluation.errors import ArgumentError
+from evaluation.ground.canonical import canonical, digest
+from evaluation.serving.blinding import Drawn
 from evaluation.sessions import Key, Seat, Session
 from evaluation.store import chain, new_id, rows
 from evaluation.store.desk import Desk

@@ -7,10 +7,10 @@ from typing import Any, Final
 
 from sqlalchemy import delete, select, update
 
-from evaluation.blinding import Drawn
 from evaluation.errors import ArgumentError, NotFound, StateError
+from evaluation.ground.states import Event
+from evaluation.serving.blinding import Drawn
 from evaluation.sessions import Deviation, Plan, Serving, Session, next_state
-from evaluation.states import Event
 from evaluation.store import chain, rows, sealing, strips
 from evaluation.store.desk import Desk
 from evaluation.store.translate import deviation_of, plan_columns, session_of, session_row

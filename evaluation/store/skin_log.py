@@ -11,8 +11,8 @@ from typing import Any, Final
 
 from sqlalchemy import Row, delete, select, update
 
-from evaluation.canonical import canonical
 from evaluation.errors import StateError
+from evaluation.ground.canonical import canonical
 from evaluation.skin import (
     Advice,
     Asked,

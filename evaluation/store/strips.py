@@ -6,8 +6,8 @@ from typing import Any
 
 from sqlalchemy import Row, Select, select, update
 
-from evaluation import checks
 from evaluation.errors import NotFound, StateError
+from evaluation.ground import checks
 from evaluation.sessions import Ballot, Deviation, Serving
 from evaluation.store import chain, rows
 from evaluation.store.desk import Desk

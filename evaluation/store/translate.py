@@ -11,11 +11,9 @@ from typing import Any, Final
 
 from sqlalchemy import Row
 
-from evaluation import checks
-from evaluation.briefs import Brief
-from evaluation.canonical import canonical
-from evaluation.descriptors import Descriptor
-from evaluation.people import Panelist
+from evaluation.ground import checks
+from evaluation.ground.canonical import canonical
+from evaluation.ground.terms import medium_of
 from evaluation.sessions import (
     DEVIATIONS,
     STATES,
@@ -29,8 +27,10 @@ from evaluation.sessions import (
     Session,
     StripAge,
 )
-from evaluation.terms import medium_of
-from evaluation.trials import Trial
+from evaluation.values.briefs import Brief
+from evaluation.values.descriptors import Descriptor
+from evaluation.values.people import Panelist
+from evaluation.values.trials import Trial
 
 ERASED = "erased"
 

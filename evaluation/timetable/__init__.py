@@ -8,18 +8,8 @@ wanted, people, bench)`` tells when one set could be had.
 
 from evaluation.timetable.checker import breaks
 from evaluation.timetable.planning import plan_timetable
+from evaluation.timetable.quantities import DAY, Bench, Line, NoFit, Person, Relaxation, Timetable, Totals, Wanted
 from evaluation.timetable.underway import next_possible, reflow
-from evaluation.timetable.values import (
-    DAY,
-    Bench,
-    Line,
-    NoFit,
-    Person,
-    Relaxation,
-    Timetable,
-    Totals,
-    Wanted,
-)
 from evaluation.timetable.views import by_person, by_preparer
 
 __all__ = [

@@ -13,8 +13,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from evaluation.timetable.calendars import Hours
+from evaluation.timetable.quantities import FAR, Bench, Window
 from evaluation.timetable.tasks import Problem, Task
-from evaluation.timetable.values import FAR, Bench, Window
 
 
 @dataclass(frozen=True, slots=True)

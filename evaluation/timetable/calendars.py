@@ -8,7 +8,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right, insort
 from collections.abc import Sequence
 
-from evaluation.timetable.values import Bench, Window
+from evaluation.timetable.quantities import Bench, Window
 
 
 class Hours:

@@ -6,8 +6,8 @@ from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from evaluation.timetable.quantities import FAR, Bench, Line, Person, Timetable, Totals, Wanted, Window
 from evaluation.timetable.tasks import dips, length_of, preparer_hours, spread_allowed
-from evaluation.timetable.values import FAR, Bench, Line, Person, Timetable, Totals, Wanted, Window
 from evaluation.timetable.views import by_person, by_preparer
 
 Found = Iterator[tuple[tuple[str, ...], str]]  # the servings concerned, and the sentence

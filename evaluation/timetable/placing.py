@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from evaluation.timetable.calendars import Hand, Hours, Nose
+from evaluation.timetable.quantities import FAR, Window
 from evaluation.timetable.tasks import Problem, Task
-from evaluation.timetable.values import FAR, Window
 
 TRIES: Final = 600  # positions looked at for one task before it counts as impossible
 OWN_STEP: Final = 5  # seconds a dip moves on when its own smellings are in each other's way, more after fifty tries

@@ -8,11 +8,11 @@ from functools import lru_cache
 
 from evaluation.timetable.bounds import lower_bound
 from evaluation.timetable.placing import Place
+from evaluation.timetable.quantities import Bench, Line, NoFit, Person, Timetable, Totals, Wanted
 from evaluation.timetable.relax import no_fit
 from evaluation.timetable.search import Plan, feasible, makespan, search, worth_trying
 from evaluation.timetable.settle import settled
 from evaluation.timetable.tasks import Problem, Task, make_problem, spread_allowed
-from evaluation.timetable.values import Bench, Line, NoFit, Person, Timetable, Totals, Wanted
 
 
 def plan_timetable(wanted: Sequence[Wanted], people: Sequence[Person], bench: Bench) -> Timetable | NoFit:

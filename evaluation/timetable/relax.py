@@ -11,8 +11,8 @@ from types import MappingProxyType
 from typing import Any, Final
 
 from evaluation.timetable.bounds import lower_bound, nose_bound
+from evaluation.timetable.quantities import FAR, MOST_PREPARERS, Bench, NoFit, Person, Relaxation, Wanted, Window
 from evaluation.timetable.tasks import TOGETHER_SECONDS, make_problem, spread_allowed
-from evaluation.timetable.values import FAR, MOST_PREPARERS, Bench, NoFit, Person, Relaxation, Wanted, Window
 
 Case = tuple[Sequence[Wanted], Sequence[Person], Bench]
 Attempt = Callable[[Sequence[Wanted], Sequence[Person], Bench], bool]

@@ -12,8 +12,8 @@ from typing import Final
 
 from evaluation.timetable.bounds import lower_bound, own_tails
 from evaluation.timetable.placing import Board, Place, mirrored, turned_back
+from evaluation.timetable.quantities import FAR
 from evaluation.timetable.tasks import Problem
-from evaluation.timetable.values import FAR
 
 Plan = dict[int, Place]
 Order = list[int]

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from evaluation.errors import ArgumentError
-from evaluation.timetable.values import FAR, Bench, Person, Wanted, Window
+from evaluation.timetable.quantities import FAR, Bench, Person, Wanted, Window
 
 TOGETHER_SECONDS: Final = 20  # strips of a set are dipped within this, or a tenth of the age if that is less: our rule
 NIGHT: Final = 8 * 3600  # nobody of the panel can come for longer than this: the preparers are away too

@@ -12,16 +12,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 
-from evaluation import checks
 from evaluation.errors import ArgumentError
+from evaluation.ground import checks
 from evaluation.timetable.bounds import lower_bound
 from evaluation.timetable.calendars import Nose
 from evaluation.timetable.placing import Board, Place, Used
 from evaluation.timetable.planning import lines_of, written
+from evaluation.timetable.quantities import FAR, Bench, Line, NoFit, Person, Timetable, Wanted
 from evaluation.timetable.relax import no_fit
 from evaluation.timetable.search import RULES
 from evaluation.timetable.tasks import Problem, clipped, make_problem
-from evaluation.timetable.values import FAR, Bench, Line, NoFit, Person, Timetable, Wanted
 
 Seconds = Mapping[str, int]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TypeVar
 
-from evaluation.timetable.values import Line, Timetable
+from evaluation.timetable.quantities import Line, Timetable
 
 K = TypeVar("K", str, int)
 

@@ -7,11 +7,11 @@ from decimal import Decimal
 import pytest
 
 from evaluation.actions import aims, book
-from evaluation.briefs import Target
 from evaluation.clock import SteppedClock
-from evaluation.descriptors import Descriptor
 from evaluation.errors import ArgumentError, NotFound
 from evaluation.store import Notebook
+from evaluation.values.briefs import Target
+from evaluation.values.descriptors import Descriptor
 
 
 @pytest.fixture

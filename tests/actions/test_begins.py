@@ -14,12 +14,12 @@ from evaluation.actions.ages import real_ages
 from evaluation.actions.begins import Begin, begun_sets
 from evaluation.actions.timetable import Settings
 from evaluation.clock import SteppedClock
-from evaluation.descriptors import Descriptor
-from evaluation.dipping import UNKNOWN, Revision
 from evaluation.errors import StateError
+from evaluation.serving.dipping import UNKNOWN, Revision
 from evaluation.sessions import ALWAYS_OUT, EARLY, LATE, Session, StripAge
-from evaluation.sheets import desk as sheets
+from evaluation.sheets import printing as sheets
 from evaluation.store import Notebook, read_body
+from evaluation.values.descriptors import Descriptor
 from tests.scenes import Scene, ages, ballots, first_option, scene
 
 MINUTE = 60_000

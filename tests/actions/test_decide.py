@@ -10,16 +10,16 @@ import pytest
 
 from evaluation.actions import aims, bench, book, decide, findings
 from evaluation.actions.collect import COLLECTORS
-from evaluation.blinding import correct_value
-from evaluation.briefs import Target
-from evaluation.claims import together
+from evaluation.deciding.claims import together
+from evaluation.deciding.evidence import Evidence, Point, frozen, thawed
 from evaluation.errors import ArgumentError
-from evaluation.evidence import Evidence, Point, frozen, thawed
+from evaluation.serving.blinding import correct_value
 from evaluation.sessions import Question, Serving, Session
-from evaluation.wording_decisions import headline, said_line, would_change
-from evaluation.wording_evidence import gap_words, point_words
-from evaluation.wording_next import next_words
-from evaluation.wording_verdicts import sentence
+from evaluation.values.briefs import Target
+from evaluation.wording.of_decisions import headline, said_line, would_change
+from evaluation.wording.of_evidence import gap_words, point_words
+from evaluation.wording.of_next_smellings import next_words
+from evaluation.wording.of_verdicts import sentence
 from tests.actions.test_findings_skin import answered, directed
 from tests.methods import ALL_METHODS
 from tests.scenes import Scene, answer_all, answer_by_worth, answer_profile, ballots, key_of, scene

@@ -9,9 +9,9 @@ import pytest
 from scipy import stats
 
 from evaluation.actions import bench, book, findings, plan
-from evaluation.blinding import correct_value
-from evaluation.entries import Entry, PreferenceEntry
 from evaluation.errors import StateError, StillBlind
+from evaluation.judging.entries import Entry, PreferenceEntry
+from evaluation.serving.blinding import correct_value
 from evaluation.sessions import Question
 from tests import scenes
 

@@ -8,14 +8,14 @@ from typing import Any
 import pytest
 from scipy import integrate, stats
 
-from evaluation import tables
 from evaluation.actions import bench, findings
 from evaluation.actions.two_findings import TwoFound
-from evaluation.blinding import as_real, correct_value, is_null
 from evaluation.clock import SteppedClock
-from evaluation.entries import Entry
+from evaluation.judging.entries import Entry
+from evaluation.serving.blinding import as_real, correct_value, is_null
 from evaluation.sessions import ALWAYS_OUT, Question
 from evaluation.statistics import Belief
+from evaluation.tables import results
 from tests import scenes
 from tests.actions.test_solo import Person, keen, play
 
@@ -67,7 +67,7 @@ def test_null_sets_are_scored_beside_the_real_ones_never_in_them(scene: scenes.S
     assert (found.null_control.correct, found.null_control.assessments, found.null_control.noticed) == (12, 12, True)
     assert found.null_control.p_value == pytest.approx(stats.binomtest(12, 12, 1 / 3, alternative="greater").pvalue)
     assert [(one.planned, one.answered) for one in found.losses] == [(12, 12)]
-    kept = tables.answers(found.rows, found.null_rows)["counted"].tolist()
+    kept = results.answers(found.rows, found.null_rows)["counted"].tolist()
     assert kept == ["yes"] * 12 + ["null set"] * 12
 
 

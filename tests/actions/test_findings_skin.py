@@ -8,9 +8,9 @@ import pytest
 from scipy import stats
 
 from evaluation.actions import ballot, bench, findings, opened
-from evaluation.blinding import correct_value
-from evaluation.entries import Entry, PreferenceEntry
-from evaluation.questions import on_medium
+from evaluation.counting.questions import on_medium
+from evaluation.judging.entries import Entry, PreferenceEntry
+from evaluation.serving.blinding import correct_value
 from evaluation.sessions import Question, Session
 from tests import scenes
 from tests.skin_scene import on_both, on_skin, ready

@@ -12,8 +12,8 @@ from evaluation.actions import timetable as planning
 from evaluation.actions.ages import TrialAges, real_ages
 from evaluation.actions.timetable import Settings
 from evaluation.clock import SteppedClock
-from evaluation.dipping import Revision
 from evaluation.errors import ArgumentError, StateError, StillBlind
+from evaluation.serving.dipping import Revision
 from evaluation.sessions import ALWAYS_OUT, Session, StripAge
 from evaluation.store import Notebook
 from evaluation.timetable import NoFit, breaks

@@ -12,10 +12,9 @@ import pytest
 
 from evaluation.actions import ballot, bench, findings, looks, two_findings
 from evaluation.actions.looks import LookStatus
-from evaluation.blinding import correct_value, is_null
 from evaluation.clock import SteppedClock
 from evaluation.errors import StateError
-from evaluation.sequences import (
+from evaluation.judging.sequences import (
     CLOSED_EARLY,
     CONTINUE,
     END_UNDECIDED,
@@ -24,6 +23,7 @@ from evaluation.sequences import (
     STOP_UNDECIDED,
     SequentialEntry,
 )
+from evaluation.serving.blinding import correct_value, is_null
 from evaluation.sessions import ALWAYS_OUT, Question
 from evaluation.store import read_body
 from tests import scenes

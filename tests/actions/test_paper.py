@@ -7,10 +7,10 @@ from typing import Any
 import pytest
 
 from evaluation.actions import ballot, bench, paper, paper_reading
-from evaluation.descriptors import Descriptor
 from evaluation.errors import AlreadyAnswered, ArgumentError, StateError
 from evaluation.sessions import Question
 from evaluation.store import read_body
+from evaluation.values.descriptors import Descriptor
 from tests import scenes
 
 LIST = (

@@ -9,14 +9,14 @@ from typing import Any
 import pandas as pd
 import pytest
 
-from evaluation import tables
 from evaluation.actions import aims, bench, book, findings
 from evaluation.actions import opened as opened_session
 from evaluation.actions.profile_findings import ProfileFindings, profile_findings
-from evaluation.descriptors import Descriptor
+from evaluation.counting.profiles import COLUMNS, profile_found
 from evaluation.errors import StateError, StillBlind
-from evaluation.profiles import COLUMNS, profile_found
 from evaluation.sessions import Deviation, Serving, StripAge
+from evaluation.tables import results
+from evaluation.values.descriptors import Descriptor
 from tests import scenes
 from tests.skin_scene import ready
 
@@ -69,9 +69,9 @@ def test_the_mixed_model_gives_no_p_where_nothing_is_tested(scene: scenes.Scene,
     assert part.model.random == "full"  # people may differ in how they see the ages
     assert part.model.table["F"][:3].notna().all()  # woody: the other words do not vary here
     assert bool(part.model.table["p_value"].notna().any()) is given
-    told = tables.effects_shown(part)
+    told = results.effects_shown(part)
     assert bool(told["p"].notna().any()) is given
-    assert "inf" not in tables.csv_text(tables.effects(part))
+    assert "inf" not in results.csv_text(results.effects(part))
 
 
 def test_rows_are_what_was_answered(scene: scenes.Scene) -> None:
@@ -224,7 +224,7 @@ def test_numbers_are_kept_but_a_name_that_was_erased_is_not(scene: scenes.Scene)
 def test_targets_written_after_the_key_was_open_are_called_late(scene: scenes.Scene) -> None:
     from decimal import Decimal
 
-    from evaluation.briefs import Target
+    from evaluation.values.briefs import Target
 
     aims.save_targets(scene.notebook, scene.brief_id, [Target("woody", "at least", Decimal(5))])
     found = opened(scene, woody_for_an_hour)

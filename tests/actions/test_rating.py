@@ -9,10 +9,10 @@ import pytest
 
 from evaluation.actions import ballot, bench
 from evaluation.actions.ballot import checked_value
-from evaluation.blinding import draw
-from evaluation.descriptors import Descriptor
 from evaluation.errors import AlreadyAnswered, ArgumentError, StateError
+from evaluation.serving.blinding import draw
 from evaluation.sessions import Question
+from evaluation.values.descriptors import Descriptor
 from tests.scenes import (
     SEED,
     Scene,

@@ -8,11 +8,12 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from evaluation import tables_rounds, wording_rounds
 from evaluation.actions import ballot, bench, findings
 from evaluation.actions.round_findings import RoundFindings, round_findings
+from evaluation.counting.rounds import circular, led_by
 from evaluation.errors import StillBlind
-from evaluation.rounds import circular, led_by
+from evaluation.tables import standings
+from evaluation.wording import of_rounds
 from tests import scenes
 
 
@@ -54,7 +55,7 @@ def test_of_a_pair_that_nobody_answered_nothing_is_told(notebook: Any) -> None:
     how = {asked.name: scenes.first_option(asked) for asked in screen}
     ballot.lock_screen(notebook, first, screen[0].serving_id, how)
     (found,) = opened(notebook, session).found
-    table = tables_rounds.pairs(found)
+    table = standings.pairs(found)
     answered = table["people"] > 0
     assert answered.sum() == 1
     assert set(table["said"][~answered]) == {"nobody answered"}
@@ -64,7 +65,7 @@ def test_of_a_pair_that_nobody_answered_nothing_is_told(notebook: Any) -> None:
 @pytest.mark.parametrize("method", ["round", "ranking"])
 def test_where_nobody_answered_it_speaks_for_nobody(notebook: Any, method: str) -> None:
     (found,) = opened(notebook, scenes.scene(notebook, people=12).smelling(method=method, trials=3)).found
-    assert not any("0 people" in one for one in wording_rounds.caveats(found))
+    assert not any("0 people" in one for one in of_rounds.caveats(found))
 
 
 def test_who_was_smelt_first_is_counted_from_the_tray(notebook: Any) -> None:

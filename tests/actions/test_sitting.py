@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from evaluation.actions import ages, bench, book, findings, sitting, skin
-from evaluation.store.book import Book
+from evaluation.store.kept_book import Book
 from tests import scenes
 
 

@@ -11,14 +11,14 @@ from zoneinfo import ZoneInfo
 import pytest
 from scipy.stats import binom, binomtest
 
-from evaluation import wording_solo
 from evaluation.actions import ballot, bench, findings, opened, solo, solo_slips
 from evaluation.actions.solo import SoloStep
 from evaluation.clock import SteppedClock
 from evaluation.errors import ArgumentError, StateError, StillBlind
-from evaluation.outlook import sets_a_sitting
+from evaluation.planning.outlook import sets_a_sitting
 from evaluation.sessions import ALWAYS_OUT
 from evaluation.store import read_body
+from evaluation.wording import of_solo
 from tests import scenes
 
 TRIANGLE = {"solo": True, "replicates": 8, "alpha": scenes.Decimal("0.05")}
@@ -269,9 +269,7 @@ def test_two_sets_of_one_composition_both_stay(notebook: Any, sealed: Any, clock
     entry: Any = found.found[0].entries[0]
     assert (entry.correct, entry.assessments, found.found[0].alike_pairs, found.found[0].wrong_strips) == (8, 8, 1, 0)
     assert (found.found[0].strays_wrong, found.context.noted) == ((), ())
-    told = list(
-        wording_solo.caveats(found.context.session.plan, found.found[0].wrong_strips, found.found[0].alike_pairs)
-    )
+    told = list(of_solo.caveats(found.context.session.plan, found.found[0].wrong_strips, found.found[0].alike_pairs))
     assert [line.startswith("In 1 pair of sets both held the same trial twice.") for line in told] == [True]
 
 

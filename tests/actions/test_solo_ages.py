@@ -13,10 +13,10 @@ from scipy.stats import binom
 from evaluation.actions import ages, bench, findings, solo
 from evaluation.actions.solo import SoloStep
 from evaluation.alone import ways
-from evaluation.asking import SURE, YES_NO
 from evaluation.clock import SteppedClock
 from evaluation.errors import ArgumentError, StateError
-from evaluation.marks import is_right
+from evaluation.serving.asking import SURE, YES_NO
+from evaluation.serving.marks import is_right
 from evaluation.sessions import ALWAYS_OUT, EARLY, LATE, Plan
 from tests import scenes
 

@@ -15,9 +15,9 @@ from playwright.sync_api import BrowserContext, Page, expect
 from evaluation.actions import bench, findings, live
 from evaluation.actions import timetable as planning
 from evaluation.actions.timetable import Settings
-from evaluation.descriptors import Descriptor
-from evaluation.dipping import Revision
+from evaluation.serving.dipping import Revision
 from evaluation.sessions import SKIN, Serving, StripAge
+from evaluation.values.descriptors import Descriptor
 from tests import skin_scene
 from tests.browser.ballot_desk import Desk, Sitting, desk_beside, faults
 from tests.browser.conftest import LAPTOP, PHONE, Served

@@ -12,7 +12,7 @@ import pytest
 from playwright.sync_api import BrowserContext, Locator, Page, expect
 
 from evaluation.actions import ballot
-from evaluation.descriptors import STARTER, Descriptor
+from evaluation.values.descriptors import STARTER, Descriptor
 from tests import skin_scene
 from tests.browser.ballot_desk import Desk, Sitting, desk_beside, faults
 from tests.browser.conftest import LAPTOP, PHONE, Served

@@ -9,7 +9,7 @@ from typing import Any
 
 from evaluation.actions import bench as tables
 from evaluation.actions import findings, solo
-from evaluation.blinding import correct_value
+from evaluation.serving.blinding import correct_value
 from evaluation.sessions import Session
 from tests.made_2026_11_26.house import House
 

@@ -18,8 +18,8 @@ from typing import Any
 from evaluation.actions import ballot, bench, book, findings, seal
 from evaluation.actions import plan as planning
 from evaluation.clock import SteppedClock
-from evaluation.outlook import outlook_of
-from evaluation.prospects import prospect_of
+from evaluation.planning.outlook import outlook_of
+from evaluation.planning.prospects import prospect_of
 from evaluation.sessions import Ballot, Plan, Question, Seat, Session, StripAge
 from evaluation.store import Notebook
 from tests.methods import SEVERAL

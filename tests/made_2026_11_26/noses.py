@@ -6,9 +6,9 @@ import random
 from collections.abc import Mapping
 from typing import Any
 
-from evaluation.blinding import as_real, correct_value, is_null
-from evaluation.descriptors import LEVELS
+from evaluation.serving.blinding import as_real, correct_value, is_null
 from evaluation.sessions import Question, Session
+from evaluation.values.descriptors import LEVELS
 from tests.methods import METHODS
 
 LEVEL = {"woody": "4678", "smoky": "2754", "green": "6332", "strength": "6758", "liking": "5764"}

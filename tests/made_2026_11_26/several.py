@@ -7,8 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from evaluation.actions import aims, ballot, bench, book, decide
-from evaluation.briefs import Target
-from evaluation.descriptors import Descriptor
+from evaluation.values.briefs import Target
+from evaluation.values.descriptors import Descriptor
 from tests.made_2026_11_26.house import House
 from tests.made_2026_11_26.noses import Panel
 

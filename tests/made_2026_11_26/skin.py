@@ -11,9 +11,9 @@ from evaluation.actions import ballot, bench, live
 from evaluation.actions import skin as gate
 from evaluation.actions import timetable as planning
 from evaluation.actions.timetable import Settings
-from evaluation.descriptors import Descriptor
 from evaluation.skin import EXCLUSIONS, LEFT_ON_SKIN
 from evaluation.timetable import NoFit
+from evaluation.values.descriptors import Descriptor
 from tests.made_2026_11_26.house import House, aged
 from tests.made_2026_11_26.noses import Panel
 from tests.methods import SEVERAL

@@ -11,9 +11,9 @@ from zoneinfo import ZoneInfo
 from evaluation.actions import anosmia, ballot, bench, book, decide, live, looks, paper
 from evaluation.actions import timetable as planning
 from evaluation.actions.timetable import Settings
-from evaluation.briefs import Target
 from evaluation.sessions import ALWAYS_OUT, Session
 from evaluation.timetable import NoFit
+from evaluation.values.briefs import Target
 from tests.made_2026_11_26.house import House, aged
 from tests.made_2026_11_26.noses import Panel
 

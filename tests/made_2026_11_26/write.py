@@ -14,7 +14,7 @@ import tempfile
 from contextlib import closing
 from pathlib import Path
 
-from evaluation.report import desk, export
+from evaluation.report import composing, export
 from evaluation.store.rows import metadata
 from tests import kept
 from tests.made_2026_11_26 import alone, several, skin, states, two
@@ -33,7 +33,7 @@ def write() -> None:
             for title, session_id in house.done.items():
                 told["exports"][title] = slug = re.sub(r"[^a-z0-9]+", "-", title)
                 (kept.EXPORTS / f"{slug}.zip").write_bytes(export.export(house.notebook, session_id))
-                numbers = desk.report(house.notebook, session_id).numbers
+                numbers = composing.report(house.notebook, session_id).numbers
                 assert numbers == seen[title].numbers
                 (kept.EXPORTS / f"{slug}.numbers.json").write_text(numbers, encoding="utf-8")
             house.notebook.close()

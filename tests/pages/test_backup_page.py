@@ -12,8 +12,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from parts import backup_routes, house, visitor
+from parts import house
+from parts.doors import visitor
 from parts.house import House
+from parts.keeping import backup_routes
 from streamlit.testing.v1 import AppTest
 
 from evaluation.actions.doors import CONDUCTOR, Visitor

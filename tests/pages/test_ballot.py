@@ -14,16 +14,17 @@ from typing import Any
 
 import pytest
 import streamlit
-from parts import ballot_words as words
-from parts import house, visitor
+from parts import house
+from parts.ballot import around_questions as words
+from parts.doors import visitor
 from parts.house import House
 from streamlit.proto.BackMsg_pb2 import BackMsg
 from streamlit.testing.v1 import AppTest
 
-from evaluation import smelling
 from evaluation.actions import ballot, bench
 from evaluation.actions.doors import BALLOT, NO_VISITOR, Visitor
 from evaluation.errors import StoreError
+from evaluation.serving import smelling
 from evaluation.sessions import NO_PREFERENCE, Session
 from tests.methods import METHODS, STRIPS
 from tests.pages.wire import Running, Tab, begin_set, running
@@ -290,7 +291,7 @@ def test_before_a_new_set_the_rest_is_told_and_counted_and_the_lock_does_not_wai
 
 
 def test_no_number_in_the_countdown_could_be_taken_for_somebody_elses_code() -> None:
-    """It is sent to ballots as it stands; whole hundreds are never codes (evaluation/draws.py)."""
+    """It is sent to ballots as it stands; whole hundreds are never codes (evaluation/serving/draws.py)."""
     for ending in ("js", "css"):
         told = (PAGES / "parts" / f"countdown.{ending}").read_text("utf-8")
         assert {
@@ -300,11 +301,11 @@ def test_no_number_in_the_countdown_could_be_taken_for_somebody_elses_code() -> 
 
 def test_the_first_question_lies_hidden_under_the_welcome(stage: Stage) -> None:
     """Out of sight by one rule of the style sheet, so that a browser which cannot tap Begin still finds it."""
-    from parts import ballot_look
+    from parts.ballot import look
 
     tab = stage.smelling()
     assert tab.choice.options == list(stage.asked().options)
-    assert ".st-key-ballot-later, .st-key-ballot-again {display: none;}" in ballot_look.STYLE
+    assert ".st-key-ballot-later, .st-key-ballot-again {display: none;}" in look.STYLE
 
 
 def test_a_remark_is_stored_with_the_answer_it_belongs_to(stage: Stage) -> None:
@@ -520,9 +521,9 @@ def _elements(frames: list[Any], *kinds: str) -> list[Any]:
 
 def test_the_browser_is_given_one_function_to_call() -> None:
     """The announcement cannot be broken out of, whatever a refusing sentence quotes."""
-    from parts import ballot_scripts
+    from parts.ballot import scripts
 
-    script = ballot_scripts.announcement(7, '</script><b>"x" \\ \n')
+    script = scripts.announcement(7, '</script><b>"x" \\ \n')
     assert script.count("</script>") == 1
     quoted = re.search(r"textContent = (.*);const", script)
     assert quoted

@@ -19,7 +19,8 @@ PAGES = Path(__file__).resolve().parents[2] / "pages"
 @pytest.fixture
 def app(notebook: Any, monkeypatch: pytest.MonkeyPatch) -> Iterator[AppTest]:
     """The entry page around a notebook in memory, seen by the conductor."""
-    from parts import house, visitor
+    from parts import house
+    from parts.doors import visitor
 
     from evaluation.actions.doors import CONDUCTOR, Visitor
 
@@ -127,7 +128,7 @@ def test_each_person_gets_a_link_that_opens_their_ballot(app: AppTest, scene: sc
 def test_a_qr_code_reads_back_as_the_link(app: AppTest) -> None:
     """Compared module by module with segno's own matrix of the same text: the picture is not redrawn by us."""
     import segno
-    from parts import bench_links
+    from parts.bench import links as bench_links
 
     link = "http://192.168.1.20:8501/join/" + "a1B2" * 7
     drawn = bench_links.qr_image(link, 'QR code of "A"')
@@ -294,17 +295,17 @@ def test_the_closing_question_counts_what_the_progress_beside_it_counted(
     app: AppTest, scene: scenes.Scene, monkeypatch: pytest.MonkeyPatch, first: str
 ) -> None:
     """Everybody finishes (or is replaced) between two looks at the seats: one page must not tell both."""
-    from parts import bench_live
+    from parts.bench import progress
 
     scene.smelling()
-    looked = bench_live.seats_of
+    looked = progress.seats_of
     finished = iter([first == "everybody"])
 
     def at_another_instant(*asked: Any) -> Any:
         now = next(finished, first != "everybody")
         return tuple(replace(one, finished=now) for one in looked(*asked))
 
-    monkeypatch.setattr(bench_live, "seats_of", at_another_instant)
+    monkeypatch.setattr(progress, "seats_of", at_another_instant)
     told = words(opened(app))
     assert ("6 of 6 finished" in told) == ("Everybody has finished. After closing" in told) == (first == "everybody")
     assert ("0 of 6 finished" in told) == ("**6 of 6 have not finished.**" in told) == (first == "nobody")
@@ -352,7 +353,7 @@ def test_a_visitor_who_is_no_conductor_any_more_sees_nothing_in_the_live_part(
     app: AppTest, scene: scenes.Scene, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The role is asked for again at the top of every fragment run."""
-    from parts import visitor
+    from parts.doors import visitor
 
     from evaluation.actions.doors import CONDUCTOR, NO_VISITOR, Visitor
 

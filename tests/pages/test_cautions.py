@@ -14,14 +14,15 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from parts import house, visitor
+from parts import house
+from parts.doors import visitor
 from parts.house import House
 from streamlit.testing.v1 import AppTest
 
-from evaluation import cautions
 from evaluation.actions.doors import BALLOT, CONDUCTOR, Visitor
-from evaluation.sheets import desk
-from evaluation.sheets.desk import Wish
+from evaluation.serving import cautions
+from evaluation.sheets import printing
+from evaluation.sheets.printing import Wish
 from evaluation.skin import EXCLUSIONS, SkinFacts
 from tests.scenes import Scene, ballots, scene
 from tests.skin_scene import on_both, ready
@@ -98,7 +99,7 @@ def _ballot(made: Scene, page: Page) -> str:
 
 def _sheet(name: str) -> Callable[[Scene, Page], str]:
     def read(made: Scene, page: Page) -> str:
-        return text_of(desk.open_sheet(made.notebook, made.smelling(**ON_BOTH).id, name, Wish()).content)
+        return text_of(printing.open_sheet(made.notebook, made.smelling(**ON_BOTH).id, name, Wish()).content)
 
     return read
 
@@ -135,7 +136,7 @@ def test_strips_alone_tell_the_rule_of_strips_and_none_of_skin(made: Scene, page
 
 
 def _ballots_on_paper(made: Scene, session_id: str) -> str:
-    return text_of(desk.open_sheet(made.notebook, session_id, "ballots", Wish()).content)
+    return text_of(printing.open_sheet(made.notebook, session_id, "ballots", Wish()).content)
 
 
 def test_the_page_alone_and_the_panel_name_all_of_strips(notebook: Any, page: Page) -> None:

@@ -14,7 +14,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from parts import house, visitor
+from parts import house
+from parts.doors import visitor
 from parts.house import House
 from streamlit.testing.v1 import AppTest
 
@@ -375,8 +376,8 @@ def test_a_session_chosen_elsewhere_is_shown_with_its_own_brief(opened: Any, not
 
 
 def test_a_tetrad_is_not_offered_without_the_size_up_to_which_it_finds_more(opened: Any, notebook: Any) -> None:
-    from evaluation.claims import finer
-    from evaluation.wording_claims import finer_words
+    from evaluation.deciding.claims import finer
+    from evaluation.wording.of_claims import finer_words
 
     scene(notebook)
     offered = by_label(begun(opened).radio, "Method")

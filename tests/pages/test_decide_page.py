@@ -8,13 +8,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from parts import house, visitor
+from parts import house
+from parts.doors import visitor
 from parts.house import House
 from streamlit.testing.v1 import AppTest
 
 from evaluation.actions import book, decide, findings
 from evaluation.actions.doors import CONDUCTOR, Visitor
-from evaluation.wording_decisions import LEAD_IS
+from evaluation.wording.of_decisions import LEAD_IS
 from tests.actions.test_decide import preferred, triangles
 from tests.scenes import scene
 from tests.test_trial_names import LABELS, bare

@@ -8,15 +8,17 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from parts import descriptor_list, house, target_list, visitor
+from parts import house
+from parts.book import descriptor_list, target_list
+from parts.doors import visitor
 from parts.house import House
 from streamlit.testing.v1 import AppTest
 
 from evaluation.actions import aims, bench, book, findings
 from evaluation.actions.doors import CONDUCTOR, Visitor
-from evaluation.briefs import Target
-from evaluation.descriptors import Descriptor
 from evaluation.errors import ArgumentError
+from evaluation.values.briefs import Target
+from evaluation.values.descriptors import Descriptor
 from tests.scenes import RATED, Scene, answer_all, ballots, scene
 
 PAGES = Path(__file__).resolve().parents[2] / "pages"

@@ -13,7 +13,9 @@ from typing import Any
 
 import pandas as pd
 import pytest
-from parts import findings_files, findings_routes, findings_words, house, visitor
+from parts import house
+from parts.doors import visitor
+from parts.findings import downloads, facts_told, file_routes
 from scipy import stats
 from starlette.requests import Request
 from starlette.responses import Response
@@ -21,7 +23,7 @@ from streamlit.testing.v1 import AppTest
 
 from evaluation.actions import bench, findings, plan
 from evaluation.actions.doors import BALLOT, CONDUCTOR, NO_VISITOR, Visitor
-from evaluation.blinding import correct_value
+from evaluation.serving.blinding import correct_value
 from evaluation.sessions import Question
 from tests import scenes
 
@@ -240,7 +242,7 @@ def test_shares_are_of_sets_where_one_nose_or_several_answers_stand_behind_them(
         session = smelt(scene, 4, **changes)
         open_it(scene, session)
         found = findings.findings(scene.notebook, session.id)
-        labels = [name for name, _ in findings_words.facts(found.found[0].entries[0], found.context.names)]
+        labels = [name for name, _ in facts_told.facts(found.found[0].entries[0], found.context.names)]
         assert "Share of these sets told apart (pd)" in labels
         assert not any("notices" in name for name in labels)
 
@@ -252,7 +254,7 @@ class Browser:
     """Asks the download route for a path, without a server."""
 
     def get(self, path: str) -> Response:
-        (route,) = findings_routes.routes()
+        (route,) = file_routes.routes()
         scope = {"type": "http", "method": "GET", "path": path, "headers": [], "query_string": b""}
         _, met = route.matches(scope)
         return asyncio.run(route.endpoint(Request(scope | met)))
@@ -312,7 +314,7 @@ def test_reports_and_the_file_of_everything_are_the_conductors(
 def test_no_file_of_a_session_that_is_not_opened(client: tuple[Browser, SimpleNamespace], scene: scenes.Scene) -> None:
     browser, _ = client
     session = smelt(scene, 8)
-    for name in findings_files.FILES:
+    for name in downloads.FILES:
         answer = browser.get(f"/files/{session.id}/{name}")
         assert (answer.status_code, "Nose" in answer.body.decode()) == (404, False)
 
@@ -340,6 +342,6 @@ def test_tables_and_pictures_are_what_they_say(client: tuple[Browser, SimpleName
     table = browser.get(f"/files/{session.id}/verdict.csv")
     assert table.body.startswith(b"\xef\xbb\xbf")  # UTF-8 byte order mark, RFC 3629 section 6
     assert pd.read_csv(io.BytesIO(table.body))["right"].tolist() == [8]
-    if findings_files.can_draw():
+    if downloads.can_draw():
         assert browser.get(f"/files/{session.id}/chart.png").body[:8] == b"\x89PNG\r\n\x1a\n"
         assert ">8 of 12 right<" in browser.get(f"/files/{session.id}/chart.svg").body.decode()

@@ -8,7 +8,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from parts import house, visitor
+from parts import house
+from parts.doors import visitor
 from streamlit.testing.v1 import AppTest
 
 from evaluation.actions.doors import CONDUCTOR, Visitor

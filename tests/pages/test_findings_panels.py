@@ -7,12 +7,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from parts import house, visitor
+from parts import house
+from parts.doors import visitor
 from streamlit.testing.v1 import AppTest
 
-from evaluation import wording_sealed
 from evaluation.actions import findings
 from evaluation.actions.doors import CONDUCTOR, Visitor
+from evaluation.wording import of_sealed_plans
 from tests import scenes
 from tests.actions.test_anosmia import smelt as smelt_material
 from tests.actions.test_findings_panels import found_of
@@ -86,7 +87,7 @@ def test_the_second_opinion_stands_apart_under_its_label(app: AppTest, scene: sc
 
 def test_the_record_names_null_sets_and_prior(scene: scenes.Scene) -> None:
     found = found_of(scene, lambda *_: True, null_sets=2, prior="hopeful", people=6)
-    lines = wording_sealed.plan_lines(found.plan, found.names)
+    lines = of_sealed_plans.plan_lines(found.plan, found.names)
     assert any("Null sets" in line and "2 each" in line for line in lines)
     assert any("never of the verdict: hopeful" in line for line in lines)
 

@@ -11,16 +11,19 @@ from typing import Any
 
 import pandas as pd
 import pytest
-from parts import bench_log, findings_profile_files, findings_routes, house, visitor
-from parts import findings_profile_views as views
+from parts import house
+from parts.bench import log_lines
+from parts.doors import visitor
+from parts.findings import file_routes, profile_downloads
+from parts.findings import profile_views as views
 from starlette.requests import Request
 from starlette.responses import Response
 from streamlit.testing.v1 import AppTest
 
 from evaluation.actions import bench, findings
 from evaluation.actions.doors import BALLOT, CONDUCTOR, Visitor
-from evaluation.descriptors import Descriptor
 from evaluation.sessions import Serving
+from evaluation.values.descriptors import Descriptor
 from tests import scenes
 from tests.pages.test_findings import shown, words
 
@@ -71,7 +74,7 @@ def opened(scene: scenes.Scene, **changes: Any) -> str:
 
 
 def fetch(session_id: str, name: str) -> Response:
-    (route,) = findings_routes.routes()
+    (route,) = file_routes.routes()
     scope = {"type": "http", "method": "GET", "path": "/", "query_string": b"", "headers": []}
     scope["path_params"] = {"session_id": session_id, "name": name}
     return asyncio.run(route.endpoint(Request(scope)))  # type: ignore[arg-type]
@@ -163,8 +166,8 @@ def test_a_file_is_offered_exactly_where_its_table_holds_something(scene: scenes
     whole = profile_findings(scene.notebook, opened(scene)).found[0]
     bare = profile_findings(scene.notebook, opened(scene, descriptors=scenes.RATED[:1], asks_strength=False)).found[0]
     for part in (whole, bare):
-        offered = {name: there(part) for name, (_, _, there) in findings_profile_files.TABLES.items()}
-        assert offered == {name: len(build(part)) > 0 for name, (_, build, _) in findings_profile_files.TABLES.items()}
+        offered = {name: there(part) for name, (_, _, there) in profile_downloads.TABLES.items()}
+        assert offered == {name: len(build(part)) > 0 for name, (_, build, _) in profile_downloads.TABLES.items()}
     assert not all(offered.values())
 
 
@@ -191,7 +194,7 @@ def test_panelists_get_no_file(app: AppTest, scene: scenes.Scene, monkeypatch: p
 
 
 def test_a_long_log_comes_page_by_page(app: AppTest, scene: scenes.Scene, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(bench_log, "PAGE", 50)
+    monkeypatch.setattr(log_lines, "PAGE", 50)
 
     def lines() -> list[int]:
         told = "".join(one.proto.body for one in page.get("html") if "<th>No.</th>" in one.proto.body)
@@ -200,7 +203,7 @@ def test_a_long_log_comes_page_by_page(app: AppTest, scene: scenes.Scene, monkey
     last = len(bench.log(scene.notebook, opened(scene)))
     begin = (last - 1) // 50 * 50 + 1
     page = shown(app)
-    assert lines() == list(range(last, last - bench_log.SHOWN, -1))
+    assert lines() == list(range(last, last - log_lines.SHOWN, -1))
     page.toggle(key="whole log").set_value(True).run()
     assert lines() == list(range(last, begin - 1, -1))
     page.selectbox(key="page of log").set_value(1).run()

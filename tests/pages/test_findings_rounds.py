@@ -10,14 +10,17 @@ from types import SimpleNamespace
 from typing import Any
 
 import pytest
-from parts import findings_rounds, findings_routes, house, visitor
+from parts import house
+from parts.doors import visitor
+from parts.findings import file_routes, preferred
 from streamlit.testing.v1 import AppTest
 
-from evaluation import tables_rounds, wording_rounds
 from evaluation.actions import bench, book, findings
 from evaluation.actions.doors import CONDUCTOR, Visitor
 from evaluation.actions.round_findings import RoundFindings, round_findings
-from evaluation.charts import rounds as drawn
+from evaluation.charts import round_pictures as drawn
+from evaluation.tables import standings
+from evaluation.wording import of_rounds
 from tests import scenes
 
 PAGES = Path(__file__).resolve().parents[2] / "pages"
@@ -55,7 +58,7 @@ def shown_text(app: AppTest) -> str:
 
 def test_the_sentence_counts_people(notebook: Any) -> None:
     (part,) = opened(notebook, worth, method="round").found
-    lines = wording_rounds.summary_lines(part)
+    lines = of_rounds.summary_lines(part)
     assert lines[0].startswith(
         "Trial 8 is preferred to trial 7 by 11 of 12 people (family p = .006"
     )  # 2 × 13 / 4096, the last of three
@@ -64,28 +67,28 @@ def test_the_sentence_counts_people(notebook: Any) -> None:
 
 def test_camps_leave_no_average(notebook: Any) -> None:
     (part,) = opened(notebook, camps, method="round", replicates=4).found
-    lines = wording_rounds.summary_lines(part)
+    lines = of_rounds.summary_lines(part)
     assert "splits into two camps over trials 7 and 8: of 12 people 6 keep to trial 7, 6 to trial 8" in lines[0]
-    assert tables_rounds.merits(part).empty
-    assert tables_rounds.merit_rows(part).empty
+    assert standings.merits(part).empty
+    assert standings.merit_rows(part).empty
     assert not any(
         "rial 7 is preferred to trial 8" in line or "rial 8 is preferred to trial 7" in line for line in lines
     )
-    assert not any("scale" in name for name, _ in wording_rounds.facts(part))
+    assert not any("scale" in name for name, _ in of_rounds.facts(part))
 
 
 def test_nothing_shown_is_not_sameness(notebook: Any) -> None:
     (part,) = opened(notebook, lambda seat, letter: (seat + "ABC".index(letter)) % 3, people=3, method="ranking").found
-    lines = wording_rounds.summary_lines(part)
+    lines = of_rounds.summary_lines(part)
     assert lines[0] == (
         "No order shown: no pair is told apart by preference. That does not say that all are liked alike."
     )
     assert "go in a circle" in lines[1]  # the three cyclic orders: Condorcet's own case
-    assert any("Nobody answered twice" in line for line in wording_rounds.caveats(part))
+    assert any("Nobody answered twice" in line for line in of_rounds.caveats(part))
 
 
 def test_the_one_in_front_is_the_one_more_people_prefer(notebook: Any) -> None:
-    rows = tables_rounds.pair_rows(opened(notebook, worth, method="round").found[0])
+    rows = standings.pair_rows(opened(notebook, worth, method="round").found[0])
     assert (rows["for_front"] >= rows["for_back"]).all()
     assert rows.iloc[0][["front", "back", "for_front"]].tolist() == ["8", "7", 11]
     assert "8|7" in str(drawn.pairs(rows).to_dict())
@@ -99,15 +102,15 @@ def test_the_page_and_its_files(app: AppTest, notebook: Any, method: str) -> Non
     text = shown_text(app)
     assert "Trial 8 is preferred to trial 7 by 11 of 12 people" in text
     assert "36 sets planned" in text if method == "round" else "12 sets planned" in text
-    for name, (_, build) in findings_rounds.TABLES.items():
-        made = findings_rounds.file(found, name)
+    for name, (_, build) in preferred.TABLES.items():
+        made = preferred.file(found, name)
         assert made is not None
         assert made[1] is not None
         rows = len(build(found.found[0]))
         assert len(made[1].decode("utf-8-sig").splitlines()) == (rows + 1 if rows else 1)
-    assert findings_rounds.file(found, "verdict.csv") is None
+    assert preferred.file(found, "verdict.csv") is None
     here = SimpleNamespace(notebook=notebook)
-    kind, content = findings_routes._made(here, found.context.session.id, "pairs.csv") or ("", None)
+    kind, content = file_routes._made(here, found.context.session.id, "pairs.csv") or ("", None)
     assert kind.startswith("text/csv")
     assert content is not None
     assert b"trial 8 preferred" in content
@@ -132,7 +135,7 @@ def test_merits_are_drawn_where_people_are_not_of_one_mind(app: AppTest, noteboo
     found = opened(notebook, lambda seat, letter: -orders[seat - 1].index(letter), method="round").found[0]
     assert found.merits is not None
     assert found.merits.condition == "regular"
-    rows = tables_rounds.merit_rows(found)
+    rows = standings.merit_rows(found)
     assert set(rows["best"]) == {"8"}
     assert ((rows["low"] < rows["chance"]) & (rows["chance"] < rows["high"])).all()
     app.run().switch_page("findings.py").run()

@@ -9,11 +9,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from parts import findings_files, findings_looks
+from parts.findings import downloads, path_of_looks
 from streamlit.testing.v1 import AppTest
 
-from evaluation import charts, tables
+from evaluation import charts
 from evaluation.actions import ballot, findings, looks
+from evaluation.tables import results
 from tests import scenes
 from tests.actions.test_looks import HALF, Table
 
@@ -23,7 +24,8 @@ PAGES = Path(__file__).resolve().parents[2] / "pages"
 @pytest.fixture
 def app(notebook: Any, monkeypatch: pytest.MonkeyPatch) -> Iterator[AppTest]:
     """The entry page around a notebook in memory, seen by the conductor."""
-    from parts import house, visitor
+    from parts import house
+    from parts.doors import visitor
 
     from evaluation.actions.doors import CONDUCTOR, Visitor
 
@@ -89,7 +91,7 @@ def test_a_session_judged_once_says_nothing_of_looks(app: AppTest, notebook: Any
 def test_a_ballot_page_says_nothing_of_looks(
     app: AppTest, table: Table, monkeypatch: pytest.MonkeyPatch, notebook: Any
 ) -> None:
-    from parts import visitor
+    from parts.doors import visitor
 
     from evaluation.actions.doors import BALLOT, Visitor
 
@@ -126,20 +128,20 @@ def test_files_hold_the_looks_and_nothing_to_judge_again(table: Table) -> None:
     table.all_smell([True] * 6)
     table.found()
     found = findings.findings(table.notebook, table.id)
-    verdict = findings_files.FILES["verdict.csv"][2](found)
+    verdict = downloads.FILES["verdict.csv"][2](found)
     assert verdict is not None
     told = verdict.decode("utf-8-sig")
     assert "not valid after stopping" in told
     assert "share noticing" not in told
-    assert findings_files.FILES[findings_files.TO_JUDGE][2](found) is None
-    assert findings_files.FILES["answers.csv"][2](found) is not None
+    assert downloads.FILES[downloads.TO_JUDGE][2](found) is None
+    assert downloads.FILES["answers.csv"][2](found) is not None
 
 
 @pytest.mark.parametrize("right", [HALF, [True] * 6, [True, *[False] * 5] * 2])
 def test_the_chart_plots_the_path_and_the_limits(table: Table, right: Any) -> None:
     table.all_smell(right)
     entry = table.found()
-    rows = tables.look_rows(entry)
+    rows = results.look_rows(entry)
     drawn = charts.path_within_limits(rows, width=560).to_dict()["datasets"].values()
     assert {(row["assessments"], row["correct"]) for data in drawn for row in data if "correct" in row} == {
         (0, 0),
@@ -148,9 +150,9 @@ def test_the_chart_plots_the_path_and_the_limits(table: Table, right: Any) -> No
     for column, place in (("lower", 1), ("upper", 2)):
         limits = {(one[0], one[place]) for one in entry.limits if one[place] is not None}
         assert {(row["assessments"], row[column]) for data in drawn for row in data if column in row} == limits
-    assert findings_looks.picture(findings.findings(table.notebook, table.id).found[0], dark=True) is not None
+    assert path_of_looks.picture(findings.findings(table.notebook, table.id).found[0], dark=True) is not None
 
 
 def test_no_look_no_chart(table: Table) -> None:
     table.found()
-    assert findings_looks.picture(findings.findings(table.notebook, table.id).found[0]) is None
+    assert path_of_looks.picture(findings.findings(table.notebook, table.id).found[0]) is None

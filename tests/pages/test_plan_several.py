@@ -12,19 +12,21 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as some
-from parts import house, plan_form, plan_jobs, plan_several, plan_words, visitor
+from parts import house
+from parts.doors import visitor
 from parts.house import House
-from parts.plan_typed import Typed
+from parts.plan import filled_form, jobs, lines_told, several_typed
+from parts.plan.typed import Typed
 from streamlit.testing.v1 import AppTest
 
 from evaluation.actions import aims
 from evaluation.actions import plan as planning
 from evaluation.actions.doors import CONDUCTOR, Visitor
-from evaluation.briefs import Brief
-from evaluation.descriptors import SCALES, Descriptor
 from evaluation.errors import ArgumentError
-from evaluation.prospects import prospect_of
+from evaluation.planning.prospects import prospect_of
 from evaluation.sessions import DESCRIPTOR_ORDERS, Session
+from evaluation.values.briefs import Brief
+from evaluation.values.descriptors import SCALES, Descriptor
 from tests.methods import ALL_METHODS, SEVERAL
 from tests.scenes import RATED, Scene, scene
 from tests.skin_scene import ready
@@ -54,11 +56,11 @@ def typed(method: str, **fields: Any) -> Typed:
 
 
 def test_every_method_belongs_to_one_job() -> None:
-    kept = [job for name, job in plan_jobs.JOBS.items() if name != "unnoticed"]  # a way to begin "noticed"
+    kept = [job for name, job in jobs.JOBS.items() if name != "unnoticed"]  # a way to begin "noticed"
     assert sorted(method for job in kept for method in job.methods) == sorted(ALL_METHODS)
-    assert all(plan_jobs.job_of(method) != "unnoticed" for method in ALL_METHODS)
-    assert plan_jobs.offered(False)[0] == "noticed"
-    assert plan_jobs.offered(True)[0] == "preferred"
+    assert all(jobs.job_of(method) != "unnoticed" for method in ALL_METHODS)
+    assert jobs.offered(False)[0] == "noticed"
+    assert jobs.offered(True)[0] == "preferred"
 
 
 WORDS = some.lists(
@@ -98,10 +100,10 @@ def forms(draw: Any) -> Typed:
         "resmell": draw(some.booleans()),
         "warm_up": draw(some.booleans()),
         "ties_allowed": draw(some.booleans()),
-        "pairs_each": draw(some.integers(plan_several.fewest_pairs(len(trials), len(people)), 28)),
+        "pairs_each": draw(some.integers(several_typed.fewest_pairs(len(trials), len(people)), 28)),
         "expected_order": draw(some.sampled_from([(), trials, trials[::-1]])),
     }
-    every = plan_several.pairs(len(trials))
+    every = several_typed.pairs(len(trials))
     if fields["pairs_each"] >= every:
         fields["pairs_each"] = 0  # all of them
     return _with(typed(method), **fields)
@@ -113,9 +115,9 @@ def _with(start: Typed, **fields: Any) -> Typed:
 
 @given(forms())
 def test_a_draft_comes_back_as_it_was_typed(form: Typed) -> None:
-    made = plan_form.build(form, BRIEF)
-    again = plan_form.typed_of(made)
-    assert plan_form.build(again, BRIEF) == made
+    made = filled_form.build(form, BRIEF)
+    again = filled_form.typed_of(made)
+    assert filled_form.build(again, BRIEF) == made
     for name in ("trial_ids", "people", "spares", "alpha", "plain_difference", "method", "zone"):
         assert getattr(again, name) == getattr(form, name), name
     if form.method == "profile":
@@ -146,7 +148,7 @@ def test_a_draft_comes_back_as_it_was_typed(form: Typed) -> None:
 )
 def test_a_form_that_does_not_stand_is_refused_in_one_sentence(method: str, fields: dict[str, Any], words: str) -> None:
     with pytest.raises(ArgumentError, match=words) as refused:
-        plan_form.build(_with(typed(method), **fields), BRIEF)
+        filled_form.build(_with(typed(method), **fields), BRIEF)
     assert str(refused.value).count("\n") == 0
 
 
@@ -156,26 +158,26 @@ def test_a_form_that_does_not_stand_is_refused_in_one_sentence(method: str, fiel
     [(4, 12, 1), (4, 8, 2), (4, 3, 4), (4, 2, 6), (4, 1, 6), (4, 0, 6), (3, 40, 1)],
 )
 def test_a_part_round_still_smells_every_pair_twice(trials: int, people: int, fewest: int) -> None:
-    assert plan_several.fewest_pairs(trials, people) == fewest
+    assert several_typed.fewest_pairs(trials, people) == fewest
 
 
 def test_on_skin_there_is_no_warm_up_and_nothing_to_smell_again() -> None:
     form = _with(typed("profile"), medium="skin", resmell=True, warm_up=True)
-    made = plan_form.build(form, BRIEF)
+    made = filled_form.build(form, BRIEF)
     assert (made.medium, made.design.resmell, made.design.warm_up, made.strips) == ("skin", False, False, 0)
-    both = plan_form.build(_with(form, medium="strip and skin", skin_ages="30, 90"), BRIEF)
+    both = filled_form.build(_with(form, medium="strip and skin", skin_ages="30, 90"), BRIEF)
     assert (both.design.resmell, both.design.warm_up, [age.seconds for age in both.skin_ages]) == (
         True,
         False,
         [1800, 5400],
     )
     for plan in (made, both):
-        assert plan_form.build(plan_form.typed_of(plan), BRIEF) == plan
-    told = plan_words.summary(both, {}, {})
+        assert filled_form.build(filled_form.typed_of(plan), BRIEF) == plan
+    told = lines_told.summary(both, {}, {})
     assert "Strip ages 5 min (give or take 30 s), 1 h (give or take 6 min)." in told
     assert "On skin 30 min (give or take 3 min), 90 min (give or take 9 min) after application." in told
     with pytest.raises(ArgumentError, match="a round of pairs needs more skin than there is"):
-        plan_form.build(_with(typed("round"), medium="skin"), BRIEF)
+        filled_form.build(_with(typed("round"), medium="skin"), BRIEF)
 
 
 def test_a_sealed_profile_is_told_with_all_its_fields() -> None:
@@ -183,7 +185,7 @@ def test_a_sealed_profile_is_told_with_all_its_fields() -> None:
         typed("profile"), replicates=2, asks_liking=True, warm_up=True, descriptor_order="drawn", spares=2, resmell=True
     )
     labels, aliases = {"t0": "7", "t1": "8"}, dict.fromkeys(PEOPLE, "Wren")
-    told = plan_words.summary(plan_form.build(form, BRIEF), labels, aliases)
+    told = lines_told.summary(filled_form.build(form, BRIEF), labels, aliases)
     assert told[0] == "Trials 7 and 8, each smelt by itself, on strip."
     assert told[1].startswith("Rated on a line of 0 to 10: woody (“none” to “very”)")
     assert "liking" in told[1]
@@ -196,12 +198,12 @@ def test_a_sealed_profile_is_told_with_all_its_fields() -> None:
 
 def test_a_round_and_a_ranking_are_told_with_theirs() -> None:
     labels = {"t0": "7", "t1": "8", "t2": "9"}
-    told = plan_words.summary(plan_form.build(_with(typed("round"), pairs_each=2), BRIEF), labels, {})
+    told = lines_told.summary(filled_form.build(_with(typed("round"), pairs_each=2), BRIEF), labels, {})
     assert any("2 of 3 pairs each" in line for line in told)
     assert "“No preference” may be chosen." in told
     assert "Asked besides: how sure and which is nearer the brief." in told
     order = ("t2", "t0", "t1")
-    told = plan_words.summary(plan_form.build(_with(typed("ranking"), expected_order=order), BRIEF), labels, {})
+    told = lines_told.summary(filled_form.build(_with(typed("ranking"), expected_order=order), BRIEF), labels, {})
     assert "Order expected beforehand, least first: trials 9, 7 and 8." in told
 
 
@@ -352,7 +354,7 @@ def test_too_few_trials_are_refused_in_one_sentence(opened: Any, notebook: Any) 
 
 
 def test_the_prospect_shown_is_the_one_sealing_asks() -> None:
-    made = plan_form.build(typed("round"), BRIEF)
+    made = filled_form.build(typed("round"), BRIEF)
     assert prospect_of(made).to_confirm == ()
 
 

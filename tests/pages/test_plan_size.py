@@ -8,13 +8,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from parts import house, visitor
+from parts import house
+from parts.doors import visitor
 from parts.house import House
 from streamlit.testing.v1 import AppTest
 
-from evaluation import sizes
 from evaluation.actions import plan as planning
 from evaluation.actions.doors import CONDUCTOR, Visitor
+from evaluation.planning import sizes
 from tests.scenes import scene
 
 PAGES = Path(__file__).resolve().parents[2] / "pages"

@@ -10,12 +10,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from parts import ballot_words as words
+from parts.ballot import around_questions as words
 
 from evaluation.actions import ballot, bench, doors
 from evaluation.clock import SystemClock
-from evaluation.descriptors import Descriptor
 from evaluation.store import Notebook
+from evaluation.values.descriptors import Descriptor
 from tests.pages.wire import Running, Tab, press, rate, rows, running
 from tests.scenes import Scene, ballots, begun, scene
 

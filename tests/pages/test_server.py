@@ -144,16 +144,16 @@ def early(source: str) -> set[str]:
 def test_no_conductor_page_acts_before_the_role_is_looked_up() -> None:
     """Pages act in the run itself; the ballot's callbacks ask for the visitor themselves.
 
-    They are in pages/ballot.py (the rating component is handed its own from there), ballot_stop.py, ballot_call.py and ballot_ask.py.
+    They are in pages/ballot.py (the rating component is handed its own from there), stop_screens.py, calling.py and asking_back.py.
     The countdown's does nothing: the run it causes is what is wanted.
     """
-    own = {"ballot.py", "ballot_ask.py", "ballot_stop.py", "ballot_rate.py", "ballot_call.py", "countdown.py"}
+    own = {"ballot.py", "asking_back.py", "stop_screens.py", "rating.py", "calling.py", "countdown.py"}
     files = [file for file in (ROOT / "pages").rglob("*.py") if file.name not in own]
     assert {file.name: early(file.read_text()) for file in files if early(file.read_text())} == {}
     assert early("st.button('x', on_click=act)") == {"on_click"}
     assert early("component(on_answers_change=act)") == {"on_answers_change"}
     assert early((ROOT / "pages" / "ballot.py").read_text()) == {"on_click"}
-    assert "on_answers_change=tapped" in (ROOT / "pages" / "parts" / "ballot_rate.py").read_text()
+    assert "on_answers_change=tapped" in (ROOT / "pages" / "parts" / "ballot" / "rating.py").read_text()
 
 
 @pytest.mark.parametrize("where", ["page", "fragment", "callback"])

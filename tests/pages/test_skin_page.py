@@ -9,7 +9,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from parts import findings_files, house, visitor
+from parts import house
+from parts.doors import visitor
+from parts.findings import downloads
 from parts.house import House
 from streamlit.testing.v1 import AppTest
 
@@ -447,7 +449,7 @@ def test_the_findings_show_a_verdict_for_each_medium(app: Any, made: Scene) -> N
     assert "Stopped because the skin reacted: Nose 1" in told
     assert "on strips and on skin, each judged by itself" in told
     for name, wanted in (("verdict.csv", ["strip", "skin"]), ("answers.csv", ["strip"] * 8 + ["skin"] * 7)):
-        rows = findings_files.FILES[name][2](findings.findings(made.notebook, session.id))
+        rows = downloads.FILES[name][2](findings.findings(made.notebook, session.id))
         assert rows is not None
         _, *lines = rows.decode("utf-8-sig").splitlines()
         assert [line.split(",")[0] for line in lines] == wanted

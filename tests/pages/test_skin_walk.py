@@ -9,7 +9,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from parts import house, visitor
+from parts import house
+from parts.doors import visitor
 from parts.house import House
 from streamlit.testing.v1 import AppTest
 

@@ -10,9 +10,9 @@ from typing import Any
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from evaluation import smelling
 from evaluation.actions import bench, findings, plan, solo
 from evaluation.clock import SteppedClock
+from evaluation.serving import smelling
 from tests import scenes
 
 PAGES = Path(__file__).resolve().parents[2] / "pages"
@@ -22,7 +22,8 @@ PAIR = {"solo": True, "method": "triangle", "replicates": 6, "confirmed": ("not 
 @pytest.fixture
 def app(notebook: Any, monkeypatch: pytest.MonkeyPatch) -> Iterator[AppTest]:
     """The entry page around a notebook in memory, seen by the conductor."""
-    from parts import house, visitor
+    from parts import house
+    from parts.doors import visitor
 
     from evaluation.actions.doors import CONDUCTOR, Visitor
 

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from evaluation.blinding import draw
 from evaluation.report import export
+from evaluation.serving.blinding import draw
 
 RELEASED = sorted((Path(__file__).parent / "released").glob("*.zip"))
 

@@ -11,8 +11,8 @@ from typing import Any
 import pytest
 
 from evaluation.actions import bench, book, findings
-from evaluation.canonical import canonical
 from evaluation.errors import StillBlind, StoreError
+from evaluation.ground.canonical import canonical
 from evaluation.report import export, numbers
 from tests import scenes
 from tests.skin_scene import DOCUMENT, on_skin, ready

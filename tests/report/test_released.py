@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from evaluation.actions.profile_findings import profile_findings
-from evaluation.profiles import POINTS
+from evaluation.counting.profiles import POINTS
 from evaluation.report import export, numbers
 from evaluation.report.command import main
 from evaluation.statistics import profile_model

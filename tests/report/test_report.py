@@ -17,7 +17,7 @@ from pypdf import PdfReader
 
 from evaluation.actions import bench, findings, solo, solo_slips
 from evaluation.errors import StillBlind
-from evaluation.report import command, desk, export, html, pdf
+from evaluation.report import command, composing, export, print_out, web_page
 from tests import scenes
 from tests.actions import test_solo as alone
 from tests.report.test_export import packed, parts, played
@@ -55,7 +55,7 @@ def session(notebook: Any) -> str:
 
 
 def test_the_page_fetches_and_runs_nothing(notebook: Any, session: str) -> None:
-    page = html.page(desk.report(notebook, session))
+    page = web_page.page(composing.report(notebook, session))
     read = Reader(page)
     assert read.tags.count("svg") == 1
     assert not {"script", "img", "link", "iframe", "object", "embed", "base", "image"} & set(read.tags)
@@ -73,14 +73,14 @@ def test_names_and_remarks_are_text_not_markup(notebook: Any) -> None:
         scenes.answer_all(notebook, one.id)
     bench.close(notebook, session.id)
     findings.open_session(notebook, session.id)
-    page = html.page(desk.report(notebook, session.id))
+    page = web_page.page(composing.report(notebook, session.id))
     assert "script" not in Reader(page).tags
     assert b"&lt;script&gt;alert(1)&lt;/script&gt; &amp; co" in page
 
 
 def test_the_page_says_what_a_reader_needs(notebook: Any, session: str) -> None:
     found = findings.findings(notebook, session)
-    told = unescape(html.page(desk.report(notebook, session)).decode())
+    told = unescape(web_page.page(composing.report(notebook, session)).decode())
     for needed in (
         found.context.session.sealed_hash,
         found.context.last_hash,
@@ -95,7 +95,7 @@ def test_the_page_says_what_a_reader_needs(notebook: Any, session: str) -> None:
 
 
 def test_the_document_is_read_back(notebook: Any, session: str) -> None:
-    made = pdf.document(desk.report(notebook, session))
+    made = print_out.document(composing.report(notebook, session))
     read = PdfReader(io.BytesIO(made))
     told = " ".join(" ".join(page.extract_text() for page in read.pages).split())
     found = findings.findings(notebook, session)
@@ -151,13 +151,13 @@ def test_the_command_line_gives_the_bytes_of_the_app(notebook: Any, session: str
     """Also elsewhere: another time zone, another locale, another seed of the hashes."""
     file, made, printed = (tmp_path / name for name in ("session.zip", "report.html", "report.pdf"))
     file.write_bytes(export.export(notebook, session))
-    report = desk.report(notebook, session)
+    report = composing.report(notebook, session)
     elsewhere = {"TZ": "Pacific/Auckland", "LC_ALL": "C", "LANG": "C", "PYTHONHASHSEED": "77"}
     done = run(str(file), "--numbers", "--html", str(made), "--pdf", str(printed), **elsewhere)
     assert (done.returncode, done.stderr) == (0, b"")
-    assert done.stdout.decode() == report.numbers == numbers_in(html.page(report))
-    assert made.read_bytes() == html.page(report)
-    assert _told(printed.read_bytes()) == _told(pdf.document(report))
+    assert done.stdout.decode() == report.numbers == numbers_in(web_page.page(report))
+    assert made.read_bytes() == web_page.page(report)
+    assert _told(printed.read_bytes()) == _told(print_out.document(report))
 
 
 @pytest.mark.parametrize("look_every", [0, 4])
@@ -175,10 +175,10 @@ def test_a_session_alone_with_a_wrong_strip_gives_the_same_from_its_file(noteboo
     alone.play(notebook, session_id, person, clock, "marks")
     person.orders[2] = "A?A"
     alone.play(notebook, session_id, person, clock)
-    told = desk.report(notebook, session_id)
+    told = composing.report(notebook, session_id)
     with export.opened(export.export(notebook, session_id)) as copy:
-        assert desk.report(copy.notebook, session_id).numbers == told.numbers
-    page = html.page(told).decode()
+        assert composing.report(copy.notebook, session_id).numbers == told.numbers
+    page = web_page.page(told).decode()
     assert "1 set was a wrong strip, as marks read after the answers say." in page
     assert "no set of this kind" in page
     assert "The orders came from shuffling, not balanced" in page
@@ -199,7 +199,7 @@ def _told(made: bytes) -> list[str]:
 
 def test_the_numbers_are_those_of_the_findings(notebook: Any, session: str) -> None:
     found = findings.findings(notebook, session)
-    told = json.loads(desk.report(notebook, session).numbers)
+    told = json.loads(composing.report(notebook, session).numbers)
     assert told["last_hash"] == found.context.last_hash
     assert [one["p_value"] for one in told["found"]["strip"]["entries"]] == [
         one.p_value for one in found.found[0].entries
@@ -237,7 +237,7 @@ def test_what_cannot_be_used_is_said_in_one_sentence(words: list[str], capsys: p
 
 def test_there_is_no_report_before_opening(notebook: Any) -> None:
     with pytest.raises(StillBlind):
-        desk.report(notebook, scenes.scene(notebook).smelling().id)
+        composing.report(notebook, scenes.scene(notebook).smelling().id)
 
 
 @pytest.mark.parametrize(
@@ -251,6 +251,6 @@ def test_there_is_no_report_before_opening(notebook: Any) -> None:
 )
 def test_every_kind_of_session_is_set(notebook: Any, changes: dict[str, Any]) -> None:
     _, session_id = played(notebook, **changes)
-    report = desk.report(notebook, session_id)
-    assert Reader(html.page(report)).tags.count("svg") == 1
-    assert len(PdfReader(io.BytesIO(pdf.document(report))).pages) >= 2
+    report = composing.report(notebook, session_id)
+    assert Reader(web_page.page(report)).tags.count("svg") == 1
+    assert len(PdfReader(io.BytesIO(print_out.document(report))).pages) >= 2

@@ -10,7 +10,7 @@ import pytest
 from pypdf import PdfReader
 
 from evaluation.actions import bench, book, decide, findings
-from evaluation.report import brief, desk, export, html, pdf
+from evaluation.report import brief, composing, export, print_out, web_page
 from evaluation.sessions import Serving
 from tests import scenes
 from tests.report.test_export import played
@@ -29,18 +29,20 @@ def test_a_profile_is_set_and_its_numbers_come_out_of_the_file(notebook: Any) ->
     scenes.answer_profile(notebook, session.id, rate)
     bench.close(notebook, session.id)
     findings.open_session(notebook, session.id)
-    report = desk.report(notebook, session.id)
+    report = composing.report(notebook, session.id)
     with export.opened(export.export(notebook, session.id)) as copy:
-        again = desk.report(copy.notebook, copy.session_id)
+        again = composing.report(copy.notebook, copy.session_id)
     assert again.numbers == report.numbers
-    page = html.page(report)
-    assert html.page(again) == page
+    page = web_page.page(report)
+    assert web_page.page(again) == page
     read = Reader(page)
     assert read.tags.count("svg") == 1 + 4  # the map, and a curve for each of woody, smoky, green, strength
     assert "script" not in read.tags
     assert len(read.ids) == len(set(read.ids))
     assert "more woody" in unescape(page.decode())
-    told = " ".join(" ".join(one.extract_text() for one in PdfReader(io.BytesIO(pdf.document(report))).pages).split())
+    told = " ".join(
+        " ".join(one.extract_text() for one in PdfReader(io.BytesIO(print_out.document(report))).pages).split()
+    )
     assert "more woody" in told
 
 
@@ -51,18 +53,18 @@ def test_rounds_and_rankings_are_set(notebook: Any, method: str) -> None:
     scenes.answer_by_worth(notebook, session.id, lambda seat, letter: "CBA".index(letter) + (seat % 3) / 2)
     bench.close(notebook, session.id)
     findings.open_session(notebook, session.id)
-    report = desk.report(notebook, session.id)
+    report = composing.report(notebook, session.id)
     with export.opened(export.export(notebook, session.id)) as copy:
-        again = desk.report(copy.notebook, copy.session_id)
+        again = composing.report(copy.notebook, copy.session_id)
     assert again.numbers == report.numbers
-    assert html.page(again) == html.page(report)
-    assert Reader(html.page(report)).tags.count("svg") >= 1
-    told = unescape(html.page(report).decode())
+    assert web_page.page(again) == web_page.page(report)
+    assert Reader(web_page.page(report)).tags.count("svg") >= 1
+    told = unescape(web_page.page(report).decode())
     assert "Trial 7 is preferred to trial 9" in told
     assert (
         method == "ranking" or "From best to last, trial 7 before trial 8 before trial 9:" in told
     )  # nobody preferred otherwise
-    assert PdfReader(io.BytesIO(pdf.document(report))).pages
+    assert PdfReader(io.BytesIO(print_out.document(report))).pages
 
 
 def test_a_brief_is_set_with_lineage_sessions_and_decisions(notebook: Any) -> None:
@@ -70,7 +72,7 @@ def test_a_brief_is_set_with_lineage_sessions_and_decisions(notebook: Any) -> No
     decide.decide(notebook, scene.brief_id, scene.trial_ids[1], "keep", "It is the drier one.")
     shut = scene.smelling(title="A session that is not opened")
     report = brief.report(notebook, scene.brief_id)
-    told = unescape(html.page(report).decode())
+    told = unescape(web_page.page(report).decode())
     for needed in (
         "vetiver 2 to 3",
         "Trial 7 against trial 8",
@@ -82,4 +84,4 @@ def test_a_brief_is_set_with_lineage_sessions_and_decisions(notebook: Any) -> No
     assert shut.plan.title not in told
     assert told.index("What was decided") < told.index("What the evidence alone proposes")  # a decision has answered it
     assert not any(one.alias in told for one in book.panelists(notebook))
-    assert len(PdfReader(io.BytesIO(pdf.document(report))).pages) >= 1
+    assert len(PdfReader(io.BytesIO(print_out.document(report))).pages) >= 1

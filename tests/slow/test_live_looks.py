@@ -12,7 +12,7 @@ import pytest
 
 from evaluation.actions import bench, findings, looks, solo
 from evaluation.clock import SteppedClock
-from evaluation.sequences import CONTINUE, SequentialEntry
+from evaluation.judging.sequences import CONTINUE, SequentialEntry
 from evaluation.statistics import sequential_plan
 from tests import scenes
 from tests.actions import test_looks as played

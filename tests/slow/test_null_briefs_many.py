@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from scipy import stats
 
-from evaluation.proposals import LEAD
+from evaluation.deciding.proposals import LEAD
 from tests.test_null_briefs import PEOPLE, SHAPES, leads_when_followed, risk_of_one_side, words_of_null_briefs
 
 pytestmark = pytest.mark.slow

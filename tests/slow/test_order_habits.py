@@ -10,7 +10,7 @@ from scipy import stats
 from evaluation.actions import bench, findings, seal
 from evaluation.actions import plan as planning
 from evaluation.clock import SteppedClock
-from evaluation.entries import FIRST_PREFERRED, NOTICED, SECOND_PREFERRED
+from evaluation.judging.entries import FIRST_PREFERRED, NOTICED, SECOND_PREFERRED
 from evaluation.sessions import Question
 from evaluation.store import Notebook
 from tests import scenes

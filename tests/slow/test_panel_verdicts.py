@@ -10,10 +10,10 @@ import numpy as np
 import pytest
 
 from evaluation.clock import SteppedClock
-from evaluation.entries import Entry, Rules
-from evaluation.spread import spread_of
-from evaluation.tallies import Tally
-from evaluation.verdicts import judge_tallies
+from evaluation.counting.tallies import Tally
+from evaluation.judging.entries import Entry, Rules
+from evaluation.judging.spread import spread_of
+from evaluation.judging.verdicts import judge_tallies
 from tests import scenes
 from tests.actions.test_findings_panels import found_of
 

@@ -13,11 +13,9 @@ from typing import Any
 
 from sqlalchemy import text
 
-from evaluation.blinding import Drawn, draw
-from evaluation.briefs import Brief
-from evaluation.canonical import canonical, digest
 from evaluation.clock import SteppedClock
-from evaluation.people import Panelist
+from evaluation.ground.canonical import canonical, digest
+from evaluation.serving.blinding import Drawn, draw
 from evaluation.sessions import Answer, Ballot, Plan, Serving, Session
 from evaluation.skin import (
     CLEAR,
@@ -37,7 +35,9 @@ from evaluation.skin import (
 )
 from evaluation.store import Notebook, new_id
 from evaluation.store.engine import transaction
-from evaluation.trials import Trial
+from evaluation.values.briefs import Brief
+from evaluation.values.people import Panelist
+from evaluation.values.trials import Trial
 from tests.scenes import SEED, plan
 
 EVENTS = {"sealed": (), "smelling": ("start",), "closed": ("start", "close"), "opened": ("start", "close", "open")}

@@ -22,8 +22,8 @@ from evaluation.errors import StoreError
 from evaluation.report import export
 from evaluation.store import Notebook, rows, schema
 from evaluation.store.backup import checking, form, making, restoring, row_lines
-from evaluation.store.doors import Visit
 from evaluation.store.engine import transaction
+from evaluation.store.kept_doors import Visit
 from tests import kept
 from tests.backups import altered, backup_of, held_by, inside, made_of, members, one_row_each, zipped
 from tests.postgres import own_schema, postgres
@@ -351,7 +351,7 @@ def test_a_backup_of_this_very_place_comes_back_to_whoever_is_in_it(target: str)
 def test_a_place_with_anything_in_it_stays_as_it_is(target: str, archive: bytes) -> None:
     notebook = Notebook.open(target, SteppedClock(step=1))
     with notebook.writing() as tx:
-        from evaluation.briefs import Brief
+        from evaluation.values.briefs import Brief
 
         tx.book.add_brief(Brief("only", "A brief", "", 5))
     before = held_by(target)

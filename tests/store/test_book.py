@@ -1,4 +1,4 @@
-"""Briefs, trials and people (evaluation/store/book.py)."""
+"""Briefs, trials and people (evaluation/store/kept_book.py)."""
 
 from __future__ import annotations
 
@@ -9,10 +9,10 @@ from decimal import Decimal
 import pytest
 
 from evaluation.actions import aims, book
-from evaluation.briefs import Brief, Target
-from evaluation.descriptors import Descriptor
 from evaluation.errors import ArgumentError, NotFound, StoreError
 from evaluation.store import Notebook
+from evaluation.values.briefs import Brief, Target
+from evaluation.values.descriptors import Descriptor
 from tests.store.prepared import count, fill, person, trial
 
 

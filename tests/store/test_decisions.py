@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from sqlalchemy import text
 
-from evaluation.canonical import canonical
 from evaluation.errors import ArgumentError, NotFound, StateError
+from evaluation.ground.canonical import canonical
 from evaluation.store import Notebook
 from evaluation.store.engine import transaction
 from tests.store.prepared import fill

@@ -1,4 +1,4 @@
-"""Passphrase, visits, attempts and settings (evaluation/store/doors.py)."""
+"""Passphrase, visits, attempts and settings (evaluation/store/kept_doors.py)."""
 
 from __future__ import annotations
 

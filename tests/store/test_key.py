@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 import evaluation
-from evaluation.blinding import draw
 from evaluation.errors import NotFound, StateError, StillBlind, StoreError
+from evaluation.serving.blinding import draw
 from evaluation.store import Notebook, new_id, read_body
 from tests.store.prepared import add_draft, fill, held, raw, sealed
 

@@ -1,4 +1,4 @@
-"""Timetables and dips: kept in order, in the chain, and any change behind its back is found (evaluation/store/live.py)."""
+"""Timetables and dips: kept in order, in the chain, and any change behind its back is found (evaluation/store/kept_live.py)."""
 
 from __future__ import annotations
 

@@ -8,10 +8,10 @@ from itertools import product
 
 import pytest
 
-from evaluation.briefs import Brief
 from evaluation.errors import ArgumentError, NotFound, StateError
 from evaluation.sessions import STATES, TRANSITIONS, Deviation, Session
 from evaluation.store import Notebook
+from evaluation.values.briefs import Brief
 from tests.scenes import plan
 from tests.store.prepared import EVENTS, add_draft, count, fill, held, person, sealed, trial
 

@@ -1,4 +1,4 @@
-"""All that the gate asks for, stored and forgotten (evaluation/store/skin.py), and stops (evaluation/store/live.py)."""
+"""All that the gate asks for, stored and forgotten (evaluation/store/kept_skin.py), and stops (evaluation/store/kept_live.py)."""
 
 from __future__ import annotations
 

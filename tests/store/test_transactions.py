@@ -10,11 +10,11 @@ from pathlib import Path
 import pytest
 from sqlalchemy import inspect, text
 
-from evaluation.briefs import Brief
 from evaluation.clock import SteppedClock
 from evaluation.errors import StoreError
 from evaluation.store import Notebook
 from evaluation.store.engine import transaction
+from evaluation.values.briefs import Brief
 from tests.store.prepared import count, held, raw
 
 

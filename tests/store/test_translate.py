@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from evaluation import sessions
-from evaluation.canonical import canonical
+from evaluation.ground.canonical import canonical
 from evaluation.sessions import Plan, Seat, StripAge
 from evaluation.store.translate import plan_of, plan_text
 from tests import methods

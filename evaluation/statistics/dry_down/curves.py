@@ -10,8 +10,8 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from evaluation.checks import choice, real, risk, whole
 from evaluation.errors import ArgumentError
+from evaluation.ground.checks import choice, real, risk, whole
 from evaluation.statistics.dry_down.falling import area_under, falling_fit, first_above, last_above
 from evaluation.statistics.dry_down.typical import ALL_UP_TO, between, refusal, subsets
 from evaluation.statistics.laws.inputs import Floats

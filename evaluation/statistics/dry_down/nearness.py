@@ -12,8 +12,8 @@ import numpy as np
 import pandas as pd
 from scipy import special
 
-from evaluation.checks import choice, real, risk, text
 from evaluation.errors import ArgumentError, KindError
+from evaluation.ground.checks import choice, real, risk, text
 from evaluation.statistics.laws.inputs import Floats, Ints
 from evaluation.statistics.laws.several_questions import holm
 from evaluation.statistics.ratings.cells import Cells, read_cells

@@ -9,8 +9,8 @@ from typing import Any, overload
 
 import numpy.typing as npt
 
-from evaluation.checks import choice, risk, whole
 from evaluation.errors import ArgumentError
+from evaluation.ground.checks import choice, risk, whole
 from evaluation.statistics.forced_choice import thurstone
 from evaluation.statistics.forced_choice.methods import MethodName, method_named
 from evaluation.statistics.laws.binomial import at_least, at_most, critical

@@ -25,8 +25,8 @@ from typing import Any, Literal
 import numpy as np
 from scipy import special
 
-from evaluation.checks import choice
 from evaluation.errors import ArgumentError
+from evaluation.ground.checks import choice
 from evaluation.statistics.laws.inputs import Floats
 
 MethodName = Literal["triangle", "duo-trio", "tetrad", "2-afc", "3-afc", "two-out-of-five"]

@@ -10,8 +10,8 @@ from typing import Any, overload
 import numpy.typing as npt
 from scipy import special
 
-from evaluation.checks import choice, real, risk, whole
 from evaluation.errors import ArgumentError
+from evaluation.ground.checks import choice, real, risk, whole
 from evaluation.statistics.forced_choice import thurstone
 from evaluation.statistics.forced_choice.methods import Method, method_named
 from evaluation.statistics.laws import sawtooth

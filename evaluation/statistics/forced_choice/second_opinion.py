@@ -10,8 +10,8 @@ from typing import Any
 import numpy as np
 from scipy import special
 
-from evaluation.checks import choice, real, risk, whole
 from evaluation.errors import ArgumentError
+from evaluation.ground.checks import choice, real, risk, whole
 from evaluation.statistics.forced_choice.difference import correct_of
 from evaluation.statistics.forced_choice.methods import MethodName, method_named, model_of
 from evaluation.statistics.laws.betabinomial import log_choose

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from evaluation.checks import risk, whole
+from evaluation.ground.checks import risk, whole
 from evaluation.statistics.forced_choice.difference import correct_of
 from evaluation.statistics.forced_choice.methods import Method, MethodName, method_named
 from evaluation.statistics.laws.binomial import at_most, critical

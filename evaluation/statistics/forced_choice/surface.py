@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from evaluation.checks import real, risk
 from evaluation.errors import ArgumentError, KindError
+from evaluation.ground.checks import real, risk
 from evaluation.statistics.forced_choice.difference import actual_alpha, minimum_correct
 from evaluation.statistics.forced_choice.methods import METHODS, MethodName, method_named, model_of
 from evaluation.statistics.forced_choice.panel_power import power

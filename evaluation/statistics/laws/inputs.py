@@ -8,8 +8,8 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from evaluation.checks import whole
 from evaluation.errors import ArgumentError, KindError
+from evaluation.ground.checks import whole
 
 Ints = npt.NDArray[np.int64]
 Floats = npt.NDArray[np.float64]

@@ -8,8 +8,8 @@ from math import comb
 import numpy as np
 import numpy.typing as npt
 
-from evaluation.checks import risk
 from evaluation.errors import ArgumentError
+from evaluation.ground.checks import risk
 from evaluation.statistics.laws.inputs import Floats, Ints
 from evaluation.statistics.laws.several_questions import holm
 from evaluation.statistics.preference.pair_tables import pair_table

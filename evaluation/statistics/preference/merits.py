@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy import special
 
-from evaluation.checks import risk, whole
+from evaluation.ground.checks import risk, whole
 from evaluation.statistics.laws.inputs import Floats, Ints
 from evaluation.statistics.laws.intervals import Interval
 from evaluation.statistics.laws.several_questions import holm

@@ -10,8 +10,8 @@ import numpy as np
 import numpy.typing as npt
 from scipy import special, stats
 
-from evaluation.checks import risk
 from evaluation.errors import ArgumentError
+from evaluation.ground.checks import risk
 from evaluation.statistics.laws.inputs import MOST_ASSESSMENTS, Floats, Ints, is_scalar, numbers
 from evaluation.statistics.laws.several_questions import holm
 from evaluation.statistics.preference.rank_laws import SumLaw, ordered_law, range_tail, sum_law

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from types import MappingProxyType
 
-from evaluation.checks import choice, risk, whole
 from evaluation.errors import ArgumentError
+from evaluation.ground.checks import choice, risk, whole
 from evaluation.statistics.forced_choice.panel_power import RULES, safe_whole
 from evaluation.statistics.laws.binomial import at_least, at_most, critical
 from evaluation.statistics.laws.inputs import MOST_ASSESSMENTS, Floats, Ints, counts

@@ -10,8 +10,8 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from evaluation.checks import whole
 from evaluation.errors import ArgumentError, KindError
+from evaluation.ground.checks import whole
 from evaluation.statistics.laws.inputs import Floats
 from evaluation.statistics.laws.several_questions import holm
 from evaluation.statistics.ratings.cells import Cells, read_cells

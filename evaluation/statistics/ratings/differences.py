@@ -10,8 +10,8 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from evaluation.checks import risk, whole
 from evaluation.errors import ArgumentError, KindError
+from evaluation.ground.checks import risk, whole
 from evaluation.statistics.laws.exchange import DRAWS, held_by_subsets
 from evaluation.statistics.laws.inputs import Floats, Ints
 from evaluation.statistics.laws.signflip import Flips, flip_signs

@@ -12,8 +12,8 @@ import numpy as np
 import pandas as pd
 from scipy import special
 
-from evaluation.checks import risk
 from evaluation.errors import ArgumentError
+from evaluation.ground.checks import risk
 from evaluation.statistics.laws.inputs import Floats
 from evaluation.statistics.laws.intervals import clopper_pearson
 from evaluation.statistics.preference.votes import preference_test

@@ -10,8 +10,8 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from evaluation.checks import choice
 from evaluation.errors import ArgumentError, KindError
+from evaluation.ground.checks import choice
 from evaluation.statistics.laws.inputs import Ints
 from evaluation.statistics.ratings.effects import (
     EFFECTS,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from scipy import optimize, special
 
-from evaluation.checks import risk, whole
+from evaluation.ground.checks import risk, whole
 
 
 def found_mean(size: float, people: int, alpha: float) -> float:

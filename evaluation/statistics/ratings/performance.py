@@ -11,7 +11,7 @@ import numpy as np
 import pandas as pd
 from scipy import special
 
-from evaluation.checks import risk
+from evaluation.ground.checks import risk
 from evaluation.statistics.laws.binomial import NEAR
 from evaluation.statistics.laws.inputs import Floats
 from evaluation.statistics.laws.several_questions import holm

@@ -10,8 +10,8 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from evaluation.checks import risk, whole
 from evaluation.errors import ArgumentError
+from evaluation.ground.checks import risk, whole
 from evaluation.statistics.forced_choice.methods import Method, MethodName, method_named
 from evaluation.statistics.laws.inputs import Ints, counts, is_scalar, numbers
 from evaluation.statistics.several_looks.absorption import NEGLIGIBLE, Look, absorbed, stops

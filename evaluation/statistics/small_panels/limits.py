@@ -10,8 +10,8 @@ from math import floor
 import numpy as np
 import numpy.typing as npt
 
-from evaluation.checks import risk
 from evaluation.errors import ArgumentError
+from evaluation.ground.checks import risk
 from evaluation.statistics.forced_choice.methods import Method, MethodName, method_named
 from evaluation.statistics.forced_choice.similarity import largest_at_most
 from evaluation.statistics.laws.betabinomial import log_choose

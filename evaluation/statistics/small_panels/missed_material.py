@@ -9,8 +9,8 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from evaluation.checks import risk, whole
 from evaluation.errors import ArgumentError
+from evaluation.ground.checks import risk, whole
 from evaluation.statistics.forced_choice.methods import MethodName, method_named
 from evaluation.statistics.laws.betabinomial import log_choose
 from evaluation.statistics.laws.binomial import NEAR, at_least

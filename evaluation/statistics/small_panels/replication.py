@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy import special
 
-from evaluation.checks import choice, risk, whole
+from evaluation.ground.checks import choice, risk, whole
 from evaluation.statistics.forced_choice.difference import minimum_correct
 from evaluation.statistics.forced_choice.methods import Method, MethodName, method_named
 from evaluation.statistics.laws import betabinomial

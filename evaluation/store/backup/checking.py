@@ -10,9 +10,9 @@ from sqlalchemy import Connection, Table, func, select
 from evaluation.errors import MouilletteError, StoreError
 from evaluation.store import audit, rows, schema
 from evaluation.store.backup.form import SessionLog
-from evaluation.store.decisions import Decisions
 from evaluation.store.desk import Desk
 from evaluation.store.engine import explained
+from evaluation.store.kept_decisions import Decisions
 from evaluation.store.key import Keys
 from evaluation.store.notebook import Notebook
 from evaluation.store.sittings import Sittings

@@ -22,7 +22,7 @@ from pathlib import Path
 from typing import IO, Any, Final
 
 from evaluation.errors import StoreError
-from evaluation.states import State
+from evaluation.ground.states import State
 
 WHAT: Final = "Mouillette backup"
 FORMAT: Final = 1

@@ -16,7 +16,7 @@ from typing import Any
 import sqlalchemy as sa
 from alembic import context, op
 
-from evaluation.canonical import canonical
+from evaluation.ground.canonical import canonical
 from evaluation.skin import FORMULA_TOLERANCE, name_key
 
 revision = "0004_skin_speaks_of_materials"

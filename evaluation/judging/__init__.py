@@ -1,0 +1,1 @@
+"""Counts in, verdict words and their numbers out; no sentences, no rounding."""

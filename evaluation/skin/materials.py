@@ -1,0 +1,279 @@
+"""What must be known before a trial touches skin: frozen values and exact arithmetic.
+
+Percentages are mass fractions times 100: the mass of a part over the mass of the whole (ISO 80000-9, mass fraction,
+from memory). A material's share on skin is its share of the formula × the strength of the stock it was weighed from ×
+the strength of the solution put on skin. No limit of any material stands here: each is entered by whoever runs the
+session, with the document and the date it came from.
+"""
+
+from __future__ import annotations
+
+import decimal
+import unicodedata
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime
+from decimal import Decimal
+from types import MappingProxyType
+from typing import Any, Final
+from zoneinfo import ZoneInfo
+
+from evaluation.errors import ArgumentError
+from evaluation.ground import checks
+
+VOLATILITIES: Final = ("", "top", "heart", "base")
+LEFT_ON_SKIN: Final = "left on skin"
+KINDS_OF_USE: Final = (LEFT_ON_SKIN, "rinsed off", "not for skin")
+FORMULA_TOLERANCE: Final = Decimal("0.1")  # percentage points around 100: our rule, what rounded lines may lack
+LONGEST_NUMBER: Final = 12  # digits of an entered percentage, so that products of three stay exact
+FACTS_DAYS: Final = 30  # our rule: skin, health and consent change
+DOCUMENT_YEARS: Final = 3  # our rule: an older safety document is replaced, or confirmed as current
+# A fine fragrance holds at most about 30 % concentrate (common practice, no source): what is stronger is nearly
+# undiluted. Refused in the gate, never in a trial's value: trials stored before stay readable.
+MOST_ON_SKIN_PERCENT: Final = Decimal(30)
+BARRED: Final = "barred"
+RETURNED: Final = "allowed again"
+HOUR_MS: Final = 3_600_000
+DAY_MS: Final = 24 * HOUR_MS
+
+# What is asked of each person (common practice, no source); a yes to one of these keeps them off skin.
+EXCLUSIONS: Final = MappingProxyType(
+    {
+        "allergy": "known allergy to fragrance or cosmetics",
+        "asthma": "asthma",
+        "migraine": "migraine set off by scents",
+        "pregnancy": "pregnant or breast-feeding",
+        "broken_skin": "eczema, or broken, freshly shaved or peeled skin on the forearms",
+        "under_age": "under 18",
+        "light_sensitive": "medicine that makes skin sensitive to light",
+    }
+)
+ALSO_STRIPS: Final = ("asthma", "migraine", "allergy", "pregnancy", "under_age")  # before strips too
+
+
+def _percent(name: str, value: Decimal, low: int, *, low_counts: bool = False) -> None:
+    if not _in_range(value, low, low_counts):
+        span = f"from {low} to 100" if low_counts else f"above {low} and at most 100"
+        raise ArgumentError(f"{name} must be {span} percent, not {value}.")
+    _, digits, exponent = value.as_tuple()
+    if len(digits) > LONGEST_NUMBER or abs(int(exponent)) > LONGEST_NUMBER:
+        raise ArgumentError(f"{name} may have at most {LONGEST_NUMBER} digits, not {value}.")
+
+
+def _in_range(value: Any, low: int, low_counts: bool) -> bool:
+    if not isinstance(value, Decimal) or not value.is_finite():
+        return False
+    return (low <= value if low_counts else low < value) and value <= 100
+
+
+def name_key(name: str) -> str:
+    """What two names of one material share: letters alike but for case, blanks of any kind left out.
+
+    Unicode NFKC and case folding (Unicode Standard, 3.13); blanks are white space and characters without width, so
+    that a non-breaking, a doubled or a forgotten blank makes no second material.
+    """
+    folded = unicodedata.normalize("NFKC", unicodedata.normalize("NFKC", name).casefold())
+    return "".join(one for one in folded if not one.isspace() and unicodedata.category(one) != "Cf")
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """Something a formula is made of."""
+
+    id: str
+    name: str
+    volatility: str = ""
+    natural: bool = False
+    phototoxic: bool = False
+    note: str = ""
+    made_at: int = 0
+
+    def __post_init__(self) -> None:
+        checks.text("material", self.name, 80)
+        if not name_key(self.name):
+            raise ArgumentError("material must be named in signs that can be seen.")
+        checks.choice("volatility", self.volatility, VOLATILITIES)
+        checks.text("note", self.note, 400, empty=True)
+
+
+@dataclass(frozen=True, slots=True)
+class SkinLimit:
+    """The most a material may make up on skin, as a document says it; 0 where it is not to be used at all."""
+
+    material_id: str
+    percent: Decimal
+    document: str
+    dated_on: date
+    kind_of_use: str
+    at: int  # when it was entered; the latest of a kind of use counts
+    number: int = field(default=0, compare=False)  # the store's, once it is entered
+    confirmed_by: str = ""  # who last looked and found this document still current
+    confirmed_at: int | None = None
+
+    def __post_init__(self) -> None:
+        _percent("limit", self.percent, 0, low_counts=True)
+        checks.text("document", self.document, 200)
+        checks.choice("kind of use", self.kind_of_use, KINDS_OF_USE)
+        if self.dated_on > datetime.fromtimestamp((self.at + DAY_MS) / 1000, UTC).date():
+            raise ArgumentError(f"date of the document must not lie in the future, as {self.dated_on} does.")
+
+    def outdated(self, now: int) -> bool:
+        """Whether its document is older than we take, counted from its date or the day it was last confirmed."""
+        since = self.dated_on if self.confirmed_at is None else max(self.dated_on, day(self.confirmed_at))
+        return day(now) > _years_after(since, DOCUMENT_YEARS)
+
+
+def day(instant: int) -> date:
+    """The day of an instant, UTC."""
+    return datetime.fromtimestamp(instant / 1000, UTC).date()
+
+
+def _years_after(since: date, years: int) -> date:
+    if (since.month, since.day) == (2, 29):
+        since = since.replace(day=28)
+    return since.replace(year=since.year + years)
+
+
+@dataclass(frozen=True, slots=True)
+class FormulaLine:
+    """One line of a trial's formula, weighed from a stock of some strength (100: the material itself)."""
+
+    material: Material
+    share_percent: Decimal
+    stock_percent: Decimal = Decimal(100)
+
+    def __post_init__(self) -> None:
+        _percent(f"share of {self.material.name}", self.share_percent, 0)
+        _percent(f"stock of {self.material.name}", self.stock_percent, 0)
+
+
+@dataclass(frozen=True, slots=True)
+class SkinFacts:
+    """What somebody said about skin work; each answer is a yes or a no."""
+
+    panelist_id: str
+    consent: bool
+    allergy: bool
+    asthma: bool
+    migraine: bool
+    pregnancy: bool
+    broken_skin: bool
+    under_age: bool
+    light_sensitive: bool
+    at: int
+
+    def __post_init__(self) -> None:
+        for name in ("consent", *EXCLUSIONS):
+            checks.choice(name.replace("_", " "), getattr(self, name), (True, False))
+
+    @property
+    def excluding(self) -> tuple[str, ...]:
+        """What keeps this person off skin, in words."""
+        return tuple(words for name, words in EXCLUSIONS.items() if getattr(self, name))
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """A trial taken off skin, or let back; the latest of a trial counts."""
+
+    trial_id: str
+    session_id: str | None
+    kind: str
+    reason: str
+    at: int
+
+    def __post_init__(self) -> None:
+        checks.choice("kind", self.kind, (BARRED, RETURNED))
+        checks.text("reason", self.reason, 400)
+
+
+# --- arithmetic -------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class SkinShare:
+    """How much of one material comes on skin, all its lines taken together, and what its limit is."""
+
+    material: Material
+    percent: Decimal | None  # None: the strength on skin is not known
+    limit: SkinLimit | None
+
+    @property
+    def within(self) -> bool:
+        return self.percent is not None and self.limit is not None and self.percent <= self.limit.percent
+
+    @property
+    def sentence(self) -> str:
+        on_skin = "share on skin not known" if self.percent is None else f"{exact(self.percent)} % on skin"
+        if self.limit is None:
+            return f"{self.material.name}: {on_skin}; no limit entered."
+        where = "at most" if self.percent is None or self.within else "above the limit of"
+        return f"{self.material.name}: {on_skin}; {where} {exact(self.limit.percent)} % by {source(self.limit)}."
+
+
+def share_on_skin(share_percent: Decimal, stock_percent: Decimal, strength_percent: Decimal) -> Decimal:
+    """Percent on skin of what makes up ``share_percent`` of a formula, exactly.
+
+    >>> share_on_skin(Decimal("4"), Decimal("10"), Decimal("15"))  # 0.04 x 0.10 x 0.15 = 0.0006
+    Decimal('0.06')
+    """
+    with decimal.localcontext(_EXACT):
+        return share_percent * stock_percent * strength_percent / Decimal(10_000)
+
+
+# Three numbers of twelve digits each fit; were one ever to need more, it raises instead of being rounded.
+_EXACT: Final = decimal.Context(prec=80, traps=[decimal.Inexact, decimal.InvalidOperation])
+
+
+def shares(
+    lines: Sequence[FormulaLine], strength_percent: Decimal | None, limits: Iterable[SkinLimit]
+) -> tuple[SkinShare, ...]:
+    """Each material's share on skin, in the order of the formula, with the limit for skin entered last."""
+    known = counting_limits(limits)
+    found: dict[str, SkinShare] = {}
+    for line in lines:
+        before = found.get(line.material.id)
+        added = None
+        if strength_percent is not None:
+            added = share_on_skin(line.share_percent, line.stock_percent, strength_percent)
+            with decimal.localcontext(_EXACT):
+                added += before.percent if before and before.percent is not None else 0
+        found[line.material.id] = SkinShare(line.material, added, known.get(line.material.id))
+    return tuple(found.values())
+
+
+def formula_sum(lines: Iterable[FormulaLine]) -> Decimal:
+    """What the lines add up to, in percent."""
+    with decimal.localcontext(_EXACT):
+        return sum((line.share_percent for line in lines), Decimal(0))
+
+
+def formula_whole(percents: Iterable[Decimal]) -> bool:
+    """Whether these shares make up a whole formula, rounded lines allowed for."""
+    with decimal.localcontext(_EXACT):
+        return abs(sum(percents, Decimal(0)) - 100) <= FORMULA_TOLERANCE
+
+
+def counting_limits(limits: Iterable[SkinLimit]) -> dict[str, SkinLimit]:
+    """The limit entered last counts, for what is left on skin only."""
+    on_skin = (one for one in limits if one.kind_of_use == LEFT_ON_SKIN)
+    return {one.material_id: one for one in sorted(on_skin, key=lambda one: one.at)}
+
+
+# --- words ------------------------------------------------------------------------------------------------------
+
+
+def exact(value: Decimal) -> str:
+    """A decimal as people write it, with every digit it has and no more."""
+    plain = f"{value:f}"
+    return plain.rstrip("0").rstrip(".") if "." in plain else plain
+
+
+def moment(instant: int, zone: str) -> str:
+    """An instant as a local day and time."""
+    local = datetime.fromtimestamp(instant / 1000, UTC).astimezone(ZoneInfo(zone))
+    return f"{local.day} {local:%b %Y, %H:%M}"
+
+
+def source(limit: SkinLimit) -> str:
+    return f"“{limit.document}” of {limit.dated_on.day} {limit.dated_on:%b %Y}"

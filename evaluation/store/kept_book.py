@@ -1,0 +1,108 @@
+"""Briefs, trials and people."""
+
+from __future__ import annotations
+
+from sqlalchemy import select, update
+
+from evaluation.errors import ArgumentError
+from evaluation.store import kept_skin, rows
+from evaluation.store.desk import Desk, refused_as
+from evaluation.store.translate import brief_of, flat, panelist_of, trial_of, trial_row
+from evaluation.values.briefs import Brief
+from evaluation.values.people import Panelist
+from evaluation.values.trials import Trial
+
+ERASED_ALIAS = "erased person"
+
+
+class Book:
+    """Verbs on the trial book and the panel."""
+
+    def __init__(self, desk: Desk) -> None:
+        self._desk = desk
+
+    def add_brief(self, brief: Brief) -> None:
+        self._desk.add(rows.briefs, flat(brief))
+
+    def brief(self, brief_id: str) -> Brief:
+        return brief_of(self._desk.one(select(rows.briefs).where(rows.briefs.c.id == brief_id), "brief"))
+
+    def replace_brief(self, brief: Brief) -> None:
+        self.brief(brief.id)
+        self._desk.run(update(rows.briefs).where(rows.briefs.c.id == brief.id).values(**flat(brief)))
+
+    def briefs(self) -> tuple[Brief, ...]:
+        query = select(rows.briefs).order_by(rows.briefs.c.made_at, rows.briefs.c.title)
+        return tuple(brief_of(row) for row in self._desk.rows(query))
+
+    def write_sheet(self, brief_id: str, kind: str, body: str) -> None:
+        """Write what a brief wants rated or aims at anew; what was written before is kept."""
+        self.brief(brief_id)
+        self._desk.add(rows.brief_sheets, {"brief_id": brief_id, "kind": kind, "body": body, "at": self._desk.now()})
+
+    def sheets(self, brief_id: str, kind: str) -> tuple[tuple[int, str], ...]:
+        """When each was written and what it says, oldest first."""
+        found = rows.brief_sheets
+        query = select(found.c.at, found.c.body).where(found.c.brief_id == brief_id, found.c.kind == kind)
+        return tuple((row.at, row.body) for row in self._desk.rows(query.order_by(found.c.id)))
+
+    def add_trial(self, trial: Trial) -> None:
+        self._check_family(trial)
+        with refused_as(_label_taken(trial)):
+            self._desk.add(rows.trials, trial_row(trial))
+
+    def trial(self, trial_id: str) -> Trial:
+        return trial_of(self._desk.one(select(rows.trials).where(rows.trials.c.id == trial_id), "trial"))
+
+    def trials(self, brief_id: str) -> tuple[Trial, ...]:
+        query = select(rows.trials).where(rows.trials.c.brief_id == brief_id)
+        ordered = query.order_by(rows.trials.c.made_at, rows.trials.c.label)
+        return tuple(trial_of(row) for row in self._desk.rows(ordered))
+
+    def replace_trial(self, trial: Trial) -> None:
+        if self.trial(trial.id).brief_id != trial.brief_id:
+            raise ArgumentError("brief must stay the same: a trial cannot move to another brief.")
+        self._check_family(trial)
+        with refused_as(_label_taken(trial)):
+            self._desk.run(update(rows.trials).where(rows.trials.c.id == trial.id).values(**trial_row(trial)))
+
+    def _check_family(self, trial: Trial) -> None:
+        self.brief(trial.brief_id)
+        if trial.parent_id is not None and self.trial(trial.parent_id).brief_id != trial.brief_id:
+            raise ArgumentError("parent must be a trial of the same brief.")
+
+    def add_panelist(self, panelist: Panelist) -> None:
+        with refused_as(_alias_taken(panelist)):
+            self._desk.add(rows.panelists, flat(panelist))
+
+    def panelist(self, panelist_id: str) -> Panelist:
+        query = select(rows.panelists).where(rows.panelists.c.id == panelist_id)
+        return panelist_of(self._desk.one(query, "panelist"))
+
+    def panelists(self, active_only: bool = True) -> tuple[Panelist, ...]:
+        query = select(rows.panelists).order_by(rows.panelists.c.made_at, rows.panelists.c.alias)
+        found = query.where(rows.panelists.c.active) if active_only else query
+        return tuple(panelist_of(row) for row in self._desk.rows(found))
+
+    def replace_panelist(self, panelist: Panelist) -> None:
+        self.panelist(panelist.id)
+        change = update(rows.panelists).where(rows.panelists.c.id == panelist.id)
+        with refused_as(_alias_taken(panelist)):
+            self._desk.run(change.values(**flat(panelist)))
+
+    def erase_panelist(self, panelist_id: str) -> None:
+        """Forget alias, note, every word, and all about this person's skin; what was sealed keeps a random id."""
+        self.panelist(panelist_id)
+        person = update(rows.panelists).where(rows.panelists.c.id == panelist_id)
+        self._desk.run(person.values(alias=ERASED_ALIAS, note="", active=False))
+        words = update(rows.personal_texts).where(rows.personal_texts.c.panelist_id == panelist_id)
+        self._desk.run(words.values(text=None, salt=None))
+        kept_skin.forget(self._desk, panelist_id, erased=True)
+
+
+def _label_taken(trial: Trial) -> ArgumentError:
+    return ArgumentError(f"label must be new within the brief: there is a trial {trial.label!r} already.")
+
+
+def _alias_taken(panelist: Panelist) -> ArgumentError:
+    return ArgumentError(f"alias must be new among active panelists: {panelist.alias!r} is taken.")

@@ -1,0 +1,78 @@
+"""Decisions of a brief: appended in a chain of their own, never changed, never removed."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from itertools import pairwise
+from typing import Any
+
+from sqlalchemy import Row, select
+
+from evaluation.errors import ArgumentError, StateError
+from evaluation.store import new_id, rows
+from evaluation.store.desk import Desk, refused_as
+from evaluation.store.translate import flat
+from evaluation.values.decisions import Decision, hash_of
+
+
+class Decisions:
+    """Verbs on decisions."""
+
+    def __init__(self, desk: Desk) -> None:
+        self._desk = desk
+
+    def add(
+        self, brief_id: str, trial_id: str, word: str, reason: str, evidence: str, supersedes: str | None = None
+    ) -> Decision:
+        """Append a decision with the evidence as it stands; two at once: the second is told to look again."""
+        self._check_family(brief_id, trial_id)
+        before = self.decisions(brief_id)
+        self._check_superseded(before, supersedes)
+        previous = before[-1].hash if before else ""
+        bare = Decision(
+            new_id(),
+            brief_id,
+            len(before) + 1,
+            trial_id,
+            word,
+            reason.strip(),
+            evidence,
+            supersedes,
+            self._desk.now(),
+            previous,
+        )
+        decision = replace(bare, hash=hash_of(bare))
+        with refused_as(StateError("Another decision was written at this moment: look at it, then decide again.")):
+            self._desk.add(rows.decisions, flat(decision))
+        return decision
+
+    def decisions(self, brief_id: str) -> tuple[Decision, ...]:
+        """Oldest first, those superseded included."""
+        query = select(rows.decisions).where(rows.decisions.c.brief_id == brief_id)
+        return tuple(_decision_of(row) for row in self._desk.rows(query.order_by(rows.decisions.c.number)))
+
+    def verify(self, brief_id: str) -> bool:
+        """True if every record stands as it was written, and none is missing between the first and the last."""
+        found = self.decisions(brief_id)
+        whole = [one.number for one in found] == list(range(1, len(found) + 1))
+        chained = all(later.previous == earlier.hash for earlier, later in pairwise(found))
+        first = not found or not found[0].previous
+        return whole and chained and first and all(hash_of(one) == one.hash for one in found)
+
+    def _check_family(self, brief_id: str, trial_id: str) -> None:
+        self._desk.one(select(rows.briefs.c.id).where(rows.briefs.c.id == brief_id), "brief")
+        trial = self._desk.one(select(rows.trials.c.brief_id).where(rows.trials.c.id == trial_id), "trial")
+        if trial.brief_id != brief_id:
+            raise ArgumentError("trial must belong to the brief that is decided about.")
+
+    def _check_superseded(self, before: tuple[Decision, ...], supersedes: str | None) -> None:
+        if supersedes is None:
+            return
+        if supersedes not in {one.id for one in before}:
+            raise ArgumentError("superseded decision must be an earlier one of this brief.")
+        if supersedes in {one.supersedes for one in before}:
+            raise StateError("This decision is superseded already: supersede the one that took its place.")
+
+
+def _decision_of(row: Row[Any]) -> Decision:
+    return Decision(**row._mapping)

@@ -1,0 +1,160 @@
+"""Materials and their limits, formula lines, what people said about their skin, and barred trials."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Sequence
+from decimal import Decimal
+from typing import Any, Final
+
+from sqlalchemy import Row, delete, select, update
+
+from evaluation.errors import ArgumentError
+from evaluation.ground.canonical import canonical
+from evaluation.skin import Bar, FormulaLine, Material, SkinFacts, SkinLimit, name_key
+from evaluation.store import rows, skin_log
+from evaluation.store.desk import Desk, refused_as
+from evaluation.store.translate import flat
+
+GATE: Final = "skin gate"  # the log's lines on what the gate saw; their note tells materials and shares
+
+
+class Skin:
+    """Verbs on all that the gate asks for."""
+
+    def __init__(self, desk: Desk) -> None:
+        self._desk = desk
+
+    # --- materials and their limits -----------------------------------------------------------------------------
+
+    def add_material(self, material: Material) -> None:
+        with refused_as(self._name_taken(material)):
+            self._desk.add(rows.materials, _material_row(material))
+
+    def replace_material(self, material: Material) -> None:
+        self.material(material.id)
+        change = update(rows.materials).where(rows.materials.c.id == material.id)
+        with refused_as(self._name_taken(material)):
+            self._desk.run(change.values(**_material_row(material)))
+
+    def _name_taken(self, material: Material) -> ArgumentError:
+        """Asked beforehand: once a database server has refused a row, it answers nothing more in that transaction."""
+        folded = rows.materials.c.folded == name_key(material.name)
+        found = self._desk.maybe(select(rows.materials.c.name).where(folded, rows.materials.c.id != material.id))
+        there = material.name if found is None else found.name
+        return ArgumentError(
+            f"material must be new: there is {there!r} already, and names that differ in case and blanks only are one."
+        )
+
+    def material(self, material_id: str) -> Material:
+        return _material_of(
+            self._desk.one(select(rows.materials).where(rows.materials.c.id == material_id), "material")
+        )
+
+    def materials(self) -> tuple[Material, ...]:
+        return tuple(
+            _material_of(row) for row in self._desk.rows(select(rows.materials).order_by(rows.materials.c.name))
+        )
+
+    def add_limit(self, limit: SkinLimit) -> None:
+        """A limit is never changed, only followed by another."""
+        self.material(limit.material_id)
+        self._desk.add(rows.skin_limits, _limit_row(limit))
+
+    def limits(self) -> tuple[SkinLimit, ...]:
+        """Every limit that was entered, oldest first, with who last found its document still current."""
+        seen = {body["limit"]: (body["who"], row.at) for row, body in skin_log.lines_of(self._desk, skin_log.CONFIRMED)}
+        listed = self._desk.rows(select(rows.skin_limits).order_by(rows.skin_limits.c.id))
+        return tuple(_limit_of(row, *seen.get(row.id, ("", None))) for row in listed)
+
+    def confirm_limit(self, number: int, who: str, at: int) -> None:
+        """Somebody looked and found the document of this limit still current."""
+        row = self._desk.one(select(rows.skin_limits).where(rows.skin_limits.c.id == number), "limit")
+        about = {"limit": number, "material": row.material_id, "who": who}
+        skin_log.write(self._desk, skin_log.CONFIRMED, about, at)
+
+    # --- formula ------------------------------------------------------------------------------------------------
+
+    def write_lines(self, trial_id: str, lines: Sequence[FormulaLine]) -> None:
+        """Put these lines in the place of those the trial had."""
+        self._trial(trial_id)
+        self._desk.run(delete(rows.formula_lines).where(rows.formula_lines.c.trial_id == trial_id))
+        self._desk.add(rows.formula_lines, *(_line_row(trial_id, n, line) for n, line in enumerate(lines, start=1)))
+
+    def lines(self, trial_id: str) -> tuple[FormulaLine, ...]:
+        found = rows.formula_lines
+        query = select(found, rows.materials).join(rows.materials, rows.materials.c.id == found.c.material_id)
+        mine = query.where(found.c.trial_id == trial_id).order_by(found.c.position)
+        return tuple(_line_of(row) for row in self._desk.rows(mine))
+
+    # --- barred trials ------------------------------------------------------------------------------------------
+
+    def bar(self, bar: Bar) -> None:
+        self._trial(bar.trial_id)
+        self._desk.add(rows.skin_bars, flat(bar))
+
+    def bars(self, trial_ids: Iterable[str]) -> tuple[Bar, ...]:
+        """Oldest first; the latest of a trial counts."""
+        query = select(rows.skin_bars).where(rows.skin_bars.c.trial_id.in_(list(trial_ids)))
+        listed = self._desk.rows(query.order_by(rows.skin_bars.c.id))
+        return tuple(Bar(row.trial_id, row.session_id, row.kind, row.reason, row.at) for row in listed)
+
+    # --- people -------------------------------------------------------------------------------------------------
+
+    def add_facts(self, facts: SkinFacts) -> None:
+        self._person(facts.panelist_id)
+        body = {name: value for name, value in flat(facts).items() if name not in ("panelist_id", "at")}
+        row = {"panelist_id": facts.panelist_id, "body": canonical(body).decode(), "at": facts.at}
+        self._desk.add(rows.skin_facts, row)
+
+    def facts(self, panelist_ids: Iterable[str]) -> dict[str, SkinFacts]:
+        """What each of these people said last."""
+        query = select(rows.skin_facts).where(rows.skin_facts.c.panelist_id.in_(list(panelist_ids)))
+        return {row.panelist_id: _facts_of(row) for row in self._desk.rows(query.order_by(rows.skin_facts.c.id))}
+
+    def forget(self, panelist_id: str) -> None:
+        """Delete what this person said about skin and health, and their patch tests; that they reacted stays."""
+        forget(self._desk, panelist_id)
+
+    def _person(self, panelist_id: str) -> None:
+        self._desk.one(select(rows.panelists.c.id).where(rows.panelists.c.id == panelist_id), "panelist")
+
+    def _trial(self, trial_id: str) -> None:
+        self._desk.one(select(rows.trials.c.id).where(rows.trials.c.id == trial_id), "trial")
+
+
+def forget(desk: Desk, panelist_id: str, *, erased: bool = False) -> None:
+    """No word about this person's health and skin stays; session logs hold random ids only."""
+    desk.run(delete(rows.skin_facts).where(rows.skin_facts.c.panelist_id == panelist_id))
+    skin_log.forget(desk, panelist_id, erased=erased)
+
+
+def _material_row(material: Material) -> dict[str, Any]:
+    return flat(material) | {"folded": name_key(material.name)}
+
+
+def _material_of(row: Row[Any]) -> Material:
+    return Material(row.id, row.name, row.volatility, row.natural, row.phototoxic, row.note, row.made_at)
+
+
+def _limit_row(limit: SkinLimit) -> dict[str, Any]:
+    given = flat(limit) | {"percent": str(limit.percent)}
+    return {name: given[name] for name in ("material_id", "percent", "document", "dated_on", "kind_of_use", "at")}
+
+
+def _limit_of(row: Row[Any], who: str, at: int | None) -> SkinLimit:
+    given = (row.material_id, Decimal(row.percent), row.document, row.dated_on, row.kind_of_use, row.at)
+    return SkinLimit(*given, row.id, who, at)
+
+
+def _line_row(trial_id: str, position: int, line: FormulaLine) -> dict[str, Any]:
+    numbers = {"share_percent": str(line.share_percent), "stock_percent": str(line.stock_percent)}
+    return {"trial_id": trial_id, "position": position, "material_id": line.material.id} | numbers
+
+
+def _line_of(row: Row[Any]) -> FormulaLine:
+    return FormulaLine(_material_of(row), Decimal(row.share_percent), Decimal(row.stock_percent))
+
+
+def _facts_of(row: Row[Any]) -> SkinFacts:
+    return SkinFacts(panelist_id=row.panelist_id, at=row.at, **json.loads(row.body)["value"])

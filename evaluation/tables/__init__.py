@@ -1,0 +1,1 @@
+"""Results as tables for screen and file: where numbers are rounded."""

@@ -1,0 +1,1 @@
+"""Frozen values of the trial book: briefs, trials, people, descriptors, decisions."""

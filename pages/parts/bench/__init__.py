@@ -1,0 +1,1 @@
+"""The bench: links, trays, times, sheets, the log, and answers from paper."""

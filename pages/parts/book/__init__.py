@@ -1,0 +1,1 @@
+"""The trial book: descriptors, targets, and what a panel misses."""

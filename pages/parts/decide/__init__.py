@@ -1,0 +1,1 @@
+"""Evidence on screen, and decisions written down."""

@@ -1,0 +1,1 @@
+"""Who comes in, and what is shown at the doors."""

@@ -1,0 +1,1 @@
+"""Findings of every kind: on the page and as files."""

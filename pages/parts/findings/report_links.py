@@ -1,0 +1,53 @@
+"""The report of an opened session and the file with everything in it, of any method; light until one is asked for."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final
+
+from parts import small_tables
+from parts.house import House
+
+HTML: Final = "report.html"
+PDF: Final = "report.pdf"
+EXPORT: Final = "everything.zip"
+FILES: Final = {
+    HTML: ("Report, one page to read and print (HTML)", "text/html; charset=utf-8"),
+    PDF: ("Report (PDF)", "application/pdf"),
+    EXPORT: ("Everything of this session, key and log included (ZIP)", "application/zip"),
+}
+
+# Of a brief, under its own id; sessions that are not opened tell nothing there
+BRIEF_FILES: Final = {
+    "brief.html": ("Report of this brief, one page to read and print (HTML)", "text/html; charset=utf-8"),
+    "brief.pdf": ("Report of this brief (PDF)", "application/pdf"),
+}
+
+
+def links(session_id: str, files: Mapping[str, tuple[str, str]] = FILES) -> str:
+    """List items for the files of a session; with ``BRIEF_FILES`` of a brief."""
+    return "".join(
+        f'<li><a href="/files/{small_tables.said(session_id)}/{name}" download target="_self">'
+        f"{small_tables.said(words)}</a></li>"
+        for name, (words, _) in files.items()
+    )
+
+
+def file(here: House, session_id: str, name: str) -> tuple[str, bytes]:
+    """Media type and content; StillBlind for a session that is not opened."""
+    from evaluation.report import composing, export, print_out, web_page
+
+    _, kind = FILES[name]
+    if name == EXPORT:
+        return kind, export.export(here.notebook, session_id)
+    report = composing.report(here.notebook, session_id)
+    return kind, web_page.page(report) if name == HTML else print_out.document(report)
+
+
+def brief_file(here: House, brief_id: str, name: str) -> tuple[str, bytes]:
+    """Media type and content of a file of a brief."""
+    from evaluation.report import brief, print_out, web_page
+
+    _, kind = BRIEF_FILES[name]
+    report = brief.report(here.notebook, brief_id)
+    return kind, web_page.page(report) if name.endswith(".html") else print_out.document(report)

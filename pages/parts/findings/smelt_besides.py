@@ -1,0 +1,46 @@
+"""What besides the change could be smelt, as the trial book has it: said under every finding."""
+
+from __future__ import annotations
+
+from itertools import combinations
+from typing import Final
+
+from parts.house import House
+
+from evaluation.actions import book, plan
+from evaluation.sessions import SKIN, STRIP, Plan, Session
+from evaluation.values.trials import sentence_case, trial_name
+from evaluation.wording import mismatch as difference_words
+
+SMELT: Final = ("strength", "batch")  # how old a solution was counts on the day of smelling, not today
+
+
+def lines(here: House, session: Session) -> tuple[str, ...]:
+    """Of every two trials of the session, named where there are more than two."""
+    pairs = list(combinations(session.plan.trial_ids, 2))
+    told = [
+        f"{_named(here, pair) if len(pairs) > 1 else ''}{line}"
+        for pair in pairs
+        for line in _of(here, session.plan, pair)
+    ]
+    return tuple(dict.fromkeys(told))
+
+
+def _named(here: House, pair: tuple[str, str]) -> str:
+    first, second = (book.trial(here.notebook, one).label for one in pair)
+    return f"{sentence_case(trial_name(first, second))}: "
+
+
+def _of(here: House, sealed: Plan, pair: tuple[str, str]) -> list[str]:
+    differing = plan.compare(here.notebook, *pair, sealed.zone)
+    told = [difference_words(one) for one in differing if one.kind in SMELT and one.kind in _on(sealed.media)]
+    if SKIN in sealed.media:
+        first, second = (book.trial(here.notebook, one) for one in pair)
+        if first.skin_strength_percent != second.skin_strength_percent:
+            told.append("The two were on skin at different strengths: what is smelt may be that.")
+    return told
+
+
+def _on(media: tuple[str, ...]) -> tuple[str, ...]:
+    """The strength smelt on strips says nothing about skin."""
+    return SMELT if STRIP in media else tuple(kind for kind in SMELT if kind != "strength")

@@ -1,0 +1,1 @@
+"""Copies of the notebook: when the last one was made, and how one is taken out and back in."""

@@ -1,0 +1,1 @@
+"""The plan form, its live numbers, and what it is filled from."""

@@ -1,0 +1,1 @@
+"""The page Alone, step by step."""
