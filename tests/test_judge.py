@@ -1,4 +1,4 @@
-"""``python -m evaluation judge`` (evaluation/judge.py, answers.py, answer_files.py): what it reads, says and refuses."""
+"""``python -m evaluation judge`` (evaluation/judge.py, counting/answers.py, counting/answer_files.py): what it reads, says and refuses."""
 
 from __future__ import annotations
 

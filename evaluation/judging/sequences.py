@@ -18,7 +18,7 @@ Why that keeps both risks, whatever is called a wrong strip and why: the true co
 look. Where the lower way reaches the upper limit without having met the lower one, the true count has met it there or
 before, and never the lower one: *noticed* so is *noticed* by the sealed rule, and no likelier than its alpha. The same
 from above for *not noticed*. Limits recomputed for smaller totals would hold only if nobody ever called a mark
-unreadable because of the answer (in ``tests/test_sequences.py`` every way of calling them is followed, against both).
+unreadable because of the answer (``tests/judging/test_sequences.py`` follows every way of calling them, against both).
 """
 
 from __future__ import annotations

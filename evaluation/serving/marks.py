@@ -14,7 +14,7 @@ Such a set is a *wrong strip*: it leaves the analysis. Because marks are read af
 could make a wrong answer a wrong strip: the verdicts that count it as answered stand beside. What this does not cover:
 strips that change places between two trays after the shuffle and are then taken for what the trays' places say. Codes
 stand on the strips, so each is read by its own code, and one that carries a code of another set is "?" where it was
-smelt. (``tests/test_marks.py`` enumerates all of this.)
+smelt. (``tests/serving/test_marks.py`` enumerates all of this.)
 """
 
 from __future__ import annotations

@@ -64,7 +64,7 @@ _BEFORE: Final = (
     "This session was sealed when orders were still balanced over the panel: where people have opposite habits of "
     "place, its risks are larger than those sealed"
 )
-# Exact calculations at a sealed .05: tests/test_order_habits.py
+# Exact calculations at a sealed .05: tests/counting/test_order_habits.py
 _MEASURED: Final = MappingProxyType(
     {
         False: "two people who guess at eight 2-AFC each, one always taking the first code and the other the second, "

@@ -25,8 +25,8 @@ from evaluation.sheets import printing
 from evaluation.sheets.printing import Wish
 from evaluation.skin import EXCLUSIONS, SkinFacts
 from tests.scenes import Scene, ballots, scene
+from tests.sheets.test_sheets import text_of
 from tests.skin_scene import on_both, ready
-from tests.test_sheets import text_of
 
 ROOT = Path(__file__).resolve().parents[2]
 ON_BOTH = {**on_both(), "method": "2-afc", "descriptor": "smokier", "expected": "second"}

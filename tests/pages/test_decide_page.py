@@ -18,7 +18,7 @@ from evaluation.actions.doors import CONDUCTOR, Visitor
 from evaluation.wording.of_decisions import LEAD_IS
 from tests.actions.test_decide import preferred, triangles
 from tests.scenes import scene
-from tests.test_trial_names import LABELS, bare
+from tests.wording.test_trial_names import LABELS, bare
 
 PAGES = Path(__file__).resolve().parents[2] / "pages"
 

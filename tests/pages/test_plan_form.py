@@ -226,7 +226,7 @@ def test_a_panel_names_no_way_of_preparing() -> None:
 
 
 def test_alone_the_plan_tells_sittings_days_and_hours() -> None:
-    """Twelve triangles by vials at 5 min, by hand in tests/test_alone.py: 91 min on the first day, 36 on the second."""
+    """Twelve triangles by vials at 5 min, by hand in tests/alone/test_alone.py: 91 min on the first day, 36 on the second."""
     made = filled_form.build(changed(solo=True, people=("ann",), replicates=12), BRIEF)
     told = lines_told.work(made)
     assert "36 strips, each dipped once; 12 sets in 3 sittings on 2 days, about 36 min to 1 h 31 min a day" in told

@@ -6,7 +6,7 @@ import pytest
 from scipy import stats
 
 from evaluation.deciding.proposals import LEAD
-from tests.test_null_briefs import PEOPLE, SHAPES, leads_when_followed, risk_of_one_side, words_of_null_briefs
+from tests.deciding.test_null_briefs import PEOPLE, SHAPES, leads_when_followed, risk_of_one_side, words_of_null_briefs
 
 pytestmark = pytest.mark.slow
 BRIEFS = 3000

@@ -14,10 +14,10 @@ from evaluation.judging.entries import FIRST_PREFERRED, NOTICED, SECOND_PREFERRE
 from evaluation.sessions import Question
 from evaluation.store import Notebook
 from tests import scenes
+from tests.counting.test_order_habits import check_joint_law
 from tests.drawn_facts import few_codes, on_both, on_strips
 from tests.habit_sessions import differs, planned
 from tests.methods import METHODS, STRIPS
-from tests.test_order_habits import check_joint_law
 
 pytestmark = pytest.mark.slow
 

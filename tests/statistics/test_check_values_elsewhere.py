@@ -103,7 +103,7 @@ CHECKS = {
     "e psychometric functions": psychometric_rest,
 }
 BY_ROW = {"e-inv-4-AFC-0.5": four_afc}
-DESIGNS = {"l Williams design", "l triangle orders", "l duo-trio orders"}  # tests/test_designs_reference.py
+DESIGNS = {"l Williams design", "l triangle orders", "l duo-trio orders"}  # tests/planning/test_designs_reference.py
 
 
 @pytest.mark.parametrize(

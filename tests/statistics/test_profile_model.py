@@ -19,7 +19,7 @@ from evaluation.errors import ArgumentError, KindError
 from evaluation.statistics import profile_model
 from evaluation.statistics.ratings import effects, mixed_model, reml, strata
 from tests.statistics.test_check_values import ROWS
-from tests.test_datasets import path_of
+from tests.statistics.test_datasets import path_of
 
 COLUMNS = ["descriptor", "effect", "F", "df_effect", "df_error", "p_value"]
 NAMES = {"p": "panelist", "t": "trial", "a": "age_minutes", "r": "replicate"}

@@ -30,7 +30,7 @@ from tests import scenes
 from tests.methods import FORCED_CHOICE, SIZED
 
 BRIEF = Brief("b", "Salt on warm stone", "Dry and mineral.", 0)
-TABLE = Path(__file__).parent / "reference" / "check_values.csv"  # its README names the sources
+TABLE = Path(__file__).parents[1] / "reference" / "check_values.csv"  # its README names the sources
 GUESSING = {"triangle": 1 / 3, "duo-trio": 1 / 2, "tetrad": 1 / 3, "2-afc": 1 / 2, "3-afc": 1 / 3}
 
 

@@ -14,7 +14,7 @@ import pytest
 from evaluation.serving.blinding import orders as orders_of
 from evaluation.serving.draws import williams
 
-REFERENCE = Path(__file__).parent / "reference" / "check_values.csv"
+REFERENCE = Path(__file__).parents[1] / "reference" / "check_values.csv"
 RECORDS = list(csv.DictReader(REFERENCE.read_text(encoding="utf-8").splitlines()))
 
 

@@ -19,8 +19,8 @@ from evaluation.planning.designs import surface
 from evaluation.planning.outlook import Alternative, Looks, Outlook, outlook, outlook_of
 from evaluation.statistics import sequential_plan
 from tests.holm import multipletests
+from tests.judging.test_verdicts import GUESSING, naive
 from tests.scenes import ages, plan
-from tests.test_verdicts import GUESSING, naive
 
 
 def asked(method: str, people: int, replicates: int = 1, ages: int = 1, primary: bool = True, **others: Any) -> Outlook:

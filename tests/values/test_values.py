@@ -29,7 +29,7 @@ from evaluation.values.briefs import Brief
 from evaluation.values.people import Panelist
 from evaluation.values.trials import Mismatch, Trial, mismatches
 
-ROOT = Path(__file__).resolve().parents[1]
+ROOT = Path(__file__).resolve().parents[2]
 
 # --- checks -----------------------------------------------------------------------------------------------------------
 

@@ -26,7 +26,7 @@ from evaluation.wording.of_claims import agreement_words, finer_words
 from evaluation.wording.of_decisions import LEAD_IS, beside, headline, lead_line, said_line
 from evaluation.wording.of_next_smellings import next_words
 from tests import made_briefs
-from tests.test_values import trial
+from tests.values.test_values import trial
 
 
 @dataclass(frozen=True)

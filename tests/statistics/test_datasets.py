@@ -17,7 +17,7 @@ from scipy.stats import binom
 from evaluation import judge
 from evaluation.judging.verdicts import Entry
 
-CHECKOUT = Path(__file__).resolve().parents[1]
+CHECKOUT = Path(__file__).resolve().parents[2]
 FOLDER = Path(os.environ.get("MOUILLETTE_DATASETS") or CHECKOUT.parent / "shared" / "datasets")
 
 # Bushdid et al. 2014, Science 343:1370, Table S2: 26 people, 264 triangles of odour mixtures, once each.

@@ -16,7 +16,7 @@ from tests.report.test_export import played
 from tests.scenes import plan
 
 CODES = ("482", "155", "730", "614", "209")
-RELEASED = Path(__file__).parent / "report" / "released"
+RELEASED = Path(__file__).parents[1] / "report" / "released"
 
 
 def row(chosen: str, codes: tuple[str, ...], *left_out: str) -> Assessment:
@@ -70,7 +70,7 @@ def test_what_the_law_means_is_one_sentence_for_each_method(method: str) -> None
     before = of_draws.law_line(plan(method=method))
     assert "drawn by itself" in now
     assert before.startswith("This session was sealed when orders were still balanced over the panel")
-    assert (".10" if method == "preference" else ".145") in before  # tests/test_order_habits.py
+    assert (".10" if method == "preference" else ".145") in before  # tests/counting/test_order_habits.py
     for told in (now, before):
         assert told.endswith(".")
         assert "\n" not in told

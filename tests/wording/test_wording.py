@@ -22,9 +22,9 @@ from evaluation.sessions import Serving
 from evaluation.values.trials import Mismatch, Trial, mismatches
 from evaluation.wording.of_verdicts import none_counted, p_words, percent, risk
 from tests import methods
+from tests.judging.test_verdicts import tally, votes
 from tests.methods import ALL_METHODS, METHODS
 from tests.scenes import plan
-from tests.test_verdicts import tally, votes
 
 # The rules (DEVELOPERS.md): never "nobody noticed" or "the same"; nor "identical", and no "significant".
 NEVER = re.compile(

@@ -27,9 +27,9 @@ from evaluation.sheets.printing import Wish
 from evaluation.store.translate import plan_of, plan_text
 from tests import scenes
 from tests.methods import ALL_METHODS
-from tests.test_sheets import text_of, timing
+from tests.sheets.test_sheets import text_of, timing
 
-ROOT = Path(__file__).resolve().parents[1]
+ROOT = Path(__file__).resolve().parents[2]
 WRONG_END = re.compile(r"smell[^.]{0,40}(dry|undipped) end", re.IGNORECASE)  # smelling bare paper
 
 

@@ -87,7 +87,7 @@ def test_the_type_checker_finds_a_misspelt_word_of_a_closed_set(tmp_path: Path) 
     body = [f"    {line}" for pair in lines.items() for line in pair]
     file = tmp_path / "misspelt.py"
     file.write_text(f"{head}\ndef f(session: Session, serving: Serving) -> None:\n" + "\n".join(body) + "\n")
-    root = Path(__file__).resolve().parents[1]
+    root = Path(__file__).resolve().parents[2]
     told = subprocess.run(
         [sys.executable, "-m", "mypy", "--config-file", str(root / "pyproject.toml"), str(file)],
         cwd=root,
