@@ -27,6 +27,11 @@ from evaluation.errors import MouilletteError, StoreError  # noqa: E402
 from evaluation.store import Notebook  # noqa: E402
 
 COOKIE_VARIABLE: Final = "STREAMLIT_SERVER_COOKIE_SECRET"
+STRANGE_LINKS: Final = (
+    "The secret that links are made with was lost or exchanged; links given out with the one of before: {}. They work "
+    "until the bench shows new ones in their place: hand those out. If you have the secret of before, stop, put it "
+    "back, and start again."
+)
 WENT_WRONG: Final = "Something went wrong here; nothing you entered before was lost. Reload the page."
 
 
@@ -68,15 +73,17 @@ def furnish(notebook: Notebook, where: str | Path | None, port: int, lan: bool, 
         from evaluation import demo as scenario
 
         scenario.load(notebook)
+    secret = doors.server_secret(where)
     here = House(
         notebook=notebook,
-        secret=doors.server_secret(where),
+        secret=secret,
         port=port,
         lan=lan,
         demo=demo,
         public_url=public_url,
         database_server=is_server(where),
         addresses=tuple(f"http://{one}:{port}" for one in house.private_addresses()) if lan else (),
+        strange_links=doors.strange_links(notebook, secret),
     )
     house.put(here)
     return here
@@ -205,6 +212,8 @@ def greeting(here: House) -> str:
         lines.append(f"From outside: {here.public_url}")
     if here.demo:
         lines.append("This is the demo: invented people and scents, nothing is kept.")
+    if here.strange_links:
+        lines.append(STRANGE_LINKS.format(here.strange_links))
     if not here.local and not doors.has_passphrase(here.notebook):
         lines.append(f"No passphrase yet. Choose one at /first-passphrase; the set-up code is {here.setup_code}")
     return "\n".join(lines) + "\n"

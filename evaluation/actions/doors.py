@@ -13,6 +13,8 @@ import os
 import secrets
 import threading
 from base64 import urlsafe_b64encode
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
@@ -209,6 +211,16 @@ def renew_link(nb: Notebook, secret: bytes, ballot_id: str) -> str:
     return token
 
 
+def strange_links(nb: Notebook, secret: bytes, session_id: str | None = None) -> int:
+    """How many links that can still be answered through were made with another secret: it was lost or exchanged.
+
+    They go on opening their ballots until :func:`links` shows new ones in their place.
+    """
+    with nb.reading() as tx:
+        linked = tx.ballots.linked(ANSWERING, session_id)
+    return sum(token_hash(token_for(secret, ballot_id, issue)) != kept for ballot_id, issue, kept in linked)
+
+
 def _check_panel(tx: Any, session_id: str) -> None:
     """A link would let answers in that are not given to a set on the table."""
     if tx.sittings.session(session_id).plan.solo:
@@ -265,7 +277,7 @@ def known_secret(where: str | Path | None) -> bytes | None:
     if where is None or "://" in str(where).removeprefix("sqlite:///"):
         return None
     path = _beside(str(where))
-    return _read_secret(path) if path.exists() else None
+    return _read_secret(path) if path.exists() and path.stat().st_size else None
 
 
 def lay_secret(where: str | Path, secret: bytes) -> bool:
@@ -308,24 +320,64 @@ def _beside(where: str) -> Path:
 
 
 def _kept_secret(path: Path) -> bytes:
-    secret = secrets.token_bytes(SECRET_BYTES)
-    try:
-        _write_secret(path, secret)
-    except FileExistsError:
-        return _read_secret(path)
-    return secret
+    if not path.exists():
+        with suppress(FileExistsError):  # whoever was faster drew it
+            _write_secret(path, secrets.token_bytes(SECRET_BYTES))
+    elif not path.stat().st_size:
+        _mend(path)
+    return _read_secret(path)
+
+
+def _mend(path: Path) -> None:
+    """Fill an empty file: somebody was cut off at the first write, so nothing was made with it.
+
+    Of several who come at once the first to name its draw wins, and the others lay the same.
+    """
+    first = path.with_name(f"{path.name}.first")
+    with suppress(FileExistsError):
+        _write_secret(first, secrets.token_bytes(SECRET_BYTES))
+    with suppress(FileNotFoundError):  # it was laid meanwhile
+        drawn = first.read_bytes()
+        if not path.stat().st_size:  # looked at after the reading: a draw named too late is never laid
+            with _finished(path, drawn) as part:
+                os.replace(part, path)
+    first.unlink(missing_ok=True)
 
 
 def _write_secret(path: Path, secret: bytes) -> None:
-    """A new file of its owner only; FileExistsError where there is one."""
+    """A new file of its owner only, whole or not at all; FileExistsError where there is one."""
+    with _finished(path, secret) as part:
+        _name(part, path)
+
+
+@contextmanager
+def _finished(path: Path, secret: bytes) -> Iterator[Path]:
+    """A whole file beside ``path`` that waits for its name."""
+    part = path.with_name(f"{path.name}.{secrets.token_hex(4)}.part")
     try:
-        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+        with os.fdopen(os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "wb") as file:
+            file.write(secret)
+            file.flush()
+            os.fsync(file.fileno())
+        yield part
     except FileExistsError:
         raise  # whoever calls reads that one
     except OSError as error:
         raise StoreError(f"The secret beside the database cannot be written: {path} ({error.strerror}).") from error
-    with os.fdopen(handle, "wb") as file:
-        file.write(secret)
+    finally:
+        part.unlink(missing_ok=True)
+
+
+def _name(part: Path, path: Path) -> None:
+    """Give a finished file its name, never taking one that is taken."""
+    try:
+        os.link(part, path)  # of two who come at once the second is refused
+    except FileExistsError:
+        raise
+    except OSError:  # a file system without hard links
+        if path.exists():
+            raise FileExistsError(path) from None
+        os.rename(part, path)
 
 
 def _read_secret(path: Path) -> bytes:
@@ -335,5 +387,8 @@ def _read_secret(path: Path) -> bytes:
     except OSError as error:
         raise StoreError(f"The secret beside the database cannot be read: {path} ({error.strerror}).") from error
     if len(secret) < SECRET_BYTES:
-        raise StoreError(f"The secret beside the database is damaged: {path}. Without it all links must be given anew.")
+        raise StoreError(
+            f"The secret beside the database is damaged: {path}. Put the right one back, or move it away: a new one is "
+            "then made, and links must be given out anew."
+        )
     return secret

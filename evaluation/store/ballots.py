@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import Any, Final
 
 from sqlalchemy import Select, func, select, update
@@ -38,6 +38,14 @@ class Ballots:
     def by_token(self, token_hash: str) -> Ballot | None:
         row = self._desk.maybe(select(rows.ballots).where(rows.ballots.c.token_hash == token_hash))
         return None if row is None else ballot_of(row)
+
+    def linked(self, states: Collection[str], session_id: str | None = None) -> tuple[tuple[str, int, str], ...]:
+        """Ballot, issue number and stored hash of every link into a session in one of these states, or into one."""
+        query = select(rows.ballots.c.id, rows.ballots.c.issue, rows.ballots.c.token_hash)
+        query = query.join(rows.sessions, rows.sessions.c.id == rows.ballots.c.session_id)
+        query = query.where(rows.sessions.c.state.in_(states), rows.ballots.c.token_hash.is_not(None))
+        query = query if session_id is None else query.where(rows.sessions.c.id == session_id)
+        return tuple((row.id, row.issue, row.token_hash) for row in self._desk.rows(query))
 
     def hold_link(self, token_hash: str) -> None:
         """Whoever renews this link waits until the transaction ends, and then also ends the visit begun in it."""

@@ -35,6 +35,7 @@ class House:
     public_url: str = ""
     database_server: bool = False
     addresses: tuple[str, ...] = ()
+    strange_links: int = 0  # links found at the start that were made with another secret
     keeper: Keeper | None = None  # makes copies, where the notebook is a file that is kept
 
     @property

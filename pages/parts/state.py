@@ -12,6 +12,7 @@ import streamlit as st
 _BRIEF: Final = "chosen brief"
 _SESSION: Final = "chosen session"
 _SAID: Final = "said"
+_MIND: Final = "in mind: "
 _FORMS: Final = "form number of "
 
 
@@ -47,6 +48,15 @@ def say(sentence: str) -> None:
 def said() -> str:
     """The sentence kept by :func:`say`, once."""
     return str(st.session_state.pop(_SAID, ""))
+
+
+def keep_in_mind(what: str) -> None:
+    """Something that is to be said on every run of this browser from now on."""
+    st.session_state[_MIND + what] = True
+
+
+def in_mind(what: str) -> bool:
+    return bool(st.session_state.get(_MIND + what))
 
 
 def _text(key: str) -> str | None:

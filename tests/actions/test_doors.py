@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import base64
 import hmac
+import os
 import re
 import stat
 import sys
+from collections.abc import Callable
 from hashlib import sha256
 from pathlib import Path
 from typing import Any
@@ -307,6 +309,113 @@ def test_a_longer_secret_that_came_with_a_backup_is_taken(tmp_path: Path, monkey
     monkeypatch.delenv(doors.SECRET_VARIABLE, raising=False)
     (tmp_path / "n.sqlite.secret").write_bytes(bytes(range(48)))
     assert doors.server_secret(tmp_path / "n.sqlite") == bytes(range(48))
+
+
+def test_a_first_write_that_was_cut_off_mends_itself(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delenv(doors.SECRET_VARIABLE, raising=False)
+    (tmp_path / "n.sqlite.secret").touch()
+    assert doors.known_secret(tmp_path / "n.sqlite") is None
+    secret = doors.server_secret(tmp_path / "n.sqlite")
+    assert len(secret) == 32
+    assert doors.server_secret(tmp_path / "n.sqlite") == doors.known_secret(tmp_path / "n.sqlite") == secret
+    assert [one.name for one in tmp_path.iterdir()] == ["n.sqlite.secret"]
+
+
+@pytest.mark.parametrize("state", ["missing", "empty", "empty, and a draw left by a kill"])
+def test_of_two_who_draw_at_once_both_come_away_with_one_secret(
+    state: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The other one comes, and goes through, before each step on the disk of the first."""
+    monkeypatch.delenv(doors.SECRET_VARIABLE, raising=False)
+    steps = 0
+    for moment in range(40):
+        folder = tmp_path / str(moment)
+        folder.mkdir()
+        if state != "missing":
+            (folder / "n.sqlite.secret").touch()
+        if state.endswith("kill"):
+            (folder / "n.sqlite.secret.first").write_bytes(b"k" * 32)
+        mine, other = _with_another_at(moment, folder / "n.sqlite", monkeypatch)
+        steps += other is not None
+        assert other in (mine, None)
+        assert len(mine) == 32
+        assert (folder / "n.sqlite.secret").read_bytes() == mine
+        assert [one.name for one in folder.iterdir()] == ["n.sqlite.secret"]
+    assert 3 <= steps < 40  # each step had its turn
+
+
+def _with_another_at(moment: int, file: Path, monkeypatch: pytest.MonkeyPatch) -> tuple[bytes, bytes | None]:
+    """The secret of one who is interrupted before step ``moment``, and of the other who came then, if there was one."""
+    taken = 0
+    other: bytes | None = None
+
+    def interrupted(real: Callable[..., Any]) -> Callable[..., Any]:
+        def step(*given: Any, **more: Any) -> Any:
+            nonlocal taken, other
+            taken += 1
+            if taken == moment + 1:
+                other = doors.server_secret(file)
+            return real(*given, **more)
+
+        return step
+
+    with monkeypatch.context() as patched:
+        for name in ("open", "link", "replace", "fsync"):
+            patched.setattr(doors.os, name, interrupted(getattr(os, name)))
+        for name in ("exists", "stat", "read_bytes", "unlink"):
+            patched.setattr(Path, name, interrupted(getattr(Path, name)))
+        mine = doors.server_secret(file)
+    return mine, other
+
+
+def test_a_secret_appears_whole_or_not_at_all(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delenv(doors.SECRET_VARIABLE, raising=False)
+
+    def full(_: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    with monkeypatch.context() as patched:
+        patched.setattr(doors.os, "fsync", full)
+        with pytest.raises(StoreError, match="No space left"):
+            doors.server_secret(tmp_path / "n.sqlite")
+    assert list(tmp_path.iterdir()) == []
+    assert len(doors.server_secret(tmp_path / "n.sqlite")) == 32
+
+
+@pytest.mark.parametrize("links", [True, False], ids=["hard links", "none"])
+def test_of_two_who_draw_the_first_secret_one_wins(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, links: bool
+) -> None:
+    def refused(*_: object) -> None:
+        raise OSError(95, "Operation not supported")
+
+    if not links:
+        monkeypatch.setattr(doors.os, "link", refused)
+    path = tmp_path / "n.sqlite.secret"
+    doors._write_secret(path, b"1" * 32)
+    with pytest.raises(FileExistsError):
+        doors._write_secret(path, b"2" * 32)
+    assert path.read_bytes() == b"1" * 32
+    assert stat.S_IMODE(path.stat().st_mode) == 0o600 or sys.platform == "win32"
+    assert [one.name for one in tmp_path.iterdir()] == ["n.sqlite.secret"]
+
+
+def test_links_of_another_secret_are_counted_until_new_ones_are_shown(notebook: Any) -> None:
+    session = scene(notebook).smelling()
+    assert doors.strange_links(notebook, SECRET) == 0  # none were made yet
+    old = doors.links(notebook, SECRET, session.id)
+    assert doors.strange_links(notebook, SECRET) == 0
+    other = SECRET[::-1]
+    assert doors.strange_links(notebook, other) == len(old) > 1
+    first = next(iter(old))
+    assert doors.check_link(notebook, old[first]).id == first  # as the sentence at the start says
+    new = doors.links(notebook, other, session.id)
+    assert doors.strange_links(notebook, other) == 0
+    with pytest.raises(Refused):
+        doors.check_link(notebook, old[first])
+    assert doors.check_link(notebook, new[first]).id == first
+    bench.close(notebook, session.id)
+    assert doors.strange_links(notebook, SECRET) == 0  # nobody can answer through them
 
 
 def test_keys_of_different_purposes_differ() -> None:

@@ -6,13 +6,16 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from parts import house
+from parts.doors import visitor
+from streamlit.testing.v1 import AppTest
 from streamlit.util import calc_hash
 
 from evaluation.actions import bench, doors
 from evaluation.clock import SystemClock
 from evaluation.store import Notebook
 from tests.pages.conftest import Desk
-from tests.pages.wire import Running, content, everything, pages, running
+from tests.pages.wire import ROOT, Running, content, everything, pages, running
 from tests.scenes import scene
 
 PASSPHRASE = "violets in the rain"
@@ -283,3 +286,28 @@ def test_the_link_of_a_closed_session_is_refused(tmp_path: Path) -> None:
         refused = server.get(f"/join/{token}")
     assert (refused.status, refused.set_cookies) == (403, {})
     assert "session is closed" in refused.text
+
+
+def test_a_secret_that_is_gone_is_said_at_the_start_and_on_the_bench(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.delenv(doors.SECRET_VARIABLE, raising=False)
+    file = tmp_path / "n.sqlite"
+    notebook = Notebook.open(file, SystemClock())
+    session = scene(notebook).smelling()
+    secret = doors.server_secret(file)
+    doors.links(notebook, secret, session.id)
+    with running("--data", str(file), cwd=tmp_path) as server:
+        server.told("Open http")
+        assert not any("secret" in line for line in server.said)
+    (tmp_path / "n.sqlite.secret").unlink()
+    with running("--data", str(file), cwd=tmp_path) as server:
+        assert "They work until the bench shows new ones" in server.told("lost or exchanged")
+    monkeypatch.setattr(visitor, "current", lambda: visitor.Visitor(doors.CONDUCTOR))
+    house.put(house.House(notebook, doors.server_secret(file)))
+    app = AppTest.from_file(str(ROOT / "pages" / "app.py"), default_timeout=120).run()
+    app.switch_page("bench.py").run()
+    told = [any("hand these out" in one.value for one in each.warning) for each in (app, app.run())]
+    house.put(None)
+    notebook.close()
+    assert told == [True, True]

@@ -10,6 +10,7 @@ from parts import frame, state
 from parts.bench import progress
 from parts.house import House
 
+from evaluation.actions import doors
 from evaluation.actions.bench import SeatProgress
 from evaluation.ground.markup import Html, template
 from evaluation.sessions import Session
@@ -22,6 +23,13 @@ def show(here: House, session: Session) -> None:
     """The address, then one card a person."""
     _address(here)
     st.caption("One link, one person: whoever opens it answers as that person. Show a code only to the one it is for.")
+    if doors.strange_links(here.notebook, here.secret, session.id):
+        state.keep_in_mind(f"links anew {session.id}")  # once they are shown they are strange no more
+    if state.in_mind(f"links anew {session.id}"):
+        st.warning(
+            "The secret that links are made with was lost or exchanged. These links are new; those given out before "
+            "open nothing any more: hand these out."
+        )
     links = here.ballot_links(session.id)
     seats = progress.seats_of(here, session.id)
     people = [seat for seat in seats if seat.panelist_id is not None]
