@@ -23,9 +23,9 @@ FORM: Final = f"""<style>
 <button>Bring it back</button></form>"""
 
 
-def show(here: House) -> None:
+def show_backup_page(here: House) -> None:
     frame.page("Backup", "Everything in this notebook in one file, and whether it stands as it was written.")
-    last_copy.show(here)
+    last_copy.tell_last_copy(here)
     _download()
     _check(here)
     _bring_back(here)
@@ -50,10 +50,10 @@ def _check(here: House) -> None:
     st.markdown("Reads the file, every log, key and decision, and says whether they stand as they were written.")
     if st.button("Check now"):
         with frame.one_sentence():
-            _found(checking.check(here.notebook))
+            _tell_checked(checking.check(here.notebook))
 
 
-def _found(found: checking.Checked) -> None:
+def _tell_checked(found: checking.Checked) -> None:
     for sentence in found.damage:
         frame.refuse(sentence)
     if found.damage:
@@ -74,4 +74,4 @@ def _bring_back(here: House) -> None:
     st.caption(f"Up to {backup_routes.LARGEST >> 20} MB here. Larger ones come back by `{COMMAND}`.")
 
 
-show(house.current())
+show_backup_page(house.current())

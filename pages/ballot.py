@@ -128,7 +128,7 @@ def _question(view: BallotView, asked: Question) -> None:
         waits = top.draw(view)
     if waits:
         last: Notice | None = st.session_state.get(_NOTICE)
-        st.html(look.told(last.text) if last is not None and not last.stored else "<span></span>")
+        st.html(look.refusal(last.text) if last is not None and not last.stored else "<span></span>")
         return
     (_rating if asked.kind in rate.KINDS else _choice)(view, asked)
     st.button(words.AGAIN, key=scripts.AGAIN_KEY)  # out of sight; its run sends again what was chosen
@@ -162,7 +162,7 @@ def _rating(view: BallotView, asked: Question) -> None:
         _remark(view.number)
     with st.container():
         if refused:
-            st.html(look.told(refused.text))
+            st.html(look.refusal(refused.text))
     st.button(
         _lock_label(view), type="primary", width="stretch", key=f"lock-{view.number}", on_click=_lock_all, args=(view,)
     )
@@ -181,10 +181,10 @@ def _lock_label(view: BallotView) -> str:
 def _smelt(view: BallotView, asked: Question) -> Iterator[Html]:
     """What is to be smelt now, and what to do with it."""
     if kind_of(view.method).rates:
-        yield look.ask(words.rate(asked.codes[0], "".join(view.sites)), words.WARM_UP_LINE if view.warm_up else "")
+        yield look.question(words.rate(asked.codes[0], "".join(view.sites)), words.WARM_UP_LINE if view.warm_up else "")
     else:
         text, below = wording.ballot_question(view.method, asked.name)
-        yield look.ask(text, _on_new_tray(view, below))
+        yield look.question(text, _on_new_tray(view, below))
     yield from _reminded(view)
 
 
@@ -202,7 +202,7 @@ def _above(view: BallotView) -> Iterator[Html]:
     last: Notice | None = st.session_state.get(_NOTICE)
     said = last.text if last is not None and last.stored else ""
     if last is not None and not last.stored and not _said_below(view, last):
-        yield look.told(last.text)
+        yield look.refusal(last.text)
     if kind_of(view.method).rates and view.question and view.question.serving_id:
         yield look.count(_strip(view), said)
         return
@@ -224,7 +224,7 @@ def _strip(view: BallotView) -> str:
 
 def _shown(view: BallotView, asked: Question, text: str, below: str) -> Iterator[Html]:
     """The question, what it needs to be understood, and the codes on the tray where nothing else names them."""
-    yield look.ask(text, _on_new_tray(view, below) if asked.name == "choice" else below)
+    yield look.question(text, _on_new_tray(view, below) if asked.name == "choice" else below)
     if asked.name == "choice":
         yield from _reminded(view)
     yield from stopping.places(view)

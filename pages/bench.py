@@ -43,7 +43,7 @@ SKIN_CAUTIONS: Final = (
 )
 
 
-def show(here: House) -> None:
+def show_bench(here: House) -> None:
     frame.page(
         "Bench", "The sealed session on the table: trays, links, progress, and closing.", caution=True, wide=True
     )
@@ -56,7 +56,7 @@ def show(here: House) -> None:
             "Plan a session",
         )
         return
-    stops.show(here, session)
+    stops.show_stops(here, session)
     st.caption(CAUTIONS)
     if SKIN in session.plan.media:
         st.caption(SKIN_CAUTIONS)
@@ -80,11 +80,11 @@ def _head(session: Session) -> None:
 
 
 def _live(here: House, session: Session) -> None:
-    due_now.show(here, session)
+    due_now.show_what_is_due(here, session)
     st.header("Progress", anchor=False)
-    continue_or_stop.show(here, session)
+    continue_or_stop.show_newest_look(here, session)
     smelling = session.state == "smelling"
-    progress.show(here, session, partial(steps.close, here, session) if smelling else None)
+    progress.show_progress(here, session, partial(steps.close, here, session) if smelling else None)
     with st.columns(2)[0]:
         steps.void(here, session)
 
@@ -93,19 +93,19 @@ def _work(here: House, session: Session) -> None:
     open_now = session.state != "closed"
     if open_now:
         with st.expander("Timetable: plan it, or change it"):
-            making_times.show(here, session)
+            making_times.ask_for_timetable(here, session)
         with st.expander("Timetable: by preparer and by person"):
             due_now.whole(here, session)
         with st.expander("A wrong time of dipping"):
             due_now.correct(here, session)
         with st.expander("Key for whoever prepares the strips"):
-            preparers_key.show(here, session)
+            preparers_key.show_key(here, session)
         with st.expander("Trays: codes in order"):
-            trays.show(here, session)
+            trays.list_trays(here, session)
         with st.expander("Links and QR codes", expanded=session.state == "sealed"):
-            links.show(here, session)
+            links.show_ballot_links(here, session)
         with st.expander("Sheets, labels and paper answers"):
-            sheet_links.show(here, session)
+            sheet_links.list_sheets(here, session)
         with st.expander("A spoilt set"):
             steps.spoilt(here, session)
     with st.expander("Something did not go by the plan"):
@@ -116,7 +116,7 @@ def _work(here: House, session: Session) -> None:
     with st.expander("Emergency: what is on somebody’s skin"):
         stops.emergency(here, session)
     with st.expander("Log of this session"):
-        log_lines.show(here, session)
+        log_lines.show_log(here, session)
 
 
-show(house.current())
+show_bench(house.current())

@@ -21,7 +21,7 @@ from evaluation.wording.of_claims import agreement_words
 DEEPEST: Final = 5  # set in no further on the screen: every trial says which one it is from
 
 
-def show(notebook: Notebook) -> None:
+def show_trial_book(notebook: Notebook) -> None:
     frame.page("Trial book", "Briefs, and the numbered trials made towards each.")
     chosen = pickers.brief(notebook)
     _add_brief(notebook, first=chosen is None)
@@ -228,4 +228,4 @@ def _label(trial: Trial) -> str:
     return trial.label
 
 
-show(house.current().notebook)
+show_trial_book(house.current().notebook)

@@ -17,7 +17,7 @@ from evaluation.wording import of_decisions, of_next_smellings
 _DEEPEST = 3  # levels a phone has room for
 
 
-def show(notebook: Notebook) -> None:
+def show_decision_page(notebook: Notebook) -> None:
     frame.page("Decision", "Which trial to keep: what was smelt, where it points, and what you decide.")
     chosen = pickers.brief(notebook)
     if chosen is None:
@@ -32,7 +32,7 @@ def show(notebook: Notebook) -> None:
     st.header("Trials", anchor=False)
     st.markdown("\n".join(_line(depth, trial, trials, record) for depth, trial in typed_values.lineage(trials)))
     st.header("What was opened", anchor=False)
-    evidence_shown.show(found.evidence)
+    evidence_shown.show_evidence(found.evidence)
     _next(found)
     st.header("Decide", anchor=False)
     written_down.form(notebook, chosen.id, trials, record)
@@ -90,4 +90,4 @@ def _next(found: Outcome) -> None:
         frame.page_link("plan.py", "Plan a session")
 
 
-show(house.current().notebook)
+show_decision_page(house.current().notebook)

@@ -9,7 +9,7 @@ from parts.book import descriptor_list, pickers, target_list
 from evaluation.store import Notebook
 
 
-def show(notebook: Notebook) -> None:
+def show_descriptors_page(notebook: Notebook) -> None:
     frame.page("Descriptors", "The words a panel rates for a brief, and how strong each is to be.")
     chosen = pickers.brief(notebook)
     if chosen is None:
@@ -19,9 +19,9 @@ def show(notebook: Notebook) -> None:
         return
     words, targets = st.tabs(["Descriptors", "Targets"])
     with words:
-        descriptor_list.show(notebook, chosen)
+        descriptor_list.edit_descriptors(notebook, chosen)
     with targets:
-        target_list.show(notebook, chosen)
+        target_list.edit_targets(notebook, chosen)
 
 
-show(house.current().notebook)
+show_descriptors_page(house.current().notebook)

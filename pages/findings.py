@@ -17,17 +17,17 @@ from evaluation.sessions import Session
 OPENED: Final[ByKind[Callable[[House, Session], None]]] = ByKind(
     "findings to show",
     {
-        "forced choice": one_pair.show,
-        "preference": one_pair.show,
-        "profile": moved.show,
-        "round": preferred.show,
-        "ranking": preferred.show,
+        "forced choice": one_pair.show_pair,
+        "preference": one_pair.show_pair,
+        "profile": moved.show_what_moved,
+        "round": preferred.show_what_was_preferred,
+        "ranking": preferred.show_what_was_preferred,
     },
 )
 STATES: Final = ("sealed", "smelling", "closed", "opened", "void")
 
 
-def show(here: House) -> None:
+def show_findings(here: House) -> None:
     frame.page("Findings", "What a session found, once it is closed and its key is opened.", wide=True)
     session = choosing.pick(here.notebook, STATES, "findings session")
     if session is None:
@@ -40,13 +40,13 @@ def show(here: House) -> None:
     st.header(frame.plain(session.plan.title), anchor=False)
     if session.state == "opened":
         OPENED.of(session.plan.method)(here, session)
-        real_ages.show(here, session)
+        real_ages.show_real_ages(here, session)
     elif session.state == "void":
         before_opening.void()
     else:
-        before_opening.show(here, session)
+        before_opening.offer_opening(here, session)
     with st.expander("Log of this session"):
-        log_lines.show(here, session)
+        log_lines.show_log(here, session)
 
 
-show(house.current())
+show_findings(house.current())

@@ -18,7 +18,7 @@ PRIVACY = (
 )
 
 
-def show(notebook: Notebook) -> None:
+def show_panel(notebook: Notebook) -> None:
     frame.page("Panel", "Who smells in your sessions. One person is enough to start with: your own nose.")
     st.info(PRIVACY)
     people = book.panelists(notebook, active_only=False)
@@ -27,7 +27,7 @@ def show(notebook: Notebook) -> None:
     _add(notebook)
     _list(notebook, active)
     _correct(notebook, people)
-    panel_material.show(notebook)
+    panel_material.ask_who_misses_a_material(notebook)
     if away:
         with st.expander(f"Inactive ({len(away)})"):
             _rows(notebook, away)
@@ -93,4 +93,4 @@ def _correct(notebook: Notebook, people: tuple[Panelist, ...]) -> None:
                     st.rerun()
 
 
-show(house.current().notebook)
+show_panel(house.current().notebook)

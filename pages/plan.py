@@ -41,7 +41,7 @@ SOLO_PAGE: Final = "solo.py"
 ONWARD: Final = {"bench.py": "Go to the bench", "findings.py": "Go to the findings", SOLO_PAGE: "Go on alone"}
 
 
-def show(notebook: Notebook) -> None:
+def show_plan_page(notebook: Notebook) -> None:
     frame.page(
         "Plan", "Decide everything before anybody smells, and see what such a panel can find.", wide=True, caution=True
     )
@@ -120,7 +120,7 @@ def _form(room: Room, brief: Brief, session: Session | None) -> None:
     left, right = st.columns([3, 2], gap="large")
     live_numbers.keep_in_sight()
     with left:
-        typed = fields.ask(room, _start(room, session), known=session is not None)
+        typed = fields.ask_for_plan(room, _start(room, session), known=session is not None)
     if typed is None:
         return
     plan, problem = _built(typed, brief)
@@ -128,7 +128,7 @@ def _form(room: Room, brief: Brief, session: Session | None) -> None:
         if plan is None:
             live_numbers.waiting(problem)
         else:
-            live_numbers.show(plan)
+            live_numbers.show_live_numbers(plan)
     if plan is not None:
         skin_medium.show_gate(room.notebook, plan)
     _ending(room, plan, problem, session)  # below both columns: on a phone the numbers are read before sealing
@@ -259,7 +259,7 @@ def _sealed(session: Session, trials: Mapping[str, Trial], people: Sequence[Pane
     st.subheader("What was sealed", anchor=False)
     st.markdown("\n".join(f"- {frame.plain(line)}" for line in lines_told.summary(session.plan, labels, aliases)))
     with st.container(border=True):
-        live_numbers.show(session.plan, settled=True)
+        live_numbers.show_live_numbers(session.plan, settled=True)
 
 
-show(house.current().notebook)
+show_plan_page(house.current().notebook)

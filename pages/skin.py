@@ -19,7 +19,7 @@ SKIN_CAUTION: Final = (
 )
 
 
-def show(notebook: Notebook) -> None:
+def show_skin_page(notebook: Notebook) -> None:
     frame.page("Skin", "What must be known before a trial is put on skin. The gate opens when all of it is there.")
     st.caption(f"**Safety.** {SKIN_CAUTION}")
     chosen = pickers.brief(notebook)
@@ -28,20 +28,20 @@ def show(notebook: Notebook) -> None:
         return
     trials = sorted(book.trials(notebook, chosen.id), key=lambda each: each.made_at)
     people = list(book.panelists(notebook))
-    what_waits.show(notebook, trials)
+    what_waits.tell_what_waits(notebook, trials)
     of_trials, of_materials, of_people, of_patches, of_reactions = st.tabs(
         ["Trials", "Materials and limits", "People", "Patch tests", "Reactions"]
     )
     with of_trials:
-        on_skin.show(notebook, trials, people)
+        on_skin.edit_trial_on_skin(notebook, trials, people)
     with of_materials:
-        limits_entered.show(notebook)
+        limits_entered.edit_limits(notebook)
     with of_people:
-        people_asked.show(notebook, people)
+        people_asked.ask_people(notebook, people)
     with of_patches:
-        patch_tests.show(notebook, trials, people)
+        patch_tests.show_patch_tests(notebook, trials, people)
     with of_reactions:
-        reactions_told.show(notebook, trials, people)
+        reactions_told.show_reactions(notebook, trials, people)
 
 
-show(house.current().notebook)
+show_skin_page(house.current().notebook)

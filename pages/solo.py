@@ -27,7 +27,7 @@ SMELLING: Final = (solo.WAIT, solo.SMELL, solo.ANSWER, solo.PUT_AWAY)
 STATES: Final = ("sealed", "smelling", "closed")
 
 
-def show(here: House) -> None:
+def show_page_alone(here: House) -> None:
     frame.page("Alone", steps_told.LEAD, caution=True)
     session = choosing.pick(here.notebook, STATES, "solo session", solo=True)
     if session is None:
@@ -42,7 +42,7 @@ def show(here: House) -> None:
     if step.kind in PREPARING:
         st.caption(steps_told.CAUTIONS)
     _head(step)
-    screens.show(here, step)
+    screens.show_step(here, step)
     if step.kind in SMELLING:  # read before dipping: now the step comes first
         st.caption(steps_told.CAUTIONS)
     _further(here, step)
@@ -58,7 +58,7 @@ def _head(step: SoloStep) -> None:
 def _further(here: House, step: SoloStep) -> None:
     """What is not part of the way: a slip, stopping early, giving up, the log."""
     with st.expander("Something did not go by the plan"):
-        slips.show(here, step)
+        slips.ask_for_slips(here, step)
     smelling = step.session.state == "smelling"
     with st.expander("Stop early" if smelling else "Give this session up"):
         if smelling:
@@ -67,7 +67,7 @@ def _further(here: House, step: SoloStep) -> None:
                 screens.close(here, step)
         steps.void(here, step.session)
     with st.expander("Log of this session"):
-        log_lines.show(here, step.session)
+        log_lines.show_log(here, step.session)
 
 
-show(house.current())
+show_page_alone(house.current())

@@ -71,7 +71,7 @@ def held_by(where: str) -> dict[str, list[dict[str, Any]]]:
 
 
 def backup_of(where: str, secret: bytes | None = None) -> bytes:
-    notebook = Notebook.found(where, SteppedClock(step=1))
+    notebook = Notebook.open_unchanged(where, SteppedClock(step=1))
     try:
         return made_of(notebook, secret)
     finally:

@@ -138,7 +138,7 @@ def view(notebook: Notebook, ballot_id: str) -> BallotView:
         smell_in=0 if smelt_at is None else smelt_at - now,
         dipped=coming is not None and coming.id in sheet.dipped,
         begun=begun,
-        age=sheet.told(coming, now, begun) if coming else None,
+        age=sheet.age_told(coming, now, begun) if coming else None,
         ways=ways(plan),
         rest_in=_rest(sheet, way(plan, coming.medium), now) if coming else None,
     )
@@ -295,7 +295,7 @@ class _Sheet:
         begun = known.begun if known else otherwise
         return judge(serving, planned_age(self.plan, serving), self.dipped.get(serving.id), begun, self.pace)
 
-    def told(self, serving: Serving, now: int, begun: bool) -> Judged | None:
+    def age_told(self, serving: Serving, now: int, begun: bool) -> Judged | None:
         """What its ballot says of the age of a set; None where it was begun, nobody knows when."""
         found = self.judged(serving, begun_at(now))
         untold = begun and serving.id not in self.begins and found.real is not None

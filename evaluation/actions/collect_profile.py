@@ -81,7 +81,7 @@ def _lasting(found: ProfileFound) -> Iterator[Point]:
     ids = _ids(found)
     for pair in found.decay.pairs if found.decay else ():
         about = (ids[pair.first], ids[pair.second], found.medium)
-        apart, least = [one for one in partings(found, pair) if one.told], least_p(found, pair)
+        apart, least = [one for one in partings(found, pair) if one.may_be_told], least_p(found, pair)
         for one in apart:
             outcome = FIRST if one.stretch.stronger == pair.first else SECOND
             yield Point(LASTING, *about, exact(one.stretch.since), outcome, False, facts_of(one))

@@ -30,7 +30,7 @@ def profile_findings(notebook: Notebook, session_id: str, *, check_log: bool = T
         about = context_of(tx, held, session_id, check_log=check_log)
     aimed = aims.targets(notebook, held.plan.brief_id)
     late = aimed is not None and aimed.written_at >= about.opened_at
-    return ProfileFindings(about, _found(held, about), aimed, late)
+    return ProfileFindings(about, _found_by_medium(held, about), aimed, late)
 
 
 # An opened session takes no more answers, so its numbers are what they were: they are computed once for each last hash
@@ -40,7 +40,7 @@ _Mark = tuple[str, str, tuple[str, ...], tuple[tuple[str, str], ...]]
 _kept: dict[_Mark, tuple[ProfileFound, ...]] = {}
 
 
-def _found(held: Held, about: Context) -> tuple[ProfileFound, ...]:
+def _found_by_medium(held: Held, about: Context) -> tuple[ProfileFound, ...]:
     mark = (about.session.id, about.last_hash, about.names, tuple(sorted((held.aliases or {}).items())))
     known = _kept.get(mark)
     if known is None:

@@ -59,7 +59,7 @@ class _Room:
         known = self.aliases
         return [one for one in self.records.patches if one.panelist_id in known and one.trial_id in self.trials]
 
-    def at(self, instant: int) -> str:
+    def day_of(self, instant: int) -> str:
         return moment(instant, self.zone)
 
 
@@ -107,7 +107,7 @@ def _undecided(room: _Room, one: skin_reactions.ToDecide) -> str:
     known = f"nothing with {what} goes on anybody" if what else "nothing goes on anybody"
     unknown = ", as the formula that was on is not known," if one.unknown else ""
     return (
-        f"Reaction{whose} on {room.at(one.reaction.at)}: {known}{unknown} until you decide, with a reason (tab "
+        f"Reaction{whose} on {room.day_of(one.reaction.at)}: {known}{unknown} until you decide, with a reason (tab "
         "Reactions)."
     )
 
@@ -116,9 +116,8 @@ def _unexplained(room: _Room) -> Iterator[Waits]:
     for one in room.people:
         stop = unexplained(one.id, room.records.unwell, room.records.explained)
         if stop is not None:
-            told = (
-                f"{one.alias} stopped on {room.at(stop.at)} without a reaction: write down what it was (tab Reactions)."
-            )
+            when = room.day_of(stop.at)
+            told = f"{one.alias} stopped on {when} without a reaction: write down what it was (tab Reactions)."
             yield Waits(NOW, told)
 
 
@@ -128,8 +127,8 @@ def _readings(room: _Room) -> Iterator[Waits]:
     for one in room.patches:
         stands = one.standing(room.moment)
         if stands.kind in WAITING:
-            since = "" if stands.since <= room.moment else room.at(stands.since)
-            until = room.at(stands.until) if stands.until else ""
+            since = "" if stands.since <= room.moment else room.day_of(stands.since)
+            until = room.day_of(stands.until) if stands.until else ""
             together.setdefault((room.aliases[one.panelist_id], stands.kind, since, until), []).append(one)
     for (alias, kind, since, until), patches in together.items():
         begins, ends = f"From {since} read" if since else "Read now", f", until {until}" if until else ""
@@ -196,7 +195,7 @@ def _reports(room: _Room) -> Iterator[Waits]:
         if one.standing(room.moment).kind == READ and room.moment < one.report_until:
             latest[one.panelist_id] = max(latest.get(one.panelist_id, 0), one.report_until)
     for panelist_id, at in latest.items():
-        people.setdefault(room.at(at), []).append(room.aliases[panelist_id])
+        people.setdefault(room.day_of(at), []).append(room.aliases[panelist_id])
     for when, names in people.items():
         at = min(until for who, until in latest.items() if room.aliases[who] in names)
         tells = "tells" if len(names) == 1 else "tell"
@@ -213,7 +212,7 @@ def _first_days(room: _Room) -> Iterator[Waits]:
             continue
         found = gate(trial, room.tx.skin.lines(trial_id), asked, room.records, room.moment, zone=room.zone)
         if found.first_possible:
-            days.setdefault(room.at(found.first_possible), []).append((found.first_possible, trial.label))
+            days.setdefault(room.day_of(found.first_possible), []).append((found.first_possible, trial.label))
     for when, listed in days.items():
         of = f"trial{'s' if len(listed) > 1 else ''} {_listed([label for _, label in listed])}"
         yield Waits(min(listed)[0], first_date(f"of {of} on skin for everybody asked", when))

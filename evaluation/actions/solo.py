@@ -36,7 +36,7 @@ from evaluation.errors import ArgumentError, StateError
 from evaluation.ground import checks
 from evaluation.serving.blinding import orders
 from evaluation.serving.dipping import SECONDS_PER_DIP, Judged
-from evaluation.serving.marks import read
+from evaluation.serving.marks import as_stored
 from evaluation.sessions import CLIPS, VIALS, Plan, Question, Record, Session
 from evaluation.store import Notebook, Transaction, read_body
 
@@ -277,7 +277,7 @@ def enter_marks(notebook: Notebook, session_id: str, marks: Mapping[int, str]) -
         if sorted(marks) != wanted:
             raise ArgumentError(f"marks must be entered together for: set {', set '.join(map(str, wanted))}.")
         due = [table.serving(place) for place in wanted]
-        found = {one.id: read(step.session.plan, one.place, one.codes, marks[one.place]) for one in due}
+        found = {one.id: as_stored(step.session.plan, one.place, one.codes, marks[one.place]) for one in due}
         tx.key.enter_marks(session_id, found)
     return next_step(notebook, session_id)
 

@@ -9,7 +9,7 @@ from evaluation.actions.solo import SoloStep
 from evaluation.actions.solo_table import Due
 from evaluation.alone import ways
 from evaluation.serving.blinding import is_null
-from evaluation.serving.marks import of_no_kind, read
+from evaluation.serving.marks import as_stored, of_no_kind
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +25,7 @@ class ReadSet:
 def read_one(step: SoloStep, due: Due, typed: str) -> ReadSet:
     """What was typed for one set; ArgumentError where it is no mark. Stores nothing."""
     plan = step.session.plan
-    order = read(plan, due.place, due.codes, typed)
+    order = as_stored(plan, due.place, due.codes, typed)
     return ReadSet(due.place, due.codes, order, of_no_kind(plan.method, order, plan.expected))
 
 

@@ -121,7 +121,7 @@ def two_findings(notebook: Notebook, session_id: str) -> TwoFindings:
         held = held_of(tx, session_id)
         records = tx.log.records(session_id)
         names = (tx.book.trial(held.plan.first_trial_id).label, tx.book.trial(held.plan.second_trial_id).label)
-        parts = tuple(_found(on_medium(held, medium), names, records) for medium in held.plan.media)
+        parts = tuple(_found_on_medium(on_medium(held, medium), names, records) for medium in held.plan.media)
         rows = [row for part in parts for row in part.rows]
         looked = frozenset(row.serving_id for row in rows if row.counted) if held.plan.look_every else frozenset()
         return Findings(context_of(tx, held, session_id, rows=rows, looked=looked), parts)
@@ -137,7 +137,7 @@ def rows_that_count(tx: Transaction, session_id: str) -> tuple[Assessment, ...]:
     return tuple(row for row in rows if row.counted)
 
 
-def _found(held: Held, names: tuple[str, str], records: tuple[Record, ...]) -> TwoFound:
+def _found_on_medium(held: Held, names: tuple[str, str], records: tuple[Record, ...]) -> TwoFound:
     """What was found on the medium of ``held``."""
     plan, rows, null_rows = held.plan, assess(held), assess(held, null=True)
     comparison, rules = f"{names[0]} and {names[1]}", rules_of(plan)

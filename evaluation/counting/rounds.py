@@ -222,15 +222,15 @@ class RoundFound:
 
 def round_found(held: Held, names: tuple[str, ...] = ()) -> RoundFound:
     """What an opened round found; ``names`` of its trials in the order of the plan, their letters if none are given."""
-    return _found(held, names, "round")
+    return _round_found(held, names, "round")
 
 
 def ranking_found(held: Held, names: tuple[str, ...] = ()) -> RoundFound:
     """What an opened ranking found; ``names`` as in :func:`round_found`."""
-    return _found(held, names, "ranking")
+    return _round_found(held, names, "ranking")
 
 
-def _found(held: Held, names: tuple[str, ...], method: Method) -> RoundFound:
+def _round_found(held: Held, names: tuple[str, ...], method: Method) -> RoundFound:
     plan = held.plan
     if plan.method != method or len(plan.media) > 1:
         raise StateError(f"What a {method} found needs the answers of a {method}, on one medium.")

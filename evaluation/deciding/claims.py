@@ -197,7 +197,8 @@ class Apart:
     p_family: float
 
     @property
-    def told(self) -> bool:
+    def may_be_told(self) -> bool:
+        """Whether the sealed family shows it at any age."""
         return bool(self.shown_at)
 
 

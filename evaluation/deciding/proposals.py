@@ -188,18 +188,18 @@ class _View:
     evidence: Evidence
     standings: tuple[Standing, ...]
 
-    def of(self, *kinds: str) -> tuple[Standing, ...]:
+    def standing_as(self, *kinds: str) -> tuple[Standing, ...]:
         return tuple(one for one in self.standings if one.kind in kinds)
 
     @property
     def won(self) -> tuple[Standing, ...]:
-        return self.of(*BETTER)
+        return self.standing_as(*BETTER)
 
     @property
     def leaders(self) -> tuple[str, ...]:
         """Better than another, beaten by none, and in no pair that speaks against itself."""
         beaten = {one.other(one.better) for one in self.won}
-        doubtful = {trial for one in self.of(DISAGREEING, CAMPS_STAND, LIKED_AWAY) for trial in one.pair}
+        doubtful = {trial for one in self.standing_as(DISAGREEING, CAMPS_STAND, LIKED_AWAY) for trial in one.pair}
         return tuple(dict.fromkeys(one.better for one in self.won if one.better not in beaten | doubtful))
 
 
@@ -243,7 +243,7 @@ def _simpler(view: _View) -> Proposal | None:
 
     No keep either: with many comparisons some come out "not noticed" that are not.
     """
-    alike = view.of(ALIKE)
+    alike = view.standing_as(ALIKE)
     if not alike:
         return None
     stands = view.evidence.simpler(alike[0].first_id, alike[0].second_id)
@@ -257,7 +257,7 @@ def _of_kind(kind: str, word: str) -> Callable[[_View], Proposal | None]:
     """Pairs of one kind; the word is for the one people prefer, else for the later of the first pair."""
 
     def rule(view: _View) -> Proposal | None:
-        found = view.of(kind)
+        found = view.standing_as(kind)
         if not found:
             return None
         trial = found[0].better or _latest(view, found[0].pair)

@@ -38,7 +38,7 @@ def main(argv: list[str], default: Path) -> int:
 
 def _backup(options: argparse.Namespace) -> int:
     where = _place(options)
-    notebook = Notebook.found(where, SystemClock())
+    notebook = Notebook.open_unchanged(where, SystemClock())
     try:
         secret = _secret(where) if options.with_secret else None
         with form.new_file(options.file) as out:
@@ -93,7 +93,7 @@ def _check(options: argparse.Namespace) -> int:
     if options.file is not None:
         found = restoring.look_over(options.file, SystemClock()).checked
     else:
-        notebook = Notebook.found(_place(options), SystemClock())
+        notebook = Notebook.open_unchanged(_place(options), SystemClock())
         try:
             found = checking.check(notebook)
         finally:

@@ -44,12 +44,12 @@ class Surface:
     assessments: tuple[int, ...]
     curves: tuple[Curve, ...]
 
-    def of(self, method: Method) -> Curve:
+    def curve_of(self, method: Method) -> Curve:
         return next(curve for curve in self.curves if curve.method == method)
 
     @property
     def own(self) -> Curve:
-        return self.of(self.plan.method)
+        return self.curve_of(self.plan.method)
 
 
 @lru_cache(64)

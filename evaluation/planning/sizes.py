@@ -45,7 +45,7 @@ class Cost:
     strips: int | None
 
 
-def said(step: str, own: Decimal | None = None) -> Decimal | None:
+def size_of_choice(step: str, own: Decimal | None = None) -> Decimal | None:
     """The size of a step, or the own one by people of 100 who pick right; None where the share itself is said."""
     if step == SHARE:
         return None

@@ -122,11 +122,11 @@ def _sessions(seen: Evidence) -> list[Block]:
 
 def _points(session: SessionShown, seen: Evidence) -> Iterable[str]:
     for point in session.points:
-        yield f"{_at(point)}{point_words(point, session, seen)}{'' if point.weighs else SHOWN_ONLY}"
+        yield f"{_at_what_age(point)}{point_words(point, session, seen)}{'' if point.weighs else SHOWN_ONLY}"
     yield from (of_decisions.said_line(one, seen) for one in session.said)
 
 
-def _at(point: Point) -> str:
+def _at_what_age(point: Point) -> str:
     """When, where the sentence does not tell it itself."""
     where = "On skin" if point.medium == SKIN else ""
     when = "" if point.minutes is None or point.topic in (MOVED, LASTING) else age_words(float(point.minutes))

@@ -38,7 +38,7 @@ def letters(plan: Plan) -> str:
     return ("ABab" if plan.null_sets else "AB") + OTHER
 
 
-def read(plan: Plan, place: int, codes: Sequence[str], typed: str) -> str:
+def as_stored(plan: Plan, place: int, codes: Sequence[str], typed: str) -> str:
     """Marks as people type them ("a b a", "A, B, A") as they are stored: one letter a strip, in the codes' order."""
     known = letters(plan)
     found = _BETWEEN.sub("", typed)

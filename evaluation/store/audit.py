@@ -24,7 +24,7 @@ Told = tuple[Record, dict[str, Any]]
 
 def agrees(desk: Desk, session_id: str) -> bool:
     """True if nothing of this session was altered behind the program's back."""
-    session = desk.one(select(rows.sessions).where(rows.sessions.c.id == session_id), "session")
+    session = desk.only_row(select(rows.sessions).where(rows.sessions.c.id == session_id), "session")
     found = desk.rows(
         select(rows.records).where(rows.records.c.session_id == session_id).order_by(rows.records.c.sequence)
     )
@@ -36,7 +36,7 @@ def agrees(desk: Desk, session_id: str) -> bool:
 
 
 def _head(desk: Desk, session_id: str) -> tuple[int, str]:
-    row = desk.one(select(rows.heads).where(rows.heads.c.session_id == session_id), "session")
+    row = desk.only_row(select(rows.heads).where(rows.heads.c.session_id == session_id), "session")
     return row.sequence, row.hash
 
 

@@ -23,7 +23,7 @@ class Ballots:
         self._desk = desk
 
     def ballot(self, ballot_id: str) -> Ballot:
-        return ballot_of(self._desk.one(select(rows.ballots).where(rows.ballots.c.id == ballot_id), "ballot"))
+        return ballot_of(self._desk.only_row(select(rows.ballots).where(rows.ballots.c.id == ballot_id), "ballot"))
 
     def ballots(self, session_id: str) -> tuple[Ballot, ...]:
         """One a seat, in seat order; none before sealing."""
@@ -63,11 +63,11 @@ class Ballots:
         ballot = self.held(ballot_id)
         if ballot.finished_at is None:
             self._set(ballot_id, finished_at=self._desk.now())
-            chain.write(self._desk, ballot.session_id, "finish", {"ballot_id": ballot_id, "seat": ballot.seat})
+            chain.append_record(self._desk, ballot.session_id, "finish", {"ballot_id": ballot_id, "seat": ballot.seat})
         return self.ballot(ballot_id)
 
     def _set(self, ballot_id: str, **values: Any) -> None:
-        self._desk.run(update(rows.ballots).where(rows.ballots.c.id == ballot_id).values(**values))
+        self._desk.change(update(rows.ballots).where(rows.ballots.c.id == ballot_id).values(**values))
 
     # --- answers ------------------------------------------------------------------------------------------------
 
@@ -91,7 +91,7 @@ class Ballots:
 
     def _check_open(self, ballot: Ballot) -> None:
         query = select(rows.sessions.c.state).where(rows.sessions.c.id == ballot.session_id)
-        state = self._desk.one(query, "session").state
+        state = self._desk.only_row(query, "session").state
         if state != "smelling":
             raise StateError(f"The session is {state}: no answers are taken.")
         if ballot.finished_at is not None:
@@ -110,7 +110,7 @@ class Ballots:
         personal = answer.question == REMARK
         said = {REMARK if personal else "value": answer.value, "at": answer.at}
         about = {"ballot_id": ballot.id, "serving_id": answer.serving_id, "question": answer.question}
-        record = chain.write(self._desk, ballot.session_id, "answer", about | said, ballot.panelist_id)
+        record = chain.append_record(self._desk, ballot.session_id, "answer", about | said, ballot.panelist_id)
         row = about | {
             "session_id": ballot.session_id,
             "serving_ref": answer.serving_id or None,

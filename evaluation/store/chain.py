@@ -55,18 +55,20 @@ class Head:
 def hold(desk: Desk, session_id: str) -> Head:
     """Lock the session's head row until the transaction ends: whoever writes about a session waits here in turn."""
     query = select(heads.c.sequence, heads.c.hash).where(heads.c.session_id == session_id).with_for_update()
-    row = desk.one(query, "session")
+    row = desk.only_row(query, "session")
     return Head(row.sequence, row.hash)
 
 
-def write(desk: Desk, session_id: str, kind: str, body: Mapping[str, Any], owner: str | None = None) -> Record:
+def append_record(desk: Desk, session_id: str, kind: str, body: Mapping[str, Any], owner: str | None = None) -> Record:
     """Append one record; personal text in ``body`` is laid beside it, belonging to panelist ``owner``."""
     head = hold(desk, session_id)
     covered = canonical(_without_words(desk, session_id, body, owner)).decode()
     bare = Record(session_id, head.sequence + 1, desk.now(), kind, covered, "")
     record = Record(*(flat(bare) | {"hash": hash_of(head.hash, bare)}).values())
     desk.add(records, flat(record))
-    desk.run(update(heads).where(heads.c.session_id == session_id).values(sequence=record.sequence, hash=record.hash))
+    desk.change(
+        update(heads).where(heads.c.session_id == session_id).values(sequence=record.sequence, hash=record.hash)
+    )
     return record
 
 

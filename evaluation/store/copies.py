@@ -58,7 +58,7 @@ class Copies:
     def take_out(self, session_id: str) -> dict[str, Any]:
         """Plain values for canonical JSON; StillBlind for a session that is not opened."""
         key = self._keys.open_key(session_id)  # refuses first: nothing below may be read before
-        session = self._desk.one(select(rows.sessions).where(rows.sessions.c.id == session_id), "session")
+        session = self._desk.only_row(select(rows.sessions).where(rows.sessions.c.id == session_id), "session")
         plan = plan_of(session.plan)
         own = {one.name: self._rows(one, select(one).where(one.c.session_id == session_id)) for one in OWN}
         people = {row["panelist_id"] for name in ("ballots", "personal_texts") for row in own[name]}

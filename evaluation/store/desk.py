@@ -28,7 +28,7 @@ class Desk:
     def maybe(self, query: Select[Any]) -> Row[Any] | None:
         return self.connection.execute(query).one_or_none()
 
-    def one(self, query: Select[Any], what: str) -> Row[Any]:
+    def only_row(self, query: Select[Any], what: str) -> Row[Any]:
         """The one row asked for, or NotFound saying what there is none of."""
         row = self.maybe(query)
         if row is None:
@@ -39,7 +39,7 @@ class Desk:
         if rows:
             self.connection.execute(insert(table), [dict(row) for row in rows])
 
-    def run(self, statement: Executable) -> int:
+    def change(self, statement: Executable) -> int:
         """Carry out an update or delete; returns how many rows it met."""
         return int(self.connection.execute(statement).rowcount)
 

@@ -25,11 +25,11 @@ class Book:
         self._desk.add(rows.briefs, flat(brief))
 
     def brief(self, brief_id: str) -> Brief:
-        return brief_of(self._desk.one(select(rows.briefs).where(rows.briefs.c.id == brief_id), "brief"))
+        return brief_of(self._desk.only_row(select(rows.briefs).where(rows.briefs.c.id == brief_id), "brief"))
 
     def replace_brief(self, brief: Brief) -> None:
         self.brief(brief.id)
-        self._desk.run(update(rows.briefs).where(rows.briefs.c.id == brief.id).values(**flat(brief)))
+        self._desk.change(update(rows.briefs).where(rows.briefs.c.id == brief.id).values(**flat(brief)))
 
     def briefs(self) -> tuple[Brief, ...]:
         query = select(rows.briefs).order_by(rows.briefs.c.made_at, rows.briefs.c.title)
@@ -52,7 +52,7 @@ class Book:
             self._desk.add(rows.trials, trial_row(trial))
 
     def trial(self, trial_id: str) -> Trial:
-        return trial_of(self._desk.one(select(rows.trials).where(rows.trials.c.id == trial_id), "trial"))
+        return trial_of(self._desk.only_row(select(rows.trials).where(rows.trials.c.id == trial_id), "trial"))
 
     def trials(self, brief_id: str) -> tuple[Trial, ...]:
         query = select(rows.trials).where(rows.trials.c.brief_id == brief_id)
@@ -64,7 +64,7 @@ class Book:
             raise ArgumentError("brief must stay the same: a trial cannot move to another brief.")
         self._check_family(trial)
         with refused_as(_label_taken(trial)):
-            self._desk.run(update(rows.trials).where(rows.trials.c.id == trial.id).values(**trial_row(trial)))
+            self._desk.change(update(rows.trials).where(rows.trials.c.id == trial.id).values(**trial_row(trial)))
 
     def _check_family(self, trial: Trial) -> None:
         self.brief(trial.brief_id)
@@ -77,7 +77,7 @@ class Book:
 
     def panelist(self, panelist_id: str) -> Panelist:
         query = select(rows.panelists).where(rows.panelists.c.id == panelist_id)
-        return panelist_of(self._desk.one(query, "panelist"))
+        return panelist_of(self._desk.only_row(query, "panelist"))
 
     def panelists(self, active_only: bool = True) -> tuple[Panelist, ...]:
         query = select(rows.panelists).order_by(rows.panelists.c.made_at, rows.panelists.c.alias)
@@ -88,15 +88,15 @@ class Book:
         self.panelist(panelist.id)
         change = update(rows.panelists).where(rows.panelists.c.id == panelist.id)
         with refused_as(_alias_taken(panelist)):
-            self._desk.run(change.values(**flat(panelist)))
+            self._desk.change(change.values(**flat(panelist)))
 
     def erase_panelist(self, panelist_id: str) -> None:
         """Forget alias, note, every word, and all about this person's skin; what was sealed keeps a random id."""
         self.panelist(panelist_id)
         person = update(rows.panelists).where(rows.panelists.c.id == panelist_id)
-        self._desk.run(person.values(alias=ERASED_ALIAS, note="", active=False))
+        self._desk.change(person.values(alias=ERASED_ALIAS, note="", active=False))
         words = update(rows.personal_texts).where(rows.personal_texts.c.panelist_id == panelist_id)
-        self._desk.run(words.values(text=None, salt=None))
+        self._desk.change(words.values(text=None, salt=None))
         kept_skin.forget(self._desk, panelist_id, erased=True)
 
 

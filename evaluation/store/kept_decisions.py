@@ -60,8 +60,8 @@ class Decisions:
         return whole and chained and first and all(hash_of(one) == one.hash for one in found)
 
     def _check_family(self, brief_id: str, trial_id: str) -> None:
-        self._desk.one(select(rows.briefs.c.id).where(rows.briefs.c.id == brief_id), "brief")
-        trial = self._desk.one(select(rows.trials.c.brief_id).where(rows.trials.c.id == trial_id), "trial")
+        self._desk.only_row(select(rows.briefs.c.id).where(rows.briefs.c.id == brief_id), "brief")
+        trial = self._desk.only_row(select(rows.trials.c.brief_id).where(rows.trials.c.id == trial_id), "trial")
         if trial.brief_id != brief_id:
             raise ArgumentError("trial must belong to the brief that is decided about.")
 

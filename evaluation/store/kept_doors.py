@@ -63,8 +63,8 @@ class Doors:
         return None if row is None else str(row.value)
 
     def _put(self, name: str, value: str) -> None:
-        self._desk.run(delete(settings).where(settings.c.name == name))
-        self._desk.run(insert(settings).values(name=name, value=value))
+        self._desk.change(delete(settings).where(settings.c.name == name))
+        self._desk.change(insert(settings).values(name=name, value=value))
 
     def begin_visit(self, visit: Visit) -> None:
         self._desk.add(visits, flat(visit))
@@ -76,7 +76,7 @@ class Doors:
 
     def end_visit(self, token_hash: str) -> None:
         current = update(visits).where(visits.c.token_hash == token_hash, visits.c.ended_at.is_(None))
-        self._desk.run(current.values(ended_at=self._desk.now()))
+        self._desk.change(current.values(ended_at=self._desk.now()))
 
     def end_visits(self, role: str | None = None, ballot_id: str | None = None) -> None:
         """End every visit of a role or to a ballot; None means any."""
@@ -85,7 +85,7 @@ class Doors:
             current = current.where(visits.c.role == role)
         if ballot_id is not None:
             current = current.where(visits.c.ballot_id == ballot_id)
-        self._desk.run(current.values(ended_at=self._desk.now()))
+        self._desk.change(current.values(ended_at=self._desk.now()))
 
     def note_attempt(self, door: str, ok: bool) -> None:
         self._desk.add(attempts, {"door": door, "ok": ok, "at": self._desk.now()})
@@ -95,7 +95,7 @@ class Doors:
         query = select(func.count().label("failed")).where(
             attempts.c.door == door, ~attempts.c.ok, attempts.c.at >= since
         )
-        return int(self._desk.one(query, "attempt").failed)
+        return int(self._desk.only_row(query, "attempt").failed)
 
 
 def _public(name: str) -> str:

@@ -38,7 +38,7 @@ class Live:
             raise StateError("Nobody sits on this seat.")
         if any((one.ballot_id, one.kind) == (ballot_id, kind) for one in self.stops(ballot.session_id)):
             return False
-        record = chain.write(self._desk, ballot.session_id, "stop", {"ballot_id": ballot_id, "kind": kind})
+        record = chain.append_record(self._desk, ballot.session_id, "stop", {"ballot_id": ballot_id, "kind": kind})
         row = {"session_id": ballot.session_id, "ballot_id": ballot_id, "kind": kind}
         self._desk.add(rows.stops, row | {"at": record.at, "sequence": record.sequence})
         return True
@@ -70,7 +70,7 @@ class Live:
             raise StateError("The timetable was changed in another window: look at it first.")
         written = canonical(body).decode()
         about = {"revision": after + 1, "digest": digest(written.encode())}
-        record = chain.write(self._desk, session_id, "timetable", about)
+        record = chain.append_record(self._desk, session_id, "timetable", about)
         row = {"session_id": session_id, "revision": after + 1, "body": written}
         self._desk.add(rows.timetables, row | {"at": record.at, "sequence": record.sequence})
         return Revision(after + 1, record.at, _body(written))
@@ -100,7 +100,7 @@ class Live:
             raise StateError("This set is dipped already: a correction needs a reason.")
         about = {"serving_id": serving_id, "dipped_at": dipped_at}
         told = about | ({"reason": reason} if reason else {})
-        record = chain.write(self._desk, session_id, "dip", told, strips.panelist_of(self._desk, serving_id))
+        record = chain.append_record(self._desk, session_id, "dip", told, strips.panelist_of(self._desk, serving_id))
         row = about | {"session_id": session_id, "at": record.at, "sequence": record.sequence}
         self._desk.add(rows.dips, row)
         return Dip(serving_id, dipped_at, record.at)
@@ -112,7 +112,7 @@ class Live:
 
     def _check_state(self, session_id: str) -> None:
         query = select(rows.sessions.c.state).where(rows.sessions.c.id == session_id)
-        state = self._desk.one(query, "session").state
+        state = self._desk.only_row(query, "session").state
         if state not in BEFORE_CLOSE:
             raise StateError(f"Timetable and dips are kept while a session is sealed or smelt; this one is {state}.")
 

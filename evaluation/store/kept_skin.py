@@ -35,7 +35,7 @@ class Skin:
         self.material(material.id)
         change = update(rows.materials).where(rows.materials.c.id == material.id)
         with refused_as(self._name_taken(material)):
-            self._desk.run(change.values(**_material_row(material)))
+            self._desk.change(change.values(**_material_row(material)))
 
     def _name_taken(self, material: Material) -> ArgumentError:
         """Asked beforehand: once a database server has refused a row, it answers nothing more in that transaction."""
@@ -48,7 +48,7 @@ class Skin:
 
     def material(self, material_id: str) -> Material:
         return _material_of(
-            self._desk.one(select(rows.materials).where(rows.materials.c.id == material_id), "material")
+            self._desk.only_row(select(rows.materials).where(rows.materials.c.id == material_id), "material")
         )
 
     def materials(self) -> tuple[Material, ...]:
@@ -69,16 +69,16 @@ class Skin:
 
     def confirm_limit(self, number: int, who: str, at: int) -> None:
         """Somebody looked and found the document of this limit still current."""
-        row = self._desk.one(select(rows.skin_limits).where(rows.skin_limits.c.id == number), "limit")
+        row = self._desk.only_row(select(rows.skin_limits).where(rows.skin_limits.c.id == number), "limit")
         about = {"limit": number, "material": row.material_id, "who": who}
-        skin_log.write(self._desk, skin_log.CONFIRMED, about, at)
+        skin_log.append_line(self._desk, skin_log.CONFIRMED, about, at)
 
     # --- formula ------------------------------------------------------------------------------------------------
 
     def write_lines(self, trial_id: str, lines: Sequence[FormulaLine]) -> None:
         """Put these lines in the place of those the trial had."""
         self._trial(trial_id)
-        self._desk.run(delete(rows.formula_lines).where(rows.formula_lines.c.trial_id == trial_id))
+        self._desk.change(delete(rows.formula_lines).where(rows.formula_lines.c.trial_id == trial_id))
         self._desk.add(rows.formula_lines, *(_line_row(trial_id, n, line) for n, line in enumerate(lines, start=1)))
 
     def lines(self, trial_id: str) -> tuple[FormulaLine, ...]:
@@ -117,15 +117,15 @@ class Skin:
         forget(self._desk, panelist_id)
 
     def _person(self, panelist_id: str) -> None:
-        self._desk.one(select(rows.panelists.c.id).where(rows.panelists.c.id == panelist_id), "panelist")
+        self._desk.only_row(select(rows.panelists.c.id).where(rows.panelists.c.id == panelist_id), "panelist")
 
     def _trial(self, trial_id: str) -> None:
-        self._desk.one(select(rows.trials.c.id).where(rows.trials.c.id == trial_id), "trial")
+        self._desk.only_row(select(rows.trials.c.id).where(rows.trials.c.id == trial_id), "trial")
 
 
 def forget(desk: Desk, panelist_id: str, *, erased: bool = False) -> None:
     """No word about this person's health and skin stays; session logs hold random ids only."""
-    desk.run(delete(rows.skin_facts).where(rows.skin_facts.c.panelist_id == panelist_id))
+    desk.change(delete(rows.skin_facts).where(rows.skin_facts.c.panelist_id == panelist_id))
     skin_log.forget(desk, panelist_id, erased=erased)
 
 

@@ -75,7 +75,9 @@ class Keys:
             raise StateError("Alone, whoever smells has prepared the strips: there is nothing to show.")
         own = {one.id for one in strips.servings(self._desk, session_id, seat)}
         ballot = strips.ballot_at(self._desk, session_id, seat)
-        chain.write(self._desk, session_id, "seat shown", {"seat": seat, "panelist_id": ballot.panelist_id or ""})
+        chain.append_record(
+            self._desk, session_id, "seat shown", {"seat": seat, "panelist_id": ballot.panelist_id or ""}
+        )
         if state in RUNNING and not self._unblinded(session_id, seat):
             self._sittings.note_deviation(session_id, strips.shown_in_emergency(seat, self._desk.now()))
         key = self._read(session_id)
@@ -99,7 +101,7 @@ class Keys:
             raise ArgumentError("marks must be of sets of this session.")
         if not orders.keys() <= strips.answered(self._desk, session_id):
             raise StateError("Marks are uncovered after the answer is locked, never before.")
-        record = chain.write(self._desk, session_id, "marks", {"orders": dict(orders)})
+        record = chain.append_record(self._desk, session_id, "marks", {"orders": dict(orders)})
         rows = [{"serving_id": one, "trials": trials} for one, trials in orders.items()]
         with refused_as(StateError("The marks of this set are entered already; they stay as they are.")):
             self._desk.add(marks, *(row | {"at": record.at, "sequence": record.sequence} for row in rows))
@@ -138,12 +140,12 @@ class Keys:
         return replace(key, orders=tuple((one, order or entered.get(one, "")) for one, order in key.orders))
 
     def _state(self, session_id: str) -> str:
-        return str(self._desk.one(select(sessions.c.state).where(sessions.c.id == session_id), "session").state)
+        return str(self._desk.only_row(select(sessions.c.state).where(sessions.c.id == session_id), "session").state)
 
     def _log_showing(self, session_id: str, panelist_id: str | None) -> None:
         if panelist_id is not None:
-            self._desk.one(select(panelists.c.id).where(panelists.c.id == panelist_id), "panelist")
-        chain.write(self._desk, session_id, "key shown", {"panelist_id": panelist_id or ""})
+            self._desk.only_row(select(panelists.c.id).where(panelists.c.id == panelist_id), "panelist")
+        chain.append_record(self._desk, session_id, "key shown", {"panelist_id": panelist_id or ""})
         seat = strips.seat_of(self._desk, session_id, panelist_id or "")
         if seat is None:
             return
@@ -155,14 +157,14 @@ class Keys:
         return any((one.seat, one.kind, one.serving_id) == (seat, "unblinded", "") for one in noted)
 
     def _read(self, session_id: str) -> Key:
-        row = self._desk.one(select(keys).where(keys.c.session_id == session_id), "key")
+        row = self._desk.only_row(select(keys).where(keys.c.session_id == session_id), "key")
         query = select(key_orders).join(servings, servings.c.id == key_orders.c.serving_id)
         listed = query.where(servings.c.session_id == session_id).order_by(servings.c.position)
         orders = tuple((one.serving_id, one.trials) for one in self._desk.rows(listed))
         letters = tuple(one for one in (row._mapping[name] for name in LETTER_COLUMNS) if one)
         letters += tuple(row.further_letters or "")
         key = Key(row.seed, letters, orders)
-        sealed = self._desk.one(select(sessions.c.commitment).where(sessions.c.id == session_id), "session")
+        sealed = self._desk.only_row(select(sessions.c.commitment).where(sessions.c.id == session_id), "session")
         if commitment_to(key) != sealed.commitment:
             raise StoreError("The stored key is not the one that was sealed: it was altered afterwards.")
         return key

@@ -34,7 +34,7 @@ class Log:
         checks.text("kind", kind, 40)
         if kind in KEPT_KINDS:
             raise ArgumentError(f"kind must not be {kind!r}: that record is written by its own verb.")
-        return chain.write(self._desk, session_id, kind, body, body.get("panelist_id") or None)
+        return chain.append_record(self._desk, session_id, kind, body, body.get("panelist_id") or None)
 
     def records(self, session_id: str) -> tuple[Record, ...]:
         query = select(records).where(records.c.session_id == session_id).order_by(records.c.sequence)

@@ -122,7 +122,7 @@ class Notebook:
         return cls(place.shown, clock, engine)
 
     @classmethod
-    def found(cls, where: str | Path, clock: Clock) -> Notebook:
+    def open_unchanged(cls, where: str | Path, clock: Clock) -> Notebook:
         """What lies there, in whatever schema it has; nothing is made or changed. For backups and checks."""
         place = engines.locate(where)
         if place.file is not None and not (place.file.is_file() and place.file.stat().st_size):

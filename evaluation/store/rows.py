@@ -57,7 +57,7 @@ def _yes(name: str) -> Column[bool]:
     return Column(name, Boolean, nullable=False)
 
 
-def _of(name: str, target: str, *, nullable: bool = False, **more: Any) -> Column[str]:
+def _refers_to(name: str, target: str, *, nullable: bool = False, **more: Any) -> Column[str]:
     return Column(name, Text, ForeignKey(target), nullable=nullable, **more)
 
 
@@ -69,9 +69,9 @@ trials: Final = Table(
     "trials",
     metadata,
     _id(),
-    _of("brief_id", "briefs.id"),
+    _refers_to("brief_id", "briefs.id"),
     _words("label"),
-    _of("parent_id", "trials.id", nullable=True),
+    _refers_to("parent_id", "trials.id", nullable=True),
     _words("changed"),
     Column("strength_percent", Text),
     Column("mixed_on", Date),
@@ -98,7 +98,7 @@ brief_sheets: Final = Table(
     "brief_sheets",
     metadata,
     Column("id", Integer, primary_key=True),
-    _of("brief_id", "briefs.id", index=True),
+    _refers_to("brief_id", "briefs.id", index=True),
     _words("kind"),
     _words("body"),  # canonical JSON
     _instant("at"),
@@ -125,7 +125,7 @@ skin_limits: Final = Table(
     "skin_limits",
     metadata,
     Column("id", Integer, primary_key=True),
-    _of("material_id", "materials.id", index=True),
+    _refers_to("material_id", "materials.id", index=True),
     _words("percent"),
     _words("document"),
     Column("dated_on", Date, nullable=False),
@@ -136,9 +136,9 @@ skin_limits: Final = Table(
 formula_lines: Final = Table(
     "formula_lines",
     metadata,
-    _of("trial_id", "trials.id", primary_key=True),
+    _refers_to("trial_id", "trials.id", primary_key=True),
     Column("position", Integer, primary_key=True, autoincrement=False),
-    _of("material_id", "materials.id"),
+    _refers_to("material_id", "materials.id"),
     _words("share_percent"),
     _words("stock_percent"),
 )
@@ -147,8 +147,8 @@ skin_bars: Final = Table(
     "skin_bars",
     metadata,
     Column("id", Integer, primary_key=True),
-    _of("trial_id", "trials.id", index=True),
-    _of("session_id", "sessions.id", nullable=True),
+    _refers_to("trial_id", "trials.id", index=True),
+    _refers_to("session_id", "sessions.id", nullable=True),
     _words("kind"),  # barred, or allowed again
     _words("reason"),
     _instant("at"),
@@ -158,7 +158,7 @@ skin_facts: Final = Table(
     "skin_facts",
     metadata,
     Column("id", Integer, primary_key=True),
-    _of("panelist_id", "panelists.id", index=True),
+    _refers_to("panelist_id", "panelists.id", index=True),
     _words("body"),  # canonical JSON
     _instant("at"),
 )
@@ -167,8 +167,8 @@ patches: Final = Table(
     "patches",
     metadata,
     _id(),
-    _of("panelist_id", "panelists.id", index=True),
-    _of("trial_id", "trials.id"),
+    _refers_to("panelist_id", "panelists.id", index=True),
+    _refers_to("trial_id", "trials.id"),
     _words("code"),
     _words("site"),
     _words("strength_percent"),
@@ -183,7 +183,7 @@ skin_log: Final = Table(
     metadata,
     Column("id", Integer, primary_key=True),
     _words("kind"),
-    _of("panelist_id", "panelists.id", nullable=True, index=True),
+    _refers_to("panelist_id", "panelists.id", nullable=True, index=True),
     _words("body"),  # canonical JSON
     _instant("at"),
 )
@@ -194,9 +194,9 @@ sessions: Final = Table(
     "sessions",
     metadata,
     _id(),
-    _of("brief_id", "briefs.id", index=True),
-    _of("first_trial_id", "trials.id"),
-    _of("second_trial_id", "trials.id"),
+    _refers_to("brief_id", "briefs.id", index=True),
+    _refers_to("first_trial_id", "trials.id"),
+    _refers_to("second_trial_id", "trials.id"),
     _words("plan"),  # canonical JSON
     _words("state"),
     _instant("made_at"),
@@ -209,7 +209,7 @@ servings: Final = Table(
     "servings",
     metadata,
     _id(),
-    _of("session_id", "sessions.id"),
+    _refers_to("session_id", "sessions.id"),
     _count("position"),  # as drawn
     _count("seat"),
     _count("place"),
@@ -228,9 +228,9 @@ ballots: Final = Table(
     "ballots",
     metadata,
     _id(),
-    _of("session_id", "sessions.id"),
+    _refers_to("session_id", "sessions.id"),
     _count("seat"),
-    _of("panelist_id", "panelists.id", nullable=True, index=True),
+    _refers_to("panelist_id", "panelists.id", nullable=True, index=True),
     _count("issue"),
     Column("token_hash", Text, unique=True),
     _instant("finished_at", nullable=True),
@@ -242,7 +242,7 @@ ballots: Final = Table(
 keys: Final = Table(
     "keys",
     metadata,
-    _of("session_id", "sessions.id", primary_key=True),
+    _refers_to("session_id", "sessions.id", primary_key=True),
     _words("seed"),
     _words("first_letter"),
     _words("second_letter"),
@@ -251,26 +251,30 @@ keys: Final = Table(
     Column("further_letters", Text),  # of a third trial and on
 )
 
-key_orders: Final = Table("key_orders", metadata, _of("serving_id", "servings.id", primary_key=True), _words("trials"))
+key_orders: Final = Table(
+    "key_orders", metadata, _refers_to("serving_id", "servings.id", primary_key=True), _words("trials")
+)
 
 # Alone nothing is drawn: what each set was is entered afterwards, once, from the marks on the strips.
 marks: Final = Table(
     "marks",
     metadata,
-    _of("serving_id", "servings.id", primary_key=True),
+    _refers_to("serving_id", "servings.id", primary_key=True),
     _words("trials"),
     _instant("at"),
     _count("sequence"),
 )
 
-groupings: Final = Table("groupings", metadata, _of("serving_id", "servings.id", primary_key=True), _words("pattern"))
+groupings: Final = Table(
+    "groupings", metadata, _refers_to("serving_id", "servings.id", primary_key=True), _words("pattern")
+)
 
 # --- log ------------------------------------------------------------------------------------------------------
 
 heads: Final = Table(
     "heads",
     metadata,
-    _of("session_id", "sessions.id", primary_key=True),
+    _refers_to("session_id", "sessions.id", primary_key=True),
     _count("sequence"),
     _words("hash"),
 )
@@ -278,7 +282,7 @@ heads: Final = Table(
 records: Final = Table(
     "records",
     metadata,
-    _of("session_id", "sessions.id", primary_key=True),
+    _refers_to("session_id", "sessions.id", primary_key=True),
     Column("sequence", Integer, primary_key=True, autoincrement=False),
     _instant("at"),
     _words("kind"),
@@ -291,8 +295,8 @@ personal_texts: Final = Table(
     "personal_texts",
     metadata,
     Column("digest", Text, primary_key=True),
-    _of("session_id", "sessions.id", index=True),
-    _of("panelist_id", "panelists.id", nullable=True, index=True),
+    _refers_to("session_id", "sessions.id", index=True),
+    _refers_to("panelist_id", "panelists.id", nullable=True, index=True),
     Column("salt", Text),
     Column("text", Text),
 )
@@ -312,13 +316,13 @@ answers: Final = Table(
     "answers",
     metadata,
     Column("id", Integer, primary_key=True),
-    _of("session_id", "sessions.id"),
-    _of("ballot_id", "ballots.id"),
+    _refers_to("session_id", "sessions.id"),
+    _refers_to("ballot_id", "ballots.id"),
     _words("serving_id"),
-    _of("serving_ref", "servings.id", nullable=True),
+    _refers_to("serving_ref", "servings.id", nullable=True),
     _words("question"),
     _words("value"),  # "" where the value is personal text
-    _of("text_digest", "personal_texts.digest", nullable=True),
+    _refers_to("text_digest", "personal_texts.digest", nullable=True),
     _instant("at"),
     _yes("final"),
     Column("sequence", Integer),
@@ -349,12 +353,12 @@ deviations: Final = Table(
     "deviations",
     metadata,
     Column("id", Integer, primary_key=True),
-    _of("session_id", "sessions.id", index=True),
+    _refers_to("session_id", "sessions.id", index=True),
     _words("serving_id"),
-    _of("serving_ref", "servings.id", nullable=True),
+    _refers_to("serving_ref", "servings.id", nullable=True),
     _count("seat"),
     _words("kind"),
-    _of("text_digest", "personal_texts.digest"),
+    _refers_to("text_digest", "personal_texts.digest"),
     _instant("at"),
     _count("sequence"),
     _in_chain(),
@@ -368,7 +372,7 @@ timetables: Final = Table(
     "timetables",
     metadata,
     Column("id", Integer, primary_key=True),
-    _of("session_id", "sessions.id"),
+    _refers_to("session_id", "sessions.id"),
     _count("revision"),
     _words("body"),  # canonical JSON
     _instant("at"),
@@ -382,8 +386,8 @@ dips: Final = Table(
     "dips",
     metadata,
     Column("id", Integer, primary_key=True),
-    _of("session_id", "sessions.id", index=True),
-    _of("serving_id", "servings.id"),
+    _refers_to("session_id", "sessions.id", index=True),
+    _refers_to("serving_id", "servings.id"),
     _instant("dipped_at"),
     _instant("at"),
     _count("sequence"),
@@ -394,8 +398,8 @@ stops: Final = Table(
     "stops",
     metadata,
     Column("id", Integer, primary_key=True),
-    _of("session_id", "sessions.id", index=True),
-    _of("ballot_id", "ballots.id"),
+    _refers_to("session_id", "sessions.id", index=True),
+    _refers_to("ballot_id", "ballots.id"),
     _words("kind"),  # skin, or unwell
     _instant("at"),
     _count("sequence"),
@@ -408,13 +412,13 @@ decisions: Final = Table(
     "decisions",
     metadata,
     _id(),
-    _of("brief_id", "briefs.id"),
+    _refers_to("brief_id", "briefs.id"),
     _count("number"),
-    _of("trial_id", "trials.id"),
+    _refers_to("trial_id", "trials.id"),
     _words("word"),
     _words("reason"),
     _words("evidence"),  # canonical JSON, as it stood
-    _of("supersedes", "decisions.id", nullable=True),
+    _refers_to("supersedes", "decisions.id", nullable=True),
     _instant("at"),
     _words("previous"),
     _words("hash"),
@@ -430,7 +434,7 @@ visits: Final = Table(
     metadata,
     Column("token_hash", Text, primary_key=True),
     _words("role"),
-    _of("ballot_id", "ballots.id", nullable=True, index=True),
+    _refers_to("ballot_id", "ballots.id", nullable=True, index=True),
     _instant("began_at"),
     _instant("expires_at"),
     _instant("ended_at", nullable=True),

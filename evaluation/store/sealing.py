@@ -38,7 +38,7 @@ def lay_down(desk: Desk, session: Session, drawn: Drawn, commitment: str, sealed
         "servings": [flat(one) for one in drawn.servings],
         "ballots": [{name: row[name] for name in ("id", "seat", "panelist_id")} for row in ballots],
     }
-    chain.write(desk, session.id, "seal", body)
+    chain.append_record(desk, session.id, "seal", body)
 
 
 def _check_complete(session: Session, drawn: Drawn) -> None:

@@ -37,7 +37,7 @@ class Sittings:
 
     def session(self, session_id: str) -> Session:
         query = select(rows.sessions).where(rows.sessions.c.id == session_id)
-        return session_of(self._desk.one(query, "session"))
+        return session_of(self._desk.only_row(query, "session"))
 
     def sessions(self, brief_id: str | None = None) -> tuple[Session, ...]:
         """Oldest first."""
@@ -54,13 +54,13 @@ class Sittings:
 
     def remove_draft(self, session_id: str) -> None:
         self._held(session_id, ("draft",), "removed")
-        self._desk.run(delete(rows.heads).where(rows.heads.c.session_id == session_id))
-        self._desk.run(delete(rows.sessions).where(rows.sessions.c.id == session_id))
+        self._desk.change(delete(rows.heads).where(rows.heads.c.session_id == session_id))
+        self._desk.change(delete(rows.sessions).where(rows.sessions.c.id == session_id))
 
     def _check_plan(self, plan: Plan) -> None:
-        self._desk.one(select(rows.briefs.c.id).where(rows.briefs.c.id == plan.brief_id), "brief")
+        self._desk.only_row(select(rows.briefs.c.id).where(rows.briefs.c.id == plan.brief_id), "brief")
         for trial_id in plan.trial_ids:
-            trial = self._desk.one(select(rows.trials.c.brief_id).where(rows.trials.c.id == trial_id), "trial")
+            trial = self._desk.only_row(select(rows.trials.c.brief_id).where(rows.trials.c.id == trial_id), "trial")
             if trial.brief_id != plan.brief_id:
                 raise ArgumentError("trials must belong to the brief of the session.")
         people = {seat.panelist_id for seat in plan.seats if seat.panelist_id is not None}
@@ -99,7 +99,7 @@ class Sittings:
         if event == "open" and session.plan.solo:
             strips.check_marked(self._desk, session_id)
         self._set(session_id, state=state)
-        chain.write(self._desk, session_id, event, body or {})
+        chain.append_record(self._desk, session_id, event, body or {})
         return self.session(session_id)
 
     def _held(self, session_id: str, states: tuple[str, ...], verb: str) -> Session:
@@ -110,7 +110,7 @@ class Sittings:
         return session
 
     def _set(self, session_id: str, **values: Any) -> None:
-        self._desk.run(update(rows.sessions).where(rows.sessions.c.id == session_id).values(**values))
+        self._desk.change(update(rows.sessions).where(rows.sessions.c.id == session_id).values(**values))
 
     # --- servings and seats -------------------------------------------------------------------------------------
 

@@ -41,7 +41,7 @@ CONFIRMED: Final = "limit confirmed"
 MERGED: Final = "materials merged"
 
 
-def write(desk: Desk, kind: str, body: Mapping[str, Any], at: int, panelist_id: str | None = None) -> None:
+def append_line(desk: Desk, kind: str, body: Mapping[str, Any], at: int, panelist_id: str | None = None) -> None:
     """Append one line."""
     line = {"kind": kind, "panelist_id": panelist_id, "body": canonical(body).decode(), "at": at}
     desk.add(rows.skin_log, line)
@@ -61,13 +61,13 @@ def forget(desk: Desk, panelist_id: str, *, erased: bool = False) -> None:
     reaction of nobody, which protects the others.
     """
     log = rows.skin_log
-    desk.run(delete(log).where(log.c.panelist_id == panelist_id, log.c.kind != REACTED))
-    desk.run(delete(rows.patches).where(rows.patches.c.panelist_id == panelist_id))
+    desk.change(delete(log).where(log.c.panelist_id == panelist_id, log.c.kind != REACTED))
+    desk.change(delete(rows.patches).where(rows.patches.c.panelist_id == panelist_id))
     for row, body in lines_of(desk, REACTED):
         if row.panelist_id == panelist_id:
             bare = canonical(body | {"note": ""}).decode()
             change = update(log).where(log.c.id == row.id)
-            desk.run(change.values(panelist_id=None if erased else panelist_id, body=bare))
+            desk.change(change.values(panelist_id=None if erased else panelist_id, body=bare))
 
 
 class Patches:
@@ -78,20 +78,20 @@ class Patches:
 
     def add(self, patch: Patch, seen: Mapping[str, Any] | None = None) -> None:
         """Write a patch down with the formula as it is put on; ``seen``: what the gate saw, for the log."""
-        self._desk.one(select(rows.panelists.c.id).where(rows.panelists.c.id == patch.panelist_id), "panelist")
-        self._desk.one(select(rows.trials.c.id).where(rows.trials.c.id == patch.trial_id), "trial")
+        self._desk.only_row(select(rows.panelists.c.id).where(rows.panelists.c.id == patch.panelist_id), "panelist")
+        self._desk.only_row(select(rows.trials.c.id).where(rows.trials.c.id == patch.trial_id), "trial")
         row = {name: getattr(patch, name) for name in ("id", "panelist_id", "trial_id", "code", "site", "applied_at")}
         formula = "" if patch.lines is None else canonical({"lines": patch.lines}).decode()
         self._desk.add(rows.patches, row | {"strength_percent": str(patch.strength_percent), "formula": formula})
-        write(self._desk, PATCHED, {"patch": patch.id} | dict(seen or {}), patch.applied_at, patch.panelist_id)
+        append_line(self._desk, PATCHED, {"patch": patch.id} | dict(seen or {}), patch.applied_at, patch.panelist_id)
 
     def hold(self, panelist_id: str) -> None:
         """Whoever else puts patches on this person waits until this transaction ends."""
         mine = select(rows.panelists.c.id).where(rows.panelists.c.id == panelist_id)
-        self._desk.one(mine.with_for_update(), "panelist")
+        self._desk.only_row(mine.with_for_update(), "panelist")
 
     def patch(self, patch_id: str) -> Patch:
-        row = self._desk.one(select(rows.patches).where(rows.patches.c.id == patch_id), "patch")
+        row = self._desk.only_row(select(rows.patches).where(rows.patches.c.id == patch_id), "patch")
         return next(iter(self._whole([row])))
 
     def all(self, trial_id: str | None = None) -> tuple[Patch, ...]:
@@ -124,11 +124,11 @@ class Patches:
 
     def _held(self, patch_id: str) -> Patch:
         """The patch, kept from others until this transaction ends."""
-        self._desk.one(select(rows.patches.c.id).where(rows.patches.c.id == patch_id).with_for_update(), "patch")
+        self._desk.only_row(select(rows.patches.c.id).where(rows.patches.c.id == patch_id).with_for_update(), "patch")
         return self.patch(patch_id)
 
     def _say(self, kind: str, patch: Patch, body: Mapping[str, Any], at: int) -> None:
-        write(self._desk, kind, {"patch": patch.id} | dict(body), at, patch.panelist_id)
+        append_line(self._desk, kind, {"patch": patch.id} | dict(body), at, patch.panelist_id)
 
     def _whole(self, found: Iterable[Row[Any]]) -> Iterator[Patch]:
         readings: dict[str, list[Reading]] = {}
@@ -160,7 +160,7 @@ class Reactions:
             "patch": reaction.patch_id,
             "note": reaction.note,
         }
-        write(self._desk, REACTED, body, reaction.at, reaction.panelist_id)
+        append_line(self._desk, REACTED, body, reaction.at, reaction.panelist_id)
 
     def after_stop(self, session_id: str, panelist_id: str | None, trial_ids: tuple[str, ...]) -> None:
         """Somebody stopped on skin: whatever the session's trials are made of is what they reacted to."""
@@ -182,7 +182,7 @@ class Reactions:
 
     def advise(self, advice: Advice) -> None:
         body = {"materials": _listed(advice.material_ids), "who": advice.who, "given_on": advice.given_on}
-        write(self._desk, ADVISED, body | {"note": advice.note}, advice.at, advice.panelist_id)
+        append_line(self._desk, ADVISED, body | {"note": advice.note}, advice.at, advice.panelist_id)
 
     def advice(self) -> tuple[Advice, ...]:
         return tuple(
@@ -199,7 +199,7 @@ class Reactions:
 
     def decide(self, go_ahead: GoAhead) -> None:
         body = {"materials": _listed(go_ahead.material_ids), "reason": go_ahead.reason}
-        write(self._desk, DECIDED, body, go_ahead.at)
+        append_line(self._desk, DECIDED, body, go_ahead.at)
 
     def go_aheads(self) -> tuple[GoAhead, ...]:
         found = lines_of(self._desk, DECIDED)
@@ -217,7 +217,7 @@ class Reactions:
         )
 
     def explain(self, said: Explained) -> None:
-        write(self._desk, STOPPED, {"reason": said.reason}, said.at, said.panelist_id)
+        append_line(self._desk, STOPPED, {"reason": said.reason}, said.at, said.panelist_id)
 
     def explained(self) -> tuple[Explained, ...]:
         found = lines_of(self._desk, STOPPED)

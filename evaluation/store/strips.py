@@ -21,7 +21,7 @@ def servings(desk: Desk, session_id: str, seat: int | None = None) -> tuple[Serv
 
 
 def session_of_serving(desk: Desk, serving_id: str) -> str:
-    return str(desk.one(_serving_row(serving_id), "serving").session_id)
+    return str(desk.only_row(_serving_row(serving_id), "serving").session_id)
 
 
 def _serving_row(serving_id: str) -> Select[Any]:
@@ -30,12 +30,12 @@ def _serving_row(serving_id: str) -> Select[Any]:
 
 def ballot_at(desk: Desk, session_id: str, seat: int) -> Ballot:
     query = select(rows.ballots).where(rows.ballots.c.session_id == session_id, rows.ballots.c.seat == seat)
-    return ballot_of(desk.one(query, "seat"))
+    return ballot_of(desk.only_row(query, "seat"))
 
 
 def panelist_of(desk: Desk, serving_id: str) -> str | None:
     """Whose set it is: what is written about it goes when that person is erased."""
-    row = desk.one(_serving_row(serving_id), "serving")
+    row = desk.only_row(_serving_row(serving_id), "serving")
     return ballot_at(desk, row.session_id, row.seat).panelist_id
 
 
@@ -90,17 +90,17 @@ def check_unanswered(desk: Desk, session_id: str, serving_id: str) -> None:
 
 def replace_by_spare(desk: Desk, session_id: str, serving_id: str, reason: str) -> Serving:
     reason = checks.text("reason", reason, 400)
-    void = serving_of(desk.one(_serving_row(serving_id), "serving"))
+    void = serving_of(desk.only_row(_serving_row(serving_id), "serving"))
     ballot = ballot_at(desk, session_id, void.seat)
     spare = _spare_for(desk, session_id, void)
     _check_closing(desk, ballot)
     placed = {"place": void.place, "age_seconds": void.age_seconds, "replicate": void.replicate}
     _set_serving(desk, void.id, void=True)
     _set_serving(desk, spare.id, spare=False, **placed)
-    desk.run(update(rows.ballots).where(rows.ballots.c.id == ballot.id).values(finished_at=None))
+    desk.change(update(rows.ballots).where(rows.ballots.c.id == ballot.id).values(finished_at=None))
     body = {"serving_id": void.id, "spare_id": spare.id, "seat": void.seat, "reason": reason}
-    chain.write(desk, session_id, "void serving", body, ballot.panelist_id)
-    return serving_of(desk.one(_serving_row(spare.id), "serving"))
+    chain.append_record(desk, session_id, "void serving", body, ballot.panelist_id)
+    return serving_of(desk.only_row(_serving_row(spare.id), "serving"))
 
 
 def _spare_for(desk: Desk, session_id: str, void: Serving) -> Serving:
@@ -124,7 +124,7 @@ def _check_closing(desk: Desk, ballot: Ballot) -> None:
 
 
 def _set_serving(desk: Desk, serving_id: str, **values: Any) -> None:
-    desk.run(update(rows.servings).where(rows.servings.c.id == serving_id).values(**values))
+    desk.change(update(rows.servings).where(rows.servings.c.id == serving_id).values(**values))
 
 
 # --- seats ------------------------------------------------------------------------------------------------------
@@ -132,15 +132,15 @@ def _set_serving(desk: Desk, serving_id: str, **values: Any) -> None:
 
 def take_seat(desk: Desk, session_id: str, seat: int, panelist_id: str) -> None:
     ballot = ballot_at(desk, session_id, seat)
-    person = desk.one(select(rows.panelists).where(rows.panelists.c.id == panelist_id), "panelist")
+    person = desk.only_row(select(rows.panelists).where(rows.panelists.c.id == panelist_id), "panelist")
     if ballot.panelist_id is not None:
         raise StateError(f"Seat {seat} is taken: only a spare seat can be given to somebody after sealing.")
     if not person.active:
         raise StateError("This person is not on the panel any more: make them active first.")
     if seat_of(desk, session_id, panelist_id) is not None:
         raise StateError("This person sits in the session already.")
-    desk.run(update(rows.ballots).where(rows.ballots.c.id == ballot.id).values(panelist_id=panelist_id))
-    chain.write(desk, session_id, "seat", {"seat": seat, "panelist_id": panelist_id})
+    desk.change(update(rows.ballots).where(rows.ballots.c.id == ballot.id).values(panelist_id=panelist_id))
+    chain.append_record(desk, session_id, "seat", {"seat": seat, "panelist_id": panelist_id})
 
 
 def seat_of(desk: Desk, session_id: str, panelist_id: str) -> int | None:
@@ -177,7 +177,7 @@ def codes_met(desk: Desk, panelist_id: str) -> tuple[str, ...]:
 
 
 def note(desk: Desk, session_id: str, deviation: Deviation, owner: str | None) -> None:
-    record = chain.write(desk, session_id, "deviation", flat(deviation), owner)
+    record = chain.append_record(desk, session_id, "deviation", flat(deviation), owner)
     row = {
         "session_id": session_id,
         "serving_id": deviation.serving_id,

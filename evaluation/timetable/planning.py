@@ -39,7 +39,7 @@ def try_timetable(wanted: Sequence[Wanted], people: Sequence[Person], bench: Ben
         plan = _in_time(tighter, people) or search(tighter)
         if plan is not None:
             problem = make_problem(wanted, people, bench)
-            return written(problem, settled(tighter, plan), lower_bound(problem))
+            return as_timetable(problem, settled(tighter, plan), lower_bound(problem))
     return None
 
 
@@ -78,7 +78,7 @@ def _kept(one: Wanted, percent: int) -> Wanted:
     return replace(one, tolerance_seconds=one.tolerance_seconds * (100 - percent) // 100)
 
 
-def written(problem: Problem, plan: Plan, bound: int, late: tuple[str, ...] = ()) -> Timetable:
+def as_timetable(problem: Problem, plan: Plan, bound: int, late: tuple[str, ...] = ()) -> Timetable:
     """The plan as a timetable."""
     lines = [line for number, place in plan.items() for line in lines_of(problem.tasks[number], place, problem.bench)]
     lines.sort(key=lambda line: (line.smell_from, line.panelist, line.serving_id))

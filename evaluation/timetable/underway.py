@@ -17,7 +17,7 @@ from evaluation.ground import checks
 from evaluation.timetable.bounds import lower_bound
 from evaluation.timetable.calendars import Nose
 from evaluation.timetable.placing import Board, Place, Used
-from evaluation.timetable.planning import lines_of, written
+from evaluation.timetable.planning import as_timetable, lines_of
 from evaluation.timetable.quantities import FAR, Bench, Line, NoFit, Person, Timetable, Wanted
 from evaluation.timetable.relax import no_fit
 from evaluation.timetable.search import RULES
@@ -77,7 +77,7 @@ def _again(past: Past, wanted: Sequence[Wanted], people: Sequence[Person], bench
         late = _smell_what_lies(board, past, open_tasks)
         if late is not None and _place_rest(board, past, keep):
             bound = max(lower_bound(_only_open(problem, past)), _last_past(problem, past))
-            return written(problem, board.places, bound, late)
+            return as_timetable(problem, board.places, bound, late)
     return None
 
 

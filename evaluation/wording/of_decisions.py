@@ -183,11 +183,11 @@ _FOR: Final = MappingProxyType(
 
 def _voters(points: list[Point]) -> str:
     """ " by 14 of 18 people", session by session and age by age; nothing where it rests on more than votes."""
-    told = [f"{one.for_first} of {count(one.people, 'person', 'people')}{_at(one)}" for one in points if one.people]
+    told = [f"{one.for_first} of {count(one.people, 'person', 'people')}{_at_age(one)}" for one in points if one.people]
     return f" by {' and by '.join(told)}" if told else ""
 
 
-def _at(point: Point) -> str:
+def _at_age(point: Point) -> str:
     """At which age nearness was asked: of one session every age is a vote of the same people."""
     return f" at {age_words(float(point.minutes))}" if point.topic == NEARER and point.minutes is not None else ""
 

@@ -67,13 +67,13 @@ def _judged_once(outlook: Outlook) -> tuple[str, ...]:
         f"{outlook.minimum_correct} of {asked} right are needed for “noticed”; the true alpha risk is then "
         f"{bare(outlook.true_alpha)}.",
         f"If {percent(outlook.pd)} {_notice(outlook)}, this is found with power "
-        f"{percent(outlook.power)}{_at(outlook)}.",
+        f"{percent(outlook.power)}{_at_an_age(outlook)}.",
         _sizes(outlook),
         _smallest(outlook),
     )
 
 
-def _at(outlook: Outlook) -> str:
+def _at_an_age(outlook: Outlook) -> str:
     """Where no age is primary, power hangs on how many of them have the change."""
     if outlook.power_at_every is None:
         return ""
@@ -152,7 +152,7 @@ def _preference(outlook: Outlook) -> tuple[str, ...]:
         f"{bare(outlook.true_alpha)}.",
         usual,
         f"If {percent((1 + outlook.pd) / 2)} choose one of them, this is found with power "
-        f"{percent(outlook.power)}{_at(outlook)}.",
+        f"{percent(outlook.power)}{_at_an_age(outlook)}.",
         _sizes(outlook),
         _smallest(outlook),
     )

@@ -165,7 +165,7 @@ def decay_line(trial: TrialDecay, threshold: float) -> str:
 
 def parting_lines(found: ProfileFound, pair: PairDecay) -> tuple[str, ...]:
     """Where one of two trials is shown the stronger, and how its fitted curve lies around; no time of what is not."""
-    told = tuple(parting_words(one) for one in partings(found, pair) if one.told)
+    told = tuple(parting_words(one) for one in partings(found, pair) if one.may_be_told)
     least = least_p(found, pair)
     if told or not pair.stretches or least is None:
         return told

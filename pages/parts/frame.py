@@ -50,7 +50,7 @@ def _said() -> None:
     Were the place to come and go with its sentence, everything below would change its position and be built anew: tabs
     would fall back to the first one and hide a refusal, and opened parts would close.
     """
-    done = state.said()
+    done = state.take_sentence()
     with st.container():
         if done:
             st.success(plain(done))

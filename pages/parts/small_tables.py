@@ -61,7 +61,7 @@ def table(
     st.html(STYLE + (_WIDE(table=told) if wide else told))
 
 
-def said(text: object) -> Html:
+def as_html(text: object) -> Html:
     """Text as HTML."""
     return joined([str(text)])
 

@@ -45,8 +45,8 @@ def say(sentence: str) -> None:
     st.session_state[_SAID] = sentence
 
 
-def said() -> str:
-    """The sentence kept by :func:`say`, once."""
+def take_sentence() -> str:
+    """The sentence kept by :func:`say`, "" for none; it is told once, a second call finds nothing."""
     return str(st.session_state.pop(_SAID, ""))
 
 

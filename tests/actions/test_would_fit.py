@@ -17,7 +17,7 @@ def test_three_strips_at_a_minute_are_too_slow_to_dip_and_the_field_is_named_in_
     assert would_fit.refused(young)
     assert would_fit.ways(young)[0] == would_fit.Way("ages", "2")
     assert not would_fit.refused(plan(minutes=(2,)))
-    assert "This would do: strip ages in minutes: 2" in bench_fits.told(young)
+    assert "This would do: strip ages in minutes: 2" in bench_fits.what_would_fit(young)
 
 
 def test_strips_smelt_again_too_soon_are_refused_and_every_way_told_does() -> None:
@@ -36,13 +36,13 @@ def test_strips_smelt_again_too_soon_are_refused_and_every_way_told_does() -> No
 
 
 def test_usual_plans_and_people_alone_hear_nothing() -> None:
-    assert bench_fits.told(plan(minutes=(5, 60, 360), primary=300)) == ""
-    assert bench_fits.told(plan(people=1, minutes=(1,), solo=True, replicates=12)) == ""
+    assert bench_fits.what_would_fit(plan(minutes=(5, 60, 360), primary=300)) == ""
+    assert bench_fits.what_would_fit(plan(people=1, minutes=(1,), solo=True, replicates=12)) == ""
 
 
 def test_the_tolerance_of_a_young_age_is_said_to_be_about_the_first_strip() -> None:
-    (line,) = bench_fits.lines(plan(minutes=(5,)))
+    (line,) = bench_fits.what_ages_are_about(plan(minutes=(5,)))
     assert (
         "5 min ± 30 s is the age at its first strip; with the pauses the last is smelt about 2 min 10 s later." in line
     )
-    assert bench_fits.lines(plan(minutes=(60,))) == ()
+    assert bench_fits.what_ages_are_about(plan(minutes=(60,))) == ()

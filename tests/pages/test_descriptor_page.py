@@ -175,7 +175,7 @@ def test_targets_are_written_taken_off_and_kept_with_their_dates(opened: Any, no
 )
 def test_a_target_that_does_not_stand_is_refused(value: str, minutes: str, weight: str, words: str) -> None:
     with pytest.raises(ArgumentError, match=words):
-        target_list.read("woody", "about", value, minutes, weight)
+        target_list.target_as_typed("woody", "about", value, minutes, weight)
 
 
 def test_only_words_rated_in_numbers_can_be_aimed_at() -> None:

@@ -78,7 +78,7 @@ def test_one_share_is_two_sizes_and_one_size_two_shares() -> None:
 
 @given(some.integers(51, 99))
 def test_an_own_size_comes_back_as_it_was_typed(people: int) -> None:
-    size = sizes.said("own", Decimal(people))
+    size = sizes.size_of_choice("own", Decimal(people))
     assert size is not None
     assert float(size) == pytest.approx(norm.ppf(people / 100) * 2**0.5, abs=1e-6)
     made = filled_form.build(typed(size="own", of_hundred=str(people)), BRIEF)

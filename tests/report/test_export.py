@@ -250,7 +250,7 @@ def test_a_log_that_does_not_stand_is_told(notebook: Any) -> None:
 
     _, session_id = played(notebook)
     with notebook.writing() as tx:
-        tx.book._desk.run(
+        tx.book._desk.change(
             text(
                 "UPDATE answers SET at = at + 1 WHERE question = 'sure' AND sequence = (SELECT max(sequence) FROM answers WHERE question = 'sure')"
             )

@@ -11,7 +11,7 @@ import pytest
 from evaluation.errors import ArgumentError
 from evaluation.serving.asking import questions
 from evaluation.serving.blinding import correct_value, is_null, laid_out, orders
-from evaluation.serving.marks import check, is_right, of_no_kind, read
+from evaluation.serving.marks import as_stored, check, is_right, of_no_kind
 from evaluation.sessions import Serving
 from tests import scenes
 from tests.methods import SOLO_METHODS, STRIPS
@@ -148,17 +148,17 @@ def test_no_set_of_a_panel_is_of_no_kind() -> None:
 
 @pytest.mark.parametrize("typed", ["ABA", "a b a", "A, B, A", " a-b.A ", "A/B/A"])
 def test_marks_are_read_as_people_type_them(typed: str) -> None:
-    assert read(scenes.plan(1, solo=True, replicates=2), 3, CODES[:3], typed) == "ABA"
+    assert as_stored(scenes.plan(1, solo=True, replicates=2), 3, CODES[:3], typed) == "ABA"
 
 
 def test_a_strip_that_is_neither_is_a_question_mark() -> None:
-    assert read(scenes.plan(1, solo=True, replicates=2), 3, CODES[:3], "a?b") == "A?B"
+    assert as_stored(scenes.plan(1, solo=True, replicates=2), 3, CODES[:3], "a?b") == "A?B"
 
 
 @pytest.mark.parametrize("typed", ["", "AB", "ABAB", "ABC", "A B 1", "aab aab", "482"])
 def test_anything_else_is_told_in_one_sentence_what_is_accepted(typed: str) -> None:
     with pytest.raises(ArgumentError) as refused:
-        read(scenes.plan(1, solo=True, replicates=2), 3, CODES[:3], typed)
+        as_stored(scenes.plan(1, solo=True, replicates=2), 3, CODES[:3], typed)
     assert str(refused.value) == (
         "Set 3: enter 3 letters in the order of the codes 482, 517, 903, each of them A, B or ?, such as A A B."
     )

@@ -573,7 +573,7 @@ def test_what_would_unpack_to_too_much_is_refused_unread(
     archive: bytes, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     bomb = altered(archive, _part(ANSWERS, b" " * (form.FREE + form.MOST_TIMES * len(archive) * 20) + b"\n"))
-    monkeypatch.setattr(form, "_found", None)  # no part of it may be unpacked
+    monkeypatch.setattr(form, "_digest_size_lines", None)  # no part of it may be unpacked
     monkeypatch.setattr(form, "_manifest", None)
     assert "far more than one holds" in refused(bomb, tmp_path / "place")
 
@@ -633,7 +633,7 @@ def test_a_file_with_many_broken_pages_is_called_damaged(tmp_path: Path) -> None
         data[page * 4096 + 100 : page * 4096 + 1100] = bytes(1000)
     file.write_bytes(data)
     with pytest.raises(StoreError, match="notebook is damaged"):
-        Notebook.found(file, SteppedClock())
+        Notebook.open_unchanged(file, SteppedClock())
 
 
 def test_a_check_of_a_file_with_a_broken_page_says_damaged(tmp_path: Path) -> None:
@@ -648,6 +648,6 @@ def test_a_check_of_a_file_with_a_broken_page_says_damaged(tmp_path: Path) -> No
     data = bytearray(file.read_bytes())
     data[(root - 1) * size : root * size] = bytes(size)
     file.write_bytes(data)
-    notebook = Notebook.found(file, SteppedClock())
+    notebook = Notebook.open_unchanged(file, SteppedClock())
     assert "damaged" in checking.check(notebook).damage[0]
     notebook.close()

@@ -208,7 +208,7 @@ def test_every_time_of_strength_rests_on_ages_the_family_shows(seed: int) -> Non
         up = apart.stretch.stronger == "8"
         inside = [a for a, d in by_age.items() if apart.stretch.since <= a <= apart.stretch.until and (d > 0) == up]
         assert list(apart.shown_at) == sorted(inside)
-    assert len(words.parting_lines(one, pair)) == max(1, sum(apart.told for apart in told))
+    assert len(words.parting_lines(one, pair)) == max(1, sum(apart.may_be_told for apart in told))
 
 
 def test_a_move_is_told_at_ages_that_were_smelt_and_shown() -> None:

@@ -301,7 +301,7 @@ def _checked(packed: zipfile.ZipFile, size: int) -> Manifest:
     if listed.keys() - {MANIFEST} != manifest.members.keys():
         raise StoreError("This backup is damaged or was altered: its parts are not those its manifest names.")
     for name, told in manifest.members.items():
-        if _found(packed, listed[name]) != (told.sha256, told.bytes, told.lines):
+        if _digest_size_lines(packed, listed[name]) != (told.sha256, told.bytes, told.lines):
             raise StoreError(f"This backup is damaged or was altered: {name} is not as its manifest says.")
     return manifest
 
@@ -347,7 +347,7 @@ def _manifest(packed: zipfile.ZipFile, listed: Mapping[str, zipfile.ZipInfo]) ->
     return manifest
 
 
-def _found(packed: zipfile.ZipFile, entry: zipfile.ZipInfo) -> tuple[str, int, int]:
+def _digest_size_lines(packed: zipfile.ZipFile, entry: zipfile.ZipInfo) -> tuple[str, int, int]:
     total, size, lines = sha256(), 0, 0
     try:
         with packed.open(entry) as member:

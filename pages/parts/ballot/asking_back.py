@@ -51,7 +51,9 @@ def draw(view: BallotView) -> bool:
     on_skin = view.medium == SKIN
     tap = TAP_SKIN if on_skin else TAP if view.set_number > 1 else f"{READY} {TAP}"
     codes = joined(stopping.places(view)) or look.tray(words.TRAY, asked.codes)
-    st.html(look.line(named, f"planned {words.age(view.age_seconds)}") + look.ask(title, BELOW.get(word, "")) + codes)
+    st.html(
+        look.line(named, f"planned {words.age(view.age_seconds)}") + look.question(title, BELOW.get(word, "")) + codes
+    )
     rest = stopping.new(view) if view.set_number > 1 else ""
     st.html(look.smaller(f"{rest} {tap}".strip()))
     waiting = word == EARLY or view.smell_in > call.SOON_MS

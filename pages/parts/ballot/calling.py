@@ -32,7 +32,7 @@ def draw(view: BallotView) -> bool:
     if asked is None or not waits(view):
         return False
     named = words.place(view.method, view.medium, view.set_number, view.sets, view.age_seconds)[0]
-    st.html(look.ask(WAIT, f"{named}: smell at {clock(view)}. {OPEN}"))
+    st.html(look.question(WAIT, f"{named}: smell at {clock(view)}. {OPEN}"))
     # A new turn rings again: when the time was moved, not at every run.
     countdown.draw("ballot-countdown", _what(view), view.smell_in, NOW, turn=(view.smell_at or 0) // 1000)
     st.button(CALLED, width="stretch", key="ballot-called", on_click=begin, args=(asked.serving_id,))

@@ -137,7 +137,7 @@ def count(text: str, stored: str = "") -> Html:
     return _COUNT(text=text, stored=stored)
 
 
-def told(text: str) -> Html:
+def refusal(text: str) -> Html:
     """Why the last answer was not stored."""
     return _TOLD(text=text)
 
@@ -154,10 +154,10 @@ def smaller(text: str) -> Html:
 
 def first_aid(title: str, lines: Sequence[str]) -> Html:
     """What to do now, in large words and in order; its heading takes the focus like a question’s."""
-    return _FIRST_AID(heading=ask(title), lines=lines)
+    return _FIRST_AID(heading=question(title), lines=lines)
 
 
-def ask(text: str, below: str = "") -> Html:
+def question(text: str, below: str = "") -> Html:
     """The question, as the heading the focus moves to, and the smaller line below it."""
     return _ASK(text=text, below=smaller(below) if below else "")
 

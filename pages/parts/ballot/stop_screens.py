@@ -122,12 +122,12 @@ def draw(view: BallotView | None) -> None:
         if view is None:
             return
         if view.off_skin:
-            st.html(look.told(SKIN_STOPPED))
+            st.html(look.refusal(SKIN_STOPPED))
         elif view.on_skin:
             st.html(STYLE)
             st.button(SKIN_STOP, width="stretch", key="stop-skin", on_click=_stop, args=(SKIN,))
         if view.unwell:
-            st.html(look.told(UNWELL_STOPPED))
+            st.html(look.refusal(UNWELL_STOPPED))
         elif view.question is not None:
             st.button(words.STOP, type="tertiary", key="stop-unwell", on_click=_stop, args=(UNWELL,))
 
@@ -153,7 +153,7 @@ def to_do(view: BallotView, kind: str) -> None:
             label = GO_ON_STRIPS if view.off_skin else GO_ON
             st.button(label, type="tertiary", key="stop-go-on", on_click=_go_on, args=(_went_on(view, kind),))
         else:
-            st.html(look.told(NOTHING_MORE))
+            st.html(look.refusal(NOTHING_MORE))
     st.html(scripts.announcement(_turn(view, kind), title), unsafe_allow_javascript=True)
 
 

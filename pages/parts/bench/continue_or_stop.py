@@ -20,7 +20,7 @@ from evaluation.wording import of_looks
 _KEPT: Final = "look kept"
 
 
-def show(here: House, session: Session) -> None:
+def show_newest_look(here: House, session: Session) -> None:
     """The state of the newest look; refreshes itself while answers may come in. Nothing where all is judged once."""
     if not session.plan.look_every:
         return

@@ -26,7 +26,7 @@ _KEPT: Final = "live bench kept"
 _STUCK: Final = "live bench stuck"
 
 
-def show(here: House, session: Session) -> None:
+def show_what_is_due(here: House, session: Session) -> None:
     """The live part refreshes itself; nothing without a timetable."""
     if live.board(here.notebook, session.id) is None:
         return
@@ -188,14 +188,14 @@ def whole(here: House, session: Session) -> None:
     known = {one.id: one for one in bench.servings(here.notebook, session.id)}
     names = {one.seat: one.alias for one in bench.progress(here.notebook, session.id)}
 
-    def at(second: int) -> str:
+    def time_of(second: int) -> str:
         return clock(start + 1000 * second, session.plan.zone)
 
     for hand, lines in by_preparer(plan).items():
         st.markdown(f"**Preparer {hand + 1}**")
         rows = [
             (
-                at(line.dip_from),
+                time_of(line.dip_from),
                 names[int(line.panelist)],
                 small_tables.codes(in_turn(known[line.serving_id])[0]),
             )
@@ -210,7 +210,7 @@ def whole(here: House, session: Session) -> None:
         [
             (
                 names[int(line.panelist)],
-                at(line.smell_from),
+                time_of(line.smell_from),
                 typed_values.age_name(known[line.serving_id].age_seconds),
                 small_tables.codes(known[line.serving_id].codes),
             )

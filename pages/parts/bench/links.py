@@ -19,7 +19,7 @@ _IMAGE: Final = template('<img src="{{ source }}" width="{{ side }}" height="{{ 
 SIDE_PIXELS = 176  # a phone reads a code of 29 modules from a screen at arm's length at this size
 
 
-def show(here: House, session: Session) -> None:
+def show_ballot_links(here: House, session: Session) -> None:
     """The address, then one card a person."""
     _address(here)
     st.caption("One link, one person: whoever opens it answers as that person. Show a code only to the one it is for.")

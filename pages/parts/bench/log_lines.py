@@ -26,7 +26,7 @@ PAGE: Final = 200  # a long log comes in pages: twenty thousand rows would hold 
 Words = Callable[[Mapping[str, Any], Mapping[str, str]], str]
 
 
-def show(here: House, session: Session) -> None:
+def show_log(here: House, session: Session) -> None:
     """The newest lines first, the older ones page by page; answers are told without what was answered."""
     last = bench.last_event(here.notebook, session.id)
     if not last:

@@ -29,7 +29,7 @@ COLUMNS: Final = "Somebody who is not there all the time, one a line, such as â€
 SPAN: Final = re.compile(r"(\d{1,2}:\d{2})\s*[-â€“]\s*(\d{1,2}:\d{2})")
 
 
-def show(here: House, session: Session) -> None:
+def ask_for_timetable(here: House, session: Session) -> None:
     """The form; after the first dip, what may still be changed."""
     board = live.board(here.notebook, session.id)
     if board is not None and board.done:

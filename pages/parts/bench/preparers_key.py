@@ -19,7 +19,7 @@ _LINES: Final = "preparation shown"
 _LETTERS: Final = "letters shown"
 
 
-def show(here: House, session: Session) -> None:
+def show_key(here: House, session: Session) -> None:
     """Who is looking, then two separate taps: code by vial letter, and letter by trial."""
     st.markdown(
         "The preparation list says into which vial each coded strip is dipped. The vials carry letters; which "

@@ -20,7 +20,7 @@ _KEPT: Final = "bench progress kept"
 _ON_PAGE: Final = "bench state on page"
 
 
-def show(here: House, session: Session, closes: Closing | None = None) -> None:
+def show_progress(here: House, session: Session, closes: Closing | None = None) -> None:
     """Progress of every seat; it refreshes itself while answers may come in.
 
     ``closes`` is drawn below it from the same seats of the same instant, so that what it asks about who has not

@@ -48,7 +48,7 @@ _FORM: Final = template(
 )
 
 
-def show(here: House, session: Session) -> None:
+def list_sheets(here: House, session: Session) -> None:
     """How it is to be printed, then a link for each sheet, then the way back from paper."""
     wish = _wish(here, session)
     timed = timetable.latest(here.notebook, session) is not None

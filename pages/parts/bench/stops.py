@@ -36,7 +36,7 @@ EVERY: Final = "2.5s"
 _SHOWN: Final = "emergency shown"
 
 
-def show(here: House, session: Session) -> None:
+def show_stops(here: House, session: Session) -> None:
     """Every stop as soon as it is stored: asked for every few seconds, in any state."""
     st.fragment(_alerts, run_every=EVERY)(here, session)
 

@@ -15,7 +15,7 @@ from evaluation.sessions import SKIN, STRIP, Medium, Serving, Session
 from evaluation.wording.of_kinds import WORDS
 
 
-def show(here: House, session: Session) -> None:
+def list_trays(here: House, session: Session) -> None:
     """One table per strip age and replicate."""
     names = aliases(here, session)
     served = bench.servings(here.notebook, session.id)

@@ -32,11 +32,11 @@ SEALED: Final = "Sealed plans keep the words they were sealed with, whatever is 
 NEW: Final = "A new word"
 
 
-def show(notebook: Notebook, brief: Brief) -> None:
+def edit_descriptors(notebook: Notebook, brief: Brief) -> None:
     listed = aims.descriptors(notebook, brief.id)
     _listed(listed)
     _starter(notebook, brief, listed)
-    _one(notebook, brief, listed)
+    _edit_word(notebook, brief, listed)
     if len(listed) > 1:
         _order(notebook, brief, listed)
 
@@ -83,7 +83,7 @@ def _starter(notebook: Notebook, brief: Brief, listed: Sequence[Descriptor]) -> 
 # --- one word ---------------------------------------------------------------------------------------------------
 
 
-def _one(notebook: Notebook, brief: Brief, listed: Sequence[Descriptor]) -> None:
+def _edit_word(notebook: Notebook, brief: Brief, listed: Sequence[Descriptor]) -> None:
     """A word of one's own, or one of the list changed or taken off."""
     with st.expander("A word of your own, or one to change"):
         names = {one.name: one for one in listed}

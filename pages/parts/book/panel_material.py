@@ -13,7 +13,7 @@ from evaluation.wording import method_name, of_panels
 from evaluation.wording.of_verdicts import count
 
 
-def show(notebook: Notebook) -> None:
+def ask_who_misses_a_material(notebook: Notebook) -> None:
     with st.expander("Does somebody miss a material?"):
         st.markdown(
             "Some people cannot smell single materials. Who never notices a change that the others notice is a "

@@ -25,7 +25,7 @@ FIRST_WORDS: Final = "Targets are about descriptors rated in numbers: write the 
 ALWAYS: Final = ("strength", "liking")  # questions of their own that may be aimed at too
 
 
-def show(notebook: Notebook, brief: Brief) -> None:
+def edit_targets(notebook: Notebook, brief: Brief) -> None:
     kept = aims.targets(notebook, brief.id)
     targets = kept.targets if kept is not None else ()
     words = may_aim_at(aims.descriptors(notebook, brief.id))
@@ -80,14 +80,14 @@ def _add(notebook: Notebook, brief: Brief, targets: tuple[Target, ...], words: t
         weight = three.text_input("Weight", "1", help=f"From 0.1 to {HEAVIEST}; 1 is usual.", key=f"{name} weight")
         if st.form_submit_button("Add target"):
             with frame.one_sentence():
-                added = read(word, kind, value, minutes, weight)
+                added = target_as_typed(word, kind, value, minutes, weight)
                 _save(notebook, brief, (*targets, added), f"Aimed at: {line(added)}.", f"target {brief.id}")
 
 
 _MINUTES: Final = "Leave it empty to aim over the whole dry-down."
 
 
-def read(word: str, kind: str, value: str, minutes: str, weight: str) -> Target:
+def target_as_typed(word: str, kind: str, value: str, minutes: str, weight: str) -> Target:
     """A target as it was typed; each refusal is one sentence."""
     at: Decimal | None = typed_values.number("strip age", minutes, "60") if minutes.strip() else None
     return Target(

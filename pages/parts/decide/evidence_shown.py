@@ -23,7 +23,7 @@ _SAY_WHEN: Final = frozenset({MOVED, LASTING})  # their sentences tell the time 
 SHOWN_ONLY: Final = " (shown only)"
 
 
-def show(seen: Evidence) -> None:
+def show_evidence(seen: Evidence) -> None:
     """Every opened session, oldest first."""
     if not seen.sessions:
         st.markdown("Nothing opened yet. A session shows here once it is closed and its key is opened.")

@@ -64,10 +64,10 @@ def listed(record: Record) -> None:
     if not record.holds:
         st.error("This record no longer holds: a decision was altered or removed outside the program.")
     for one in reversed(record.decisions):
-        _one(one, record)
+        _show_decision(one, record)
 
 
-def _one(decision: Decision, record: Record) -> None:
+def _show_decision(decision: Decision, record: Record) -> None:
     seen = decide.as_it_stood(decision)
     shown = title(decision, seen)
     later = next((one.number for one in record.decisions if one.supersedes == decision.id), None)
@@ -75,7 +75,7 @@ def _one(decision: Decision, record: Record) -> None:
     st.markdown(f"{head}  \n:small[{frame.plain(evidence_shown.day(decision.at))}]")
     frame.quote(decision.reason)
     with st.expander(f"Evidence as it stood for decision {decision.number}"):
-        evidence_shown.show(seen)
+        evidence_shown.show_evidence(seen)
         st.caption(f"Hash of this decision: {decision.hash}")
 
 

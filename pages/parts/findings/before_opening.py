@@ -13,7 +13,7 @@ from evaluation.sessions import Session
 HIDDEN = "Results stay hidden until the session is closed and its key is opened. Both are written to the log."
 
 
-def show(here: House, session: Session) -> None:
+def offer_opening(here: House, session: Session) -> None:
     """What still has to happen; the button only when it can."""
     st.info(HIDDEN)
     if session.plan.solo:

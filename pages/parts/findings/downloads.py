@@ -19,12 +19,12 @@ from evaluation.tables import results
 WIDTH: Final = 720
 
 
-def show(found: TwoFindings) -> None:
+def list_files(found: TwoFindings) -> None:
     """Links to the files; pictures only where they can be drawn."""
     looked = any(part.sequence is not None for part in found.found)
     links = "".join(
-        f'<li><a href="/files/{small_tables.said(found.context.session.id)}/{name}" download target="_self">'
-        f"{small_tables.said(words)}</a></li>"
+        f'<li><a href="/files/{small_tables.as_html(found.context.session.id)}/{name}" download target="_self">'
+        f"{small_tables.as_html(words)}</a></li>"
         for name, (words, _, _) in FILES.items()
         if can_draw() or not name.startswith("chart")
         if not looked or name != TO_JUDGE
@@ -43,12 +43,12 @@ def can_draw() -> bool:
 def _verdicts(found: TwoFindings) -> bytes:
     preference = found.plan.kind.votes
 
-    def of(part: TwoFound) -> pd.DataFrame:
+    def rows_of(part: TwoFound) -> pd.DataFrame:
         if part.sequence is not None:
             return results.looks(part.sequence)
         return results.preferences(part.entries) if preference else results.verdicts(part.entries)
 
-    return _by_medium(found, of)
+    return _by_medium(found, rows_of)
 
 
 def _answers(found: TwoFindings) -> bytes:

@@ -21,7 +21,7 @@ from evaluation.sessions import SKIN, Session
 from evaluation.wording import of_profiles, of_sealed_plans
 from evaluation.wording.of_profiles import age_words
 
-said = small_tables.said
+said = small_tables.as_html
 
 STYLE = """<style>
 .mo-moved {border-left: .35rem solid var(--mo-accent, #6A3552); padding: .1rem 0 .1rem 1rem; margin: .4rem 0;}
@@ -31,7 +31,7 @@ STYLE = """<style>
 </style>"""
 
 
-def show(here: House, session: Session) -> None:
+def show_what_moved(here: House, session: Session) -> None:
     """Everything of one opened profile, strip and skin one after the other."""
     real_ages.warn(here, session)
     found = profile_findings(here.notebook, session.id, check_log=False)
@@ -45,14 +45,14 @@ def show(here: House, session: Session) -> None:
     _lines(_caveats(here, found))
     with st.expander("What was sealed"):
         checked = replace(found.context, log_holds=log_holds(here.notebook, session.id))  # slow: after the numbers
-        what_was_sealed.show(checked)
+        what_was_sealed.show_seal(checked)
     with st.expander("Files"):
-        profile_downloads.show(found)
+        profile_downloads.list_files(found)
 
 
 def _part(found: ProfileFindings, part: ProfileFound) -> None:
     sentences = st.empty()
-    profile_views.show(found, part)
+    profile_views.show_chosen_view(found, part)
     lines = of_profiles.summary_lines(part)
     sentences.html(f'{STYLE}<div class="mo-moved">{"".join(f"<p>{said(line)}</p>" for line in lines)}</div>')
 
@@ -97,7 +97,7 @@ def _caveats(here: House, found: ProfileFindings) -> tuple[str, ...]:
     listed.append(of_sealed_plans.JUDGED_ALONE)
     listed += of_sealed_plans.blind_lines(found.plan, found.context.key_seen_by)
     listed += of_sealed_plans.stopped_lines(found.context.stopped)
-    listed += smelt_besides.lines(here, found.context.session)
+    listed += smelt_besides.other_differences(here, found.context.session)
     return tuple(dict.fromkeys(listed))
 
 

@@ -22,10 +22,10 @@ from evaluation.actions.two_findings import TwoFindings, two_findings
 from evaluation.sessions import Session
 
 
-def show(here: House, session: Session) -> None:
+def show_pair(here: House, session: Session) -> None:
     """Everything of one opened session; what changes how a verdict is read stands beside it."""
     found = two_findings(here.notebook, session.id)
-    verdict_first.show(found, lambda: _warn(here, found))
+    verdict_first.show_verdicts(found, lambda: _warn(here, found))
     st.header("What this does not say, and what it rests on", anchor=False)
     lines = (
         *(line for part in found.found for line in path_of_looks.caveats(part)),
@@ -33,11 +33,11 @@ def show(here: House, session: Session) -> None:
         *_alone(here, found),
     )
     st.markdown("\n".join(f"- {frame.plain(line)}" for line in lines))
-    places_chosen.show(found)
+    places_chosen.show_places_chosen(found)
     with st.expander("What was sealed"):
-        what_was_sealed.show(found.context)
+        what_was_sealed.show_seal(found.context)
     with st.expander("Files"):
-        downloads.show(found)
+        downloads.list_files(found)
 
 
 def _warn(here: House, found: TwoFindings) -> None:
@@ -45,7 +45,7 @@ def _warn(here: House, found: TwoFindings) -> None:
     session = found.context.session
     real_ages.warn(here, session)
     leaks = (line for part in found.found for line in facts_told.leaks(part))
-    for line in (*leaks, *smelt_besides.lines(here, session)):
+    for line in (*leaks, *smelt_besides.other_differences(here, session)):
         st.warning(frame.plain(line))
 
 

@@ -16,10 +16,10 @@ from evaluation.values.trials import sentence_case, trial_name
 from evaluation.wording import of_looks, of_panels
 from evaluation.wording.of_verdicts import whom
 
-said = small_tables.said
+said = small_tables.as_html
 
 
-def show(found: TwoFound, style: str, *, dark: bool = False) -> None:
+def show_path(found: TwoFound, style: str, *, dark: bool = False) -> None:
     """Nothing where the session is judged once. ``style`` is that of the verdict's head and of the numbers."""
     entry = found.sequence
     if entry is None:

@@ -12,7 +12,7 @@ from evaluation.actions.two_findings import PanelFound, TwoFound
 from evaluation.judging.entries import AnyEntry, Entry
 from evaluation.wording import of_panels
 
-said = small_tables.said
+said = small_tables.as_html
 
 STYLE = """<style>
 .mo-people {display: grid; grid-template-columns: minmax(7rem, 14rem) 1fr; gap: .3rem 1.2rem;
@@ -25,7 +25,7 @@ STYLE = """<style>
 </style>"""
 
 
-def show(found: TwoFound, leading: Sequence[AnyEntry]) -> None:
+def show_people(found: TwoFound, leading: Sequence[AnyEntry]) -> None:
     """For the entries that give the verdict: people and second opinion; the null sets once for the session."""
     _null_sets(found)
     beside = dict(zip(map(id, found.entries), zip(found.panels, found.opinions, strict=True), strict=True))

@@ -21,7 +21,7 @@ from evaluation.tables import results, standings
 from evaluation.values.trials import trial_name
 from evaluation.wording import of_rounds, of_sealed_plans
 
-said = small_tables.said
+said = small_tables.as_html
 WIDTH: Final = 720
 KINDS: Final = {"png": "image/png", "svg": "image/svg+xml"}
 
@@ -33,7 +33,7 @@ STYLE: Final = """<style>
 </style>"""
 
 
-def show(here: House, session: Session) -> None:
+def show_what_was_preferred(here: House, session: Session) -> None:
     """Everything of one opened round or ranking, strip and skin one after the other."""
     real_ages.warn(here, session)
     found = round_findings(here.notebook, session.id)
@@ -48,7 +48,7 @@ def show(here: House, session: Session) -> None:
     st.header("What this does not say, and what it rests on", anchor=False)
     _lines(_caveats(here, found))
     with st.expander("What was sealed"):
-        what_was_sealed.show(found.context)
+        what_was_sealed.show_seal(found.context)
     with st.expander("Files"):
         _files(found)
 
@@ -105,7 +105,7 @@ def _caveats(here: House, found: RoundFindings) -> tuple[str, ...]:
     listed.append(of_sealed_plans.JUDGED_ALONE)
     listed += of_sealed_plans.blind_lines(found.plan, found.context.key_seen_by)
     listed += of_sealed_plans.stopped_lines(found.context.stopped)
-    listed += smelt_besides.lines(here, found.context.session)
+    listed += smelt_besides.other_differences(here, found.context.session)
     return tuple(dict.fromkeys(listed))
 
 

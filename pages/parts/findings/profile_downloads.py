@@ -17,13 +17,13 @@ from evaluation.actions.profile_findings import ProfileFindings
 from evaluation.counting.profiles import POINTS, ProfileFound
 from evaluation.tables import results
 
-said = small_tables.said
+said = small_tables.as_html
 WIDTH: Final = 720
 PICTURE: Final = re.compile(r"(strip|skin)-(curve|map|profile|strength)-(\d{1,2})\.(png|svg)")
 KINDS: Final = {"png": "image/png", "svg": "image/svg+xml"}
 
 
-def show(found: ProfileFindings) -> None:
+def list_files(found: ProfileFindings) -> None:
     """Links to the tables that hold anything."""
     links = [(name, words) for name, (words, _, there) in TABLES.items() if any(map(there, found.found))]
     listed = "".join(f"<li>{_link(found, name, words)}</li>" for name, words in links)

@@ -18,7 +18,7 @@ from evaluation.values.trials import sentence_case, trial_name
 from evaluation.wording import of_profiles
 from evaluation.wording.of_profiles import age_words
 
-said = small_tables.said
+said = small_tables.as_html
 drawn = profile_charts
 
 OVER_AGES: Final = "Over the ages"
@@ -31,7 +31,7 @@ NUMBERS: Final = "Numbers"
 SYMBOLS: Final = ("p ", "F ", "df ")  # heads of columns that stay as statistics write them
 
 
-def show(found: ProfileFindings, part: ProfileFound) -> None:
+def show_chosen_view(found: ProfileFindings, part: ProfileFound) -> None:
     """One view of one medium, the first one until another is chosen."""
     offered = [name for name, (there, _) in VIEWS.items() if there(part)]
     if not offered:

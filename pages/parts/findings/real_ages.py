@@ -27,7 +27,7 @@ def warn(here: House, session: Session) -> None:
             st.warning(frame.plain(_warning(one)))
 
 
-def show(here: House, session: Session) -> None:
+def show_real_ages(here: House, session: Session) -> None:
     """Nothing where nobody tapped a dip."""
     found = ages.real_ages(here.notebook, session.id)
     if found is None:

@@ -27,8 +27,8 @@ BRIEF_FILES: Final = {
 def links(session_id: str, files: Mapping[str, tuple[str, str]] = FILES) -> str:
     """List items for the files of a session; with ``BRIEF_FILES`` of a brief."""
     return "".join(
-        f'<li><a href="/files/{small_tables.said(session_id)}/{name}" download target="_self">'
-        f"{small_tables.said(words)}</a></li>"
+        f'<li><a href="/files/{small_tables.as_html(session_id)}/{name}" download target="_self">'
+        f"{small_tables.as_html(words)}</a></li>"
         for name, (words, _) in files.items()
     )
 

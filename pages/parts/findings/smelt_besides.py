@@ -15,13 +15,13 @@ from evaluation.wording import mismatch as difference_words
 SMELT: Final = ("strength", "batch")  # how old a solution was counts on the day of smelling, not today
 
 
-def lines(here: House, session: Session) -> tuple[str, ...]:
+def other_differences(here: House, session: Session) -> tuple[str, ...]:
     """Of every two trials of the session, named where there are more than two."""
     pairs = list(combinations(session.plan.trial_ids, 2))
     told = [
         f"{_named(here, pair) if len(pairs) > 1 else ''}{line}"
         for pair in pairs
-        for line in _of(here, session.plan, pair)
+        for line in _differences(here, session.plan, pair)
     ]
     return tuple(dict.fromkeys(told))
 
@@ -31,7 +31,7 @@ def _named(here: House, pair: tuple[str, str]) -> str:
     return f"{sentence_case(trial_name(first, second))}: "
 
 
-def _of(here: House, sealed: Plan, pair: tuple[str, str]) -> list[str]:
+def _differences(here: House, sealed: Plan, pair: tuple[str, str]) -> list[str]:
     differing = plan.compare(here.notebook, *pair, sealed.zone)
     told = [difference_words(one) for one in differing if one.kind in SMELT and one.kind in _on(sealed.media)]
     if SKIN in sealed.media:

@@ -19,7 +19,7 @@ from evaluation.tables import results
 from evaluation.values.trials import sentence_case, trial_name
 from evaluation.wording import of_solo
 
-said = small_tables.said
+said = small_tables.as_html
 
 STYLE: Final = """<style>
 .mo-head {border-left: .35rem solid var(--mo-accent, #6A3552); padding: .1rem 0 .1rem 1rem; margin: .4rem 0 0;}
@@ -37,11 +37,11 @@ STYLE: Final = """<style>
 </style>"""
 
 
-def show(found: TwoFindings, warn: Callable[[], None]) -> None:
+def show_verdicts(found: TwoFindings, warn: Callable[[], None]) -> None:
     """Everything between the verdict and the sealed record; ``warn`` draws what stands beside the verdict."""
     parts = found.found
     for part in parts:
-        path_of_looks.show(part, STYLE, dark=_dark())
+        path_of_looks.show_path(part, STYLE, dark=_dark())
         for entry in facts_told.heads(part.entries):
             _verdict(part, entry)
     warn()
@@ -60,7 +60,7 @@ def _part(about: Context, found: TwoFound) -> None:
         st.caption(_reading(found))
     for entry in (one for one in leading if one.assessments):
         _numbers(found, entry, titled=len(leading) > 1)
-    person_by_person.show(found, leading)
+    person_by_person.show_people(found, leading)
     if len(found.entries) > 1:
         _ages(found)
     _both_ways(found, about.noted_on(found.medium))

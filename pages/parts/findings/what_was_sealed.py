@@ -9,7 +9,7 @@ from evaluation.actions.opened import Context
 from evaluation.wording import of_sealed_plans
 
 
-def show(about: Context) -> None:
+def show_seal(about: Context) -> None:
     """The sealed plan, of any kind, and its hash; the log's last hash and whether the chain holds."""
     lines = of_sealed_plans.plan_lines(about.session.plan, about.names)
     st.markdown("\n".join(f"- {frame.plain(line)}" for line in lines))

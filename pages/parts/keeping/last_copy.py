@@ -15,7 +15,7 @@ NONE_KEPT: Final = "Nothing of this notebook is kept, so no copies are made of i
 ON_A_SERVER: Final = "On a database server the app makes no copies by itself: keep a backup every day."
 
 
-def show(here: House) -> None:
+def tell_last_copy(here: House) -> None:
     """On the page Backup: the newest copy, what is kept, and what hindered the last one."""
     st.markdown(frame.plain(sentence(here)))
     if here.keeper is not None:

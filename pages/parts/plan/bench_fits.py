@@ -24,7 +24,7 @@ WAYS: Final = {
 }
 
 
-def lines(plan: Plan) -> tuple[str, ...]:
+def what_ages_are_about(plan: Plan) -> tuple[str, ...]:
     """What the sealed ages and tolerances are about, where a set takes a good part of its age to smell."""
     if plan.solo or STRIP not in plan.media or plan.strips_a_set == 1:
         return ()
@@ -39,7 +39,7 @@ def lines(plan: Plan) -> tuple[str, ...]:
     )
 
 
-def told(plan: Plan) -> str:
+def what_would_fit(plan: Plan) -> str:
     """One sentence that names the fields to change and what would stand in them; "" where the bench finds room."""
     if not would_fit.refused(plan):
         return ""
@@ -54,9 +54,9 @@ def _any(found: tuple[Way, ...]) -> str:
 
 def confirmed(plan: Plan, key: str) -> bool:
     """Draw what is to be known before sealing; False while the conductor has not confirmed it in words."""
-    for line in lines(plan):
+    for line in what_ages_are_about(plan):
         st.caption(frame.plain(line))
-    sentence = told(plan)
+    sentence = what_would_fit(plan)
     if not sentence:
         return True
     st.subheader("No timetable", anchor=False)

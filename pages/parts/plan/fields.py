@@ -32,7 +32,7 @@ LEAVES: Final = MappingProxyType(
 )
 
 
-def ask(room: Room, start: Typed, *, known: bool) -> Typed | None:
+def ask_for_plan(room: Room, start: Typed, *, known: bool) -> Typed | None:
     """All fields, top to bottom; None until the first question has its answer (``known``: a draft has it)."""
     plain = plain_difference(room, start.plain_difference if known else None)
     if plain is None:
@@ -82,7 +82,7 @@ _TOLD_APART: Final[tuple[Callable[[Room, Typed], Typed], ...]] = (
     two_fields.trials,
     options.alone,
     two_fields.method,
-    size.ask,
+    size.ask_for_size,
     strip_ages.times,
     two_fields.panel,
     two_fields.risks,

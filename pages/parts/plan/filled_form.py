@@ -228,7 +228,7 @@ def size_of(typed: Typed) -> Decimal | None:
     own = (
         typed_values.number("people of 100 who pick right", typed.of_hundred, "76") if typed.size == sizes.OWN else None
     )
-    return sizes.said(typed.size, own)
+    return sizes.size_of_choice(typed.size, own)
 
 
 def share_of(typed: Typed) -> Decimal:

@@ -42,11 +42,11 @@ def waiting(problem: str) -> None:
     st.markdown("The numbers appear as soon as the plan stands.")
 
 
-def show(plan: Plan, *, settled: bool = False) -> None:
+def show_live_numbers(plan: Plan, *, settled: bool = False) -> None:
     """Everything this plan can find and asks for; better designs only while it can still be changed."""
     _title()
     if plan.kind.several:
-        several_numbers.show(plan)
+        several_numbers.show_prospect(plan)
     else:
         _of_two(outlook_of(plan), plan, settled=settled)
 
@@ -66,7 +66,7 @@ def _of_two(outlook: Outlook, plan: Plan, *, settled: bool) -> None:
         st.warning(plain_table.unbroken("  \n".join(said.cannot)))
     if not settled:
         _better(outlook, plan)
-        other_designs.show(outlook)
+        other_designs.show_other_designs(outlook)
 
 
 def _size(outlook: Outlook, plan: Plan) -> tuple[str, ...]:
@@ -96,7 +96,7 @@ def _better(outlook: Outlook, plan: Plan) -> None:
     rows = lines_told.better(outlook)
     if rows:
         st.markdown(f"**{lines_told.BETTER_LEAD}**")
-        plain_table.show(("Design", "pd there", "Power", "Strips a nose"), rows)
+        plain_table.draw_table(("Design", "pd there", "Power", "Strips a nose"), rows)
         if any(each.method != outlook.method for each in outlook.better):
             st.caption(_ANOTHER[plan.size is None])
         if any(each.strips_per_nose > STRIPS_A_SITTING for each in outlook.better):

@@ -25,7 +25,7 @@ NO_DISTANCE: Final = (
 COLUMNS: Final = ("Method", "Power", "Strips a nose", "Strips for {power}")
 
 
-def show(outlook: Outlook) -> None:
+def show_other_designs(outlook: Outlook) -> None:
     """The expander under the live numbers; nothing for preferences."""
     if outlook.kind.votes:
         return
@@ -45,7 +45,7 @@ def _surface(surface: Surface) -> None:
     st.caption(plain_table.unbroken(f"{READING} {wording.saw_tooth(surface)}"))
     power = wording.percent(1.0 - plan.beta)
     head = [each.format(power=power) for each in COLUMNS]
-    plain_table.show([plain_table.unbroken(each) for each in head], table(surface))
+    plain_table.draw_table([plain_table.unbroken(each) for each in head], table(surface))
     st.markdown(plain_table.unbroken(wording.replicates_or_people(surface)))
 
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import streamlit as st
 
 
-def show(head: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
+def draw_table(head: Sequence[str], rows: Sequence[Sequence[str]]) -> None:
     """A small plain table: reads on a phone, and without the weight of a data grid."""
     lines = [" | ".join(head), "|".join(["---", *("---:" for _ in head[1:])]), *(" | ".join(row) for row in rows)]
     st.markdown("\n".join(f"| {line} |" for line in lines))

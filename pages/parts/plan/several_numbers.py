@@ -11,7 +11,7 @@ from evaluation.sessions import Plan
 from evaluation.wording.of_prospects import prospect_lines
 
 
-def show(plan: Plan) -> None:
+def show_prospect(plan: Plan) -> None:
     """What such a panel finds, and what the session asks of people."""
     prospect = prospect_of(plan)
     first, *rest = (plain_table.unbroken(frame.plain(line)) for line in prospect_lines(prospect))

@@ -48,7 +48,7 @@ _PD: Final = (
 )
 
 
-def ask(room: Room, typed: Typed) -> Typed:
+def ask_for_size(room: Room, typed: Typed) -> Typed:
     """The size, whatever the method; the share where the method has no size or tables are planned by."""
     st.subheader("Size that matters", anchor=False)
     if typed.unnoticed:
@@ -112,7 +112,7 @@ def _costs(typed: Typed) -> None:
         return
     st.markdown(f"**{COST_LEAD}**")
     found = sizes.costs(size, *risks, typed.solo)
-    plain_table.show(("Method", "pd there", "Answers", "Strips"), [_row(one) for one in found])
+    plain_table.draw_table(("Method", "pd there", "Answers", "Strips"), [_row(one) for one in found])
     st.caption("2-AFC and 3-AFC need a quality you can name. At alpha and beta as they stand above, for one strip age.")
 
 

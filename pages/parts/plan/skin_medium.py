@@ -10,7 +10,7 @@ import streamlit as st
 from parts import frame
 from parts.plan.filled_from import Room
 from parts.plan.typed import Typed, on_skin
-from parts.skin.on_skin import told
+from parts.skin.on_skin import tell_gate
 
 from evaluation.actions import skin_gate, skin_waiting
 from evaluation.serving import cautions
@@ -30,7 +30,7 @@ SHUT: Final = "Skin gate: shut. This plan cannot be sealed, and nothing here con
 OPEN: Final = "Skin gate: open for everybody planned. It is asked again when smelling starts."
 
 
-def ask(room: Room, typed: Typed) -> Typed:
+def ask_for_medium(room: Room, typed: Typed) -> Typed:
     """Which medium; alone there are strips only."""
     if typed.solo:
         st.markdown("Medium: smelling strip.")
@@ -79,4 +79,4 @@ def show_gate(notebook: Notebook, plan: Plan) -> None:
         frame.page_link("skin.py", "Open the page Skin")
     for one in shown:
         with st.expander(f"Trial {frame.plain(one.label)}: each material on skin"):
-            told(one, "Nothing blocks this trial.")
+            tell_gate(one, "Nothing blocks this trial.")

@@ -49,7 +49,7 @@ def label(typed: Typed) -> str:
 def times(room: Room, typed: Typed) -> Typed:
     """Medium, strip ages, their tolerance, and which of them is primary."""
     st.subheader("Strips and strip ages", anchor=False)
-    typed = skin_medium.ask(room, typed)
+    typed = skin_medium.ask_for_medium(room, typed)
     left, right = st.columns([2, 1])
     ages = left.text_input(
         skin_medium.SKIN_TIMES if typed.medium == SKIN else label(typed),

@@ -36,7 +36,7 @@ CONFIRM: Final = (
 NO_CLASS: Final = "not said"
 
 
-def show(notebook: Notebook) -> None:
+def edit_limits(notebook: Notebook) -> None:
     """Add, read, correct; a limit is only ever followed by another."""
     known = skin.materials(notebook)
     _add(notebook)

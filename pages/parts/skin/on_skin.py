@@ -29,7 +29,7 @@ PURE: Final = Decimal(100)
 NOBODY: Final = "In order as far as the formula goes; nobody was asked about skin: ask on the tab People."
 
 
-def show(notebook: Notebook, trials: Sequence[Trial], people: Sequence[Panelist]) -> None:
+def edit_trial_on_skin(notebook: Notebook, trials: Sequence[Trial], people: Sequence[Panelist]) -> None:
     """One trial at a time."""
     if not trials:
         frame.empty("This brief has no trial yet.", "briefs.py", "Open the trial book")
@@ -64,7 +64,7 @@ def _lines(notebook: Notebook, trial: Trial) -> None:
     with st.form(f"lines {trial.id}", border=False):
         typed = st.text_area(
             "Formula lines",
-            written(skin.lines(notebook, trial.id)),
+            lines_as_typed(skin.lines(notebook, trial.id)),
             height=180,
             placeholder=EXAMPLE,
             help=HOW,
@@ -74,12 +74,12 @@ def _lines(notebook: Notebook, trial: Trial) -> None:
         if st.form_submit_button("Save formula lines"):
             with frame.one_sentence():
                 known = {name_key(one.name): one.id for one in skin.materials(notebook)}
-                listed = skin.write_lines(notebook, trial.id, read(typed, known))
+                listed = skin.write_lines(notebook, trial.id, read_typed_lines(typed, known))
                 state.say(f"Trial {trial.label} has {len(listed)} formula lines.")
                 st.rerun()
 
 
-def written(lines: Sequence[FormulaLine]) -> str:
+def lines_as_typed(lines: Sequence[FormulaLine]) -> str:
     """Lines as they are typed."""
     return "\n".join(
         f"{one.material.name}; {exact(one.share_percent)}"
@@ -88,7 +88,7 @@ def written(lines: Sequence[FormulaLine]) -> str:
     )
 
 
-def read(text: str, known: dict[str, str]) -> list[tuple[str, Decimal, Decimal]]:
+def read_typed_lines(text: str, known: dict[str, str]) -> list[tuple[str, Decimal, Decimal]]:
     """Typed lines as material id, share and stock; the first that does not stand is named by its number."""
     listed = []
     for number, line in enumerate(text.splitlines(), start=1):
@@ -122,13 +122,13 @@ def _standing(notebook: Notebook, trial: Trial, people: Sequence[Panelist]) -> N
     found = skin_gate.gate_of(notebook, trial.id, [one.id for one in of_whom], zone())
     st.subheader("What the gate says", anchor=False)
     whom = f"the {len(of_whom)} people who were asked about skin" if len(of_whom) != 1 else "the one person asked"
-    told(found, f"Open for {whom}: plan a session on skin." if of_whom else NOBODY)
+    tell_gate(found, f"Open for {whom}: plan a session on skin." if of_whom else NOBODY)
     if found.first_possible:
         when = moment(found.first_possible, zone())
         st.info(skin_waiting.first_date(f"of trial {frame.plain(trial.label)} for {whom}", when))
 
 
-def told(found: Gate, opened: str) -> None:
+def tell_gate(found: Gate, opened: str) -> None:
     """Each material in a sentence, then what is missing, then the warnings."""
     if found.shares:
         st.markdown("\n".join(f"- {frame.plain(share.sentence)}" for share in found.shares))

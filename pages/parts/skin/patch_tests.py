@@ -53,7 +53,7 @@ ASK_HEALTH: Final = "Has anything changed in this person’s health, skin or med
 ASK_BATCH: Final = "Is what will be put on another batch or solution than the patch was?"
 
 
-def show(notebook: Notebook, trials: Sequence[Trial], people: Sequence[Panelist]) -> None:
+def show_patch_tests(notebook: Notebook, trials: Sequence[Trial], people: Sequence[Panelist]) -> None:
     """Put on, wait, read twice; what was read stays."""
     st.markdown(HOW)
     if not trials or not people:
@@ -211,7 +211,7 @@ def _changed(notebook: Notebook, old: Sequence[Patch], aliases: Mapping[str, str
     st.markdown(SINCE)
     people = list(dict.fromkeys(one.panelist_id for one in old))
     who = st.selectbox("Person with these patches", people, format_func=aliases.__getitem__, key="old patches of")
-    mine = {one.id: _of(one, labels) for one in old if one.panelist_id == who}
+    mine = {one.id: _patch_named(one, labels) for one in old if one.panelist_id == who}
     with st.form(state.form_key(f"changed {who}"), border=False):
         chosen = st.multiselect("Patches", list(mine), default=list(mine), format_func=mine.__getitem__)
         health = st.radio(ASK_HEALTH, ANSWERS, index=None, horizontal=True)
@@ -227,7 +227,7 @@ def _changed(notebook: Notebook, old: Sequence[Patch], aliases: Mapping[str, str
                 st.rerun()
 
 
-def _of(one: Patch, labels: Mapping[str, str]) -> str:
+def _patch_named(one: Patch, labels: Mapping[str, str]) -> str:
     return f"trial {labels[one.trial_id]}, put on {moment(one.applied_at, zone())}"
 
 

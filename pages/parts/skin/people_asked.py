@@ -33,7 +33,7 @@ QUESTIONS: Final = MappingProxyType(
 ANSWERS: Final = ("Yes", "No")
 
 
-def show(notebook: Notebook, people: Sequence[Panelist]) -> None:
+def ask_people(notebook: Notebook, people: Sequence[Panelist]) -> None:
     """Who was asked, then one person's questions; nothing is answered beforehand."""
     st.info(PRIVACY)
     st.caption(f"{cautions.SKIN_RULE} {cautions.ASK_ON_THE_DAY} On strips: {cautions.STRIPS_RULE}")

@@ -33,7 +33,7 @@ EXPLAIN: Final = "Write down what the stop was, and why skin may go on with this
 NONE: Final = "No reaction is on record."
 
 
-def show(notebook: Notebook, trials: Sequence[Trial], people: Sequence[Panelist]) -> None:
+def show_reactions(notebook: Notebook, trials: Sequence[Trial], people: Sequence[Panelist]) -> None:
     """What is on record, then what can be done about it."""
     st.markdown(ABOUT)
     found = actions.reactions(notebook)

@@ -22,7 +22,7 @@ WAY: Final = (
 )
 
 
-def show(notebook: Notebook, trials: Sequence[Trial]) -> None:
+def tell_what_waits(notebook: Notebook, trials: Sequence[Trial]) -> None:
     """One sentence for each thing; what can be done now comes first."""
     found = skin_waiting.waits(notebook, [one.id for one in trials], zone())
     st.subheader("What waits", anchor=False)

@@ -26,14 +26,14 @@ ACCEPTED: Final = (
 )
 
 
-def show(here: House, step: SoloStep) -> None:
+def ask_for_marks(here: House, step: SoloStep) -> None:
     """One tap a set for what it can be, letters for anything else; each reading in words as soon as it is given."""
     st.header("Enter the marks", anchor=False)
     one, other = (frame.plain(trial_name(label)) for label in step.labels)
     st.markdown(f"{hands.reading(step.session.plan)} {READ} A is {one}, B is {other}.")
     if step.session.plan.null_sets:
         st.caption(NULLS)
-    given = {due.place: _one(step, due) for due in step.due}
+    given = {due.place: _marks_of_set(step, due) for due in step.due}
     typed = {place: order for place, order in given.items() if order}
     _doubt(step, typed)
     st.markdown("Once entered they stay.")
@@ -53,7 +53,7 @@ def _known(step: SoloStep) -> str:
     return f"solo marks known {step.session.id} {step.due[0].place}"
 
 
-def _one(step: SoloStep, due: Due) -> str:
+def _marks_of_set(step: SoloStep, due: Due) -> str:
     """The marks of one set as they are given so far; "" for none."""
     name = f"solo mark {step.session.id} {due.place}"
     told = st.pills(f"Set {due.place}: {', '.join(due.codes)}", [*step.orders, OTHER], key=name, format_func=_spaced)

@@ -36,7 +36,7 @@ Screen = Callable[[House, SoloStep], None]
 _MAKING: Final = "solo making"
 
 
-def show(here: House, step: SoloStep) -> None:
+def show_step(here: House, step: SoloStep) -> None:
     """The step in hand, and no other."""
     step = _kept_making(step)
     if step.number:
@@ -219,6 +219,6 @@ _SCREENS: Final[dict[str, Screen]] = {
     ANSWER: _answer,
     PUT_AWAY: _put_away,
     CLOSE: _close,
-    MARKS: marks_entered.show,
+    MARKS: marks_entered.ask_for_marks,
     OPEN: _open,
 }

@@ -20,7 +20,7 @@ ALL_SETS: Final = "All sets"
 TOO_LATE: Final = "Nothing can be noted now: no set is on the table whose marks are still covered."
 
 
-def show(here: House, step: SoloStep) -> None:
+def ask_for_slips(here: House, step: SoloStep) -> None:
     """Both forms, as far as there is a set for them; the set in hand comes first."""
     now = solo_slips.slips(here.notebook, step.session.id)
     if marks_entered.begun(step):
