@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import Final
 
@@ -593,11 +594,17 @@ def printed() -> str:
     lines += _room("pages.parts", "")
     for row in reversed(ROWS):
         plain = [room for room in row if f"evaluation.{room}" not in LAYERS]
-        lines += [" · ".join(plain)] if plain else []
+        lines += [f"{room}, in no order: {files}" for room in plain if (files := _files(room))]
+        lines += [" · ".join(alone)] if (alone := [room for room in plain if not _files(room)]) else []
         for room in row:
             if room not in plain:
                 lines += _room(f"evaluation.{room}", "")
     return "\n".join(piece for line in lines for piece in _folded(line))
+
+
+def _files(room: str) -> str:
+    """What lies in a room without rows of its own; "" for what is one file."""
+    return " · ".join(sorted(name.split(".")[2] for name in SOURCES if re.fullmatch(rf"evaluation\.{room}\.\w+", name)))
 
 
 def _room(name: str, indent: str) -> list[str]:

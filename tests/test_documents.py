@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import ast
 import doctest
+import itertools
 import re
 import shlex
 import subprocess
@@ -107,6 +109,74 @@ def test_every_variable_the_program_reads_is_explained() -> None:
     assert read <= explained
 
 
+# --- what is named ----------------------------------------------------------------------------------------------------
+
+LISTED = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=False).stdout.split()
+PARSED = {name: ast.parse(path.read_text(encoding="utf-8")) for name, path in SOURCES.items()}
+CODE = "\n".join(
+    (ROOT / path).read_text(encoding="utf-8") for path in LISTED if path.endswith((".py", ".toml", "check_values.csv"))
+)
+FILE = re.compile(r"[\w.-]+\.(py|md|csv|txt|toml|png|json|css|js)")
+
+
+def defined(body: list[ast.stmt]) -> set[str]:
+    """The names a module or a class gives to functions, classes, values and fields, not what it imports."""
+    names = {one.name for one in body if isinstance(one, ast.FunctionDef | ast.ClassDef)}
+    for one in body:
+        targets = one.targets if isinstance(one, ast.Assign) else [one.target] if isinstance(one, ast.AnnAssign) else []
+        names |= {target.id for target in targets if isinstance(target, ast.Name)}
+    return names
+
+
+CLASSES: dict[str, set[str]] = {}
+for tree in PARSED.values():
+    for node in ast.walk(tree):
+        if isinstance(node, ast.ClassDef):
+            CLASSES.setdefault(node.name, set()).update(defined(node.body))
+
+
+def in_a_module(parts: list[str]) -> bool:
+    """Whether a dotted name ends at a module, or at what one defines."""
+    modules = [f".{name}." for name in SOURCES]
+    if any(module.endswith(f".{'.'.join(parts)}.") for module in modules):
+        return True
+    ends = f".{'.'.join(parts[:-1])}."
+    return any(f".{name}.".endswith(ends) and parts[-1] in defined(tree.body) for name, tree in PARSED.items())
+
+
+def in_a_class(parts: list[str]) -> bool:
+    """Whether each part is of the class the one before names; ``plan.kind.directed`` says so of a Plan and a Kind."""
+    pairs = itertools.pairwise(parts)
+    return all(attribute in CLASSES.get(held[0].upper() + held[1:], set()) for held, attribute in pairs)
+
+
+def names_nothing(name: str) -> bool:
+    """Whether something between backticks looks like a name of ours, and is none; a made file's name stands in code."""
+    if FILE.fullmatch(name):
+        return all(Path(path).name != name for path in LISTED) and name not in CODE
+    if re.fullmatch(r"[A-Za-z_]\w*(\.\w+)+", name):
+        return not (in_a_module(name.split(".")) or in_a_class(name.split(".")))
+    return bool(re.fullmatch(r"\w+", name)) and re.search(rf"\b{name}\b", CODE) is None
+
+
+def test_every_name_the_developers_page_gives_exists() -> None:
+    given = set(re.findall(r"`([^`\n]+)`", re.sub(r"^```.*?^```", "", DEVELOPERS, flags=re.MULTILINE | re.DOTALL)))
+    assert len(given) > 100
+    assert sorted(filter(names_nothing, given)) == []
+
+
+def test_a_name_that_is_gone_would_be_found() -> None:
+    gone = [
+        "Plan.media_" + "of",
+        "checks.reas" + "ons",
+        "plan.kind.direct" + "ly",
+        "nowhere" + ".py",
+        "smell_" + "before",
+    ]
+    assert list(filter(names_nothing, gone)) == gone
+    assert not any(map(names_nothing, ["Plan.media", "checks.reason", "plan.kind.directed", "clock.py", "smell_at"]))
+
+
 # --- map and links ------------------------------------------------------------------------------------------------------
 
 
@@ -126,14 +196,10 @@ def test_every_file_of_the_map_exists() -> None:
 
 
 def test_every_module_is_on_the_map() -> None:
-    """The printed map names each file of each room; rooms that order themselves are listed, or left to their folder."""
+    """The printed map names each file of each room; what the store keeps in rooms of its own is left to their folder."""
     for name in SOURCES:
         room, stem = name.rsplit(".", 1) if "." in name else ("", name)
-        if (
-            room not in {"", "evaluation.store", "evaluation.store.backup"}
-            and "migrations" not in name
-            and stem != "__main__"
-        ):
+        if room not in {"", "evaluation.store.backup"} and "migrations" not in name and stem != "__main__":
             assert re.search(rf"\b{stem}\b", DEVELOPERS), name
 
 
@@ -215,7 +281,21 @@ def test_the_changelog_keeps_its_form() -> None:
 
 
 def test_decisions_are_dated() -> None:
-    decisions = DEVELOPERS.split("## Decisions")[1]
+    decisions = DEVELOPERS.split("\n## Decisions\n")[1]
     entries = [line for line in decisions.splitlines() if line.startswith("* ")]
     assert len(entries) >= 5
     assert all(re.match(r"\* \*\*\d{4}-\d{2}-\d{2}, [^*]+\.\*\* ", line) for line in entries)
+
+
+def test_a_rule_tells_its_day_and_what_replaces_a_superseded_one_too() -> None:
+    rules, decisions = DEVELOPERS.split("## Rules and reasons")[1].split("\n## Decisions\n")
+    entries = re.findall(r"^\* .*(?:\n  .*)*", rules, flags=re.MULTILINE)
+    assert len(entries) > 90
+    assert [one for one in entries if not re.search(r"\*\* .*\(\d{4}-\d{2}-\d{2}\)\Z", one, re.DOTALL)] == []
+    struck = re.findall(r"^\* .*(?:\n  .*)*", decisions.split("### Superseded")[1], flags=re.MULTILINE)
+    assert [one for one in struck if not re.search(r"~~.*~~.*\(\d{4}-\d{2}-\d{2}\)", one, re.DOTALL)] == []
+    assert rules.count("\n### ") >= 15
+
+
+def test_the_map_fits_on_one_screen() -> None:
+    assert len(DEVELOPERS.split("## Map\n")[1].split("\n## ")[0].splitlines()) <= 42
