@@ -297,5 +297,13 @@ def test_a_rule_tells_its_day_and_what_replaces_a_superseded_one_too() -> None:
     assert rules.count("\n### ") >= 15
 
 
+def test_what_is_sorted_in_no_longer_stands_among_the_newest() -> None:
+    """A merge of both sides brings old lines back."""
+    rules, decisions = DEVELOPERS.split("## Rules and reasons")[1].split("\n## Decisions\n")
+    sorted_in = {title.lower() for title in re.findall(r"^\* \*\*([^*]+)\.\*\*", rules, flags=re.MULTILINE)}
+    newest = re.findall(r"^\* \*\*[\d-]+, ([^*]+)\.\*\*", decisions.split("### Superseded")[0], flags=re.MULTILINE)
+    assert [title for title in newest if title.lower() in sorted_in] == []
+
+
 def test_the_map_fits_on_one_screen() -> None:
     assert len(DEVELOPERS.split("## Map\n")[1].split("\n## ")[0].splitlines()) <= 42
