@@ -35,6 +35,7 @@ class Parser(argparse.ArgumentParser):
     """Says what is wrong in one sentence."""
 
     def error(self, message: str) -> NoReturn:
+        """Raise :class:`Unusable` with one sentence and where help is, in place of leaving the process."""
         raise Unusable(f"{message[:1].upper()}{message[1:]}. See python -m evaluation --help.")
 
 

@@ -19,6 +19,7 @@ class SystemClock:
     """The machine's clock."""
 
     def now(self) -> int:
+        """As the machine has it: nobody checks whether its clock is right, or goes backwards."""
         return time.time_ns() // 1_000_000
 
 
@@ -34,8 +35,10 @@ class SteppedClock:
         self._start = self.instant
 
     def now(self) -> int:
+        """The instant it was put to, after one more ``step``: asking moves it."""
         self.instant += self.step
         return self.instant
 
     def forward(self, *, minutes: float = 0.0, seconds: float = 0.0) -> None:
+        """Move it on, rounded to whole milliseconds."""
         self.instant += round(minutes * 60_000 + seconds * 1_000)

@@ -79,6 +79,7 @@ class StripAge:
 
     @property
     def minutes(self) -> float:
+        """The age in minutes, for statistics and words; seconds are what is sealed."""
         return self.seconds / 60
 
 
@@ -323,6 +324,7 @@ class Key:
     orders: tuple[tuple[str, str], ...]  # (serving id, order such as "ABB"); "" where a solo mark is not entered yet
 
     def order(self, serving_id: str) -> str:
+        """The order behind the tray of a set; KeyError for a set of another session."""
         return dict(self.orders)[serving_id]
 
 

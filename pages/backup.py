@@ -24,6 +24,7 @@ FORM: Final = f"""<style>
 
 
 def show_backup_page(here: House) -> None:
+    """The whole page; the files themselves come from routes, see ``keeping.backup_routes``."""
     frame.page("Backup", "Everything in this notebook in one file, and whether it stands as it was written.")
     last_copy.tell_last_copy(here)
     _download()

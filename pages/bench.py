@@ -44,6 +44,7 @@ SKIN_CAUTIONS: Final = (
 
 
 def show_bench(here: House) -> None:
+    """The whole page for one session that is sealed or further; the key lies behind taps that the log remembers."""
     frame.page(
         "Bench", "The sealed session on the table: trays, links, progress, and closing.", caution=True, wide=True
     )

@@ -18,6 +18,7 @@ _DEEPEST = 3  # levels a phone has room for
 
 
 def show_decision_page(notebook: Notebook) -> None:
+    """The whole page; before a brief has a trial, only the way to one."""
     frame.page("Decision", "Which trial to keep: what was smelt, where it points, and what you decide.")
     chosen = pickers.brief(notebook)
     if chosen is None:

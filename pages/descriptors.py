@@ -10,6 +10,7 @@ from evaluation.store import Notebook
 
 
 def show_descriptors_page(notebook: Notebook) -> None:
+    """The whole page; before there is a brief, only the way to one."""
     frame.page("Descriptors", "The words a panel rates for a brief, and how strong each is to be.")
     chosen = pickers.brief(notebook)
     if chosen is None:

@@ -28,6 +28,7 @@ STATES: Final = ("sealed", "smelling", "closed", "opened", "void")
 
 
 def show_findings(here: House) -> None:
+    """The whole page for one session: what was found only where it is opened."""
     frame.page("Findings", "What a session found, once it is closed and its key is opened.", wide=True)
     session = choosing.pick(here.notebook, STATES, "findings session")
     if session is None:

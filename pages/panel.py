@@ -19,6 +19,7 @@ PRIVACY = (
 
 
 def show_panel(notebook: Notebook) -> None:
+    """The whole page: who smells, who left, and who may miss a material."""
     frame.page("Panel", "Who smells in your sessions. One person is enough to start with: your own nose.")
     st.info(PRIVACY)
     people = book.panelists(notebook, active_only=False)

@@ -42,6 +42,7 @@ ONWARD: Final = {"bench.py": "Go to the bench", "findings.py": "Go to the findin
 
 
 def show_plan_page(notebook: Notebook) -> None:
+    """The whole page: the form of a draft with its live numbers, or a sealed plan as it stands."""
     frame.page(
         "Plan", "Decide everything before anybody smells, and see what such a panel can find.", wide=True, caution=True
     )

@@ -20,6 +20,7 @@ SKIN_CAUTION: Final = (
 
 
 def show_skin_page(notebook: Notebook) -> None:
+    """The whole page; what waits comes first, then everything the gate asks for."""
     frame.page("Skin", "What must be known before a trial is put on skin. The gate opens when all of it is there.")
     st.caption(f"**Safety.** {SKIN_CAUTION}")
     chosen = pickers.brief(notebook)

@@ -28,6 +28,7 @@ STATES: Final = ("sealed", "smelling", "closed")
 
 
 def show_page_alone(here: House) -> None:
+    """The whole page: the one step in hand, and what else may be done about the session."""
     frame.page("Alone", steps_told.LEAD, caution=True)
     session = choosing.pick(here.notebook, STATES, "solo session", solo=True)
     if session is None:

@@ -1,4 +1,7 @@
-"""How the house is written: names say what, branches stay few. The linter is asked about planted code, as CI runs it."""
+"""How the house is written: names say what, branches are few, public functions are told.
+
+The linter is asked about planted code, set up as CI runs it.
+"""
 
 from __future__ import annotations
 
@@ -11,6 +14,7 @@ import pytest
 from tests.rooms import ROOT, SOURCES
 
 SAYS_NOTHING = {"show", "one", "found", "at", "it", "do", "go"}  # as the name of a function
+RULES = ("C901", "PLR0912", "D102", "D103")
 FIELD_TERMS = "evaluation.statistics."  # a function of mathematics is evaluated at a point
 
 ELEVEN_WAYS = "\n".join(
@@ -58,6 +62,19 @@ def test_the_linter_refuses_an_eleventh_branch(name: str) -> None:
     assert not complaints(TEN_WAYS, name)
 
 
-def test_no_file_asks_the_linter_to_overlook_branches() -> None:
-    asking = [name for name, path in SOURCES.items() if "C901" in path.read_text() or "PLR0912" in path.read_text()]
-    assert not asking
+@pytest.mark.parametrize(
+    ("source", "expected"),
+    [
+        ("def share(people: int) -> float:\n    return 1 / people\n", {"D103"}),
+        ('class Panel:\n    """People."""\n\n    def share(self) -> float:\n        return 0.5\n', {"D102"}),
+        ("def _share(people: int) -> float:\n    return 1 / people\n", set()),
+    ],
+)
+def test_the_linter_refuses_a_public_function_that_tells_nothing(source: str, expected: set[str]) -> None:
+    for name in ("evaluation/planted.py", "pages/parts/planted.py"):
+        assert complaints(source, name) == expected
+
+
+def test_no_file_asks_the_linter_to_overlook_that() -> None:
+    sources = {name: path.read_text(encoding="utf-8") for name, path in SOURCES.items()}
+    assert not [name for name, source in sources.items() if any(rule in source for rule in RULES)]

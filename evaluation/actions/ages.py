@@ -77,10 +77,12 @@ class AgesFound:
 
     @property
     def early(self) -> int:
+        """Sets smelt younger than their tolerance allows; sets of unknown age are not among them."""
         return sum(one.early for one in self.sets)
 
     @property
     def late(self) -> int:
+        """Sets smelt older than their tolerance allows; sets of unknown age are not among them."""
         return sum(one.late for one in self.sets)
 
     @property

@@ -204,6 +204,7 @@ def last_event(notebook: Notebook, session_id: str) -> int:
 
 
 def log(notebook: Notebook, session_id: str) -> tuple[Record, ...]:
+    """Every record of a session, oldest first, in any state; what they say is as stored, not yet in words."""
     with notebook.reading() as tx:
         return tx.log.records(session_id)
 

@@ -24,11 +24,13 @@ def add_brief(notebook: Notebook, title: str, text: str = "") -> Brief:
 
 
 def briefs(notebook: Notebook) -> tuple[Brief, ...]:
+    """Every brief of the notebook, oldest first."""
     with notebook.reading() as tx:
         return tx.book.briefs()
 
 
 def brief(notebook: Notebook, brief_id: str) -> Brief:
+    """The brief of this id, or NotFound."""
     with notebook.reading() as tx:
         return tx.book.brief(brief_id)
 
@@ -86,11 +88,13 @@ def change_trial(notebook: Notebook, trial_id: str, **fields: Any) -> Trial:
 
 
 def trials(notebook: Notebook, brief_id: str) -> tuple[Trial, ...]:
+    """The trials of a brief, oldest first; none for a brief that is not there."""
     with notebook.reading() as tx:
         return tx.book.trials(brief_id)
 
 
 def trial(notebook: Notebook, trial_id: str) -> Trial:
+    """The trial of this id, or NotFound."""
     with notebook.reading() as tx:
         return tx.book.trial(trial_id)
 
@@ -112,6 +116,7 @@ def change_panelist(notebook: Notebook, panelist_id: str, **fields: Any) -> Pane
 
 
 def panelists(notebook: Notebook, active_only: bool = True) -> tuple[Panelist, ...]:
+    """The people of the panel, oldest first; with ``active_only=False`` those who left it and those erased as well."""
     with notebook.reading() as tx:
         return tx.book.panelists(active_only)
 

@@ -36,10 +36,12 @@ class Record:
 
     @property
     def superseded(self) -> frozenset[str]:
+        """Ids of the decisions that a later one took back by name."""
         return frozenset(one.supersedes for one in self.decisions if one.supersedes is not None)
 
     @property
     def standing(self) -> tuple[Decision, ...]:
+        """The decisions nobody has taken back, oldest first; several may stand beside one another."""
         return tuple(one for one in self.decisions if one.id not in self.superseded)
 
     @property

@@ -56,10 +56,12 @@ class Card:
 
     @property
     def serving_id(self) -> str:
+        """The id of its set; "" for the questions asked once about all of them."""
         return self.serving.id if self.serving else ""
 
     @property
     def codes(self) -> tuple[str, ...]:
+        """The codes of its set in tray order; none where it is about no single set."""
         return self.serving.codes if self.serving else ()
 
     @property

@@ -40,11 +40,13 @@ def remove_draft(notebook: Notebook, session_id: str) -> None:
 
 
 def session(notebook: Notebook, session_id: str) -> Session:
+    """The session of this id in whatever state it is, or NotFound; nothing of its key."""
     with notebook.reading() as tx:
         return tx.sittings.session(session_id)
 
 
 def sessions(notebook: Notebook, brief_id: str | None = None) -> tuple[Session, ...]:
+    """The sessions of a brief, or of all briefs, oldest first, drafts and void ones included."""
     with notebook.reading() as tx:
         return tx.sittings.sessions(brief_id)
 

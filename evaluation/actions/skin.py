@@ -69,16 +69,19 @@ class BeforeSeat:
 
 
 def materials(notebook: Notebook) -> tuple[Material, ...]:
+    """Every material entered, by name."""
     with notebook.reading() as tx:
         return tx.skin.materials()
 
 
 def limits(notebook: Notebook) -> tuple[SkinLimit, ...]:
+    """Every limit ever entered, oldest first: the latest of a material and a kind of use counts."""
     with notebook.reading() as tx:
         return tx.skin.limits()
 
 
 def lines(notebook: Notebook, trial_id: str) -> tuple[FormulaLine, ...]:
+    """The formula of a trial, line by line as it was typed; none where none was entered."""
     with notebook.reading() as tx:
         return tx.skin.lines(trial_id)
 
@@ -186,6 +189,7 @@ def forget(notebook: Notebook, panelist_id: str) -> None:
 
 
 def patches(notebook: Notebook) -> tuple[Patch, ...]:
+    """Every patch test, oldest first, the cancelled ones included."""
     with notebook.reading() as tx:
         return tx.patches.all()
 

@@ -72,6 +72,7 @@ def check_application(tx: Transaction, session_id: str, seat: int) -> None:
 
 
 def refuse_shut(shown: Iterable[Gate]) -> None:
+    """StateError with the first thing that blocks and how many more there are; nothing where every gate is open."""
     blocks = sentences(shown)
     if blocks:
         more = f" And {len(blocks) - 1} more: the page Skin lists them all." if len(blocks) > 1 else ""

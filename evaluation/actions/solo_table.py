@@ -47,6 +47,7 @@ class Making:
 
     @property
     def place(self) -> int:
+        """The place of its first set: what is made in one go is named by it."""
         return self.sets[0].place
 
 
@@ -79,9 +80,11 @@ class Table:
 
     @property
     def plan(self) -> Plan:
+        """The plan as it was sealed."""
         return self.session.plan
 
     def serving(self, place: int) -> Serving:
+        """The set at a place, counted from 1."""
         return self.served[place - 1]
 
     def due(self, places: range) -> tuple[Due, ...]:
@@ -93,6 +96,7 @@ class Table:
         )
 
     def sets(self, places: Iterable[int]) -> tuple[Due, ...]:
+        """The sets at these places with their codes, answered or not."""
         return tuple(Due(place, self.serving(place).codes) for place in places)
 
     def asked(self, place: int) -> tuple[Question, ...]:

@@ -87,10 +87,12 @@ class TwoFound:
 
     @property
     def medium(self) -> Medium:
+        """The one medium this part was smelt on."""
         return self.plan.media[0]
 
     @property
     def comparison(self) -> str:
+        """Both trials by name, as the tally and the files call what was compared."""
         return f"{self.names[0]} and {self.names[1]}"
 
     @property

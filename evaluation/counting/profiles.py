@@ -72,6 +72,7 @@ class ProfileFound:
 
     @property
     def medium(self) -> Medium:
+        """The one medium these ratings were given on."""
         return self.plan.media[0]
 
     @property
@@ -325,10 +326,12 @@ class Move:
 
     @property
     def first_age(self) -> float:
+        """The youngest age at which they differ, in minutes; they need not have been alike before it."""
         return self.ages[0]
 
     @property
     def last_age(self) -> float:
+        """The oldest age at which they differ, in minutes; they need not be alike after it."""
         return self.ages[-1]
 
     @property

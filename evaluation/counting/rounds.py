@@ -100,6 +100,7 @@ class Pair:
 
     @property
     def people(self) -> int:
+        """Everybody who answered about this pair, those who found both alike included."""
         return self.for_first + self.for_second + self.even
 
     @property
@@ -125,10 +126,12 @@ class RoundFound:
 
     @property
     def medium(self) -> Medium:
+        """The one medium these sets were smelt on."""
         return self.plan.media[0]
 
     @property
     def alpha(self) -> float:
+        """The sealed risk, of the whole family of pairs."""
         return float(self.plan.alpha)
 
     @property
@@ -143,6 +146,7 @@ class RoundFound:
 
     @property
     def used(self) -> tuple[Ordered, ...]:
+        """The answered sets everything below rests on: those that count, or with ``everything`` all of them."""
         return tuple(row for row in self.rows if self.everything or row.counted)
 
     @property
@@ -152,6 +156,7 @@ class RoundFound:
 
     @cached_property
     def votes(self) -> Votes:
+        """Who preferred which of every two trials, person by person, from the sets used."""
         return votes(self.used, len(self.names))
 
     @property

@@ -78,6 +78,7 @@ class Pooled:
 
     @property
     def replicated(self) -> bool:
+        """True where one of several people answered more than once: then answers are no longer independent."""
         return bool(self.own)
 
 

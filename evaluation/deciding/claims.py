@@ -114,6 +114,7 @@ class Asked:
 
     @property
     def times(self) -> int:
+        """In how many comparisons it was asked, however they came out."""
         return self.first + self.second + self.neither
 
     @property

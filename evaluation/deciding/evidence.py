@@ -145,6 +145,7 @@ class Point:
 
     @property
     def pair(self) -> frozenset[str]:
+        """Both trials, in no order."""
         return frozenset((self.first_id, self.second_id))
 
     @property
@@ -193,6 +194,7 @@ class Said:
 
     @property
     def people(self) -> int:
+        """How many gave an answer to this question."""
         return sum(number for _, number in self.counts)
 
 
@@ -252,9 +254,11 @@ class Evidence:
 
     @property
     def points(self) -> tuple[Point, ...]:
+        """The points of all opened sessions, one after another: never added up."""
         return tuple(point for session in self.sessions for point in session.points)
 
     def label(self, trial_id: str) -> str:
+        """The label of a trial of this brief; no other trial may be asked for."""
         return next(one.label for one in self.trials if one.id == trial_id)
 
     def name(self, *trial_ids: str) -> str:
@@ -263,6 +267,7 @@ class Evidence:
 
     @property
     def parents(self) -> dict[str, str | None]:
+        """Of each trial the one it was made from, None at the start of a line."""
         return {one.id: one.parent_id for one in self.trials}
 
     def steps(self, trial_id: str) -> int:

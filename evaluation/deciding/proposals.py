@@ -66,9 +66,11 @@ class Standing:
 
     @property
     def pair(self) -> frozenset[str]:
+        """Both trials, in no order."""
         return frozenset((self.first_id, self.second_id))
 
     def other(self, trial_id: str) -> str:
+        """The trial of the two that is not this one."""
         return self.second_id if trial_id == self.first_id else self.first_id
 
 

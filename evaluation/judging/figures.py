@@ -91,6 +91,7 @@ def turned(correct: int, assessments: int, method: Method, alpha: float) -> bool
 
 @lru_cache(_KEPT)
 def tested(correct: int, assessments: int, method: Method) -> DifferenceTest:
+    """The exact test of a count, kept; at least one answer is asked for."""
     return statistics.difference_test(correct, assessments, method)
 
 
@@ -108,6 +109,7 @@ def minimum(assessments: int, method: Method, level: float) -> int | None:
 
 @lru_cache(_KEPT)
 def maximum(assessments: int, method: Method, pd: float, beta: float) -> int | None:
+    """Most correct that support "few notice", one answer per person; None where no count does."""
     return statistics.maximum_correct(assessments, method, pd, beta)
 
 
@@ -154,6 +156,7 @@ def panel_size(method: Method, alpha: float, beta: float, pd: float, rule: str) 
 
 @lru_cache(_KEPT)
 def preferred(first: int, second: int, none: int, ties: str) -> PreferenceTest:
+    """The exact test of votes, kept; ``ties`` says what becomes of "no preference"."""
     return statistics.preference_test(first, second, none, ties)
 
 

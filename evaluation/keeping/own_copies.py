@@ -81,6 +81,7 @@ class Keeper:
         self.trouble = ""  # why the last one could not be made or be trusted, "" where it can
 
     def start(self, every: float = LOOK_EVERY_SECONDS) -> None:
+        """Look from now on, at once and then every so many seconds, until :meth:`stop`; a keeper is started once."""
         self._every = every
         self._thread.start()
 

@@ -18,6 +18,7 @@ def counts(found: Checked) -> str:
 
 
 def count(number: int, what: str) -> str:
+    """ "1 log", "2 logs"; only for words that take an s."""
     return f"{number} {what}{'' if number == 1 else 's'}"
 
 

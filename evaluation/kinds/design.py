@@ -52,19 +52,32 @@ class Frame(Protocol):
     """What a value may ask of the plan it stands in."""
 
     @property
-    def design(self) -> Design: ...
+    def design(self) -> Design:
+        """The value of its kind of session."""
+
     @property
-    def replicates(self) -> int: ...
+    def replicates(self) -> int:
+        """How often each person smells the same comparison at each age."""
+
     @property
-    def people(self) -> int: ...
+    def people(self) -> int:
+        """Seats without the spare ones."""
+
     @property
-    def assessments(self) -> int: ...
+    def assessments(self) -> int:
+        """Answers planned at each age, over all people."""
+
     @property
-    def ages(self) -> Sequence[Any]: ...
+    def ages(self) -> Sequence[Any]:
+        """Strip ages, youngest first."""
+
     @property
-    def seats(self) -> Sequence[Any]: ...
+    def seats(self) -> Sequence[Any]:
+        """All seats, the spare ones included."""
+
     @property
-    def media(self) -> tuple[Medium, ...]: ...
+    def media(self) -> tuple[Medium, ...]:
+        """What is smelt on: strip, skin, or both."""
 
 
 class Design:

@@ -45,10 +45,12 @@ class Surface:
     curves: tuple[Curve, ...]
 
     def curve_of(self, method: Method) -> Curve:
+        """The curve of a method that is compared here; no other may be asked for."""
         return next(curve for curve in self.curves if curve.method == method)
 
     @property
     def own(self) -> Curve:
+        """The curve of the plan's own method."""
         return self.curve_of(self.plan.method)
 
 

@@ -44,10 +44,12 @@ class Report:
 
     @property
     def numbers_hash(self) -> str:
+        """SHA-256 of the canonical numbers, printed so that a copy of them can be checked."""
         return sha256(self.numbers.encode()).hexdigest()
 
     @property
     def day(self) -> str:
+        """Day and time of the last thing in the log, not of the print."""
         return moment(self.instant, self.zone)
 
 
@@ -58,6 +60,7 @@ def moment(instant: int, zone: str) -> str:
 
 
 def head(text: str) -> Text:
+    """A heading."""
     return Text(text, "head")
 
 
@@ -90,6 +93,7 @@ def across(frame: pd.DataFrame, by: str) -> list[Block]:
 
 
 def cell_words(cell: Any) -> str:
+    """A cell of a results table as it is printed: a dash for nothing, numbers to the digits the table left them."""
     if cell is None or cell is pd.NA or (isinstance(cell, float) and pd.isna(cell)):
         return NOTHING
     if isinstance(cell, float):

@@ -46,6 +46,7 @@ class Stream:
         return mixed
 
     def pick(self, items: Sequence[T]) -> T:
+        """One of the items, each equally likely."""
         return items[self.below(len(items))]
 
 

@@ -60,6 +60,7 @@ class Drawing:
     # --- primitives ---------------------------------------------------------------------------------------------------
 
     def page(self, foot: bool = True) -> None:
+        """Begin a page; ``foot``: with the line every page carries, which is drawn at the very end."""
         self.pdf.add_page()
         self.pdf.set_line_width(0.2)
         if foot:
@@ -86,20 +87,25 @@ class Drawing:
             self.pdf.text(left, base, fonts.printable(text))
 
     def put_right(self, right: float, base: float, text: str, size: float, bold: bool = False) -> None:
+        """Text that ends at ``right``."""
         self.put(right - self.width(text, size, bold), base, text, size, bold)
 
     def put_centred(self, middle: float, base: float, text: str, size: float, bold: bool = False) -> None:
+        """Text with its middle at ``middle``."""
         self.put(middle - self.width(text, size, bold) / 2, base, text, size, bold)
 
     def line(self, x: float, y: float, to_x: float, to_y: float, thick: float = 0.2) -> None:
+        """A straight line; lengths in millimetres from the upper left corner, like all below."""
         self.pdf.set_line_width(thick)
         self.pdf.line(x, y, to_x, to_y)
 
     def box(self, left: float, top: float, width: float, height: float, thick: float = 0.25) -> None:
+        """An empty frame."""
         self.pdf.set_line_width(thick)
         self.pdf.rect(left, top, width, height)
 
     def dashed(self, x: float, y: float, to_x: float, to_y: float) -> None:
+        """A thin broken line, to cut along."""
         self.pdf.set_line_width(0.15)
         self.pdf.set_dash_pattern(2, 2)
         self.pdf.line(x, y, to_x, to_y)
@@ -114,6 +120,7 @@ class Drawing:
         self.put(left + 102, y + 0.9, note, 6)
 
     def bytes(self) -> bytes:
+        """The finished file; nothing can be drawn after it."""
         self._draw_feet()
         made = bytes(self.pdf.output())
         self.close()
@@ -127,6 +134,7 @@ class Drawing:
     # --- measuring ----------------------------------------------------------------------------------------------------
 
     def width(self, text: str, size: float, bold: bool = False) -> float:
+        """Millimetres a text takes on one line."""
         known = (text, size, bold)
         if known not in self._widths:
             self.pdf.set_font(FAMILY, "B" if bold else "", size)
@@ -191,10 +199,12 @@ class Flow:
         self.open()
 
     def open(self) -> None:
+        """Go on at the top of a new page."""
         self.on.page()
         self.y = MARGIN
 
     def text(self, block: Text) -> None:
+        """Set a paragraph; it may run over pages, and a heading is not left alone at the foot of one."""
         size, bold = SIZES[block.style], block.style in ("head", "warning", "lead")
         lines = self.on.wrap(block.text, self.right - self.left, size, bold)
         above = 3.0 if block.style == "head" else 0.0
@@ -211,6 +221,7 @@ class Flow:
         self.y += 1.6
 
     def table(self, block: Table) -> None:
+        """Set a table; a row stays on one page, and the head is repeated on each."""
         places = self._places(block)
         self._columns(block, places)
         for row in block.rows:

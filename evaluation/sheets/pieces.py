@@ -97,6 +97,7 @@ class Item:
     boxes: int = 0
 
     def texts(self) -> Iterator[str]:
+        """Everything printed of it: checked for signs the fonts lack before anything is drawn."""
         yield from (self.asked, self.below, *self.ends)
         for option in self.options:
             yield from (option.label, option.typed, option.note)
@@ -118,6 +119,7 @@ class BallotCard:
     how: str = ""  # how to smell what is on it
 
     def texts(self) -> Iterator[str]:
+        """Everything printed on the card, its questions included."""
         yield from (self.label, self.alias, self.place, self.lead, self.at, self.how, *self.codes, *self.notes)
         for item in self.items:
             yield from item.texts()
@@ -134,6 +136,7 @@ class Cards:
     paper: Paper = A4
 
     def texts(self) -> Iterator[str]:
+        """Everything printed on the sheet, cautions and foot included."""
         yield from (self.head.foot(), *self.cautions, *self.skin_cautions)
         for card in self.cards:
             yield from card.texts()
@@ -163,6 +166,7 @@ class Labels:
     groups: tuple[LabelGroup, ...]
 
     def texts(self) -> Iterator[str]:
+        """Everything printed on the labels and at the foot of their sheets."""
         yield self.head.foot()
         for group in self.groups:
             yield group.name

@@ -47,6 +47,7 @@ class Wish:
 
     @property
     def printing(self) -> Printing:
+        """How labels are laid; ArgumentError for shifts and used labels the stock does not have room for."""
         return Printing(STOCKS[self.stock], self.used, self.right, self.down, self.qr)
 
 

@@ -44,14 +44,17 @@ class Stock:
 
     @property
     def count(self) -> int:
+        """Labels on one sheet."""
         return self.columns * self.rows
 
     @property
     def left(self) -> float:
+        """Margin in millimetres at the left, and as much at the right."""
         return (self.paper.width - self.columns * self.width - (self.columns - 1) * self.gap) / 2
 
     @property
     def top(self) -> float:
+        """Margin in millimetres at the top, and as much at the foot."""
         return (self.paper.height - self.rows * self.height) / 2
 
     def places(self) -> Iterator[tuple[float, float]]:
@@ -94,4 +97,5 @@ class Printing:
         checks.real("shift down in mm", self.down, -MOST_SHIFT, MOST_SHIFT)
 
     def pages(self, labels: int) -> int:
+        """Sheets that so many labels take, those used already left out."""
         return -(-(labels + self.used) // self.stock.count)

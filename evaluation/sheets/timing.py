@@ -24,6 +24,7 @@ class Timing:
 
     @property
     def day(self) -> str:
+        """The day it begins, in the zone of the session, such as "Friday 4 December 2026"."""
         here = words.local(self.start, self.zone)
         return f"{here:%A} {here.day} {here:%B %Y}"
 

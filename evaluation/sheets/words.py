@@ -54,6 +54,7 @@ def age(seconds: int) -> str:
 
 
 def after(seconds: int, medium: Medium) -> str:
+    """An age with what it is counted from: dipping, or applying on skin."""
     return f"{age(seconds)} after {'applying' if medium == 'skin' else 'dipping'}"
 
 
@@ -76,4 +77,5 @@ def clock(start: int, seconds: int, zone: str) -> str:
 
 
 def counted(count: int, one: str) -> str:
+    """ "1 strip", "2 strips"; only for words that take an s."""
     return f"{count} {one}{'' if count == 1 else 's'}"

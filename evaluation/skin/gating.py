@@ -60,6 +60,7 @@ class Block:
 
     @property
     def sentence(self) -> str:
+        """What is missing, after the alias it is about where it is about somebody."""
         return _about([self.who] if self.who else [], self.told)
 
 
@@ -107,6 +108,7 @@ class Gate:
 
     @property
     def open(self) -> bool:
+        """True where nothing blocks: what was asked for is there, not that the trial is safe on skin."""
         return not self.blocks
 
 

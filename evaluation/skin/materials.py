@@ -200,10 +200,12 @@ class SkinShare:
 
     @property
     def within(self) -> bool:
+        """True where share and limit are known and the share is not above it; False as well where either is unknown."""
         return self.percent is not None and self.limit is not None and self.percent <= self.limit.percent
 
     @property
     def sentence(self) -> str:
+        """The share on skin against its limit and where that stands, exact; unknown is said to be unknown."""
         on_skin = "share on skin not known" if self.percent is None else f"{exact(self.percent)} % on skin"
         if self.limit is None:
             return f"{self.material.name}: {on_skin}; no limit entered."
@@ -276,4 +278,5 @@ def moment(instant: int, zone: str) -> str:
 
 
 def source(limit: SkinLimit) -> str:
+    """The document of a limit and its date: whether the document is right is not known here."""
     return f"“{limit.document}” of {limit.dated_on.day} {limit.dated_on:%b %Y}"

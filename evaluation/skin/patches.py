@@ -115,14 +115,17 @@ class Patch:
 
     @property
     def first_from(self) -> int:
+        """From when on it can first be read clear."""
         return self.applied_at + FIRST_HOURS[0] * HOUR_MS
 
     @property
     def first_until(self) -> int:
+        """Until when it can first be read clear; not read by then, it is missed."""
         return self.applied_at + FIRST_HOURS[1] * HOUR_MS
 
     @property
     def report_until(self) -> int:
+        """Until when whoever has it is to tell of anything that shows; a later reaction is taken as well."""
         return self.applied_at + REPORT_DAYS * DAY_MS
 
     def second_from(self, first_at: int) -> int:
@@ -145,6 +148,7 @@ class Patch:
 
     @property
     def reacted_at(self) -> int | None:
+        """When a reaction to it was first read, None where none was: that is not the same as clear."""
         return min((one.at for one in self.readings if one.result == REACTION), default=None)
 
     def standing(self, now: int) -> Standing:

@@ -23,6 +23,7 @@ class Ballots:
         self._desk = desk
 
     def ballot(self, ballot_id: str) -> Ballot:
+        """The ballot of this id, or NotFound."""
         return ballot_of(self._desk.only_row(select(rows.ballots).where(rows.ballots.c.id == ballot_id), "ballot"))
 
     def ballots(self, session_id: str) -> tuple[Ballot, ...]:
@@ -36,6 +37,7 @@ class Ballots:
         return self.ballot(ballot_id)
 
     def by_token(self, token_hash: str) -> Ballot | None:
+        """The ballot whose link has a token of this hash now; None for a link revoked or never given out."""
         row = self._desk.maybe(select(rows.ballots).where(rows.ballots.c.token_hash == token_hash))
         return None if row is None else ballot_of(row)
 
@@ -76,6 +78,7 @@ class Ballots:
         return self._answers(_final().where(rows.answers.c.ballot_id == ballot_id))
 
     def session_answers(self, session_id: str) -> tuple[Answer, ...]:
+        """Locked answers of every seat of a session, in the order they came."""
         return self._answers(_final().where(rows.answers.c.session_id == session_id))
 
     def _answers(self, query: Select[Any]) -> tuple[Answer, ...]:

@@ -20,12 +20,15 @@ class Desk:
     clock: Clock
 
     def now(self) -> int:
+        """The instant it is, by the clock of the notebook."""
         return self.clock.now()
 
     def rows(self, query: Select[Any]) -> Sequence[Row[Any]]:
+        """All rows that were asked for, none of them included."""
         return self.connection.execute(query).all()
 
     def maybe(self, query: Select[Any]) -> Row[Any] | None:
+        """The one row asked for, or None; more than one is an error of ours."""
         return self.connection.execute(query).one_or_none()
 
     def only_row(self, query: Select[Any], what: str) -> Row[Any]:
@@ -36,6 +39,7 @@ class Desk:
         return row
 
     def add(self, table: Table, *rows: Mapping[str, Any]) -> None:
+        """Insert rows into a table; nothing happens for none."""
         if rows:
             self.connection.execute(insert(table), [dict(row) for row in rows])
 

@@ -55,6 +55,7 @@ class Place:
 
     @property
     def on_server(self) -> bool:
+        """True for PostgreSQL, False for a file or memory."""
         return self.url.get_backend_name() == "postgresql"
 
 

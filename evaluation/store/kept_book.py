@@ -22,16 +22,20 @@ class Book:
         self._desk = desk
 
     def add_brief(self, brief: Brief) -> None:
+        """Store a new brief."""
         self._desk.add(rows.briefs, flat(brief))
 
     def brief(self, brief_id: str) -> Brief:
+        """The brief of this id, or NotFound."""
         return brief_of(self._desk.only_row(select(rows.briefs).where(rows.briefs.c.id == brief_id), "brief"))
 
     def replace_brief(self, brief: Brief) -> None:
+        """Store a brief in the place of the one with its id, or NotFound; what stood there before is gone."""
         self.brief(brief.id)
         self._desk.change(update(rows.briefs).where(rows.briefs.c.id == brief.id).values(**flat(brief)))
 
     def briefs(self) -> tuple[Brief, ...]:
+        """Every brief, oldest first."""
         query = select(rows.briefs).order_by(rows.briefs.c.made_at, rows.briefs.c.title)
         return tuple(brief_of(row) for row in self._desk.rows(query))
 
@@ -47,19 +51,23 @@ class Book:
         return tuple((row.at, row.body) for row in self._desk.rows(query.order_by(found.c.id)))
 
     def add_trial(self, trial: Trial) -> None:
+        """Store a new trial; refused where its label is taken, or its parent is of another brief."""
         self._check_family(trial)
         with refused_as(_label_taken(trial)):
             self._desk.add(rows.trials, trial_row(trial))
 
     def trial(self, trial_id: str) -> Trial:
+        """The trial of this id, or NotFound."""
         return trial_of(self._desk.only_row(select(rows.trials).where(rows.trials.c.id == trial_id), "trial"))
 
     def trials(self, brief_id: str) -> tuple[Trial, ...]:
+        """The trials of a brief, oldest first."""
         query = select(rows.trials).where(rows.trials.c.brief_id == brief_id)
         ordered = query.order_by(rows.trials.c.made_at, rows.trials.c.label)
         return tuple(trial_of(row) for row in self._desk.rows(ordered))
 
     def replace_trial(self, trial: Trial) -> None:
+        """Store a trial in the place of the one with its id; refused where brief, label or parent do not fit."""
         if self.trial(trial.id).brief_id != trial.brief_id:
             raise ArgumentError("brief must stay the same: a trial cannot move to another brief.")
         self._check_family(trial)
@@ -72,19 +80,23 @@ class Book:
             raise ArgumentError("parent must be a trial of the same brief.")
 
     def add_panelist(self, panelist: Panelist) -> None:
+        """Store a new person; refused where an active person has the alias."""
         with refused_as(_alias_taken(panelist)):
             self._desk.add(rows.panelists, flat(panelist))
 
     def panelist(self, panelist_id: str) -> Panelist:
+        """The person of this id, or NotFound; after erasing under the alias that stands for nobody."""
         query = select(rows.panelists).where(rows.panelists.c.id == panelist_id)
         return panelist_of(self._desk.only_row(query, "panelist"))
 
     def panelists(self, active_only: bool = True) -> tuple[Panelist, ...]:
+        """People, oldest first; those who left the panel only with ``active_only=False``."""
         query = select(rows.panelists).order_by(rows.panelists.c.made_at, rows.panelists.c.alias)
         found = query.where(rows.panelists.c.active) if active_only else query
         return tuple(panelist_of(row) for row in self._desk.rows(found))
 
     def replace_panelist(self, panelist: Panelist) -> None:
+        """Store a person in the place of the one with this id; refused where an active person has the alias."""
         self.panelist(panelist.id)
         change = update(rows.panelists).where(rows.panelists.c.id == panelist.id)
         with refused_as(_alias_taken(panelist)):

@@ -45,6 +45,7 @@ class Doors:
         return self._value(_PASSPHRASE)
 
     def set_passphrase(self, hashed: str) -> None:
+        """Keep this hash in place of the one before; visits begun with that one are for the caller to end."""
         self._put(_PASSPHRASE, hashed)
 
     def set_first_passphrase(self, hashed: str) -> None:
@@ -53,9 +54,11 @@ class Doors:
             self._desk.add(settings, {"name": _PASSPHRASE, "value": hashed})
 
     def setting(self, name: str) -> str | None:
+        """A setting of the house, None where it was never set; the passphrase is refused here."""
         return self._value(_public(name))
 
     def set_setting(self, name: str, value: str) -> None:
+        """Keep a setting of the house; the passphrase is refused here."""
         self._put(_public(name), value)
 
     def _value(self, name: str) -> str | None:
@@ -67,6 +70,7 @@ class Doors:
         self._desk.change(insert(settings).values(name=name, value=value))
 
     def begin_visit(self, visit: Visit) -> None:
+        """Let a browser in."""
         self._desk.add(visits, flat(visit))
 
     def visit(self, token_hash: str) -> Visit | None:
@@ -75,6 +79,7 @@ class Doors:
         return None if row is None else Visit(**row._mapping)
 
     def end_visit(self, token_hash: str) -> None:
+        """End this visit now; one ended before keeps its time, and an unknown one changes nothing."""
         current = update(visits).where(visits.c.token_hash == token_hash, visits.c.ended_at.is_(None))
         self._desk.change(current.values(ended_at=self._desk.now()))
 
@@ -88,6 +93,7 @@ class Doors:
         self._desk.change(current.values(ended_at=self._desk.now()))
 
     def note_attempt(self, door: str, ok: bool) -> None:
+        """Write down that somebody tried a door, and whether it opened."""
         self._desk.add(attempts, {"door": door, "ok": ok, "at": self._desk.now()})
 
     def failures(self, door: str, since: int) -> int:

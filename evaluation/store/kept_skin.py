@@ -28,10 +28,12 @@ class Skin:
     # --- materials and their limits -----------------------------------------------------------------------------
 
     def add_material(self, material: Material) -> None:
+        """Store a new material; refused where its name differs from another in case and blanks only."""
         with refused_as(self._name_taken(material)):
             self._desk.add(rows.materials, _material_row(material))
 
     def replace_material(self, material: Material) -> None:
+        """Store a material in the place of the one with its id, under the same rule for names."""
         self.material(material.id)
         change = update(rows.materials).where(rows.materials.c.id == material.id)
         with refused_as(self._name_taken(material)):
@@ -47,11 +49,13 @@ class Skin:
         )
 
     def material(self, material_id: str) -> Material:
+        """The material of this id, or NotFound."""
         return _material_of(
             self._desk.only_row(select(rows.materials).where(rows.materials.c.id == material_id), "material")
         )
 
     def materials(self) -> tuple[Material, ...]:
+        """Every material, by name."""
         return tuple(
             _material_of(row) for row in self._desk.rows(select(rows.materials).order_by(rows.materials.c.name))
         )
@@ -82,6 +86,7 @@ class Skin:
         self._desk.add(rows.formula_lines, *(_line_row(trial_id, n, line) for n, line in enumerate(lines, start=1)))
 
     def lines(self, trial_id: str) -> tuple[FormulaLine, ...]:
+        """The formula of a trial in the order it was typed."""
         found = rows.formula_lines
         query = select(found, rows.materials).join(rows.materials, rows.materials.c.id == found.c.material_id)
         mine = query.where(found.c.trial_id == trial_id).order_by(found.c.position)
@@ -90,6 +95,7 @@ class Skin:
     # --- barred trials ------------------------------------------------------------------------------------------
 
     def bar(self, bar: Bar) -> None:
+        """Write down that a trial was taken off skin or allowed again: the latest word on it counts."""
         self._trial(bar.trial_id)
         self._desk.add(rows.skin_bars, flat(bar))
 
@@ -102,6 +108,7 @@ class Skin:
     # --- people -------------------------------------------------------------------------------------------------
 
     def add_facts(self, facts: SkinFacts) -> None:
+        """Write down what a person answered about skin and health; the latest answers count."""
         self._person(facts.panelist_id)
         body = {name: value for name, value in flat(facts).items() if name not in ("panelist_id", "at")}
         row = {"panelist_id": facts.panelist_id, "body": canonical(body).decode(), "at": facts.at}

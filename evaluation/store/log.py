@@ -37,6 +37,7 @@ class Log:
         return chain.append_record(self._desk, session_id, kind, body, body.get("panelist_id") or None)
 
     def records(self, session_id: str) -> tuple[Record, ...]:
+        """Every record of a session, oldest first; whether the chain holds is another question."""
         query = select(records).where(records.c.session_id == session_id).order_by(records.c.sequence)
         return tuple(record_of(row) for row in self._desk.rows(query))
 

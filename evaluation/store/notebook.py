@@ -139,6 +139,7 @@ class Notebook:
         return cls(place.shown, clock, engine)
 
     def close(self) -> None:
+        """Let go of every connection."""
         self._engine.dispose()
 
     @contextmanager

@@ -29,6 +29,7 @@ class Steps:
 
     @property
     def head(self) -> str:
+        """The newest revision: what a notebook is brought up to."""
         return self.revisions[-1]
 
 

@@ -36,6 +36,7 @@ class Sittings:
         self._desk.add(rows.heads, {"session_id": session.id, "sequence": 0, "hash": ""})
 
     def session(self, session_id: str) -> Session:
+        """The session of this id, or NotFound."""
         query = select(rows.sessions).where(rows.sessions.c.id == session_id)
         return session_of(self._desk.only_row(query, "session"))
 
@@ -53,6 +54,7 @@ class Sittings:
         return self.session(session_id)
 
     def remove_draft(self, session_id: str) -> None:
+        """Take a draft away with everything of it; refused for anything that was sealed."""
         self._held(session_id, ("draft",), "removed")
         self._desk.change(delete(rows.heads).where(rows.heads.c.session_id == session_id))
         self._desk.change(delete(rows.sessions).where(rows.sessions.c.id == session_id))
@@ -140,6 +142,7 @@ class Sittings:
     # --- deviations ---------------------------------------------------------------------------------------------
 
     def deviations(self, session_id: str) -> tuple[Deviation, ...]:
+        """What did not go by the plan, in the order it was noted; of erased people without their words."""
         texts, found = rows.personal_texts, rows.deviations
         query = select(found, texts.c.text).join(texts, texts.c.digest == found.c.text_digest)
         mine = query.where(found.c.session_id == session_id).order_by(found.c.sequence)

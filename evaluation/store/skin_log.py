@@ -91,6 +91,7 @@ class Patches:
         self._desk.only_row(mine.with_for_update(), "panelist")
 
     def patch(self, patch_id: str) -> Patch:
+        """The patch of this id with all its readings, or NotFound."""
         row = self._desk.only_row(select(rows.patches).where(rows.patches.c.id == patch_id), "patch")
         return next(iter(self._whole([row])))
 
@@ -153,6 +154,7 @@ class Reactions:
         self._desk = desk
 
     def add(self, reaction: Reaction) -> None:
+        """Write down a reaction; it stays, also when the person's answers are forgotten."""
         body = {
             "materials": _listed(reaction.material_ids),
             "trials": reaction.trial_ids,
@@ -178,13 +180,16 @@ class Reactions:
         return frozenset(found)
 
     def all(self) -> tuple[Reaction, ...]:
+        """Every reaction written down, oldest first, those lifted since included."""
         return tuple(_reaction_of(row, body) for row, body in lines_of(self._desk, REACTED))
 
     def advise(self, advice: Advice) -> None:
+        """Write down which materials somebody qualified allowed on this person's skin again."""
         body = {"materials": _listed(advice.material_ids), "who": advice.who, "given_on": advice.given_on}
         append_line(self._desk, ADVISED, body | {"note": advice.note}, advice.at, advice.panelist_id)
 
     def advice(self) -> tuple[Advice, ...]:
+        """All such advice, oldest first."""
         return tuple(
             Advice(
                 row.panelist_id,
@@ -198,10 +203,12 @@ class Reactions:
         )
 
     def decide(self, go_ahead: GoAhead) -> None:
+        """Write down which materials the conductor allows on others again than the one who reacted."""
         body = {"materials": _listed(go_ahead.material_ids), "reason": go_ahead.reason}
         append_line(self._desk, DECIDED, body, go_ahead.at)
 
     def go_aheads(self) -> tuple[GoAhead, ...]:
+        """All such decisions, oldest first."""
         found = lines_of(self._desk, DECIDED)
         return tuple(GoAhead(frozenset(body["materials"]), body["reason"], row.at) for row, body in found)
 
@@ -217,9 +224,11 @@ class Reactions:
         )
 
     def explain(self, said: Explained) -> None:
+        """Write down what a stop without a reaction was."""
         append_line(self._desk, STOPPED, {"reason": said.reason}, said.at, said.panelist_id)
 
     def explained(self) -> tuple[Explained, ...]:
+        """All such explanations, oldest first."""
         found = lines_of(self._desk, STOPPED)
         return tuple(Explained(row.panelist_id, body["reason"], row.at) for row, body in found)
 

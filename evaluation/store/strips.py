@@ -15,12 +15,14 @@ from evaluation.store.translate import ballot_of, flat, record_of, serving_of
 
 
 def servings(desk: Desk, session_id: str, seat: int | None = None) -> tuple[Serving, ...]:
+    """The sets of a session, or of one seat, in the order they were drawn, spare and void ones included."""
     query = select(rows.servings).where(rows.servings.c.session_id == session_id)
     query = query if seat is None else query.where(rows.servings.c.seat == seat)
     return tuple(serving_of(row) for row in desk.rows(query.order_by(rows.servings.c.position)))
 
 
 def session_of_serving(desk: Desk, serving_id: str) -> str:
+    """The id of the session a set was drawn for, or NotFound."""
     return str(desk.only_row(_serving_row(serving_id), "serving").session_id)
 
 
@@ -29,6 +31,7 @@ def _serving_row(serving_id: str) -> Select[Any]:
 
 
 def ballot_at(desk: Desk, session_id: str, seat: int) -> Ballot:
+    """The ballot of a seat, or NotFound."""
     query = select(rows.ballots).where(rows.ballots.c.session_id == session_id, rows.ballots.c.seat == seat)
     return ballot_of(desk.only_row(query, "seat"))
 
@@ -89,6 +92,11 @@ def check_unanswered(desk: Desk, session_id: str, serving_id: str) -> None:
 
 
 def replace_by_spare(desk: Desk, session_id: str, serving_id: str, reason: str) -> Serving:
+    """Withdraw a set for a reason and serve a spare one in its place; returns that one.
+
+    Refused where the set is not being served, where no spare of its medium is left, and where closing questions that
+    name its codes are answered. A ballot that was finished is open again.
+    """
     reason = checks.text("reason", reason, 400)
     void = serving_of(desk.only_row(_serving_row(serving_id), "serving"))
     ballot = ballot_at(desk, session_id, void.seat)
@@ -131,6 +139,7 @@ def _set_serving(desk: Desk, serving_id: str, **values: Any) -> None:
 
 
 def take_seat(desk: Desk, session_id: str, seat: int, panelist_id: str) -> None:
+    """Give a spare seat to somebody; refused where it is taken, or where they left the panel or sit here already."""
     ballot = ballot_at(desk, session_id, seat)
     person = desk.only_row(select(rows.panelists).where(rows.panelists.c.id == panelist_id), "panelist")
     if ballot.panelist_id is not None:
@@ -144,6 +153,7 @@ def take_seat(desk: Desk, session_id: str, seat: int, panelist_id: str) -> None:
 
 
 def seat_of(desk: Desk, session_id: str, panelist_id: str) -> int | None:
+    """Where a person sits in a session, None where they do not."""
     ballots = rows.ballots
     query = select(ballots.c.seat).where(ballots.c.session_id == session_id, ballots.c.panelist_id == panelist_id)
     row = desk.maybe(query)
@@ -151,19 +161,23 @@ def seat_of(desk: Desk, session_id: str, panelist_id: str) -> int | None:
 
 
 def saw_key(desk: Desk, session_id: str, panelist_id: str) -> bool:
+    """Whether the log says that this person was shown the key."""
     query = select(rows.records).where(rows.records.c.session_id == session_id, rows.records.c.kind == "key shown")
     return any(chain.read_body(record_of(row))["panelist_id"] == panelist_id for row in desk.rows(query))
 
 
 def unblinded(seat: int, at: int) -> Deviation:
+    """The deviation of a seat whose person saw the key; not written down yet."""
     return Deviation("", seat, "unblinded", "saw the key before it was opened", at)
 
 
 def shown_in_emergency(seat: int, at: int) -> Deviation:
+    """The deviation of a seat whose strips or skin were told in an emergency; not written down yet."""
     return Deviation("", seat, "unblinded", "shown in an emergency: what this seat has on the skin or before it", at)
 
 
 def codes_met(desk: Desk, panelist_id: str) -> tuple[str, ...]:
+    """Codes this person was served in any session, in the order of sealing: of these a new draw keeps clear."""
     served, ballots, sessions = rows.servings, rows.ballots, rows.sessions
     seated = (ballots.c.session_id == served.c.session_id) & (ballots.c.seat == served.c.seat)
     query = (
@@ -177,6 +191,7 @@ def codes_met(desk: Desk, panelist_id: str) -> tuple[str, ...]:
 
 
 def note(desk: Desk, session_id: str, deviation: Deviation, owner: str | None) -> None:
+    """Write a deviation down; its words are kept apart, belong to ``owner``, and go when that person is erased."""
     record = chain.append_record(desk, session_id, "deviation", flat(deviation), owner)
     row = {
         "session_id": session_id,

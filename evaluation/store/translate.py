@@ -76,6 +76,7 @@ _READERS: Final[Mapping[int, Callable[[dict[str, Any]], Plan]]] = MappingProxyTy
 
 
 def brief_of(row: Row[Any]) -> Brief:
+    """The brief a row holds."""
     return Brief(row.id, row.title, row.text, row.made_at)
 
 
@@ -83,16 +84,19 @@ _STRENGTHS: Final = ("strength_percent", "skin_strength_percent")
 
 
 def trial_row(trial: Trial) -> dict[str, Any]:
+    """A trial as columns; strengths are kept as text, exact."""
     given = flat(trial)
     return given | {name: None if given[name] is None else str(given[name]) for name in _STRENGTHS}
 
 
 def trial_of(row: Row[Any]) -> Trial:
+    """The trial a row holds, strengths exact."""
     values = dict(row._mapping)
     return Trial(**values | {name: None if values[name] is None else Decimal(values[name]) for name in _STRENGTHS})
 
 
 def panelist_of(row: Row[Any]) -> Panelist:
+    """The person a row holds."""
     return Panelist(row.id, row.alias, row.note, row.active, row.made_at)
 
 
@@ -110,21 +114,25 @@ def plan_columns(plan: Plan) -> dict[str, Any]:
 
 
 def session_row(session: Session) -> dict[str, Any]:
+    """A draft as columns: not sealed, whatever the session says of its hash."""
     fixed = {"id": session.id, "state": session.state, "made_at": session.made_at}
     return fixed | plan_columns(session.plan) | {"sealed_at": None, "sealed_hash": "", "commitment": ""}
 
 
 def session_of(row: Row[Any]) -> Session:
+    """The session a row holds; ArgumentError for a state this version does not know."""
     return Session(row.id, plan_of(row.plan), checks.term("state", row.state, STATES), row.made_at, row.sealed_hash)
 
 
 def serving_row(serving: Serving, session_id: str, position: int) -> dict[str, Any]:
+    """A set as columns, with its place in the draw of the whole session."""
     words = {"codes": " ".join(serving.codes), "sites": "; ".join(serving.sites)}
     words["dips"] = " ".join(map(str, serving.dips))
     return flat(serving) | {"session_id": session_id, "position": position} | words
 
 
 def serving_of(row: Row[Any]) -> Serving:
+    """The set a row holds; nothing in it says which trial lies behind a code."""
     return Serving(
         row.id,
         row.seat,
@@ -141,6 +149,7 @@ def serving_of(row: Row[Any]) -> Serving:
 
 
 def ballot_of(row: Row[Any]) -> Ballot:
+    """The ballot a row holds, without the hash of its link."""
     return Ballot(row.id, row.session_id, row.seat, row.panelist_id, row.issue, row.finished_at)
 
 
@@ -151,8 +160,10 @@ def answer_of(row: Row[Any]) -> Answer:
 
 
 def deviation_of(row: Row[Any]) -> Deviation:
+    """The deviation a row holds, with the words that stand for an erased person's."""
     return Deviation(row.serving_id, row.seat, checks.term("kind", row.kind, DEVIATIONS), row.text or ERASED, row.at)
 
 
 def record_of(row: Row[Any]) -> Record:
+    """The record a row holds, its hash unchecked."""
     return Record(row.session_id, row.sequence, row.at, row.kind, row.body, row.hash)

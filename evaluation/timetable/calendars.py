@@ -59,11 +59,13 @@ class Hand:
         return free and self.hours.first(begin, length) == begin
 
     def add(self, begin: int, length: int) -> None:
+        """Take this time for a dip; whether it is free was asked before."""
         at = bisect_left(self.begins, begin)
         self.begins.insert(at, begin)
         self.ends.insert(at, begin + length)
 
     def remove(self, begin: int) -> None:
+        """Give the time of the dip begun then back."""
         at = bisect_left(self.begins, begin)
         del self.begins[at], self.ends[at]
 
@@ -144,7 +146,9 @@ class Nose:
         return begin
 
     def add(self, start: int) -> None:
+        """Take this time for a smelling; whether it is free was asked before."""
         insort(self.starts, start)
 
     def remove(self, start: int) -> None:
+        """Give the time of the smelling begun then back."""
         del self.starts[bisect_left(self.starts, start)]

@@ -58,6 +58,7 @@ class Board:
         return [number for number in order if not self.insert(number)]
 
     def put(self, number: int, place: Place) -> None:
+        """Lay a task down just there; whether it can lie there was asked before."""
         task = self.problem.tasks[number]
         nose = self.noses[task.nose]
         self.hands[place.hand].add(place.dip, task.length)

@@ -50,6 +50,7 @@ def worth_trying(problem: Problem) -> bool:
 
 
 def makespan(problem: Problem, plan: Plan) -> int:
+    """The second at which the last smelling of a plan ends; 0 for an empty one."""
     smell = problem.bench.seconds_per_smell
     return max((max(place.smells) + smell for place in plan.values()), default=0)
 

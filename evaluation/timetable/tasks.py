@@ -30,6 +30,7 @@ class Task:
 
     @property
     def skin(self) -> bool:
+        """True where it is put on skin."""
         return self.members[0].medium == "skin"
 
 
@@ -130,4 +131,5 @@ def _days(people: Sequence[Person]) -> tuple[Window, ...]:
 
 
 def clipped(windows: Sequence[Window], low: int, high: int) -> tuple[Window, ...]:
+    """The windows as far as they lie between two seconds; those outside fall away."""
     return tuple((max(a, low), min(b, high)) for a, b in windows if max(a, low) < min(b, high))

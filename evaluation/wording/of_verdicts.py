@@ -110,6 +110,7 @@ def risk(number: float) -> str:
 
 
 def count(number: int, one: str, many: str) -> str:
+    """A number with its word: "1 person", "2 people"."""
     return f"{number} {one if number == 1 else many}"
 
 
@@ -175,6 +176,7 @@ def headline(entry: AnyEntry, names: Names = TRIALS) -> str:
 
 
 def age_words(age_minutes: float | str) -> str:
+    """A strip age in minutes, or the word for all ages together."""
     return OVERALL if isinstance(age_minutes, str) else f"{age_minutes:g} min"
 
 

@@ -56,6 +56,7 @@ def keep_in_mind(what: str) -> None:
 
 
 def in_mind(what: str) -> bool:
+    """Whether :func:`keep_in_mind` was called for this in this browser tab since it was opened."""
     return bool(st.session_state.get(_MIND + what))
 
 

@@ -45,6 +45,7 @@ class Patterns:
 
     @property
     def amount(self) -> int:
+        """How many patterns there are, the one as met included."""
         return int(self.left.shape[0] * self.right.shape[0])
 
     def sums(self, differences: Floats) -> Iterator[Floats]:

@@ -38,10 +38,12 @@ class Model:
 
     @property
     def trials(self) -> int:
+        """How many trials are compared."""
         return int(self.basis.shape[0])
 
     @property
     def unknowns(self) -> int:
+        """Free unknowns: one fewer than the trials, and one each for position and ties where these are in."""
         return int(self.design.shape[2])
 
     def phantom(self) -> Floats:
@@ -50,6 +52,7 @@ class Model:
         return np.full(self.design.shape[:2], each)
 
     def merits(self, found: Floats) -> Floats:
+        """Log-merits from unknowns; they sum to 0, so that only their differences mean anything."""
         return np.asarray(found[..., : self.trials - 1] @ self.basis.T)
 
     def within(self, directions: Floats) -> Floats:
@@ -58,6 +61,7 @@ class Model:
 
 
 def model_of(trials: int, position: bool, ties: bool) -> Model:
+    """The model for so many trials, with or without an effect of position and an outcome "no preference"."""
     basis = _contrasts(trials)
     pairs = pairs_of(trials, position)
     one, two = basis[pairs[:, 0]], basis[pairs[:, 1]]
@@ -87,6 +91,7 @@ class Fit:
     information: Floats
 
     def covariance(self) -> Floats:
+        """Of the unknowns, by the inverse of the information; the pseudo-inverse where that is singular."""
         return np.asarray(np.linalg.pinv(self.information, hermitian=True))
 
 
@@ -172,6 +177,7 @@ class Existence:
 
     @property
     def regular(self) -> bool:
+        """True where one highest point exists, and so finite merits."""
         return self.told_apart and self.direction is None
 
 

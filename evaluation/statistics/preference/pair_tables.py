@@ -33,6 +33,7 @@ class PairTable:
 
     @property
     def trials(self) -> int:
+        """How many trials are compared."""
         return int(self.wins.shape[1])
 
     def cells(self) -> Ints:

@@ -81,6 +81,7 @@ class Fitted:
 
     @property
     def singular(self) -> bool:
+        """True where a variance sits on its boundary: it is then estimated as nothing, not shown to be nothing."""
         return any(value == 0.0 for value in self.variances.values())
 
 

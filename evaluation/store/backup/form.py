@@ -83,6 +83,7 @@ To look it over:    python -m evaluation check THIS_FILE
 
 
 def table_member(table: str) -> str:
+    """The name of a table inside the backup."""
     return f"{TABLES}{table}{LINES}"
 
 
@@ -119,9 +120,11 @@ class Manifest:
 
     @property
     def with_secret(self) -> bool:
+        """True where the secret of panelists' links was asked for and is in it."""
         return SECRET in self.members
 
     def lines(self, table: str) -> int:
+        """Rows of a table, as the manifest says; KeyError for a table that is not in it."""
         return self.members[table_member(table)].lines
 
     def spelt(self) -> bytes:
@@ -261,6 +264,7 @@ class Archive:
 
 
 def altered(member: str, line: int) -> StoreError:
+    """The refusal of a line that cannot be read as a row; to be raised by whoever read it."""
     return StoreError(f"This backup was altered: line {line} of {member} is nothing the program wrote.")
 
 

@@ -139,6 +139,7 @@ def placing(count: int) -> list[str]:
 
 
 def count(number: int, total: int) -> str:
+    """How far the person is, such as "Question 3 of 8" (nothing of how they did)."""
     return f"Question {number} of {total}"
 
 

@@ -33,6 +33,7 @@ NEW: Final = "A new word"
 
 
 def edit_descriptors(notebook: Notebook, brief: Brief) -> None:
+    """The list as it stands, words to begin with, one word at a time, and their order."""
     listed = aims.descriptors(notebook, brief.id)
     _listed(listed)
     _starter(notebook, brief, listed)

@@ -14,6 +14,7 @@ from evaluation.wording.of_verdicts import count
 
 
 def ask_who_misses_a_material(notebook: Notebook) -> None:
+    """Folded away: the search in opened sessions, then how to check with the material alone."""
     with st.expander("Does somebody miss a material?"):
         st.markdown(
             "Some people cannot smell single materials. Who never notices a change that the others notice is a "

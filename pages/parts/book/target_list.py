@@ -26,6 +26,7 @@ ALWAYS: Final = ("strength", "liking")  # questions of their own that may be aim
 
 
 def edit_targets(notebook: Notebook, brief: Brief) -> None:
+    """What is aimed at now, adding and taking off, and everything aimed at before."""
     kept = aims.targets(notebook, brief.id)
     targets = kept.targets if kept is not None else ()
     words = may_aim_at(aims.descriptors(notebook, brief.id))

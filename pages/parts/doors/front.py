@@ -36,6 +36,7 @@ class FrontDoor:
         self.app = app
 
     async def __call__(self, scope: Message, receive: Receive, send: Send) -> None:
+        """Send whoever has not signed in from a conductor's address to the front page; pass everything else on."""
         asked = scope["type"] == "http" and scope["path"].rstrip("/") in _PATHS
         if asked and not await run_in_threadpool(_is_conductor, scope):
             await RedirectResponse("/", 303, headers={"Cache-Control": "no-store"})(scope, receive, send)

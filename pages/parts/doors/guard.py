@@ -48,6 +48,7 @@ class Guard:
         self.public_origin = public_origin
 
     async def __call__(self, scope: Message, receive: Receive, send: Send) -> None:
+        """Pass a request on with our headers on its answer, or answer it with the reason it is refused for."""
         if scope["type"] not in ("http", "websocket"):
             await self.app(scope, receive, send)
             return

@@ -141,6 +141,7 @@ def tell_gate(found: Gate, opened: str) -> None:
 
 
 def zone() -> str:
+    """The time zone of this browser, UTC where it does not tell."""
     return st.context.timezone or "UTC"
 
 

@@ -52,10 +52,12 @@ class Made:
 
     @property
     def marks(self) -> Counter[str]:
+        """Strips to make for each mark, over all sets in the making."""
         return Counter("".join(self.groups))
 
     @property
     def size(self) -> int:
+        """Strips in one set."""
         return self.plan.strips_a_set
 
 

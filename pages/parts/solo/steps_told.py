@@ -62,6 +62,7 @@ def needed(step: SoloStep) -> tuple[str, ...]:
 
 
 def filling(step: SoloStep) -> tuple[str, ...]:
+    """By vials, what is done once before the first set, step by step; nothing by clips."""
     return prepare.filling(step.session.plan, step.labels, span)
 
 
@@ -82,10 +83,12 @@ def making(step: SoloStep) -> tuple[str, ...]:
 
 
 def laying(step: SoloStep) -> tuple[str, ...]:
+    """By clips, step by step from the last dip until every strip lies under its code."""
     return prepare.laying(_made(step))
 
 
 def laid(step: SoloStep) -> str:
+    """What the button says once strips lie under their codes."""
     return "The set is laid out" if step.making and len(step.making.sets) == 1 else "The sets are laid out"
 
 
@@ -99,6 +102,7 @@ def below_making(step: SoloStep, *, early: bool) -> str:
 
 
 def dipped_meanwhile(held: Making) -> str:
+    """What the button says for a dip that was in hand when other strips came to their age."""
     places = " and ".join(str(one.place) for one in held.sets)
     return f"Dipped: {'set' if len(held.sets) == 1 else 'sets'} {places}"
 
@@ -121,10 +125,12 @@ def to_smell(one: Waiting, at: str) -> str:
 
 
 def due(step: SoloStep) -> str:
+    """That a waiting set has come to its age."""
     return f"Set {step.number} is due: take its strips, and tap when you smell the first one."
 
 
 def codes(step: SoloStep) -> str:
+    """The codes of the set in hand, in large figures."""
     shown = small_tables.codes(step.codes)
     return f'{small_tables.STYLE}<p style="font-size: 1.5rem; font-variant-numeric: tabular-nums"><b>{shown}</b></p>'
 
