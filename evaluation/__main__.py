@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import argparse
 import importlib.util
-import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, NoReturn
+
+from evaluation.ground.places import data_folder
 
 DESCRIPTION = """\
 Mouillette: blind smelling sessions between trials of a scent, from plan to verdict, in the browser.
@@ -87,13 +88,7 @@ def parser() -> Parser:
 
 def default_file() -> Path:
     """The database in this user's own data folder, outside any checkout."""
-    if sys.platform == "win32":
-        base = Path(os.environ.get("APPDATA") or Path.home() / "AppData" / "Roaming")
-    elif sys.platform == "darwin":
-        base = Path.home() / "Library" / "Application Support"
-    else:
-        base = Path(os.environ.get("XDG_DATA_HOME") or Path.home() / ".local" / "share")
-    return base / "mouillette" / "mouillette.sqlite"
+    return data_folder() / "mouillette.sqlite"
 
 
 def _shown(path: Path) -> str:

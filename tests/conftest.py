@@ -48,6 +48,15 @@ def _must_run(item: pytest.Item) -> bool:
     return bool(os.environ.get("MOUILLETTE_NO_SKIPS")) and any(item.get_closest_marker(m) for m in NEVER_SKIPPED)
 
 
+@pytest.fixture(scope="session", autouse=True)
+def data_of_its_own(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Nothing lands in the data folder of whoever runs the tests: copies of a database server would."""
+    with pytest.MonkeyPatch.context() as patched:
+        for name in ("XDG_DATA_HOME", "APPDATA"):
+            patched.setenv(name, str(tmp_path_factory.mktemp("data")))
+        yield
+
+
 @pytest.fixture
 def clock() -> SteppedClock:
     """Starts at a fixed instant and moves a millisecond at each question, so that order in time is visible."""

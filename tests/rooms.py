@@ -287,9 +287,14 @@ WITHIN: Final[dict[str, Rows]] = {
     "evaluation.store.backup": (
         (
             "form",
+            "kept_copies",
             "row_lines",
         ),
-        ("checking",),
+        (
+            "checking",
+            "written_rows",
+        ),
+        ("before_changes",),
         ("making",),
         ("restoring",),
     ),

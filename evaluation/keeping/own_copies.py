@@ -6,63 +6,21 @@ out from the notebook and from the names of the copies alone, so that nothing is
 
 from __future__ import annotations
 
-import re
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass
-from datetime import UTC, datetime
-from pathlib import Path
 from typing import Final
 
 from evaluation.errors import MouilletteError, StoreError
 from evaluation.store import Notebook
+from evaluation.store.backup import kept_copies
+from evaluation.store.backup.kept_copies import DAILY, SESSION, Copy
 
-DAILY: Final = "daily"
-SESSION: Final = "session"
-WHY: Final = {DAILY: "the daily one", SESSION: "made after a session ended or a backup came back"}
-KEPT: Final = 10  # of each kind, the newest
 DAY: Final = 86_400_000
 BROKEN: Final = (
     "The log of a session in this notebook does not stand as it was written: check the notebook; copies are made, and "
     "none of before is cleared away."
 )
 LOOK_EVERY_SECONDS: Final = 30.0
-_NAME: Final = re.compile(r"(\d{8}T\d{6})(\d{3})Z-(daily|session)\.zip")
-_SPELT: Final = "%Y%m%dT%H%M%S"
-
-
-@dataclass(frozen=True, slots=True)
-class Copy:
-    """One copy: where it lies, of which instant it is, and why it was made."""
-
-    file: Path
-    at: int
-    why: str
-
-
-def folder(where: str | Path) -> Path:
-    """Where the copies of a file lie."""
-    return Path(f"{where}.copies")
-
-
-def copies(where: str | Path) -> tuple[Copy, ...]:
-    """The copies of a file that are there, newest first."""
-    try:
-        found = [one for path in folder(where).iterdir() if (one := _copy(path))]
-    except OSError:
-        return ()
-    return tuple(sorted(found, key=lambda one: one.at, reverse=True))
-
-
-def _copy(path: Path) -> Copy | None:
-    name = _NAME.fullmatch(path.name)
-    if name is None:
-        return None
-    try:
-        second = datetime.strptime(name[1], _SPELT).replace(tzinfo=UTC)
-    except ValueError:
-        return None
-    return Copy(path, int(second.timestamp()) * 1000 + int(name[2]), name[3])
 
 
 class Keeper:
@@ -100,6 +58,7 @@ class Keeper:
     def look(self) -> Copy | None:
         """Make the copy that is due, if one is; what hinders it is kept in ``trouble`` and tried again."""
         try:
+            kept_copies.clear_parts(self._where, self._notebook.clock.now())
             due = self._due()
             made = self._make(*due) if due else None
         except (MouilletteError, OSError) as problem:
@@ -120,7 +79,7 @@ class Keeper:
 
         with self._notebook.reading() as tx:
             ended, now = tx.log.last_end(), tx.clock.now()
-        there = copies(self._where)
+        there = kept_copies.copies(self._where)
         if ended > self._ended and not any(one.at > ended and (one.at <= now or ended > now) for one in there):
             return SESSION, ended  # a copy from times to come says nothing, unless the end lies there as well
         self._ended = max(self._ended, ended)
@@ -131,19 +90,12 @@ class Keeper:
     def _make(self, why: str, ended: int) -> Copy:
         from evaluation.store.backup import form, making
 
-        place, now = folder(self._where), self._notebook.clock.now()
-        place.mkdir(mode=0o700, exist_ok=True)
-        second = datetime.fromtimestamp(now // 1000, UTC)
-        file = place / f"{second:{_SPELT}}{now % 1000:03d}Z-{why}.zip"
-        with form.new_file(file) as out:
+        now = self._notebook.clock.now()
+        made = kept_copies.new_copy(self._where, now, why)
+        with form.new_file(made.file) as out:
             manifest = making.make(self._notebook, out)
         self._ended = ended
         self._damaged = not all(log.holds for log in manifest.logs or ())
         if not self._damaged:  # else the copies of before it are the good ones
-            self._clear_away(why, now)
-        return Copy(file, now, why)
-
-    def _clear_away(self, why: str, now: int) -> None:
-        """All but the newest; those of a clock that was ahead neither count nor go."""
-        for one in [one for one in copies(self._where) if one.why == why and one.at <= now][KEPT:]:
-            one.file.unlink(missing_ok=True)
+            kept_copies.clear_away(self._where, why, now)
+        return made

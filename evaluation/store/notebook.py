@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterator
-from contextlib import contextmanager, nullcontext
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final
@@ -108,14 +108,14 @@ class Notebook:
     def open(cls, where: str | Path | None, clock: Clock, *, migrate: bool = True) -> Notebook:
         """Open a file, a ``sqlite:///`` or ``postgresql://`` URL, or (None) a store in memory.
 
-        The schema is brought up to date first, after a backup beside the file; with ``migrate=False`` an older one is
+        The schema is brought up to date first, after a copy in the old one; with ``migrate=False`` an older one is
         refused. Raises StoreError for what cannot be opened or is not ours.
         """
         place = engines.locate(where)
         with engines.explained():
             engine = engines.connect(place)
             try:
-                schema.bring_up(engine, place, clock, allowed=migrate)
+                schema.bring_up(engine, place, clock, allowed=migrate, before=lambda: _copied(engine, place, clock))
             except BaseException:
                 engine.dispose()
                 raise
@@ -161,3 +161,9 @@ class Notebook:
         alone = self._turns.alone() if self.where is None or (sqlite and mode == "writing") else nullcontext()
         with self._turns.once(), alone, engines.transaction(self._engine, mode) as connection:
             yield connection
+
+
+def _copied(engine: Engine, place: engines.Place, clock: Clock) -> AbstractContextManager[Callable[[str], None]]:
+    from evaluation.store.backup import before_changes  # only where a schema changes
+
+    return before_changes.copied(engine, place, clock)

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import os
-import sqlite3
-from contextlib import closing
+from collections.abc import Callable
+from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
@@ -39,12 +38,23 @@ OURS: Final = Steps(
 )
 
 
+# Round a migration: yields what is called once it is known that one is due, with the revision that was found.
+Before = Callable[[], AbstractContextManager[Callable[[str], None]]]
+
+
 def bring_up(
-    engine: Engine, place: Place, clock: Clock | None = None, *, allowed: bool = True, steps: Steps = OURS
+    engine: Engine,
+    place: Place,
+    clock: Clock | None = None,
+    *,
+    allowed: bool = True,
+    steps: Steps = OURS,
+    before: Before = lambda: nullcontext(lambda _: None),
 ) -> None:
     """Leave the database at the last revision of ``steps`` or raise StoreError; several processes may try at once.
 
-    ``clock`` dates what a step writes down of itself; a database without data needs none.
+    ``clock`` dates what a step writes down of itself; a database without data needs none. ``before`` makes a copy of
+    what was there.
     """
     if place.shown is None:
         _make_in_memory(engine, steps)
@@ -55,7 +65,7 @@ def bring_up(
         return
     if not allowed:
         raise StoreError("The data has an older schema: start the app once without refusing to migrate it.")
-    _migrate(engine, place, steps, clock)
+    _migrate(engine, place, steps, clock, before)
 
 
 def _make_in_memory(engine: Engine, steps: Steps) -> None:
@@ -78,20 +88,28 @@ def revision(connection: Connection, steps: Steps = OURS) -> str | None:
     return None if found is None else str(found)
 
 
-def _migrate(engine: Engine, place: Place, steps: Steps, clock: Clock | None) -> None:
-    """Under a lock: look again, back up what was there, go up, check."""
-    with transaction(engine, "migrating") as connection:
+def _migrate(engine: Engine, place: Place, steps: Steps, clock: Clock | None, before: Before) -> None:
+    """Under a lock: look again, copy what was there, go up, check."""
+    with before() as copy, transaction(engine, "migrating") as connection:
         if place.on_server:
             connection.execute(text(f"SELECT pg_advisory_xact_lock({_ADVISORY_LOCK})"))
         current = revision(connection, steps)
         if current == steps.head:
             return
-        if current is not None and place.file is not None:
-            back_up(place.file, place.file.with_name(f"{place.file.name}.before-{steps.head}"))
+        if current is not None:
+            _hold_still(connection)
+            copy(current)
         upgrade(connection, steps, 0 if clock is None else clock.now())
         if not place.on_server:
             check_references(connection)
     engine.dispose()  # connections that migrated have foreign keys switched off
+
+
+def _hold_still(connection: Connection) -> None:
+    """On a server an older app may be answering yet: nothing is written between the copy and the change."""
+    if connection.dialect.name == "postgresql":
+        there = sorted(set(inspect(connection).get_table_names()) & set(metadata.tables))
+        connection.execute(text(f"LOCK TABLE {', '.join(there)} IN EXCLUSIVE MODE"))
 
 
 def upgrade(connection: Connection, steps: Steps, moment: int, to: str = "head") -> None:
@@ -110,13 +128,3 @@ def check_references(connection: Connection) -> None:
     broken = connection.exec_driver_sql("PRAGMA foreign_key_check").first()
     if broken is not None:
         raise StoreError(f"The data cannot be brought up to date: a row of {broken[0]!r} refers to nothing.")
-
-
-def back_up(file: Path, target: Path) -> None:
-    """Copy a SQLite file that may be in use; the copy appears whole or not at all, readable by its owner only."""
-    part = target.with_name(f"{target.name}.part")
-    part.unlink(missing_ok=True)
-    os.close(os.open(part, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
-    with closing(sqlite3.connect(file)) as source, closing(sqlite3.connect(part)) as copy:
-        source.backup(copy)
-    os.replace(part, target)

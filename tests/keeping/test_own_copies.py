@@ -12,10 +12,10 @@ import pytest
 from evaluation.actions import doors
 from evaluation.clock import SteppedClock, SystemClock
 from evaluation.errors import StoreError
-from evaluation.keeping import own_copies
-from evaluation.keeping.own_copies import DAY, KEPT, Keeper
+from evaluation.keeping.own_copies import DAY, Keeper
 from evaluation.store import Notebook
-from evaluation.store.backup import form, restoring
+from evaluation.store.backup import form, kept_copies, restoring
+from evaluation.store.backup.kept_copies import KEPT
 from tests.backups import held_by, members
 from tests.store.prepared import Held, add_draft, held, raw, sealed
 
@@ -34,7 +34,7 @@ def made(tmp_path: Path, clock: SteppedClock) -> Iterator[Held]:
 
 def kept(made: Held) -> list[str]:
     """Why each copy that is there was made, newest first."""
-    return [one.why for one in own_copies.copies(str(made.notebook.where))]
+    return [one.why for one in kept_copies.copies(str(made.notebook.where))]
 
 
 def test_one_a_day_and_one_after_each_session_that_ends(made: Held, clock: SteppedClock) -> None:
@@ -74,7 +74,7 @@ def test_what_ended_while_nobody_looked_is_kept_at_the_next_start(made: Held, cl
 def test_an_empty_notebook_is_not_copied(tmp_path: Path, clock: SteppedClock) -> None:
     notebook = Notebook.open(tmp_path / "n.sqlite", clock)
     assert Keeper(notebook).look() is None
-    assert not own_copies.folder(tmp_path / "n.sqlite").exists()
+    assert not kept_copies.folder(tmp_path / "n.sqlite").exists()
     notebook.close()
 
 
@@ -82,14 +82,14 @@ def test_the_stated_number_of_each_is_kept_and_nothing_else_is_touched(made: Hel
     keeper = Keeper(made.notebook)
     made.step("close")
     keeper.look()
-    folder = own_copies.folder(str(made.notebook.where))
+    folder = kept_copies.folder(str(made.notebook.where))
     for name in ("20200101T000000000Z-mine.zip", "notes.txt", "20209999T000000000Z-daily.zip"):
         (folder / name).write_text("mine")
     for _ in range(KEPT + 3):
         clock.instant += DAY + 1
         keeper.look()
     assert kept(made) == ["daily"] * KEPT + ["session"]
-    newest = [one.at for one in own_copies.copies(str(made.notebook.where))]
+    newest = [one.at for one in kept_copies.copies(str(made.notebook.where))]
     assert newest == sorted(newest, reverse=True)
     assert clock.instant - newest[0] < 100
     assert {one.name for one in folder.iterdir() if one.read_bytes() == b"mine"} == {
@@ -97,6 +97,21 @@ def test_the_stated_number_of_each_is_kept_and_nothing_else_is_touched(made: Hel
         "notes.txt",
         "20209999T000000000Z-daily.zip",
     }
+
+
+def test_what_was_cut_off_while_it_was_written_does_not_stay(made: Held, clock: SteppedClock) -> None:
+    copy = Keeper(made.notebook).look()
+    assert copy is not None
+    begun = copy.file.with_name(f"{copy.file.name}.0a1b2c3d.part")  # as a kill leaves it
+    others = [copy.file.with_name("mine.zip.0a1b2c3d.part"), copy.file.with_name(f"{copy.file.name}.part")]
+    for one in (begun, *others):
+        one.write_bytes(b"half of it")
+    Keeper(made.notebook).look()
+    assert begun.exists()  # another process may be at it
+    clock.instant += kept_copies.HOUR
+    Keeper(made.notebook).look()
+    assert not begun.exists()
+    assert all(one.exists() for one in (copy.file, *others))
 
 
 def test_a_clock_that_was_set_back_makes_neither_many_nor_none(made: Held, clock: SteppedClock) -> None:
@@ -128,7 +143,7 @@ def test_a_copy_is_its_owners_only_whole_and_without_the_secret(made: Held, tmp_
 def test_what_hinders_a_copy_is_told_once_and_tried_again(made: Held) -> None:
     told: list[str] = []
     keeper = Keeper(made.notebook, told.append)
-    folder = own_copies.folder(str(made.notebook.where))
+    folder = kept_copies.folder(str(made.notebook.where))
     folder.write_text("in the way")
     assert [keeper.look(), keeper.look()] == [None, None]
     assert keeper.trouble
@@ -168,7 +183,7 @@ def test_copies_of_a_clock_that_was_ahead_neither_stop_others_nor_push_them_out(
     made.step("close")
     copy = Keeper(made.notebook).look()
     assert copy is not None
-    assert copy.why == own_copies.SESSION
+    assert copy.why == kept_copies.SESSION
     clock.instant += DAY + 1
     copy = Keeper(made.notebook).look()
     assert copy is not None
@@ -189,7 +204,7 @@ def test_the_thread_makes_them_and_looks_a_last_time_when_it_is_stopped(made: He
     keeper = Keeper(made.notebook)
     look = keeper.look
 
-    def seen() -> own_copies.Copy | None:
+    def seen() -> kept_copies.Copy | None:
         found = look()
         looked.set()
         return found

@@ -5,9 +5,11 @@ from __future__ import annotations
 import http.client
 import io
 import re
+import sqlite3
 import threading
 import zipfile
 from collections.abc import Callable, Iterator
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -22,12 +24,13 @@ from evaluation.actions.doors import CONDUCTOR, Visitor
 from evaluation.clock import SteppedClock
 from evaluation.keeping.own_copies import Keeper
 from evaluation.store import Notebook
-from evaluation.store.backup import checking, form, restoring
+from evaluation.store.backup import checking, form, kept_copies, restoring
 from tests.backups import altered, made_of
 from tests.pages.wire import Running, running
 from tests.store.prepared import held, raw
 
 PAGES = Path(__file__).resolve().parents[2] / "pages"
+RELEASED = PAGES.parent / "tests" / "store" / "released"
 Opening = Callable[..., AppTest]
 
 
@@ -91,6 +94,21 @@ def test_a_copy_that_could_not_be_made_is_said_loudly(opened: Opening, on_file: 
 def test_the_demo_and_a_server_say_what_holds_there(opened: Opening, on_file: Notebook) -> None:
     assert "Nothing of this notebook is kept" in words(opened(on_file, demo=True))
     assert "keep a backup every day" in words(opened(on_file, database_server=True))
+
+
+def test_the_copy_made_before_the_notebook_changed_its_form_is_said(opened: Opening, tmp_path: Path) -> None:
+    file = tmp_path / "older.sqlite"
+    with closing(sqlite3.connect(file)) as connection:
+        connection.executescript((RELEASED / "0001.sql").read_text(encoding="utf-8"))
+    notebook = Notebook.open(file, SteppedClock(step=1))
+    (copy,) = kept_copies.copies(file)
+    Keeper(notebook)._make(kept_copies.DAILY, 0)  # a newer one does not hide it
+    for server in (False, True):
+        said = words(opened(notebook, database_server=server))
+        assert "changed the form of the notebook: 31 Dec 2025, " in said
+        assert str(copy.file) in said
+    assert str(copy.file) not in words(opened(notebook, demo=True))
+    notebook.close()
 
 
 def test_a_check_says_what_it_found(opened: Opening, notebook: Notebook) -> None:

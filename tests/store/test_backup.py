@@ -528,7 +528,7 @@ ALTERED: dict[str, tuple[Callable[[dict[str, bytes], dict[str, Any]], None], str
     "a part of another kind": (_part("../../evil.txt", b"x"), "its parts are others"),
     "a newer schema": (_told(schema="9999_later"), "newer version"),
     "an older schema": (_told(schema="0001_main_job"), "its tables are not those"),
-    "no logs": (_told(logs=None), "log of a session"),
+    "no logs": (_told(logs=[]), "log of a session"),
     "a newer form": (_told(format=2), "newer version"),
     "another program": (_told(what="notes"), "speaks of something else"),
     "no columns": (_told(columns={}), "its tables are not those"),
@@ -542,6 +542,14 @@ ALTERED: dict[str, tuple[Callable[[dict[str, bytes], dict[str, Any]], None], str
 def test_an_altered_backup_is_refused_with_its_reason(name: str, archive: bytes, tmp_path: Path) -> None:
     change, reason = ALTERED[name]
     assert reason in refused(altered(archive, change), tmp_path / "place")
+
+
+def test_a_copy_that_a_newer_version_made_of_this_form_comes_back(archive: bytes, tmp_path: Path) -> None:
+    """It copies before it changes the form, and cannot read the logs of one that is not its own."""
+    (tmp_path / "copy.zip").write_bytes(altered(archive, _told(logs=None)))
+    back = restoring.restore(tmp_path / "copy.zip", tmp_path / "back.sqlite", SteppedClock(step=1))
+    assert [one.holds for one in back.checked.logs] == [True] * 3
+    assert back.checked.damage == ()
 
 
 def test_what_is_changed_without_its_digest_is_damage(archive: bytes, tmp_path: Path) -> None:

@@ -20,11 +20,14 @@ from alembic.script import ScriptDirectory
 
 from evaluation.clock import SteppedClock
 from evaluation.errors import StoreError
+from evaluation.keeping import backup_commands
 from evaluation.sessions import Answer
 from evaluation.skin import CANCELLED, REACTED, READ
 from evaluation.store import Notebook, schema
+from evaluation.store.backup import form, kept_copies
 from evaluation.store.engine import connect, locate, transaction
 from evaluation.store.rows import metadata
+from tests.backups import held_by
 from tests.store.prepared import held, raw
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -212,7 +215,7 @@ def test_the_first_schema_is_backed_up_and_brought_to_ours(tmp_path: Path) -> No
         assert (plan.solo, plan.look_every, plan.null_sets, plan.design.prior) == (False, 0, 0, "flat")
         assert tx.log.verify("session")
     notebook.close()
-    _check_backup(tmp_path / f"n.sqlite.before-{NEWEST}", "0001_main_job")
+    _check_copy(file, "0001_main_job", tmp_path / "back.sqlite")
 
 
 @pytest.mark.parametrize("name", sorted(file.name for file in RELEASED.glob("*.sql") if file.stem >= "0002"))
@@ -296,27 +299,55 @@ def test_an_older_schema_is_backed_up_and_brought_up(
     older: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     steps = _steps(tmp_path)
-    monkeypatch.setattr(schema.bring_up, "__kwdefaults__", {"allowed": True, "steps": steps})
-    with pytest.raises(StoreError, match="older schema"):
-        _open(older, migrate=False)
-    notebook = _open(older)
+    was = held_by(older)
+    with monkeypatch.context() as patched:
+        patched.setattr(schema.bring_up, "__kwdefaults__", {"allowed": True, "steps": steps})
+        with pytest.raises(StoreError, match="older schema"):
+            _open(older, migrate=False)
+        assert kept_copies.copies(older) == ()
+        notebook = _open(older)
     with notebook.reading() as tx:
         assert tx.log.verify("session")
     with pytest.raises(StoreError):  # foreign keys are on again
         raw(notebook, "DELETE FROM sessions")
     notebook.close()
     assert _place_column(older) == ["here"]
-    if "://" not in older:
-        _check_backup(Path(f"{older}.before-9999_later"))
+    _check_copy(older, NEWEST, tmp_path / "back.sqlite")
+    assert held_by(str(tmp_path / "back.sqlite")) == was
 
 
-def _check_backup(file: Path, revision: str = NEWEST) -> None:
-    assert stat.S_IMODE(file.stat().st_mode) == 0o600
-    with closing(sqlite3.connect(file)) as connection:
-        assert connection.execute("PRAGMA integrity_check").fetchone() == ("ok",)
-        found = connection.execute(f"SELECT version_num FROM {schema.VERSION_TABLE}").fetchone()
-        assert found == (revision,)
-        assert connection.execute("SELECT count(*) FROM sessions").fetchone() == (1,)
+def _check_copy(where: str | Path, revision: str, back: Path) -> None:
+    """One copy lies there, its owner's only, and it comes back by the documented command."""
+    (copy,) = kept_copies.copies(where)
+    assert copy.why == kept_copies.BEFORE
+    assert stat.S_IMODE(copy.file.stat().st_mode) == 0o600
+    assert stat.S_IMODE(copy.file.parent.stat().st_mode) == 0o700
+    with form.opened(copy.file) as archive:
+        assert archive.manifest.schema == revision
+        assert archive.manifest.lines("sessions") == 1
+    assert backup_commands.main(["restore", str(copy.file), "--data", str(back)], back) == 0
+
+
+def test_the_newest_ten_copies_before_a_change_are_kept(tmp_path: Path) -> None:
+    file, clock = tmp_path / "n.sqlite", SteppedClock(step=1)
+    for _ in range(kept_copies.KEPT + 2):
+        file.unlink(missing_ok=True)
+        Notebook.open(_dumped(file, "0001.sql"), clock).close()
+    found = kept_copies.copies(file)
+    assert len(found) == kept_copies.KEPT == 10
+    assert clock.instant - found[0].at < 100
+    assert len(list(kept_copies.folder(file).iterdir())) == kept_copies.KEPT
+
+
+def test_what_cannot_be_copied_is_not_changed(older: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    was = held_by(older)
+    folder = kept_copies.folder(older)
+    folder.parent.mkdir(parents=True, exist_ok=True)
+    folder.write_text("in the way")
+    monkeypatch.setattr(schema.bring_up, "__kwdefaults__", {"allowed": True, "steps": _steps(tmp_path)})
+    with pytest.raises(StoreError, match=r"^No copy can be made before .*: nothing was changed\.$"):
+        _open(older)
+    assert held_by(older) == was
 
 
 @pytest.mark.parametrize(
@@ -337,6 +368,7 @@ def test_a_step_that_fails_changes_nothing(
     monkeypatch.setattr(schema.bring_up, "__kwdefaults__", {"allowed": True, "steps": steps})
     with pytest.raises((RuntimeError, StoreError)):
         _open(older)
+    assert kept_copies.copies(older) == ()  # the notebook is as it was: trying again pushes no older copy out
     monkeypatch.setattr(schema.bring_up, "__kwdefaults__", {"allowed": True, "steps": ours})
     notebook = _open(older, migrate=False)
     with notebook.reading() as tx:

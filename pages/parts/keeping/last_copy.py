@@ -9,19 +9,26 @@ import streamlit as st
 from parts import frame
 from parts.house import House
 
-from evaluation.keeping import own_copies
+from evaluation.store.backup import kept_copies
 
 NONE_KEPT: Final = "Nothing of this notebook is kept, so no copies are made of it."
-ON_A_SERVER: Final = "On a database server the app makes no copies by itself: keep a backup every day."
+ON_A_SERVER: Final = (
+    "On a database server the app copies by itself only before a new version of it changes the form of the notebook: "
+    "keep a backup every day."
+)
 
 
 def tell_last_copy(here: House) -> None:
-    """On the page Backup: the newest copy, what is kept, and what hindered the last one."""
+    """On the page Backup: the newest copies, what is kept, and what hindered the last one."""
     st.markdown(frame.plain(sentence(here)))
+    changed = _before_changes(here)
+    if changed:
+        st.markdown(frame.plain(changed))
     if here.keeper is not None:
         st.caption(
-            f"Copies are made within half a minute after a session ends, and once a day while the app runs; the newest "
-            f"{own_copies.KEPT} of each are kept, readable by their owner only, on the same disk as the notebook."
+            "Copies are made within half a minute after a session ends, once a day while the app runs, and before a "
+            f"new version changes the notebook's form; the newest {kept_copies.KEPT} of each are kept, readable by "
+            "their owner only, on the same disk as the notebook."
         )
     hindrance(here)
 
@@ -39,9 +46,23 @@ def sentence(here: House) -> str:
         return NONE_KEPT
     if here.database_server:
         return ON_A_SERVER
-    found = own_copies.copies(where)
+    found = kept_copies.copies(where)
     if not found:
-        return f"No copy has been made yet; they will lie in {own_copies.folder(where)}."
-    newest = found[0]
-    at = datetime.fromtimestamp(newest.at / 1000).astimezone()
-    return f"Newest copy: {at.day} {at:%b %Y, %H:%M} ({own_copies.WHY[newest.why]}), in {newest.file}."
+        return f"No copy has been made yet; they will lie in {kept_copies.folder(where)}."
+    return f"Newest copy: {_when(found[0])} ({kept_copies.WHY[found[0].why]}), in {found[0].file}."
+
+
+def _before_changes(here: House) -> str:
+    """The newest copy in an older form; on a server, of those that were made on this machine."""
+    where = here.notebook.where
+    if here.demo or where is None:
+        return ""
+    found = [one for one in kept_copies.copies(where) if one.why == kept_copies.BEFORE]
+    if not found:
+        return ""
+    return f"Before this program last changed the form of the notebook: {_when(found[0])}, in {found[0].file}."
+
+
+def _when(copy: kept_copies.Copy) -> str:
+    at = datetime.fromtimestamp(copy.at / 1000).astimezone()
+    return f"{at.day} {at:%b %Y, %H:%M}"
