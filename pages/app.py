@@ -45,20 +45,10 @@ def _aside() -> None:
 
 def _pages(role: str) -> list[Any]:
     if role == CONDUCTOR:
-        listed = [st.Page(HERE / f"{name}.py", title=title) for name, title in CONDUCTOR_PAGES if _exists(name)]
-        return listed or [st.Page(_nothing_yet, title="Mouillette", url_path="start")]
-    if role == BALLOT and _exists("ballot"):
+        return [st.Page(HERE / f"{name}.py", title=title) for name, title in CONDUCTOR_PAGES]
+    if role == BALLOT:
         return [st.Page(HERE / "ballot.py", title="Ballot", default=True)]
     return [st.Page(_sign_in, title="Sign in", url_path="door", default=True)]
-
-
-def _exists(name: str) -> bool:
-    return (HERE / f"{name}.py").is_file()
-
-
-def _nothing_yet() -> None:
-    st.title("Mouillette")
-    st.write("No pages are installed.")
 
 
 def _sign_in() -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from pathlib import Path
 from typing import Final
 
 import streamlit as st
@@ -241,8 +240,6 @@ def _leave(session: Session, sentence: str) -> None:
 def _onward(session: Session) -> None:
     """A link to where the session goes on."""
     alone = session.plan.solo and session.state != "opened"
-    if alone and not Path(__file__).with_name(SOLO_PAGE).is_file():
-        return
     page = SOLO_PAGE if alone else AFTER[session.state]
     frame.page_link(page, ONWARD[page])
 

@@ -1,4 +1,4 @@
-"""How the house is written: names say what, branches are few, public functions are told.
+"""How the house is written: names say what, branches are few, public functions are told, nothing lies about unused.
 
 The linter is asked about planted code, set up as CI runs it.
 """
@@ -6,10 +6,14 @@ The linter is asked about planted code, set up as CI runs it.
 from __future__ import annotations
 
 import ast
+import re
 import subprocess
 import sys
+from collections import Counter
+from collections.abc import Iterable, Iterator
 
 import pytest
+from parts.doors.front import CONDUCTOR_PAGES
 
 from tests.rooms import ROOT, SOURCES
 
@@ -78,3 +82,38 @@ def test_the_linter_refuses_a_public_function_that_tells_nothing(source: str, ex
 def test_no_file_asks_the_linter_to_overlook_that() -> None:
     sources = {name: path.read_text(encoding="utf-8") for name, path in SOURCES.items()}
     assert not [name for name, source in sources.items() if any(rule in source for rule in RULES)]
+
+
+# --- nothing that nobody uses -------------------------------------------------------------------------------------------
+
+
+def made(source: str) -> Iterator[str]:
+    """Names of the functions, classes and constants of a module."""
+    for node in ast.parse(source).body:
+        if isinstance(node, ast.FunctionDef | ast.ClassDef):
+            yield node.name
+        elif isinstance(node, ast.AnnAssign) and isinstance(node.target, ast.Name):
+            yield node.target.id
+        elif isinstance(node, ast.Assign):
+            yield from (target.id for target in node.targets if isinstance(target, ast.Name))
+
+
+def unused(sources: Iterable[str], elsewhere: Iterable[str] = ()) -> list[str]:
+    """Names that stand nowhere but where they are made; one that two modules bear counts as used by the other."""
+    ours = list(sources)
+    words = Counter(word for text in (*ours, *elsewhere) for word in re.findall(r"\w+", text))
+    return sorted(name for text in ours for name in made(text) if words[name] == 1)
+
+
+def test_nothing_is_made_that_nobody_uses() -> None:
+    sources = [path.read_text(encoding="utf-8") for name, path in SOURCES.items() if ".migrations." not in name]
+    tests = [path.read_text(encoding="utf-8") for path in (ROOT / "tests").rglob("*.py")]
+    assert not unused(sources, tests)
+
+
+def test_a_name_nobody_uses_would_be_found() -> None:
+    assert unused(["MOST: int = 3\nLEAST = 1\n\ndef width() -> int:\n    return LEAST\n"], ["width()"]) == ["MOST"]
+
+
+def test_every_page_that_is_listed_is_there() -> None:
+    assert [name for name, _ in CONDUCTOR_PAGES if not (ROOT / "pages" / f"{name}.py").is_file()] == []

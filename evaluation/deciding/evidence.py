@@ -40,7 +40,6 @@ DISTANCE: Final = "distance to the brief"
 MOVED: Final = "moved"  # FIRST: more of the descriptor in the first trial
 LASTING: Final = "lasting"
 CAMPS: Final = "camps"  # SPLIT or NEITHER
-TOPICS: Final = (NOTICE, PREFERENCE, NEARER, DISTANCE, MOVED, LASTING, CAMPS)
 
 FIRST: Final = "first"
 SECOND: Final = "second"

@@ -13,7 +13,6 @@ from evaluation.ground.checks import term
 Medium = Literal["strip", "skin"]
 Media = Literal["strip", "skin", "strip and skin"]  # of a whole session
 Side = Literal["", "first", "second"]  # which of two trials is expected to show more; "": none
-Trial = Literal["first", "second"]
 Law = Literal["balanced", "independent", "shuffled"]
 Preparation = Literal["", "clips", "vials"]
 TiesRule = Literal["drop", "split"]

@@ -25,7 +25,6 @@ PREFERENCES: Final = (FIRST_PREFERRED, SECOND_PREFERRED, NO_PREFERENCE_SHOWN)
 # Reasons of "undecided"
 REVERSED: Final = "reversed"
 CHECK_THE_KEY: Final = "check the key"
-REPLICATED_LIMIT: Final = "replicated limit"
 NO_ANSWERS: Final = "no answers"
 
 # Notes: what else must be said

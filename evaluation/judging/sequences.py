@@ -52,7 +52,6 @@ STOP_NOT_NOTICED: Final = "stop: not noticed"
 STOP_UNDECIDED: Final = "stop: undecided"
 END_UNDECIDED: Final = "end: undecided"
 Outcome = Literal["continue", "stop: noticed", "stop: not noticed", "stop: undecided", "end: undecided"]
-OUTCOMES: Final[tuple[Outcome, ...]] = (CONTINUE, STOP_NOTICED, STOP_NOT_NOTICED, STOP_UNDECIDED, END_UNDECIDED)
 
 # Reasons of "undecided" that only a sequential session has
 CLOSED_EARLY: Final = "closed early"

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from decimal import Decimal
 from typing import Final
 
 from evaluation import wording
@@ -96,10 +95,6 @@ def _aims(seen: Evidence) -> list[Block]:
     ]
     found = table(("Descriptor", "Aim", "Points", "When", "Weight"), rows, (2, 1, 1, 1, 1))
     return [head("What the brief aims at"), *found] if found else []
-
-
-def _when(minutes: Decimal | None) -> str:
-    return "all" if minutes is None else f"{minutes} min"
 
 
 def _sessions(seen: Evidence) -> list[Block]:

@@ -28,7 +28,7 @@ from evaluation.skin import (
 from evaluation.store import rows
 from evaluation.store.desk import Desk
 
-# Kinds of lines.
+# Kinds of lines; one more, "materials merged", was written by a migration only.
 PATCHED: Final = "patch put on"
 READING: Final = "reading"
 CANCEL: Final = "patch cancelled"
@@ -38,7 +38,6 @@ ADVISED: Final = "advice"
 DECIDED: Final = "may be applied again"
 STOPPED: Final = "stop explained"
 CONFIRMED: Final = "limit confirmed"
-MERGED: Final = "materials merged"
 
 
 def append_line(desk: Desk, kind: str, body: Mapping[str, Any], at: int, panelist_id: str | None = None) -> None:

@@ -2,14 +2,13 @@
 
 ``plan_timetable(wanted, people, bench)`` gives a ``Timetable`` or a ``NoFit``; ``breaks(timetable, wanted, people,
 bench)`` lists every constraint a timetable breaks, by a route of its own; ``reflow(timetable, now, dipped, smelt,
-wanted, people, bench)`` keeps what has happened and plans the rest anew; ``next_possible(serving_id, now, timetable,
-wanted, people, bench)`` tells when one set could be had.
+wanted, people, bench)`` keeps what has happened and plans the rest anew, a set more included.
 """
 
 from evaluation.timetable.checker import breaks
 from evaluation.timetable.planning import plan_timetable
 from evaluation.timetable.quantities import DAY, Bench, Line, NoFit, Person, Relaxation, Timetable, Totals, Wanted
-from evaluation.timetable.underway import next_possible, reflow
+from evaluation.timetable.underway import reflow
 from evaluation.timetable.views import by_person, by_preparer
 
 __all__ = [
@@ -25,7 +24,6 @@ __all__ = [
     "breaks",
     "by_person",
     "by_preparer",
-    "next_possible",
     "plan_timetable",
     "reflow",
 ]

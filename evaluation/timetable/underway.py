@@ -17,7 +17,7 @@ from evaluation.ground import checks
 from evaluation.timetable.bounds import lower_bound
 from evaluation.timetable.calendars import Nose
 from evaluation.timetable.placing import Board, Place, Used
-from evaluation.timetable.planning import as_timetable, lines_of
+from evaluation.timetable.planning import as_timetable
 from evaluation.timetable.quantities import FAR, Bench, Line, NoFit, Person, Timetable, Wanted
 from evaluation.timetable.relax import no_fit
 from evaluation.timetable.search import RULES
@@ -234,28 +234,3 @@ def _only_open(problem: Problem, past: Past) -> Problem:
 
 def _last_past(problem: Problem, past: Past) -> int:
     return max((start + problem.bench.seconds_per_smell for start in past.smelt.values()), default=0)
-
-
-def next_possible(
-    serving_id: str,
-    now: int,
-    timetable: Timetable,
-    wanted: Sequence[Wanted],
-    people: Sequence[Person],
-    bench: Bench,
-) -> Line | None:
-    """The earliest a set could be dipped and smelt from ``now`` on, all others staying as they are; None: never."""
-    problem = _from_now(make_problem(wanted, people, bench), now)
-    past = Past({line.serving_id: line for line in timetable.lines}, now, {}, {})
-    board, asked = Board(problem), None
-    for number, task in enumerate(problem.tasks):
-        place = _as_planned(past, task.members)
-        if any(one.serving_id == serving_id for one in task.members):
-            asked = number
-        elif place is not None:
-            board.put(number, place)
-    if asked is None:
-        raise ArgumentError(f"serving {serving_id} is not wanted.")
-    place = board.find(problem.tasks[asked], now)
-    lines = [] if place is None else lines_of(problem.tasks[asked], place, bench)
-    return next((line for line in lines if line.serving_id == serving_id), None)

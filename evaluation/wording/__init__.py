@@ -17,7 +17,6 @@ from evaluation.wording.of_ballots import (
     method_name,
     method_sentence,
     option_label,
-    plain_label,
     rating_ends,
     rating_title,
 )
@@ -38,7 +37,6 @@ __all__ = [
     "option_label",
     "outlook_lines",
     "percent",
-    "plain_label",
     "rating_ends",
     "rating_title",
     "replicates_or_people",

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final
@@ -105,14 +104,6 @@ def option_label(name: str, value: str) -> str:
     if name == "ranking":
         return value.replace(">", ", ")
     return value.replace("+", " and ").replace("|", "; ") if name == "choice" else value
-
-
-def plain_label(text: str) -> str:
-    """Text as the label of a control that reads Markdown: nothing in it formats."""
-    return _MARKDOWN.sub(r"\\\1", text)
-
-
-_MARKDOWN: Final = re.compile(r"([\\`*_{}\[\]()<>#+\-.!|~$:^])")
 
 
 def _listed(codes: str) -> str:

@@ -50,9 +50,6 @@ DARK: Final = MappingProxyType(
         "greenBackgroundColor": "#222B22",
     }
 )
-SIDEBAR: Final = MappingProxyType(
-    {"light": LIGHT["secondaryBackgroundColor"], "dark": DARK["secondaryBackgroundColor"]}
-)
 
 
 def theme() -> dict[str, Any]:

@@ -12,7 +12,6 @@ from evaluation.ground.tables_digits import significant
 from evaluation.sessions import OLDEST_SECONDS, YOUNGEST_SECONDS, StripAge
 from evaluation.values.trials import Trial
 
-TOLERANCE_PERCENT: Final = Decimal(10)  # of the strip age: our rule
 LEAST_TOLERANCE_SECONDS: Final = 5  # what a person with a watch can keep to; sessions.StripAge asks for it too
 _SEPARATORS: Final = re.compile(r"[\s;]*,[\s;,]*|[\s;]+")
 

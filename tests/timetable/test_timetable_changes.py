@@ -8,7 +8,6 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from evaluation.errors import ArgumentError
 from evaluation.timetable import (
     Bench,
     NoFit,
@@ -17,7 +16,6 @@ from evaluation.timetable import (
     Wanted,
     breaks,
     by_person,
-    next_possible,
     plan_timetable,
     planning,
     reflow,
@@ -213,15 +211,11 @@ def test_what_no_longer_fits_is_said() -> None:
 def test_a_spare_set_finds_its_time() -> None:
     found = fitting(WANTED, PEOPLE, BENCH)
     wanted = [*WANTED, Wanted("spare", "Ada", 300, 30, 3)]
-    line = next_possible("spare", 400, found, wanted, PEOPLE, BENCH)
-    assert line is not None
-    assert line.dip_from >= 400
     with_it = reflow(found, 400, *happened(found, 400), wanted, PEOPLE, BENCH)
     assert isinstance(with_it, Timetable)
     assert breaks(with_it, wanted, PEOPLE, BENCH, *happened(found, 400)) == ()
-    assert next_possible("spare", 7100, found, wanted, PEOPLE, BENCH) is None
-    with pytest.raises(ArgumentError, match="not wanted"):
-        next_possible("nothing", 0, found, WANTED, PEOPLE, BENCH)
+    (line,) = [one for one in with_it.lines if one.serving_id == "spare"]
+    assert line.dip_from >= 400
 
 
 @pytest.mark.usefixtures("quickly", "unexplained")

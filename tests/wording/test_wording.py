@@ -380,10 +380,6 @@ def test_groups_and_pairs_are_read_with_words() -> None:
     assert wording.ballot_question("preference", "wear 482 155")[0] == "Would you wear 482 and 155?"
 
 
-def test_a_label_formats_nothing() -> None:
-    assert wording.plain_label("more *green* [_x_]?") == r"more \*green\* \[\_x\_\]?"
-
-
 def test_the_ballots_words_load_nothing_heavy() -> None:
     asked = (
         "import sys; from evaluation import wording; wording.ballot_question('triangle', 'choice'); "

@@ -13,7 +13,7 @@ from starlette.responses import RedirectResponse
 
 from evaluation.actions.doors import CONDUCTOR
 
-# In the order of the work; a page whose file is not there yet is not listed.
+# In the order of the work.
 CONDUCTOR_PAGES: Final = (
     ("briefs", "Trial book"),
     ("descriptors", "Descriptors"),

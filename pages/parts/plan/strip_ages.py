@@ -17,7 +17,6 @@ from evaluation.kinds import kind_of
 from evaluation.serving.smelling import SOURCES, going_back_of
 from evaluation.sessions import GO_BACK_ONCE, GOING_BACK, NO_GOING_BACK, OVERALL, SKIN, GoingBack
 
-ONE_AGE: Final = frozenset({"round", "ranking"})
 FRESH: Final = "Minutes since dipping, such as 5, 60, 360. Fresh strips under new codes are dipped for every age."
 AGES_HELP: Final = MappingProxyType(
     {
