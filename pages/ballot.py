@@ -164,7 +164,13 @@ def _rating(view: BallotView, asked: Question) -> None:
         if refused:
             st.html(look.refusal(refused.text))
     st.button(
-        _lock_label(view), type="primary", width="stretch", key=f"lock-{view.number}", on_click=_lock_all, args=(view,)
+        _lock_label(view),
+        type="primary",
+        width="stretch",
+        key=f"lock-{view.number}",
+        disabled=rate.untouched(view),
+        on_click=_lock_all,
+        args=(view,),
     )
     with st.container():  # below the lock: the second tap of two quick ones must not land here
         if refused and refused.missing:

@@ -30,11 +30,13 @@ SECONDS_A_RATING: Final = 6  # of tapping: ten descriptors in a minute (our aim)
 class Load:
     """What a session asks of whoever prepares and of each nose; minutes are rounded up.
 
-    ``smellings`` counts what one nose smells: a strip smelt again counts again. ``at_once`` is the most at one age,
-    ``sittings`` how many parts they make, each at an age of its own or after a long rest. ``places_each`` are on skin.
+    ``places`` are on skin, of all people together, ``places_each`` of one. ``smellings`` counts what one nose smells: a
+    strip smelt again counts again. ``at_once`` is the most at one age, ``sittings`` how many parts they make, each at
+    an age of its own or after a long rest.
     """
 
     strips: int
+    places: int
     preparer_minutes: int
     strips_each: int
     places_each: int
@@ -127,11 +129,13 @@ def load_of(plan: Plan) -> Load:
     smellings = plan.sets_per_nose * plan.strips_a_set
     ratings = plan.sets_per_nose * len(rated(plan)) if plan.kind.rates else 0
     ages = _at_each_age(plan)
+    places = plan.sets_a_round * plan.replicates * plan.strips_a_set if SKIN in plan.media else 0
     return Load(
         strips=plan.strips,
+        places=places * plan.people,
         preparer_minutes=ceil(plan.strips * SECONDS_A_STRIP / 60),
         strips_each=plan.strips // plan.people,
-        places_each=plan.sets_a_round * plan.replicates * plan.strips_a_set if SKIN in plan.media else 0,
+        places_each=places,
         smellings=smellings,
         at_once=max(ages),
         sittings=sum(ceil(strips / STRIPS_BEFORE_REST) for strips in ages),

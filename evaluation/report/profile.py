@@ -16,6 +16,7 @@ from evaluation.tables import results
 from evaluation.values.trials import sentence_case, trial_name
 from evaluation.wording import of_profiles, of_sealed_plans
 from evaluation.wording.of_profiles import age_words
+from evaluation.wording.of_verdicts import on_media
 
 _MAP: Final = (
     "Size of a disc: size of the difference. The number says which trial has more, in points. A ring and full colour: "
@@ -37,7 +38,7 @@ def report(found: ProfileFindings, instant: int) -> Report:
 
 
 def _part(part: ProfileFound) -> list[Block]:
-    told = [head(f"What moved, on {part.medium}"), *_maps(part)]
+    told = [head(f"What moved, {on_media([part.medium])}"), *_maps(part)]
     for pair in part.differences.pairs if part.differences else ():
         told += [Text(f"{_less(pair)}:"), *framed(results.moved_between(part, *pair))]
     told += _curves(part)
@@ -75,7 +76,7 @@ def _curves(part: ProfileFound) -> list[Block]:
 
 
 def _came(part: ProfileFound) -> Iterable[str]:
-    yield from (f"On {part.medium}, {of_profiles.came_line(one)}" for one in part.came)
+    yield from (f"{sentence_case(on_media([part.medium]))}, {of_profiles.came_line(one)}" for one in part.came)
     if part.reduced:
         yield whole.EVERYTHING
         yield from of_profiles.summary_lines(part, everything=True)

@@ -12,7 +12,9 @@ from evaluation.report import numbers, whole
 from evaluation.report.blocks import Block, Chart, Report, framed, head, table
 from evaluation.report.whole import WIDTH, Told
 from evaluation.tables import standings
+from evaluation.values.trials import sentence_case
 from evaluation.wording import of_rounds, of_sealed_plans
+from evaluation.wording.of_verdicts import on_media
 
 _PAIRS: Final = (
     "Each bar counts people, in front the trial more of them prefer; between, those who liked both as often. Filled "
@@ -35,7 +37,7 @@ def report(found: RoundFindings, instant: int) -> Report:
 
 
 def _part(part: RoundFound) -> list[Block]:
-    told: list[Block] = [head(f"People for each pair, on {part.medium}")]
+    told: list[Block] = [head(f"People for each pair, {on_media([part.medium])}")]
     pairs, merits = standings.pair_rows(part), standings.merit_rows(part)
     told += [Chart(drawn.pairs(pairs, width=WIDTH), _PAIRS)] if len(pairs) else []
     told += [Chart(drawn.merits(merits, width=WIDTH), _MERITS)] if len(merits) else []
@@ -47,7 +49,7 @@ def _part(part: RoundFound) -> list[Block]:
 
 
 def _came(part: RoundFound) -> Iterable[str]:
-    yield f"On {part.medium}: {of_rounds.came_line(part.came)}"
+    yield f"{sentence_case(on_media([part.medium]))}: {of_rounds.came_line(part.came)}"
     if part.reduced:
         yield whole.EVERYTHING
         yield from of_rounds.summary_lines(part.of_all)

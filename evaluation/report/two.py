@@ -21,7 +21,7 @@ from evaluation.tables import results
 from evaluation.values.trials import sentence_case, trial_name
 from evaluation.wording import of_draws, of_looks, of_panels, of_sealed_plans, of_solo
 from evaluation.wording.of_profiles import age_words
-from evaluation.wording.of_verdicts import whom
+from evaluation.wording.of_verdicts import marks_line, whom
 
 
 def report(found: TwoFindings, instant: int) -> Report:
@@ -86,16 +86,12 @@ def _chart(found: TwoFound) -> list[Block]:
     rows = rows.assign(age=[_short(one) for one in found.entries if one.assessments])
     if preference:
         return [Chart(charts.preferences(rows, *map(trial_name, found.names), width=WIDTH), _OF_VOTES)]
-    return [Chart(charts.guess_against_seen(rows, width=WIDTH), _OF_GUESSING)]
+    return [Chart(charts.guess_against_seen(rows, width=WIDTH), marks_line(found.entries, "exact interval"))]
 
 
 _OF_VOTES: Final = (
     "Bar: people for either trial. Dot and line: share of the votes in the test for the trial on the left, with its "
     "exact interval; the mark in the middle is one half."
-)
-_OF_GUESSING: Final = (
-    "Dot: share of right answers seen, with its exact interval. Thin mark: what guessing gives. Thick mark: fewest "
-    "needed."
 )
 
 

@@ -27,7 +27,7 @@ from evaluation.statistics import (
 from evaluation.values.descriptors import Descriptor
 from evaluation.values.trials import listed, sentence_case, trial_name
 from evaluation.wording.of_ballots import rating_ends
-from evaluation.wording.of_verdicts import count, none_counted, p_words, percent
+from evaluation.wording.of_verdicts import count, none_counted, on_media, p_words, percent, sealed_risk
 
 MOST_AGES: Final = 4  # named one by one
 FEWEST_IN_FAMILY: Final = 6
@@ -348,7 +348,7 @@ def plan_lines(plan: Plan, names: tuple[str, ...]) -> tuple[str, ...]:
 
 
 def _plan_lines(plan: Plan, names: tuple[str, ...]) -> Iterator[str]:
-    yield f"{sentence_case(trial_name(*names))}, each smelt by itself, on {plan.medium}."
+    yield f"{sentence_case(trial_name(*names))}, each smelt by itself, {on_media(plan.media)}."
     for scale, how in _SCALES.items():
         named = [_with_ends(one) for one in rated(plan) if one.scale == scale]
         if named:
@@ -359,7 +359,7 @@ def _plan_lines(plan: Plan, names: tuple[str, ...]) -> Iterator[str]:
     yield f"Descriptors in {'one order for all' if alike else 'an order drawn for each'}."
     if plan.design.warm_up:
         yield "One strip before the others, to warm up; its answers do not count."
-    yield f"Alpha risk {plan.alpha}, over every rating on points, every age and every two trials together."
+    yield f"Alpha risk {sealed_risk(plan.alpha)}, over every rating on points, every age and every two trials together."
 
 
 def _with_ends(one: Descriptor) -> str:

@@ -41,7 +41,9 @@ def cannot_line(verdict: str) -> str:
 
 def load_lines(load: Load) -> tuple[str, ...]:
     """Strips and minutes of whoever prepares; what one nose smells, rests and taps."""
-    return tuple(line for line in (_prepared(load), _smelt(load), _rests(load), _tapped(load)) if line)
+    return tuple(
+        line for line in (_prepared(load), places_line(load.places), _smelt(load), _rests(load), _tapped(load)) if line
+    )
 
 
 def _prepared(load: Load) -> str:
@@ -51,6 +53,13 @@ def _prepared(load: Load) -> str:
         f"To prepare: {count(load.strips, 'strip', 'strips')}, each dipped once, about "
         f"{count(load.preparer_minutes, 'minute', 'minutes')} (reckoned at {SECONDS_A_STRIP} s a strip, our proposal)."
     )
+
+
+def places_line(places: int) -> str:
+    """What is to be put on skin, of all people together; "" where nothing is."""
+    if not places:
+        return ""
+    return f"To prepare: {count(places, 'place', 'places')} on skin, each with the same small amount."
 
 
 def _smelt(load: Load) -> str:

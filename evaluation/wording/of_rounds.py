@@ -12,7 +12,7 @@ from evaluation.kinds import Ranking, Round
 from evaluation.sessions import SKIN, Plan
 from evaluation.statistics import PairCamps
 from evaluation.values.trials import sentence_case, trial_name
-from evaluation.wording.of_verdicts import count, none_counted, p_words, percent
+from evaluation.wording.of_verdicts import count, none_counted, on_media, p_words, percent, sealed_risk
 
 UNTOLD = "cannot be told from indifference"
 
@@ -199,9 +199,9 @@ def plan_lines(plan: Plan, names: tuple[str, ...]) -> tuple[str, ...]:
     each = _each(plan)
     times = f", {plan.replicates} times over" if plan.replicates > 1 else ""
     lines = [
-        f"{'Round of pairs' if plan.kind.pairs else 'Ranking'} of {trial_name(*names)}, on {plan.medium}.",
+        f"{'Round of pairs' if plan.kind.pairs else 'Ranking'} of {trial_name(*names)}, {on_media(plan.media)}.",
         f"{count(plan.people, 'person', 'people')}, {each} each{times}.",
-        f"Risks: alpha {percent(float(plan.alpha))} for the family of all pairs.",
+        f"Risks: alpha {sealed_risk(plan.alpha)} for the family of all pairs.",
     ]
     if plan.kind.pairs:
         lines.append(f"“No preference” {'may' if plan.design.ties_allowed else 'may not'} be chosen.")

@@ -8,12 +8,12 @@ from typing import Final
 
 from evaluation.kinds import ByKind
 from evaluation.kinds.two_trials import TwoTrials
-from evaluation.sessions import GO_BACK_ONCE, NO_GOING_BACK, SKIN, STRIP, Plan, StripAge
+from evaluation.sessions import GO_BACK_ONCE, NO_GOING_BACK, SKIN, Plan, StripAge
 from evaluation.values.trials import trial_name
 from evaluation.wording import of_draws, of_profiles, of_rounds, of_sizes, of_solo
 from evaluation.wording.of_ballots import method_name, method_sentence
 from evaluation.wording.of_profiles import age_words
-from evaluation.wording.of_verdicts import count
+from evaluation.wording.of_verdicts import count, on_media
 
 JUDGED_ALONE: Final = "This session is judged alone: answers of other sessions are never added to it."
 Names = tuple[str, ...]  # of the trials, in the order of the plan
@@ -63,16 +63,12 @@ def _two(plan: Plan, names: Names) -> Iterator[str]:
     if plan.descriptor:
         more = trial_name(names[0] if plan.expected == "first" else names[1])
         yield f"Asked for more {plan.descriptor}; {more} was expected to show more of it."
-    where = " and ".join(_ON[medium] for medium in plan.media)
     apart = ", each judged by itself" if len(plan.media) > 1 else ""
-    yield f"First trial {names[0]}, second trial {names[1]}, {where}{apart}, {plan.strips_a_set} a set."
+    yield f"First trial {names[0]}, second trial {names[1]}, {on_media(plan.media)}{apart}, {plan.strips_a_set} a set."
     sets = "one set" if plan.replicates == 1 else f"{plan.replicates} sets"
     yield f"{_people(plan)}, {sets} each at each age."
     yield from of_sizes.risk_lines(plan)
     yield from _options(plan)
-
-
-_ON: Final = MappingProxyType({STRIP: "on strips", SKIN: "on skin"})
 
 
 def _primary(plan: Plan) -> str:

@@ -7,7 +7,7 @@ from evaluation.planning import sizes
 from evaluation.planning.outlook import Outlook
 from evaluation.sessions import Plan
 from evaluation.wording.of_ballots import sets_name, test_name
-from evaluation.wording.of_verdicts import percent
+from evaluation.wording.of_verdicts import percent, sealed_risk
 
 
 def people(size: float) -> str:
@@ -31,7 +31,8 @@ def size_line(plan: Plan) -> str:
 def risk_lines(plan: Plan) -> tuple[str, ...]:
     """The sealed risks, with the share that would matter in this method, and the size where one was said."""
     where = "" if plan.kind.votes else f" in {test_name(plan.method)}"
-    risks = f"Risks: alpha {plan.alpha}, beta {plan.beta}, with a share of {plan.pd} that would matter{where}."
+    alpha, beta, pd = map(sealed_risk, (plan.alpha, plan.beta, plan.pd))
+    risks = f"Risks: alpha {alpha}, beta {beta}, with a share of {pd} that would matter{where}."
     return (risks,) if plan.size is None else (risks, size_line(plan))
 
 

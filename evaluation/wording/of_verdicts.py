@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from decimal import Decimal
 from types import MappingProxyType
 from typing import Final
 
@@ -34,7 +35,7 @@ from evaluation.judging.entries import (
     Entry,
     PreferenceEntry,
 )
-from evaluation.sessions import OVERALL
+from evaluation.sessions import OVERALL, SKIN, STRIP, Medium
 from evaluation.values.trials import sentence_case, trial_name
 from evaluation.wording.of_ballots import sets_name, test_name
 
@@ -107,6 +108,26 @@ def bare(number: float, digits: int = 3) -> str:
 def risk(number: float) -> str:
     """A risk as people write it: .05, .001, .0167."""
     return significant(number, 4).removeprefix("0")
+
+
+def marks_line(entries: Iterable[AnyEntry], interval: str) -> str:
+    """What the marks of the picture of right answers are; the thick one is told of only where it is drawn."""
+    drawn = [one.minimum_correct is not None for one in entries if isinstance(one, Entry) and one.assessments]
+    thick = "Thick mark: fewest needed." if any(drawn) else "Fewest needed: no mark, even all would be too few."
+    return f"Dot: share of right answers seen, with its {interval}. Thin mark: what guessing gives. {thick}"
+
+
+def sealed_risk(number: Decimal) -> str:
+    """A risk or a share of a sealed plan: .05, .520500, spelt to the last digit that was sealed."""
+    return f"{number:f}".removeprefix("0")
+
+
+def on_media(media: Iterable[Medium]) -> str:
+    """ "on strips", "on strips and on skin"."""
+    return " and ".join(_ON[medium] for medium in media)
+
+
+_ON: Final[Mapping[Medium, str]] = MappingProxyType({STRIP: "on strips", SKIN: "on skin"})
 
 
 def count(number: int, one: str, many: str) -> str:

@@ -27,6 +27,7 @@ from evaluation.planning.prospects import prospect_of
 from evaluation.sessions import DESCRIPTOR_ORDERS, Session
 from evaluation.values.briefs import Brief
 from evaluation.values.descriptors import SCALES, Descriptor
+from evaluation.wording.of_prospects import prospect_lines
 from tests.methods import ALL_METHODS, SEVERAL
 from tests.scenes import RATED, Scene, scene
 from tests.skin_scene import ready
@@ -180,13 +181,24 @@ def test_on_skin_there_is_no_warm_up_and_nothing_to_smell_again() -> None:
         filled_form.build(_with(typed("round"), medium="skin"), BRIEF)
 
 
+def test_what_goes_on_skin_is_said_to_whoever_prepares() -> None:
+    """By hand: eight people with three codes each; of a profile of two trials, two codes each."""
+    for method, places in (("ranking", 24), ("profile", 16)):
+        plan = filled_form.build(_with(typed(method), medium="skin", ages="5"), BRIEF)
+        told = prospect_lines(prospect_of(plan))
+        assert f"To prepare: {places} places on skin, each with the same small amount." in told
+        assert not any("strips, each dipped" in line for line in told)
+    both = filled_form.build(_with(typed("profile"), medium="strip and skin", ages="5", skin_ages="30"), BRIEF)
+    assert [line[:22] for line in prospect_lines(prospect_of(both))].count("To prepare: 16 places ") == 1
+
+
 def test_a_sealed_profile_is_told_with_all_its_fields() -> None:
     form = _with(
         typed("profile"), replicates=2, asks_liking=True, warm_up=True, descriptor_order="drawn", spares=2, resmell=True
     )
     labels, aliases = {"t0": "7", "t1": "8"}, dict.fromkeys(PEOPLE, "Wren")
     told = lines_told.summary(filled_form.build(form, BRIEF), labels, aliases)
-    assert told[0] == "Trials 7 and 8, each smelt by itself, on strip."
+    assert told[0] == "Trials 7 and 8, each smelt by itself, on strips."
     assert told[1].startswith("Rated on a line of 0 to 10: woody (“none” to “very”)")
     assert "liking" in told[1]
     assert "8 people, 2 strips of each trial. The same strip again at every age, under its old code." in told
@@ -351,6 +363,18 @@ def test_too_few_trials_are_refused_in_one_sentence(opened: Any, notebook: Any) 
     app = press(begun(opened, "ranking"), "Save draft")
     assert [each.value for each in app.error] == ["Trials of a ranking must be 3 to 6, not 2\\."]
     assert planning.sessions(notebook, made.brief_id) == ()
+
+
+def test_skin_is_not_offered_for_a_round_of_pairs(opened: Any, notebook: Any) -> None:
+    scene(notebook).trials(3)
+    app = begun(opened, "round", answer=1)
+    assert not [one for one in app.radio if one.label == "Medium"]
+    assert "Medium: smelling strip. A round of pairs needs more skin than there is" in shown(app)
+    assert by(begun(opened, "ranking", answer=1).radio, "Medium").options == [
+        "Smelling strip",
+        "Skin",
+        "Strip and skin",
+    ]
 
 
 def test_the_prospect_shown_is_the_one_sealing_asks() -> None:

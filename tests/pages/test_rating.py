@@ -16,7 +16,7 @@ from evaluation.actions import ballot, bench, doors
 from evaluation.clock import SystemClock
 from evaluation.store import Notebook
 from evaluation.values.descriptors import Descriptor
-from tests.pages.wire import Running, Tab, press, rate, rows, running
+from tests.pages.wire import Running, Tab, press, rate, rows, running, shut
 from tests.scenes import Scene, ballots, begun, scene
 
 LOCK = "Lock this strip"
@@ -203,9 +203,13 @@ def test_a_ranking_is_locked_when_every_code_has_its_place(house: House) -> None
         codes = list(sitting.view.screen[0].codes)
         (row,) = rows(tab)["rows"]
         assert (row["kind"], row["options"]) == ("ranking", codes)
-        for partial in ("", codes[0], ">".join(codes[:2])):
+        assert shut(tab, "Lock this answer"), "nothing is placed"
+        for partial in (codes[0], ">".join(codes[:2])):
             rate(tab, partial)
+            assert not shut(tab, "Lock this answer")
             assert words.UNORDERED in html(press(tab, "Lock this answer"))
+        rate(tab, "")
+        assert shut(tab, "Lock this answer"), "all were taken back"
         best_first = ">".join(reversed(codes))
         rate(tab, best_first)
         press(tab, "Lock this answer")

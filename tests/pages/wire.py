@@ -201,6 +201,14 @@ def rate(tab: Tab, *values: str, screen: str = "") -> list[Any]:
     return tab.run_with([state], fragment)
 
 
+def shut(tab: Tab, label: str) -> bool:
+    """Whether the button of this name, as it was drawn last, takes no tap."""
+    drawn = (frame.delta.new_element for frame in reversed(tab.frames))
+    return next(
+        one.button.disabled for one in drawn if one.WhichOneof("type") == "button" and one.button.label == label
+    )
+
+
 def rows(tab: Tab) -> Any:
     """What the rating screen drawn last was given."""
     return json.loads(_latest(tab.frames, ("bidi_component",))[0].json)[0]

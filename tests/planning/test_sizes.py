@@ -222,9 +222,9 @@ def test_the_sentence_of_a_size_names_people_size_share_and_method() -> None:
 def test_the_sealed_risks_are_told_with_the_method_and_the_size() -> None:
     plan = filled_form.build(typed("2-afc", size="moderate"), BRIEF)
     risks, size = of_sizes.risk_lines(plan)
-    assert risks == "Risks: alpha 0.05, beta 0.05, with a share of 0.520500 that would matter in a 2-AFC."
+    assert risks == "Risks: alpha .05, beta .05, with a share of .520500 that would matter in a 2-AFC."
     assert size == of_sizes.size_line(plan)
-    old = "Risks: alpha 0.05, beta 0.05, with a share of 0.30 that would matter in a triangle."
+    old = "Risks: alpha .05, beta .05, with a share of .30 that would matter in a triangle."
     assert of_sizes.risk_lines(scenes.plan()) == (old,)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from fractions import Fraction
 from typing import Any
 
 import numpy as np
@@ -12,6 +13,7 @@ from scipy.stats import binom, ncf, norm
 
 from evaluation.errors import ArgumentError, KindError
 from evaluation.statistics import chance, design_surface, panel_size
+from evaluation.statistics.forced_choice.methods import TETRAD, Method, registered
 
 D = 1.5
 
@@ -47,6 +49,15 @@ def test_every_point_by_scipy() -> None:
         assert one.minimum_correct == (needed if needed <= n else None)
         assert one.actual_alpha == pytest.approx(binom.sf(needed - 1, n, g), rel=1e-9, abs=1e-15)
         assert one.power == pytest.approx(binom.sf(needed - 1, n, shares[one.method]), rel=1e-8, abs=1e-15)
+
+
+def test_a_method_that_is_added_is_compared_without_being_named() -> None:
+    """The methods are those there are when it is asked, not those of the first import."""
+    with registered(Method("one more", Fraction(1, 3), TETRAD)):
+        assert design_surface(6, 1, D).methods[-1] == "one more"
+        with pytest.raises(ArgumentError, match="3-afc, one more, not none"):
+            design_surface(6, 1, D, methods=())
+    assert "one more" not in design_surface(6, 1, D).methods
 
 
 def test_the_saw_tooth_is_kept() -> None:

@@ -18,13 +18,14 @@ from evaluation.judging.verdicts import AnyEntry, PreferenceTally, Rules, Tally,
 from evaluation.planning.designs import surface
 from evaluation.planning.outlook import outlook
 from evaluation.serving import asking
-from evaluation.sessions import Serving
+from evaluation.sessions import Plan, Serving
 from evaluation.values.trials import Mismatch, Trial, mismatches
-from evaluation.wording.of_verdicts import none_counted, p_words, percent, risk
+from evaluation.wording.of_sealed_plans import plan_lines
+from evaluation.wording.of_verdicts import marks_line, none_counted, p_words, percent, risk, sealed_risk
 from tests import methods
 from tests.judging.test_verdicts import tally, votes
-from tests.methods import ALL_METHODS, METHODS
-from tests.scenes import plan
+from tests.methods import ALL_METHODS, METHODS, SEVERAL
+from tests.scenes import RATED, plan
 
 # The rules (DEVELOPERS.md): never "nobody noticed" or "the same"; nor "identical", and no "significant".
 NEVER = re.compile(
@@ -40,6 +41,29 @@ def judged(one: Tally | PreferenceTally, **rules: Any) -> AnyEntry:
 
 def said(one: Tally | PreferenceTally, **rules: Any) -> str:
     return wording.sentence(judged(one, **rules))
+
+
+def test_the_legend_tells_of_the_thick_mark_only_where_it_is_drawn() -> None:
+    """Binomial by hand: 4 of 4 in a 2-AFC has p = 1/16, above .05, so that no number of right answers is enough."""
+    none, drawn = (judged(tally(right, right, method="2-afc")) for right in (4, 5))
+    assert marks_line([none], "interval").endswith("Fewest needed: no mark, even all would be too few.")
+    assert "Thick mark" not in marks_line([none], "interval")
+    assert marks_line([drawn, none], "interval").endswith("what guessing gives. Thick mark: fewest needed.")
+
+
+def test_a_sealed_risk_is_spelt_one_way_to_its_last_digit() -> None:
+    assert [*map(sealed_risk, map(Decimal, ("0.05", "0.520500", "5E-7")))] == [".05", ".520500", ".0000005"]
+    told = {one: "\n".join(plan_lines(sealed(one), ("7", "8", "9"))) for one in ALL_METHODS}
+    assert [one for one, text in told.items() if "alpha .05" not in text.lower().replace(" risk", "")] == []
+    assert [one for one, text in told.items() if re.search(r"\b0\.\d|alpha \d|on strip\b", text)] == []
+
+
+def sealed(method: str) -> Plan:
+    """A plan of the method with as many trials as it takes."""
+    if method not in SEVERAL:
+        return plan(method=method)
+    more = tuple(f"trial-{number}" for number in range(9, 7 + SEVERAL[method][0]))
+    return plan(method=method, other_trial_ids=more, **({"descriptors": RATED} if method == "profile" else {}))
 
 
 # --- verdicts ---------------------------------------------------------------------------------------------------

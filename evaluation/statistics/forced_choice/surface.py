@@ -15,8 +15,6 @@ from evaluation.statistics.forced_choice.methods import METHODS, MethodName, met
 from evaluation.statistics.forced_choice.panel_power import power
 from evaluation.statistics.laws.inputs import MOST_ASSESSMENTS, Ints, counts
 
-WITH_DISTANCE = tuple(one.name for one in METHODS.values() if one.model is not None)
-
 
 @dataclass(frozen=True, slots=True)
 class DesignPoint:
@@ -61,7 +59,7 @@ def design_surface(
     replicates: npt.ArrayLike,
     d_prime: float,
     alpha: float = 0.05,
-    methods: Sequence[str] = WITH_DISTANCE,
+    methods: Sequence[str] | None = None,
 ) -> DesignSurface:
     """Which way of asking finds the same difference more often, with how many people and replicates?
 
@@ -72,6 +70,7 @@ def design_surface(
         True distance, the same for every method.
     alpha : float, between 0 and 1
     methods : sequence of {"triangle", "duo-trio", "tetrad", "2-afc", "3-afc"}
+        None: every method that has a published d-prime, as they are known when this is called.
 
     Returns
     -------
@@ -111,11 +110,14 @@ def design_surface(
     return DesignSurface(tuple(panels.tolist()), tuple(times.tolist()), d_prime, alpha, names, tuple(points))
 
 
-def _named(methods: Sequence[str]) -> tuple[MethodName, ...]:
+def _named(methods: Sequence[str] | None) -> tuple[MethodName, ...]:
+    known = tuple(one.name for one in METHODS.values() if one.model is not None)
+    if methods is None:
+        return known
     if isinstance(methods, str):
         raise KindError(f"methods must be a sequence of names, not {methods!r}.")
     if not tuple(methods):
-        raise ArgumentError(f"methods must name one or more of {', '.join(WITH_DISTANCE)}, not none.")
+        raise ArgumentError(f"methods must name one or more of {', '.join(known)}, not none.")
     for name in methods:
         model_of(name)
     return tuple(method_named(name).name for name in methods)

@@ -89,12 +89,23 @@ def picked(view: BallotView) -> dict[str, str]:
 
 def touched(view: BallotView) -> dict[str, str]:
     """What this tab was told of, as far as it is an answer to this screen at all."""
+    values = _told(view)
+    given = ((asked, values.get(str(at))) for at, asked in enumerate(view.screen))
+    return {asked.name: value for asked, value in given if isinstance(value, str) and _answers(asked, value)}
+
+
+def untouched(view: BallotView) -> bool:
+    """Whether a ranking has no code in its place yet; a screen of ratings may always be locked, or say what lacks."""
+    return view.screen[0].kind == "ranking" and not _told(view).get("0")
+
+
+def _told(view: BallotView) -> Mapping[str, Any]:
+    """What this tab was told of this screen, whatever it is; nothing of another one."""
     state: Any = st.session_state.get(_key(view))
     told: Any = state.get("answers") if isinstance(state, Mapping) else None
-    if not isinstance(told, Mapping) or told.get("screen") != _screen(view) or not isinstance(told.get("values"), dict):
+    if not isinstance(told, Mapping) or told.get("screen") != _screen(view):
         return {}
-    given = ((asked, told["values"].get(str(at))) for at, asked in enumerate(view.screen))
-    return {asked.name: value for asked, value in given if isinstance(value, str) and _answers(asked, value)}
+    return told["values"] if isinstance(told.get("values"), dict) else {}
 
 
 def _answers(asked: Question, value: str) -> bool:

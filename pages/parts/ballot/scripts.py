@@ -27,7 +27,8 @@ if (!window.ballotWatch) {
     const shut = document.querySelector('[class*="st-key-lock-"] button:disabled');
     const one = document.querySelector('[class*="st-key-choice-"] :is(input:checked, [aria-checked="true"])');
     const two = document.querySelectorAll('[class*="st-key-choice-"] [aria-pressed="true"]').length === 2;
-    const waits = shut && (one || two);
+    const placed = document.querySelector('.rate-place[aria-pressed="true"]');
+    const waits = shut && (one || two || placed);
     stuck = waits ? stuck + 1 : 0;
     lasting = waits ? lasting + 1 : 0;
     const state = document.querySelector('[data-testid="stApp"]')?.dataset.testConnectionState;

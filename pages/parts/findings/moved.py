@@ -18,8 +18,10 @@ from evaluation.actions.opened import Context, log_holds
 from evaluation.actions.profile_findings import ProfileFindings, profile_findings
 from evaluation.counting.profiles import ProfileFound
 from evaluation.sessions import SKIN, Session
+from evaluation.values.trials import sentence_case
 from evaluation.wording import of_profiles, of_sealed_plans
 from evaluation.wording.of_profiles import age_words
+from evaluation.wording.of_verdicts import on_media
 
 said = small_tables.as_html
 
@@ -60,7 +62,7 @@ def _part(found: ProfileFindings, part: ProfileFound) -> None:
 def _what_came_in(found: ProfileFindings) -> None:
     st.header("What came in and what was left out", anchor=False)
     for part in found.found:
-        where = f"{part.medium.capitalize()}, " if len(found.found) > 1 else ""
+        where = f"{sentence_case(on_media([part.medium]))}, " if len(found.found) > 1 else ""
         _lines(f"{where}{of_profiles.came_line(one)}" for one in part.came)
         if part.reduced:
             st.markdown(

@@ -18,8 +18,9 @@ from evaluation.counting.rounds import RoundFound
 from evaluation.ground.tables_digits import percent
 from evaluation.sessions import SKIN, Session
 from evaluation.tables import results, standings
-from evaluation.values.trials import trial_name
+from evaluation.values.trials import sentence_case, trial_name
 from evaluation.wording import of_rounds, of_sealed_plans
+from evaluation.wording.of_verdicts import on_media
 
 said = small_tables.as_html
 WIDTH: Final = 720
@@ -84,7 +85,7 @@ def _part(part: RoundFound) -> None:
 def _what_came_in(found: RoundFindings) -> None:
     st.header("What came in and what was left out", anchor=False)
     for part in found.found:
-        where = f"{part.medium.capitalize()}: " if len(found.found) > 1 else ""
+        where = f"{sentence_case(on_media([part.medium]))}: " if len(found.found) > 1 else ""
         _lines([f"{where}{of_rounds.came_line(part.came)}"])
         if part.reduced:
             st.markdown(
@@ -138,7 +139,7 @@ def _files(found: RoundFindings) -> None:
     if downloads.can_draw():
         drawn_ = [one for one in found.found if one.answered]
         links += [
-            (f"{one.medium}-pairs.{k}", f"People for each pair, {one.medium} ({k.upper()})")
+            (f"{one.medium}-pairs.{k}", f"People for each pair, {on_media([one.medium])} ({k.upper()})")
             for one in drawn_
             for k in KINDS
         ]

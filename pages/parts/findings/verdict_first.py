@@ -18,6 +18,7 @@ from evaluation.sessions import OVERALL, SKIN
 from evaluation.tables import results
 from evaluation.values.trials import sentence_case, trial_name
 from evaluation.wording import of_solo
+from evaluation.wording.of_verdicts import marks_line
 
 said = small_tables.as_html
 
@@ -112,10 +113,7 @@ def _reading(found: TwoFound) -> str:
             f"Bar: people for either trial. Dot and line below: the left trial’s share of {_votes(found)}, with "
             f"its exact {level:g} % interval; the mark in the middle is one half."
         )
-    return (
-        f"Dot: share of right answers seen, with its exact {level:g} % interval. Thin mark: what guessing gives. Thick "
-        "mark: fewest needed."
-    )
+    return marks_line(found.entries, f"exact {level:g} % interval")
 
 
 def _votes(found: TwoFound) -> str:

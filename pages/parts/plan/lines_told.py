@@ -16,8 +16,8 @@ from evaluation.kinds import Method, kind_of
 from evaluation.planning.outlook import FEW, Alternative, Outlook
 from evaluation.serving.dipping import span
 from evaluation.serving.smelling import seconds_of
-from evaluation.sessions import STRIP, Plan
-from evaluation.wording import of_sealed_plans
+from evaluation.sessions import SKIN, STRIP, Plan
+from evaluation.wording import of_prospects, of_sealed_plans
 from evaluation.wording.of_verdicts import percent
 
 BETTER_LEAD: Final = "Better designs for the same difference (equal d-prime), and what they cost"
@@ -55,17 +55,18 @@ def set_takes(plan: Plan) -> str:
 
 
 def work(plan: Plan) -> str:
-    """Strips, dips and preparer minutes."""
+    """Strips, dips and preparer minutes; places on skin."""
+    on_skin = of_prospects.places_line(plan.people * plan.strips_a_set if SKIN in plan.media else 0)
     if STRIP not in plan.media:
-        return f"To prepare: {plan.people * plan.strips_a_set} places on skin, each with the same small amount."
+        return on_skin
     if plan.solo:
         return work_alone(plan)
     load = filled_form.load(plan)
     spare = f"; {load.spare_strips} more for spare sets, dipped only when needed" if load.spare_strips else ""
     return (
         f"To prepare: {load.strips} strips, each dipped once, about {load.minutes} minutes (reckoned at "
-        f"{filled_form.SECONDS_PER_STRIP} s a strip, our proposal){spare}."
-    )
+        f"{filled_form.SECONDS_PER_STRIP} s a strip, our proposal){spare}. {on_skin}"
+    ).rstrip()
 
 
 def work_alone(plan: Plan) -> str:

@@ -13,6 +13,7 @@ from parts.plan.typed import Typed, on_skin
 from parts.skin.on_skin import tell_gate
 
 from evaluation.actions import skin_gate, skin_waiting
+from evaluation.kinds import kind_of
 from evaluation.serving import cautions
 from evaluation.sessions import MEDIA, SITES, SKIN, STRIP, Plan
 from evaluation.skin import moment
@@ -24,6 +25,10 @@ NOTE: Final = (
     "warmer than a strip, so that times pass faster. Strip and skin are judged each by itself, never together. Nothing "
     "is sealed while the skin gate is shut."
 )
+STRIPS_ONLY: Final = "Medium: smelling strip."
+STRIPS_FOR_PAIRS: Final = (
+    "Medium: smelling strip. A round of pairs needs more skin than there is; on skin compare two trials at a time."
+)
 SKIN_TIMES: Final = "Times on skin in minutes"
 TIMES_HELP: Final = "Minutes since application. A choice on skin has one time; a profile may have several."
 SHUT: Final = "Skin gate: shut. This plan cannot be sealed, and nothing here confirms that away."
@@ -31,9 +36,9 @@ OPEN: Final = "Skin gate: open for everybody planned. It is asked again when sme
 
 
 def ask_for_medium(room: Room, typed: Typed) -> Typed:
-    """Which medium; alone there are strips only."""
-    if typed.solo:
-        st.markdown("Medium: smelling strip.")
+    """Which medium; alone, and for a round of pairs, there are strips only."""
+    if typed.solo or kind_of(typed.method).pairs:
+        st.markdown(STRIPS_ONLY if typed.solo else STRIPS_FOR_PAIRS)
         return replace(typed, medium=STRIP)
     medium = st.radio(
         "Medium",
