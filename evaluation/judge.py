@@ -16,13 +16,13 @@ import pandas as pd
 from evaluation import wording
 from evaluation.counting import answer_files, answers
 from evaluation.counting.answers import Table
-from evaluation.errors import ArgumentError, MouilletteError
+from evaluation.errors import ArgumentError
+from evaluation.ground import terminal
 from evaluation.judging.spread import Spread, spread_of
 from evaluation.judging.verdicts import AnyEntry, Entry, PreferenceEntry, Rules, judge_tallies
 from evaluation.sessions import OVERALL, TIES_RULES
 from evaluation.wording import of_panels
 
-UNUSABLE: Final = 2  # exit code: the input or an option could not be used
 # The counts of single people stay out: a file of answers has them already.
 _FIELDS: Final = {
     kind: tuple(field.name for field in fields(kind) if field.name != "own") for kind in (Entry, PreferenceEntry)
@@ -81,24 +81,21 @@ def as_dict(entry: AnyEntry, *, people: bool = False) -> dict[str, Any]:
 
 def main(argv: list[str]) -> int:
     """The command ``judge``: verdicts on standard output, or one sentence on standard error and exit code 2."""
-    try:
-        options = _parser().parse_args(argv)
-        rules = Rules(options.alpha, options.beta, options.pd, options.primary_age, options.ties)
-        table = _table(options.file)
-        entries = judge_tallies(answers.count(table), rules)
-    except MouilletteError as problem:
-        sys.stderr.write(f"{problem}\n")
-        return UNUSABLE
+    return terminal.run(lambda: _judged(_parser().parse_args(argv)))
+
+
+def _judged(options: argparse.Namespace) -> int:
+    rules = Rules(options.alpha, options.beta, options.pd, options.primary_age, options.ties)
+    table = _table(options.file)
+    entries = judge_tallies(answers.count(table), rules)
     for note in table.notes:
-        sys.stderr.write(f"{note}\n")
-    sys.stdout.write(_as_json(entries, options.people) if options.json else _as_text(entries, options.people))
+        terminal.complain(note)
+    terminal.say(_as_json(entries, options.people) if options.json else _as_text(entries, options.people))
     return 0
 
 
 def _table(path: str) -> Table:
-    if path == "-":
-        return answer_files.read_bytes(sys.stdin.buffer.read())
-    return answer_files.read_file(path)
+    return answer_files.read_stream(sys.stdin.buffer) if path == "-" else answer_files.read_file(path)
 
 
 class _Parser(argparse.ArgumentParser):

@@ -69,12 +69,17 @@ WITHIN: Final[dict[str, Rows]] = {
         (
             "canonical",
             "checks",
+            "intake",
             "markup",
             "places",
             "states",
             "tables_digits",
+            "terminal",
         ),
-        ("terms",),
+        (
+            "archives",
+            "terms",
+        ),
     ),
     "evaluation.judging": (
         ("entries",),

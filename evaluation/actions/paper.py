@@ -20,7 +20,8 @@ from evaluation.actions.ballot import TELLING, checked_value
 from evaluation.actions.paper_reading import Typed
 from evaluation.actions.sitting import aliases
 from evaluation.errors import AlreadyAnswered, ArgumentError, MouilletteError, StateError
-from evaluation.ground import checks
+from evaluation.ground import checks, intake
+from evaluation.ground.intake import shortened
 from evaluation.serving.asking import questions, to_smell
 from evaluation.serving.dipping import Begun, Pace, pace_of
 from evaluation.sessions import DEVIATIONS, SKIN, Answer, Ballot, Deviation, Question, Serving, Session
@@ -32,7 +33,6 @@ REMARK: Final = "remark"
 SMELT_AT: Final = "smelt at"
 NEEDED: Final = ("card", "question", "answer")
 COLUMNS: Final = ("card", "panelist", "codes", "question", "options", "answer")
-MOST_LETTERS: Final = 2_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +87,7 @@ def cards(notebook: Notebook, session_id: str) -> tuple[Card, ...]:
 
 def enter(notebook: Notebook, session_id: str, label: str, line: str) -> Entered:
     """Lock the answers of one typed line for the card named; if anything in it is wrong, nothing is changed."""
+    intake.check_size(len(line), intake.LINE)
     with notebook.writing() as tx:
         session = _running(tx, session_id)
         card = _find({one.label: one for one in _cards(tx, session)}, label)
@@ -98,10 +99,11 @@ def enter_table(notebook: Notebook, session_id: str, content: bytes) -> int:
 
     Lines without an answer are passed over. A refusal names the line.
     """
+    rows = _rows(_text(content))  # before anybody waits for the store
     with notebook.writing() as tx:
         session = _running(tx, session_id)
         by_label = {one.label: one for one in _cards(tx, session)}
-        typed = _by_card(by_label, _rows(_text(content)))
+        typed = _by_card(by_label, rows)
         now = notebook.clock.now()
         return sum(_lock(tx, session, by_label[label], said, now).answers for label, said in typed.items())
 
@@ -155,7 +157,7 @@ def _of_ballot(tx: Transaction, session: Session, ballot: Ballot, alias: str) ->
 def _find(by_label: Mapping[str, Card], label: str) -> Card:
     if label.strip() not in by_label:
         raise ArgumentError(
-            f"card must be one of this session's, such as {next(iter(by_label), '1-1')}, not {label!r}."
+            f"card must be one of this session's, such as {next(iter(by_label), '1-1')}, not {shortened(label)}."
         )
     return by_label[label.strip()]
 
@@ -268,13 +270,13 @@ class _Row:
 
 
 def _text(content: bytes) -> str:
-    try:
-        text = content.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        text = content.decode("cp1252", errors="replace")
-    if len(text) > MOST_LETTERS:
-        raise ArgumentError(f"table may have at most {MOST_LETTERS} characters, not {len(text)}.")
-    return text
+    intake.check_size(len(content), intake.PAPER)
+    for encoding in () if b"\x00" in content else ("utf-8-sig", "cp1252"):
+        try:
+            return content.decode(encoding)
+        except UnicodeDecodeError:
+            continue
+    raise ArgumentError("table must be text in UTF-8 or Windows-1252: save it again as UTF-8.")
 
 
 def _rows(text: str) -> list[_Row]:
@@ -283,7 +285,8 @@ def _rows(text: str) -> list[_Row]:
         head = [name.strip().lower() for name in next(reader, [])]
         _check_head(head)
         found = []
-        for cells in reader:
+        for number, cells in enumerate(reader, start=1):
+            intake.check_row(intake.PAPER, number, reader.line_num, cells)
             if len(cells) not in (0, len(head)):
                 raise ArgumentError(
                     f"line {reader.line_num} has {len(cells)} cells where the first line has {len(head)}."
@@ -328,7 +331,7 @@ def _card_of(by_label: Mapping[str, Card], row: _Row) -> Card:
     card = _find(by_label, row.cells["card"])
     for column, known in (("panelist", _safe(card.alias)), ("codes", " ".join(card.codes))):
         if row.cells.get(column, known) not in ("", known):
-            raise ArgumentError(f"{column} of card {card.label} must be {known!r}, not {row.cells[column]!r}.")
+            raise ArgumentError(f"{column} of card {card.label} must be {known!r}, not {shortened(row.cells[column])}.")
     _open(card)
     return card
 
@@ -342,7 +345,7 @@ def _with(before: Typed, card: Card, name: str, answer: str) -> Typed:
     if name in card.answered:
         raise AlreadyAnswered(f"{name!r} of card {card.label} is answered already; the answer stays as it is.")
     if name not in asked:
-        raise ArgumentError(f"question of card {card.label} must be one of {', '.join(asked)}, not {name!r}.")
+        raise ArgumentError(f"question of card {card.label} must be one of {', '.join(asked)}, not {shortened(name)}.")
     return replace(before, values=(*before.values, (name, paper_reading.read_value(asked[name], answer))))
 
 

@@ -16,6 +16,7 @@ from typing import Final
 
 from evaluation.errors import ArgumentError
 from evaluation.ground import checks
+from evaluation.ground.intake import shortened
 from evaluation.sessions import NO_PREFERENCE, Question
 from evaluation.values.descriptors import NOT_SMELT, SKIPPED
 
@@ -49,7 +50,7 @@ def read_line(asked: Sequence[Question], line: str) -> Typed:
         if mine != [BLANK]:
             values.append((question.name, _value(question, mine)))
     if tokens:
-        raise ArgumentError(f"line has more than the card asks for: {' '.join(tokens)!r} is left over.")
+        raise ArgumentError(f"line has more than the card asks for: {shortened(' '.join(tokens))} is left over.")
     return Typed(tuple(values), checks.text("remark", remark, 1000, empty=True), _clock(found))
 
 
@@ -65,7 +66,7 @@ def read_clock(text: str) -> tuple[int, int]:
     """Hour and minute of ``"10:42"``."""
     read = _clock(_CLOCK.fullmatch(f"@{text.strip()}"))
     if read is None:
-        raise ArgumentError(f"time must be written like 10:42, not {text.strip()!r}.")
+        raise ArgumentError(f"time must be written like 10:42, not {shortened(text.strip())}.")
     return read
 
 
@@ -111,7 +112,7 @@ def how(question: Question) -> str:
 def _value(question: Question, tokens: Sequence[str]) -> str:
     value = _read(question, tokens)
     if value is None:
-        raise ArgumentError(f"answer to “{question.name}” cannot be {' '.join(tokens)!r}: {how(question)}.")
+        raise ArgumentError(f"answer to “{question.name}” cannot be {shortened(' '.join(tokens))}: {how(question)}.")
     return value
 
 
@@ -126,7 +127,7 @@ def _read(question: Question, tokens: Sequence[str]) -> str | None:
     if len(tokens) != 1:
         return None
     token = tokens[0].casefold()
-    if question.kind == "line" and token.isascii() and token.isdigit():
+    if question.kind == "line" and len(token) <= 3 and token.isascii() and token.isdigit():
         return f"{int(token) // 10}.{int(token) % 10}" if int(token) <= LINE_MM else None
     return dict(numbered(question)).get(token)
 

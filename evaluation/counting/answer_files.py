@@ -11,7 +11,7 @@ import io
 from collections.abc import Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
-from typing import Any, Final
+from typing import IO, Any, Final
 
 import numpy as np
 import pandas as pd
@@ -19,7 +19,8 @@ import pyarrow as pa
 import pyarrow.csv as arrow_csv
 
 from evaluation.counting.answers import KNOWN, Column, Table, missing_columns
-from evaluation.errors import AnswersError, KindError, StoreError
+from evaluation.errors import AnswersError, ArgumentError, KindError
+from evaluation.ground import intake
 
 WINDOWS_NOTE: Final = "The file is not UTF-8: it was read as Windows-1252."
 _BLOCK: Final = 1 << 22
@@ -27,22 +28,25 @@ _SEPARATORS: Final = {";": "semicolons", "\t": "tabs"}
 
 
 def read_file(path: str | Path) -> Table:
-    """The table in a file of comma-separated text."""
-    try:
-        data = Path(path).read_bytes()
-    except OSError as problem:
-        raise StoreError(f"The file {path} cannot be read: {problem.strerror or problem}.") from problem
-    return read_bytes(data)
+    """The table in a file of comma-separated text; one that is too large is refused before it is read."""
+    return read_bytes(intake.file_bytes(path, intake.ANSWERS))
+
+
+def read_stream(source: IO[bytes]) -> Table:
+    """The same of bytes as they come, such as standard input."""
+    return read_bytes(intake.stream_bytes(source, intake.ANSWERS))
 
 
 def read_bytes(data: bytes) -> Table:
     """The table in comma-separated text: UTF-8 with or without byte order mark, else Windows-1252 with a note."""
+    intake.check_size(len(data), intake.ANSWERS)
     text, notes = _utf8(data)
+    _refuse_too_many(text)
     header = _header(text)
     columns = _fast(text, header)
     if columns is None:
         columns = _slow(text, header)
-    return Table(columns, lambda row: f"line {_line_of(text, row)}", notes)
+    return Table(columns, lambda row: _line_of(text, row), notes)
 
 
 def table_of(frame: pd.DataFrame) -> Table:
@@ -78,6 +82,12 @@ def _utf8(data: bytes) -> tuple[bytes, tuple[str, ...]]:
     except UnicodeDecodeError:
         return _from_windows(data), (WINDOWS_NOTE,)
     return data, ()
+
+
+def _refuse_too_many(text: bytes) -> None:
+    """Lines are counted before any is read: a line break in a cell counts as one, there are few of them."""
+    if max(text.count(b"\n"), text.count(b"\r")) > intake.ANSWERS.rows + 1:
+        raise AnswersError(f"The table is too large: it may have at most {intake.ANSWERS.rows} rows.")
 
 
 def _from_windows(data: bytes) -> bytes:
@@ -129,10 +139,12 @@ def _fast(text: bytes, header: Sequence[str]) -> dict[str, Column] | None:
                 check_utf8=False,  # the whole text was decoded before
             ),
         )
-    except (pa.ArrowInvalid, pa.ArrowKeyError):
+    except (pa.ArrowException, OverflowError):
         return None
     with ThreadPoolExecutor() as threads:  # the encoder runs outside the interpreter's lock
-        return dict(zip(known, threads.map(_arrow_column, map(table.column, known.values())), strict=True))
+        columns = dict(zip(known, threads.map(_arrow_column, map(table.column, known.values())), strict=True))
+    longest = max((len(one) for column in columns.values() for one in column.values), default=0)
+    return columns if longest <= intake.ANSWERS.cell else None  # the other reader says where
 
 
 def _arrow_column(column: Any) -> Column:
@@ -158,14 +170,23 @@ def _slow(text: bytes, header: Sequence[str]) -> dict[str, Column]:
 def _records(text: bytes, strict: bool = False) -> Iterator[tuple[int, list[str]]]:
     """Every record that is not blank, with the number of the physical line it begins on."""
     reader = csv.reader(io.TextIOWrapper(io.BytesIO(text), "utf-8", newline=""), strict=strict)
-    line = 1
+    line, number = 1, 0
     try:
         for record in reader:
             if record and (len(record) > 1 or record[0].strip()):
+                _check_row(number, line, record)
+                number += 1
                 yield line, record
             line = reader.line_num + 1
     except csv.Error as problem:
         raise AnswersError(f"line {line}: cannot be read ({problem}).") from problem
+
+
+def _check_row(number: int, line: int, record: list[str]) -> None:
+    try:
+        intake.check_row(intake.ANSWERS, number, line, record)
+    except ArgumentError as problem:
+        raise AnswersError(str(problem)) from None
 
 
 def _refuse_open_quote(text: bytes) -> None:
@@ -181,10 +202,12 @@ def _refuse_open_quote(text: bytes) -> None:
             raise AnswersError(f"{line}: a quotation mark is opened here and never closed.") from problem
 
 
-def _line_of(text: bytes, row: int) -> int:
-    records = _records(text)
-    next(records)
-    for place, (line, _) in enumerate(records):
-        if place == row:
-            return line
-    raise AssertionError(f"row {row} was read and is not there")
+def _line_of(text: bytes, row: int) -> str:
+    """Where a row stands; its number where the two readers cut the lines differently."""
+    try:
+        records = _records(text)
+        next(records)
+        line = next((line for place, (line, _) in enumerate(records) if place == row), None)
+    except AnswersError:
+        line = None
+    return f"row {row + 1}" if line is None else f"line {line}"

@@ -19,6 +19,7 @@ import numpy.typing as npt
 
 from evaluation.counting.tallies import AnyPooled, Pooled, PooledVotes, majorities
 from evaluation.errors import AnswersError, ArgumentError
+from evaluation.ground.intake import shortened
 from evaluation.kinds import Method, kind_of, kinds, method_of, methods
 from evaluation.sessions import NO_PREFERENCE, OVERALL
 
@@ -30,7 +31,9 @@ KNOWN: Final = (*REQUIRED, *OUTCOMES)
 
 EMPTY: Final = -1  # an outcome left empty
 UNREADABLE: Final = -2  # an outcome that is no outcome
-_DECIMAL: Final = re.compile(r"\d+(\.\d*)?|\.\d+", re.ASCII)
+_DECIMAL: Final = re.compile(r"\d{1,9}(\.\d{0,30})?|\.\d{1,30}", re.ASCII)
+MOST_NUMBER: Final = 10**9  # of a replicate or of minutes
+MOST_QUESTIONS: Final = 20_000  # judged at once; each takes a verdict of its own
 _WHOLE: Final = re.compile(r"\d{1,7}", re.ASCII)
 
 
@@ -78,6 +81,8 @@ def _label(value: Any) -> str:
     text = "" if _absent(value) else str(value).strip()
     if not text:
         raise ArgumentError("must not be empty")
+    if any(ord(letter) < 32 and letter not in "\n\t" for letter in text):
+        raise ArgumentError(f"must not contain control characters, as {_shown(text)} does")
     return text
 
 
@@ -109,7 +114,7 @@ def _age(value: Any) -> float | str:
 
 
 def _numeric(value: Any) -> bool:
-    return isinstance(value, int | float) and not isinstance(value, bool) and math.isfinite(value)
+    return isinstance(value, int | float) and not isinstance(value, bool) and abs(value) < MOST_NUMBER
 
 
 def _absent(value: Any) -> bool:
@@ -117,7 +122,7 @@ def _absent(value: Any) -> bool:
 
 
 def _shown(value: Any) -> str:
-    return "empty" if _absent(value) else repr(value)
+    return "empty" if _absent(value) else shortened(value)
 
 
 _READERS: Final[Mapping[str, Callable[[Any], Any]]] = MappingProxyType(
@@ -222,6 +227,11 @@ def _misplaced(table: Table, name: str, outcome: Codes, wanted: npt.NDArray[np.b
 def _counted(table: Table, read: Mapping[str, _Read], outcome: Codes) -> tuple[AnyPooled, ...]:
     """Sort one key per row - question, panelist, replicate, outcome - and cut it where question or panelist change."""
     questions, decode = _combined([read[name] for name in _QUESTION])
+    if len(decode) > MOST_QUESTIONS:
+        raise AnswersError(
+            f"The table is too large: it asks about {len(decode)} comparisons, methods and strip ages; at most "
+            f"{MOST_QUESTIONS} are judged at once."
+        )
     people, replicates = len(read["panelist"].values), len(read["replicate"].values)
     span = len(decode) * people * replicates * 4
     keys = questions.astype(_narrowest(span)) * people + read["panelist"].codes
@@ -296,7 +306,7 @@ def _twice(table: Table, read: Mapping[str, _Read], keys: Codes) -> str:
     later = order[1:][keys[order][1:] == keys[order][:-1]]
     second = int(later.min())
     first = int(np.flatnonzero(keys == keys[second])[0])
-    told = ", ".join(f"{name} {read[name].values[read[name].codes[second]]!r}" for name in REQUIRED)
+    told = ", ".join(f"{name} {shortened(read[name].values[read[name].codes[second]])}" for name in REQUIRED)
     return f"{table.place(first)} and {table.place(second)} hold the same answer twice: {told}."
 
 

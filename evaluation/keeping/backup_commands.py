@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from types import MappingProxyType
@@ -11,14 +10,14 @@ from typing import Final, NoReturn
 
 from evaluation.actions import doors
 from evaluation.clock import SystemClock
-from evaluation.errors import ArgumentError, MouilletteError, StoreError
+from evaluation.errors import ArgumentError, StoreError
+from evaluation.ground import terminal
 from evaluation.keeping.told import LINKS_ANEW, count, counts, instant
 from evaluation.store import Notebook
 from evaluation.store.backup import checking, form, making, restoring
 from evaluation.store.backup.checking import Checked
 
 DAMAGED: Final = 1  # exit code: it was done, and something in the notebook does not stand as it was written
-UNUSABLE: Final = 2  # exit code: a file, a place or an option could not be used; nothing was written
 TOGETHER: Final = """\
 A notebook is one file and what lies beside it: <file>-wal holds the newest answers while the app runs, <file>.secret
 is what panelists' links are made with. So never copy the file of an app that runs: "backup" takes all of one instant,
@@ -28,12 +27,7 @@ you keep the notebook, away from whoever is to smell. The secret is in it only w
 
 def main(argv: list[str], default: Path) -> int:
     """Run one of the commands, on the ``default`` file unless --data says otherwise; returns the exit code."""
-    try:
-        options = _parser(argv[0], default).parse_args(argv[1:])
-        return _COMMANDS[argv[0]](options)
-    except MouilletteError as problem:
-        sys.stderr.write(f"{problem}\n")
-        return UNUSABLE
+    return terminal.run(lambda: _COMMANDS[argv[0]](_parser(argv[0], default).parse_args(argv[1:])))
 
 
 def _backup(options: argparse.Namespace) -> int:
@@ -52,7 +46,7 @@ def _backup(options: argparse.Namespace) -> int:
     _say(_of_the_secret(in_it=secret is not None))
     bad = [one for one in made.logs or () if not one.holds]
     if bad:
-        sys.stderr.write(f"{count(len(bad), 'log')} did not hold when this was made: run python -m evaluation check.\n")
+        terminal.complain(f"{count(len(bad), 'log')} did not hold when this was made: run python -m evaluation check.")
     return DAMAGED if bad else 0
 
 
@@ -104,12 +98,12 @@ def _check(options: argparse.Namespace) -> int:
 
 def _of_the_damage(found: Checked) -> int:
     for sentence in found.damage:
-        sys.stderr.write(f"{sentence}\n")
+        terminal.complain(sentence)
     return DAMAGED if found.damage else 0
 
 
 def _say(sentence: str) -> None:
-    sys.stdout.write(f"{sentence}\n")
+    terminal.say(f"{sentence}\n")
 
 
 def _place(options: argparse.Namespace) -> str | Path:

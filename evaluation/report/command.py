@@ -3,45 +3,59 @@
 from __future__ import annotations
 
 import argparse
-import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import NoReturn
 
 from evaluation.errors import ArgumentError, MouilletteError, StoreError
+from evaluation.ground import terminal
+from evaluation.ground.archives import DAMAGE
 from evaluation.report import composing, export, print_out, web_page
-
-UNUSABLE = 2  # exit code: the file or an option could not be used
+from evaluation.report.blocks import Report
 
 
 def main(argv: list[str]) -> int:
     """Writes what was asked for; else one sentence on standard error and exit code 2."""
-    try:
-        options = _parser().parse_args(argv)
-        _made(options)
-    except MouilletteError as problem:
-        sys.stderr.write(f"{problem}\n")
-        return UNUSABLE
+    return terminal.run(lambda: _made(_parser().parse_args(argv)))
+
+
+def _made(options: argparse.Namespace) -> int:
+    with export.opened(options.file) as copy:
+        report = _worked_out(copy)
+        if options.html:
+            terminal.write_file(options.html, _drawn(web_page.page, report))
+        if options.pdf:
+            terminal.write_file(options.pdf, _drawn(print_out.document, report))
+    if options.numbers or not (options.html or options.pdf):
+        terminal.say(report.numbers)
+    if not copy.log_held:
+        terminal.complain("The log did not stand as it was written when this file was made; the report says so.")
     return 0
 
 
-def _made(options: argparse.Namespace) -> None:
-    with export.opened(options.file) as copy:
-        report = composing.report(copy.notebook, copy.session_id)
-    if options.html:
-        _write(options.html, web_page.page(report))
-    if options.pdf:
-        _write(options.pdf, print_out.document(report))
-    if options.numbers or not (options.html or options.pdf):
-        sys.stdout.write(report.numbers)
-    if not copy.log_held:
-        sys.stderr.write("The log did not stand as it was written when this file was made; the report says so.\n")
+def _worked_out(copy: export.Copied) -> Report:
+    with _of_what_nobody_vouches_for():
+        return composing.report(copy.notebook, copy.session_id)
 
 
-def _write(path: Path, content: bytes) -> None:
+def _drawn(draw: Callable[[Report], bytes], report: Report) -> bytes:
+    with _of_what_nobody_vouches_for():
+        return draw(report)
+
+
+@contextmanager
+def _of_what_nobody_vouches_for() -> Iterator[None]:
+    """The last net: somebody who signs a log anew can write down what no session ever said."""
     try:
-        path.write_bytes(content)
-    except OSError as problem:
-        raise StoreError(f"The file {path} cannot be written: {problem.strerror or problem}.") from problem
+        yield
+    except MouilletteError:
+        raise
+    except (*DAMAGE, AssertionError) as problem:
+        raise StoreError(
+            "No report can be worked out of this file: it holds what the program never writes, or the program is at "
+            f"fault ({type(problem).__name__})."
+        ) from problem
 
 
 class _Parser(argparse.ArgumentParser):

@@ -11,17 +11,19 @@ import csv
 import io
 import json
 import zipfile
-import zlib
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
-from typing import Any, Final
+from typing import IO, Any, Final
 
 from evaluation.clock import SteppedClock
 from evaluation.errors import MouilletteError, StoreError
+from evaluation.ground import intake
+from evaluation.ground.archives import DAMAGE, Archive
 from evaluation.ground.canonical import canonical
+from evaluation.ground.intake import json_of
 from evaluation.store import Notebook
 from evaluation.tables.results import RISKY
 
@@ -31,9 +33,6 @@ LOG: Final = "log.csv"
 MANIFEST: Final = "manifest.json"
 FORMAT: Final = 2
 READABLE: Final = (1, 2)  # 1: before the order of dipping was drawn
-MOST_BYTES: Final = 256 << 20  # of one member, unpacked: far beyond any session
-# What reading a file nobody vouches for may raise: RuntimeError where it is locked or nested without end.
-_DAMAGE: Final = (zipfile.BadZipFile, zlib.error, KeyError, TypeError, ValueError, RuntimeError, EOFError, OSError)
 _DAY: Final = (1980, 1, 1, 0, 0, 0)  # the oldest a zip can say: the same session gives the same file
 _COLUMNS: Final = {
     ANSWERS: ("answers", ("sequence", "at", "ballot_id", "serving_id", "question", "value", "text_digest", "final")),
@@ -71,8 +70,7 @@ def export(notebook: Notebook, session_id: str) -> bytes:
 @contextmanager
 def opened(file: str | Path | bytes) -> Iterator[Copied]:
     """The session of a file, in memory; StoreError, in one sentence, for a file that is not whole or was altered."""
-    data = file if isinstance(file, bytes) else _read(Path(file))
-    manifest, copy = _checked(data)
+    manifest, copy = _read(file)
     notebook = Notebook.open(None, SteppedClock(step=1))
     try:
         with notebook.writing() as tx:
@@ -88,7 +86,7 @@ def _log_checked(notebook: Notebook, session_id: str, manifest: Mapping[str, Any
         with notebook.reading() as tx:
             holds, last = tx.log.verify(session_id), tx.log.records(session_id)[-1].hash
             tx.key.open_key(session_id)
-    except (KeyError, TypeError, ValueError, AttributeError, IndexError) as problem:
+    except DAMAGE as problem:
         if isinstance(problem, MouilletteError):
             raise
         raise StoreError("The file was altered: its log cannot be read.") from problem
@@ -99,38 +97,59 @@ def _log_checked(notebook: Notebook, session_id: str, manifest: Mapping[str, Any
     return bool(holds)
 
 
-def _read(path: Path) -> bytes:
+def _read(file: str | Path | bytes) -> tuple[Mapping[str, Any], Mapping[str, Any]]:
+    """Manifest and session of a file, its digests looked at before anything but the manifest is parsed."""
     try:
-        return path.read_bytes()
-    except OSError as problem:
-        raise StoreError(f"The file {path} cannot be read: {problem.strerror or problem}.") from problem
-
-
-def _checked(data: bytes) -> tuple[Mapping[str, Any], Mapping[str, Any]]:
-    try:
-        members = _unzipped(data)
-        manifest = json.loads(members[MANIFEST])["value"]
-        digests = dict(manifest["sha256"])
-        copy = json.loads(members[SESSION])["value"]
-        known = manifest["format"] in READABLE
-    except _DAMAGE as problem:
+        with _source(file) as source:
+            return _checked(Archive(source, intake.EXPORT))
+    except StoreError:
+        raise
+    except MouilletteError as problem:
+        raise StoreError(f"The file is not an export of a session, or it is damaged: {problem}") from problem
+    except DAMAGE as problem:
         raise StoreError("The file is not an export of a session, or it is damaged.") from problem
-    if not known:
+
+
+@contextmanager
+def _source(file: str | Path | bytes) -> Iterator[IO[bytes]]:
+    if isinstance(file, bytes):
+        yield io.BytesIO(file)
+        return
+    try:
+        source = Path(file).open("rb")  # noqa: SIM115 - closed below; the sentence is about opening alone
+    except (OSError, ValueError) as problem:  # ValueError: a name with a zero byte in it
+        told = getattr(problem, "strerror", None) or problem
+        raise StoreError(f"The file {str(file)!r} cannot be read: {told}.") from problem
+    with source:
+        yield source
+
+
+def _checked(archive: Archive) -> tuple[Mapping[str, Any], Mapping[str, Any]]:
+    if archive.members.keys() != {SESSION, ANSWERS, LOG, MANIFEST}:
+        raise StoreError("The file is not an export of a session, or it is damaged: its parts are others.")
+    manifest = _value(archive.whole(MANIFEST, intake.EXPORT_MANIFEST.bytes), intake.EXPORT_MANIFEST)
+    digests = dict(manifest["sha256"])
+    if type(manifest["format"]) is not int or manifest["format"] not in READABLE:
         raise StoreError("The file was written by another version of the program, which this one cannot read.")
-    found = {name: sha256(one).hexdigest() for name, one in members.items() if name != MANIFEST}
+    session = archive.whole(SESSION, intake.EXPORT_SESSION.bytes)
+    found = {SESSION: sha256(session).hexdigest()} | {name: _digest(archive, name) for name in (ANSWERS, LOG)}
     if found != digests:
         raise StoreError("The file was altered or is damaged: its parts are not those its manifest names.")
-    return manifest, copy
+    return manifest, _value(session, intake.EXPORT_SESSION)
 
 
-def _unzipped(data: bytes) -> dict[str, bytes]:
-    with zipfile.ZipFile(io.BytesIO(data)) as packed:
-        listed = packed.infolist()
-        if sorted(one.filename for one in listed) != sorted((SESSION, ANSWERS, LOG, MANIFEST)):
-            raise KeyError("members")
-        if any(one.file_size > MOST_BYTES for one in listed):
-            raise ValueError("too large")
-        return {one.filename: packed.read(one) for one in listed}
+def _digest(archive: Archive, name: str) -> str:
+    total = sha256()
+    for chunk in archive.chunks(name):
+        total.update(chunk)
+    return total.hexdigest()
+
+
+def _value(data: bytes, most: intake.Bounds) -> Mapping[str, Any]:
+    value = json_of(data, most)["value"]
+    if not isinstance(value, dict):
+        raise TypeError("no mapping")
+    return value
 
 
 def _zipped(members: Mapping[str, bytes]) -> bytes:

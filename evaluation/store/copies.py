@@ -9,15 +9,16 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from datetime import date
 from typing import Any, Final
 
-from sqlalchemy import Date, Select, Table, select
+from sqlalchemy import Select, Table, select
 from sqlalchemy.exc import SQLAlchemyError
 
-from evaluation.errors import StoreError
+from evaluation.errors import ArgumentError, MouilletteError, StoreError
+from evaluation.ground.archives import DAMAGE
 from evaluation.sessions import Key
-from evaluation.store import rows
+from evaluation.store import readable, rows
+from evaluation.store.backup import row_lines
 from evaluation.store.desk import Desk
 from evaluation.store.kept_skin import GATE
 from evaluation.store.key import Keys
@@ -78,7 +79,9 @@ class Copies:
         """Lay a copy into an empty notebook; StoreError where it is not what ``take_out`` gave."""
         try:
             return self._lay_in(copy)
-        except (SQLAlchemyError, KeyError, TypeError, ValueError, AttributeError, IndexError) as problem:
+        except MouilletteError as problem:
+            raise StoreError(f"This is no copy of a session, or it was altered: {problem}") from problem
+        except (SQLAlchemyError, *DAMAGE) as problem:
             raise StoreError(
                 "This is no copy of a session, or it was altered: what it holds does not agree."
             ) from problem
@@ -96,6 +99,7 @@ class Copies:
         self._keys.lay_in(session_id, plan, key)
         for table in OWN[4:]:
             self._add(table, stored[table.name])
+        readable.check(self._desk)
         return session_id
 
     def _rows(self, table: Table, query: Select[Any]) -> Rows:
@@ -104,13 +108,14 @@ class Copies:
         return [dict(row._mapping) | dict(_BLANK.get(table.name, {})) for row in found]
 
     def _add(self, table: Table, given: Rows) -> None:
-        days = [column.name for column in table.columns if isinstance(column.type, Date)]
-        for told in given:
-            row = dict(ADDED.get(table.name, {})) | told
-            if row.keys() != {column.name for column in table.columns}:
-                raise ValueError("other columns")
-            row = row | {day: date.fromisoformat(row[day]) for day in days if row[day]}
-            self._desk.add(table, row)
+        """Rows of the kinds that the columns hold; ArgumentError names the first that is not."""
+        read = []
+        for number, told in enumerate(given, start=1):
+            try:
+                read.append(row_lines.row(table, dict(ADDED.get(table.name, {})) | told))
+            except DAMAGE as problem:
+                raise ArgumentError(f"row {number} of {table.name} is nothing the program wrote.") from problem
+        self._desk.add(table, *read)
 
 
 def _without_formulas(texts: Rows, records: Rows) -> Rows:

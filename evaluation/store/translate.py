@@ -13,6 +13,7 @@ from sqlalchemy import Row
 
 from evaluation.ground import checks
 from evaluation.ground.canonical import canonical
+from evaluation.ground.intake import decimal_of
 from evaluation.ground.terms import medium_of
 from evaluation.sessions import (
     DEVIATIONS,
@@ -57,9 +58,9 @@ def plan_of(text: str) -> Plan:
 def _flat_plan(value: dict[str, Any]) -> Plan:
     """Version 1: all kinds with the same fields; a field added since keeps its old meaning."""
     for name in ("alpha", "beta", "pd"):
-        value[name] = Decimal(value[name])
+        value[name] = decimal_of(name, value[name])
     if "size" in value:
-        value["size"] = Decimal(value["size"])
+        value["size"] = decimal_of("size", value["size"])
     for name in ("left_out", "confirmed", "other_trial_ids", "expected_order"):
         value[name] = tuple(value.get(name, ()))
     for name in ("ages", "skin_ages"):
@@ -92,7 +93,11 @@ def trial_row(trial: Trial) -> dict[str, Any]:
 def trial_of(row: Row[Any]) -> Trial:
     """The trial a row holds, strengths exact."""
     values = dict(row._mapping)
-    return Trial(**values | {name: None if values[name] is None else Decimal(values[name]) for name in _STRENGTHS})
+    return Trial(**values | {one: _strength(one, values[one]) for one in _STRENGTHS})
+
+
+def _strength(name: str, told: str | None) -> Decimal | None:
+    return None if told is None else decimal_of(name.replace("_", " "), told)
 
 
 def panelist_of(row: Row[Any]) -> Panelist:

@@ -8,22 +8,24 @@ from decimal import Decimal, InvalidOperation
 from typing import Final
 
 from evaluation.errors import ArgumentError
+from evaluation.ground.intake import modest, shortened
 from evaluation.ground.tables_digits import significant
 from evaluation.sessions import OLDEST_SECONDS, YOUNGEST_SECONDS, StripAge
 from evaluation.values.trials import Trial
 
 LEAST_TOLERANCE_SECONDS: Final = 5  # what a person with a watch can keep to; sessions.StripAge asks for it too
+MOST_LETTERS: Final = 60  # of a number, blanks around it and all
 _SEPARATORS: Final = re.compile(r"[\s;]*,[\s;,]*|[\s;]+")
 
 
 def number(name: str, text: str, example: str) -> Decimal:
     """``text`` as an exact decimal number; a decimal comma is read as a point."""
     try:
-        value = Decimal(text.strip().removesuffix("%").strip().replace(",", "."))
+        value = Decimal(text[:MOST_LETTERS].strip().removesuffix("%").strip().replace(",", "."))
     except InvalidOperation:
-        raise ArgumentError(f"{name} must be a number such as {example}, not {text.strip()!r}.") from None
-    if not value.is_finite():
-        raise ArgumentError(f"{name} must be a number such as {example}, not {text.strip()!r}.")
+        value = Decimal("NaN")
+    if len(text) > MOST_LETTERS or not modest(value):
+        raise ArgumentError(f"{name} must be a number such as {example}, not {shortened(text.strip())}.")
     return value
 
 

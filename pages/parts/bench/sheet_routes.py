@@ -60,13 +60,13 @@ def _is_conductor(request: Request) -> bool:
 
 
 async def _read(request: Request, longest: int) -> bytes:
-    """The body, read only for a conductor; nothing of one that is too long."""
-    body = b""
+    """The body, read only for a conductor; of one that is too long as much as shows that it is."""
+    body = bytearray()
     async for part in request.stream():
-        body += part
+        body += part[: longest + 1]
         if len(body) > longest:
-            return b""
-    return body
+            break
+    return bytes(body)
 
 
 def _answered(answer: Answering, request: Request, body: bytes) -> Response:
@@ -177,9 +177,12 @@ def _upload(request: Request, body: bytes) -> bytes:
     kind = request.headers.get("content-type", "")
     if not kind.startswith("multipart/form-data"):
         return body
-    message = BytesParser(policy=HTTP).parsebytes(f"Content-Type: {kind}\r\n\r\n".encode() + body)
-    for part in message.iter_parts() if message.is_multipart() else ():
-        if part.get_filename() is not None:
-            content = part.get_payload(decode=True)
-            return content if isinstance(content, bytes) else b""
+    try:
+        message = BytesParser(policy=HTTP).parsebytes(f"Content-Type: {kind}\r\n\r\n".encode() + body)
+        for part in message.iter_parts() if message.is_multipart() else ():
+            if part.get_filename() is not None:
+                content = part.get_payload(decode=True)
+                return content if isinstance(content, bytes) else b""
+    except (ValueError, TypeError, LookupError, AttributeError, RecursionError):  # a form inside a form, and so on
+        raise ArgumentError("A table must come as one file of a form.") from None
     return b""
