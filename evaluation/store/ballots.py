@@ -5,15 +5,18 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from typing import Any, Final
 
-from sqlalchemy import Select, func, select, update
+from sqlalchemy import Column, Select, bindparam, func, select, update
 
 from evaluation.errors import AlreadyAnswered, ArgumentError, StateError
 from evaluation.sessions import Answer, Ballot, Serving
 from evaluation.store import chain, rows, strips
-from evaluation.store.desk import Desk, refused_as
+from evaluation.store.desk import Desk, refused_as, wanting
 from evaluation.store.translate import answer_of, ballot_of
 
 REMARK: Final = "remark"
+_BY_ID: Final = wanting(rows.ballots.c.id)
+_OF_SESSION: Final = wanting(rows.ballots.c.session_id).order_by(rows.ballots.c.seat)
+_STATE: Final = select(rows.sessions.c.state).where(rows.sessions.c.id == bindparam("id"))
 
 
 class Ballots:
@@ -24,12 +27,11 @@ class Ballots:
 
     def ballot(self, ballot_id: str) -> Ballot:
         """The ballot of this id, or NotFound."""
-        return ballot_of(self._desk.only_row(select(rows.ballots).where(rows.ballots.c.id == ballot_id), "ballot"))
+        return ballot_of(self._desk.only_row(_BY_ID, "ballot", id=ballot_id))
 
     def ballots(self, session_id: str) -> tuple[Ballot, ...]:
         """One a seat, in seat order; none before sealing."""
-        query = select(rows.ballots).where(rows.ballots.c.session_id == session_id)
-        return tuple(ballot_of(row) for row in self._desk.rows(query.order_by(rows.ballots.c.seat)))
+        return tuple(ballot_of(row) for row in self._desk.rows(_OF_SESSION, session_id=session_id))
 
     def held(self, ballot_id: str) -> Ballot:
         """The ballot as it stands once everybody else who writes about its session is done."""
@@ -75,14 +77,14 @@ class Ballots:
 
     def answers(self, ballot_id: str) -> tuple[Answer, ...]:
         """Locked answers in the order they came."""
-        return self._answers(_final().where(rows.answers.c.ballot_id == ballot_id))
+        return self._answers(_FINAL_OF_BALLOT, ballot_id=ballot_id)
 
     def session_answers(self, session_id: str) -> tuple[Answer, ...]:
         """Locked answers of every seat of a session, in the order they came."""
-        return self._answers(_final().where(rows.answers.c.session_id == session_id))
+        return self._answers(_FINAL_OF_SESSION, session_id=session_id)
 
-    def _answers(self, query: Select[Any]) -> tuple[Answer, ...]:
-        return tuple(answer_of(row) for row in self._desk.rows(query.order_by(rows.answers.c.id)))
+    def _answers(self, query: Select[Any], **asked: str) -> tuple[Answer, ...]:
+        return tuple(answer_of(row) for row in self._desk.rows(query, **asked))
 
     def lock(self, ballot_id: str, answers: Sequence[Answer]) -> None:
         """Make these answers final, all or none of them."""
@@ -93,8 +95,7 @@ class Ballots:
             self._lock_one(ballot, answer)
 
     def _check_open(self, ballot: Ballot) -> None:
-        query = select(rows.sessions.c.state).where(rows.sessions.c.id == ballot.session_id)
-        state = self._desk.only_row(query, "session").state
+        state = self._desk.only_row(_STATE, "session", id=ballot.session_id).state
         if state != "smelling":
             raise StateError(f"The session is {state}: no answers are taken.")
         if ballot.finished_at is not None:
@@ -183,7 +184,11 @@ class Ballots:
         )
 
 
-def _final() -> Select[Any]:
+def _final(column: Column[Any]) -> Select[Any]:
     texts = rows.personal_texts
     query = select(rows.answers, texts.c.text).outerjoin(texts, texts.c.digest == rows.answers.c.text_digest)
-    return query.where(rows.answers.c.final)
+    return query.where(rows.answers.c.final, column == bindparam(column.name)).order_by(rows.answers.c.id)
+
+
+_FINAL_OF_BALLOT: Final = _final(rows.answers.c.ballot_id)
+_FINAL_OF_SESSION: Final = _final(rows.answers.c.session_id)

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-from sqlalchemy import select, update
+from sqlalchemy import bindparam, select, update
 
 from evaluation.ground.canonical import canonical, digest
 from evaluation.sessions import Record
@@ -19,6 +19,9 @@ from evaluation.store.translate import flat
 # What stands under these names in a body is somebody's own words.
 PERSONAL: Final = frozenset({"remark", "reason", "alias", "note"})
 _DIGEST: Final = "digest"
+_MINE: Final = heads.c.session_id == bindparam("session")
+_HEAD: Final = select(heads.c.sequence, heads.c.hash).where(_MINE).with_for_update()
+_MOVE_HEAD: Final = update(heads).where(_MINE)
 
 
 def read_body(record: Record) -> dict[str, Any]:
@@ -54,8 +57,7 @@ class Head:
 
 def hold(desk: Desk, session_id: str) -> Head:
     """Lock the session's head row until the transaction ends: whoever writes about a session waits here in turn."""
-    query = select(heads.c.sequence, heads.c.hash).where(heads.c.session_id == session_id).with_for_update()
-    row = desk.only_row(query, "session")
+    row = desk.only_row(_HEAD, "session", session=session_id)
     return Head(row.sequence, row.hash)
 
 
@@ -66,9 +68,7 @@ def append_record(desk: Desk, session_id: str, kind: str, body: Mapping[str, Any
     bare = Record(session_id, head.sequence + 1, desk.now(), kind, covered, "")
     record = Record(*(flat(bare) | {"hash": hash_of(head.hash, bare)}).values())
     desk.add(records, flat(record))
-    desk.change(
-        update(heads).where(heads.c.session_id == session_id).values(sequence=record.sequence, hash=record.hash)
-    )
+    desk.change(_MOVE_HEAD, session=session_id, sequence=record.sequence, hash=record.hash)
     return record
 
 

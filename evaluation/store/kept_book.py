@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from sqlalchemy import select, update
 
 from evaluation.errors import ArgumentError
 from evaluation.store import kept_skin, rows
-from evaluation.store.desk import Desk, refused_as
+from evaluation.store.desk import Desk, refused_as, wanting
 from evaluation.store.translate import brief_of, flat, panelist_of, trial_of, trial_row
 from evaluation.values.briefs import Brief
 from evaluation.values.people import Panelist
 from evaluation.values.trials import Trial
 
 ERASED_ALIAS = "erased person"
+_BRIEF: Final = wanting(rows.briefs.c.id)
+_TRIAL: Final = wanting(rows.trials.c.id)
+_PANELIST: Final = wanting(rows.panelists.c.id)
 
 
 class Book:
@@ -27,7 +32,7 @@ class Book:
 
     def brief(self, brief_id: str) -> Brief:
         """The brief of this id, or NotFound."""
-        return brief_of(self._desk.only_row(select(rows.briefs).where(rows.briefs.c.id == brief_id), "brief"))
+        return brief_of(self._desk.only_row(_BRIEF, "brief", id=brief_id))
 
     def replace_brief(self, brief: Brief) -> None:
         """Store a brief in the place of the one with its id, or NotFound; what stood there before is gone."""
@@ -58,7 +63,7 @@ class Book:
 
     def trial(self, trial_id: str) -> Trial:
         """The trial of this id, or NotFound."""
-        return trial_of(self._desk.only_row(select(rows.trials).where(rows.trials.c.id == trial_id), "trial"))
+        return trial_of(self._desk.only_row(_TRIAL, "trial", id=trial_id))
 
     def trials(self, brief_id: str) -> tuple[Trial, ...]:
         """The trials of a brief, oldest first."""
@@ -86,8 +91,7 @@ class Book:
 
     def panelist(self, panelist_id: str) -> Panelist:
         """The person of this id, or NotFound; after erasing under the alias that stands for nobody."""
-        query = select(rows.panelists).where(rows.panelists.c.id == panelist_id)
-        return panelist_of(self._desk.only_row(query, "panelist"))
+        return panelist_of(self._desk.only_row(_PANELIST, "panelist", id=panelist_id))
 
     def panelists(self, active_only: bool = True) -> tuple[Panelist, ...]:
         """People, oldest first; those who left the panel only with ``active_only=False``."""

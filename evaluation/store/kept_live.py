@@ -15,9 +15,12 @@ from evaluation.serving.dipping import Dip, Revision
 from evaluation.sessions import STOPS, Stop
 from evaluation.store import chain, rows, strips
 from evaluation.store.ballots import Ballots
-from evaluation.store.desk import Desk
+from evaluation.store.desk import Desk, wanting
 
 BEFORE_CLOSE: Final = ("sealed", "smelling")
+_STOPPED: Final = wanting(rows.stops.c.ballot_id, rows.stops.c.kind).limit(1)
+_NEWEST: Final = wanting(rows.timetables.c.session_id).order_by(rows.timetables.c.revision.desc()).limit(1)
+_DIPS: Final = wanting(rows.dips.c.session_id).order_by(rows.dips.c.sequence)
 
 
 class Live:
@@ -53,8 +56,7 @@ class Live:
 
     def stopped(self, ballot_id: str, kind: str) -> bool:
         """True if this person's stop of that kind is written down: cheap, a ballot asks at every tap."""
-        query = select(rows.stops.c.id).where(rows.stops.c.ballot_id == ballot_id, rows.stops.c.kind == kind)
-        return bool(self._desk.rows(query.limit(1)))
+        return bool(self._desk.rows(_STOPPED, ballot_id=ballot_id, kind=kind))
 
     # --- timetables: not sealed, each revision is kept and the latest counts ------------------------------------------
 
@@ -77,8 +79,7 @@ class Live:
 
     def timetable(self, session_id: str) -> Revision | None:
         """The latest revision."""
-        mine = select(rows.timetables).where(rows.timetables.c.session_id == session_id)
-        found = self._desk.rows(mine.order_by(rows.timetables.c.revision.desc()).limit(1))
+        found = self._desk.rows(_NEWEST, session_id=session_id)
         return Revision(found[0].revision, found[0].at, _body(found[0].body)) if found else None
 
     def timetables(self, session_id: str) -> tuple[Revision, ...]:
@@ -107,8 +108,8 @@ class Live:
 
     def dips(self, session_id: str) -> tuple[Dip, ...]:
         """In the order they were written: the last of a set counts."""
-        mine = select(rows.dips).where(rows.dips.c.session_id == session_id).order_by(rows.dips.c.sequence)
-        return tuple(Dip(row.serving_id, row.dipped_at, row.at) for row in self._desk.rows(mine))
+        found = self._desk.rows(_DIPS, session_id=session_id)
+        return tuple(Dip(row.serving_id, row.dipped_at, row.at) for row in found)
 
     def _check_state(self, session_id: str) -> None:
         query = select(rows.sessions.c.state).where(rows.sessions.c.id == session_id)

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, Final
 
-from sqlalchemy import func, select
+from sqlalchemy import bindparam, func, select
 
 from evaluation.errors import ArgumentError
 from evaluation.ground import checks
 from evaluation.sessions import TRANSITIONS, Record
 from evaluation.store import audit, chain
-from evaluation.store.desk import Desk
+from evaluation.store.desk import Desk, wanting
 from evaluation.store.rows import heads, personal_texts, records
 from evaluation.store.translate import record_of
 
@@ -21,6 +21,14 @@ KEPT_KINDS: Final = frozenset(
     | {"answer", "deviation", "void serving", "seat", "key shown", "finish", "marks", "stop", "seat shown"}
     | {"timetable", "dip"}
 )
+_OF_SESSION: Final = wanting(records.c.session_id).order_by(records.c.sequence)
+_OF_KIND: Final = wanting(records.c.session_id, records.c.kind).order_by(records.c.sequence)
+_NAMING: Final = _OF_KIND.where(records.c.body.contains(bindparam("naming"), escape="/"))
+
+
+def _escaped(text: str) -> str:
+    """So that what would stand for any letters in a search stands for itself."""
+    return text.replace("/", "//").replace("%", "/%").replace("_", "/_")
 
 
 class Log:
@@ -38,14 +46,12 @@ class Log:
 
     def records(self, session_id: str) -> tuple[Record, ...]:
         """Every record of a session, oldest first; whether the chain holds is another question."""
-        query = select(records).where(records.c.session_id == session_id).order_by(records.c.sequence)
-        return tuple(record_of(row) for row in self._desk.rows(query))
+        return tuple(record_of(row) for row in self._desk.rows(_OF_SESSION, session_id=session_id))
 
     def of_kind(self, session_id: str, kind: str, naming: str = "") -> tuple[Record, ...]:
         """The records of one kind; with ``naming`` only those whose body holds that id: a ballot asks at every tap."""
-        query = select(records).where(records.c.session_id == session_id, records.c.kind == kind)
-        query = query.where(records.c.body.contains(naming, autoescape=True)) if naming else query
-        return tuple(record_of(row) for row in self._desk.rows(query.order_by(records.c.sequence)))
+        asked = {"session_id": session_id, "kind": kind} | ({"naming": _escaped(naming)} if naming else {})
+        return tuple(record_of(row) for row in self._desk.rows(_NAMING if naming else _OF_KIND, **asked))
 
     def part(self, session_id: str, first: int, last: int) -> tuple[Record, ...]:
         """The records from sequence ``first`` to ``last``: a long log need not be read for its end."""

@@ -12,11 +12,12 @@ from evaluation.ground.states import Event
 from evaluation.serving.blinding import Drawn
 from evaluation.sessions import Deviation, Plan, Serving, Session, next_state
 from evaluation.store import chain, rows, sealing, strips
-from evaluation.store.desk import Desk
+from evaluation.store.desk import Desk, wanting
 from evaluation.store.translate import deviation_of, plan_columns, session_of, session_row
 
 SEATING: Final = ("sealed", "smelling")
 RUNNING: Final = ("sealed", "smelling", "closed")
+_BY_ID: Final = wanting(rows.sessions.c.id)
 
 
 class Sittings:
@@ -37,8 +38,7 @@ class Sittings:
 
     def session(self, session_id: str) -> Session:
         """The session of this id, or NotFound."""
-        query = select(rows.sessions).where(rows.sessions.c.id == session_id)
-        return session_of(self._desk.only_row(query, "session"))
+        return session_of(self._desk.only_row(_BY_ID, "session", id=session_id))
 
     def sessions(self, brief_id: str | None = None) -> tuple[Session, ...]:
         """Oldest first."""

@@ -2,49 +2,53 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Final
 
-from sqlalchemy import Row, Select, select, update
+from sqlalchemy import Row, bindparam, select, update
 
 from evaluation.errors import NotFound, StateError
 from evaluation.ground import checks
 from evaluation.sessions import Ballot, Deviation, Serving
 from evaluation.store import chain, rows
-from evaluation.store.desk import Desk
+from evaluation.store.desk import Desk, wanting
 from evaluation.store.translate import ballot_of, flat, record_of, serving_of
+
+_SERVING: Final = wanting(rows.servings.c.id)
+_OF_SESSION: Final = wanting(rows.servings.c.session_id).order_by(rows.servings.c.position)
+_OF_SEAT: Final = wanting(rows.servings.c.session_id, rows.servings.c.seat).order_by(rows.servings.c.position)
+_MARKED: Final = (
+    select(rows.marks.c.serving_id)
+    .join(rows.servings, rows.servings.c.id == rows.marks.c.serving_id)
+    .where(rows.servings.c.session_id == bindparam("session_id"))
+)
+_BALLOT_AT: Final = wanting(rows.ballots.c.session_id, rows.ballots.c.seat)
 
 
 def servings(desk: Desk, session_id: str, seat: int | None = None) -> tuple[Serving, ...]:
     """The sets of a session, or of one seat, in the order they were drawn, spare and void ones included."""
-    query = select(rows.servings).where(rows.servings.c.session_id == session_id)
-    query = query if seat is None else query.where(rows.servings.c.seat == seat)
-    return tuple(serving_of(row) for row in desk.rows(query.order_by(rows.servings.c.position)))
+    asked = {"session_id": session_id} | ({} if seat is None else {"seat": seat})
+    return tuple(serving_of(row) for row in desk.rows(_OF_SESSION if seat is None else _OF_SEAT, **asked))
 
 
 def session_of_serving(desk: Desk, serving_id: str) -> str:
     """The id of the session a set was drawn for, or NotFound."""
-    return str(desk.only_row(_serving_row(serving_id), "serving").session_id)
-
-
-def _serving_row(serving_id: str) -> Select[Any]:
-    return select(rows.servings).where(rows.servings.c.id == serving_id)
+    return str(desk.only_row(_SERVING, "serving", id=serving_id).session_id)
 
 
 def ballot_at(desk: Desk, session_id: str, seat: int) -> Ballot:
     """The ballot of a seat, or NotFound."""
-    query = select(rows.ballots).where(rows.ballots.c.session_id == session_id, rows.ballots.c.seat == seat)
-    return ballot_of(desk.only_row(query, "seat"))
+    return ballot_of(desk.only_row(_BALLOT_AT, "seat", session_id=session_id, seat=seat))
 
 
 def panelist_of(desk: Desk, serving_id: str) -> str | None:
     """Whose set it is: what is written about it goes when that person is erased."""
-    row = desk.only_row(_serving_row(serving_id), "serving")
+    row = desk.only_row(_SERVING, "serving", id=serving_id)
     return ballot_at(desk, row.session_id, row.seat).panelist_id
 
 
 def check_served(desk: Desk, ballot: Ballot, serving_id: str) -> Row[Any]:
     """The serving's row, if it was drawn for this ballot's seat."""
-    row = desk.maybe(_serving_row(serving_id))
+    row = desk.maybe(_SERVING, id=serving_id)
     if row is None or (row.session_id, row.seat) != (ballot.session_id, ballot.seat):
         raise NotFound("No such serving at this seat.")
     return row
@@ -62,8 +66,7 @@ def answered(desk: Desk, session_id: str) -> frozenset[str]:
 
 def marked(desk: Desk, session_id: str) -> frozenset[str]:
     """The sets whose marks are entered; what the marks say is not read."""
-    query = select(rows.marks.c.serving_id).join(rows.servings, rows.servings.c.id == rows.marks.c.serving_id)
-    return frozenset(row.serving_id for row in desk.rows(query.where(rows.servings.c.session_id == session_id)))
+    return frozenset(row.serving_id for row in desk.rows(_MARKED, session_id=session_id))
 
 
 def check_marked(desk: Desk, session_id: str) -> None:
@@ -98,7 +101,7 @@ def replace_by_spare(desk: Desk, session_id: str, serving_id: str, reason: str) 
     name its codes are answered. A ballot that was finished is open again.
     """
     reason = checks.text("reason", reason, 400)
-    void = serving_of(desk.only_row(_serving_row(serving_id), "serving"))
+    void = serving_of(desk.only_row(_SERVING, "serving", id=serving_id))
     ballot = ballot_at(desk, session_id, void.seat)
     spare = _spare_for(desk, session_id, void)
     _check_closing(desk, ballot)
@@ -108,7 +111,7 @@ def replace_by_spare(desk: Desk, session_id: str, serving_id: str, reason: str) 
     desk.change(update(rows.ballots).where(rows.ballots.c.id == ballot.id).values(finished_at=None))
     body = {"serving_id": void.id, "spare_id": spare.id, "seat": void.seat, "reason": reason}
     chain.append_record(desk, session_id, "void serving", body, ballot.panelist_id)
-    return serving_of(desk.only_row(_serving_row(spare.id), "serving"))
+    return serving_of(desk.only_row(_SERVING, "serving", id=spare.id))
 
 
 def _spare_for(desk: Desk, session_id: str, void: Serving) -> Serving:
