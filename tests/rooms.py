@@ -17,7 +17,8 @@ ROWS: Final[Rows] = (
     ("errors",),
     ("clock", "ground"),
     ("statistics", "timetable", "values"),
-    ("kinds", "skin"),
+    ("formulas", "kinds"),
+    ("skin",),
     ("sessions",),
     ("serving",),
     ("counting",),
@@ -64,6 +65,23 @@ WITHIN: Final[dict[str, Rows]] = {
         ("claims",),
         ("proposals",),
         ("next_smellings",),
+    ),
+    "evaluation.formulas": (
+        ("raw_materials",),
+        (
+            "lines",
+            "pasting",
+            "windows",
+        ),
+        (
+            "amounts",
+            "typed_lines",
+        ),
+        (
+            "batches",
+            "pairs",
+        ),
+        ("changes",),
     ),
     "evaluation.ground": (
         (
@@ -551,8 +569,8 @@ LAYERS: Final[dict[str, Rows]] = {"": (("evaluation",), ("pages",)), "evaluation
 # screens of the ballot ask for: rooms (a dot at their end), or modules where not all of a room is light.
 BALLOT_LOADS: Final = frozenset(
     {
-        *("actions.ballot", "actions.begins", "actions.sitting", "clock", "errors", "ground.", "kinds.", "serving."),
-        *("sessions", "skin.", "store.", "values."),
+        *("actions.ballot", "actions.begins", "actions.sitting", "clock", "errors", "formulas."),
+        *("ground.", "kinds.", "serving.", "sessions", "skin.", "store.", "values."),
     }
 )
 BALLOT_MAY_IMPORT: Final = frozenset(

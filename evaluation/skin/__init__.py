@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from evaluation.formulas import VOLATILITIES, Material, exact, name_key
 from evaluation.skin.gating import (
     NATURALS,
     SUN,
@@ -25,20 +26,16 @@ from evaluation.skin.materials import (
     LEFT_ON_SKIN,
     MOST_ON_SKIN_PERCENT,
     RETURNED,
-    VOLATILITIES,
     Bar,
     FormulaLine,
-    Material,
     SkinFacts,
     SkinLimit,
     SkinShare,
     counting_limits,
     day,
-    exact,
     formula_sum,
     formula_whole,
     moment,
-    name_key,
     share_on_skin,
     shares,
     source,

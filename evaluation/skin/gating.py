@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Final
 
+from evaluation.formulas import exact
 from evaluation.skin.materials import (
     ALSO_STRIPS,
     BARRED,
@@ -21,7 +22,6 @@ from evaluation.skin.materials import (
     SkinFacts,
     SkinLimit,
     SkinShare,
-    exact,
     formula_sum,
     formula_whole,
     moment,

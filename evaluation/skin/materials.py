@@ -9,23 +9,21 @@ session, with the document and the date it came from.
 from __future__ import annotations
 
 import decimal
-import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from decimal import Decimal
 from types import MappingProxyType
-from typing import Any, Final
+from typing import Final
 from zoneinfo import ZoneInfo
 
 from evaluation.errors import ArgumentError
+from evaluation.formulas import Material, exact, percent
 from evaluation.ground import checks
 
-VOLATILITIES: Final = ("", "top", "heart", "base")
 LEFT_ON_SKIN: Final = "left on skin"
 KINDS_OF_USE: Final = (LEFT_ON_SKIN, "rinsed off", "not for skin")
 FORMULA_TOLERANCE: Final = Decimal("0.1")  # percentage points around 100: our rule, what rounded lines may lack
-LONGEST_NUMBER: Final = 12  # digits of an entered percentage, so that products of three stay exact
 FACTS_DAYS: Final = 30  # our rule: skin, health and consent change
 DOCUMENT_YEARS: Final = 3  # our rule: an older safety document is replaced, or confirmed as current
 # A fine fragrance holds at most about 30 % concentrate (common practice, no source): what is stronger is nearly
@@ -51,51 +49,6 @@ EXCLUSIONS: Final = MappingProxyType(
 ALSO_STRIPS: Final = ("asthma", "migraine", "allergy", "pregnancy", "under_age")  # before strips too
 
 
-def _percent(name: str, value: Decimal, low: int, *, low_counts: bool = False) -> None:
-    if not _in_range(value, low, low_counts):
-        span = f"from {low} to 100" if low_counts else f"above {low} and at most 100"
-        raise ArgumentError(f"{name} must be {span} percent, not {value}.")
-    _, digits, exponent = value.as_tuple()
-    if len(digits) > LONGEST_NUMBER or abs(int(exponent)) > LONGEST_NUMBER:
-        raise ArgumentError(f"{name} may have at most {LONGEST_NUMBER} digits, not {value}.")
-
-
-def _in_range(value: Any, low: int, low_counts: bool) -> bool:
-    if not isinstance(value, Decimal) or not value.is_finite():
-        return False
-    return (low <= value if low_counts else low < value) and value <= 100
-
-
-def name_key(name: str) -> str:
-    """What two names of one material share: letters alike but for case, blanks of any kind left out.
-
-    Unicode NFKC and case folding (Unicode Standard, 3.13); blanks are white space and characters without width, so
-    that a non-breaking, a doubled or a forgotten blank makes no second material.
-    """
-    folded = unicodedata.normalize("NFKC", unicodedata.normalize("NFKC", name).casefold())
-    return "".join(one for one in folded if not one.isspace() and unicodedata.category(one) != "Cf")
-
-
-@dataclass(frozen=True, slots=True)
-class Material:
-    """Something a formula is made of."""
-
-    id: str
-    name: str
-    volatility: str = ""
-    natural: bool = False
-    phototoxic: bool = False
-    note: str = ""
-    made_at: int = 0
-
-    def __post_init__(self) -> None:
-        checks.text("material", self.name, 80)
-        if not name_key(self.name):
-            raise ArgumentError("material must be named in signs that can be seen.")
-        checks.choice("volatility", self.volatility, VOLATILITIES)
-        checks.text("note", self.note, 400, empty=True)
-
-
 @dataclass(frozen=True, slots=True)
 class SkinLimit:
     """The most a material may make up on skin, as a document says it; 0 where it is not to be used at all."""
@@ -111,7 +64,7 @@ class SkinLimit:
     confirmed_at: int | None = None
 
     def __post_init__(self) -> None:
-        _percent("limit", self.percent, 0, low_counts=True)
+        percent("limit", self.percent, 0, low_counts=True)
         checks.text("document", self.document, 200)
         checks.choice("kind of use", self.kind_of_use, KINDS_OF_USE)
         if self.dated_on > datetime.fromtimestamp((self.at + DAY_MS) / 1000, UTC).date():
@@ -143,8 +96,8 @@ class FormulaLine:
     stock_percent: Decimal = Decimal(100)
 
     def __post_init__(self) -> None:
-        _percent(f"share of {self.material.name}", self.share_percent, 0)
-        _percent(f"stock of {self.material.name}", self.stock_percent, 0)
+        percent(f"share of {self.material.name}", self.share_percent, 0)
+        percent(f"stock of {self.material.name}", self.stock_percent, 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -263,12 +216,6 @@ def counting_limits(limits: Iterable[SkinLimit]) -> dict[str, SkinLimit]:
 
 
 # --- words ------------------------------------------------------------------------------------------------------
-
-
-def exact(value: Decimal) -> str:
-    """A decimal as people write it, with every digit it has and no more."""
-    plain = f"{value:f}"
-    return plain.rstrip("0").rstrip(".") if "." in plain else plain
 
 
 def moment(instant: int, zone: str) -> str:

@@ -6,7 +6,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from evaluation.skin.materials import DAY_MS, HOUR_MS, FormulaLine, exact, moment
+from evaluation.formulas import exact
+from evaluation.skin.materials import DAY_MS, HOUR_MS, FormulaLine, moment
 from evaluation.skin.patches import (
     APART_HOURS,
     CANCELLED,

@@ -1,0 +1,104 @@
+"""Whether a change fits what moved: the rule by hand, and how often it is wrong where windows are off by a factor of two."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from fractions import Fraction
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.stats import norm
+from statsmodels.stats.multitest import multipletests
+
+from evaluation.formulas import FITS, NOT_SAID, UNFITTING, Material, fitting
+
+
+def smelt(*minutes: int) -> Material:
+    return Material("m", "Material", minutes=(minutes[0], minutes[1]))
+
+
+@pytest.mark.parametrize(
+    ("window", "moved", "word"),
+    [
+        ((10, 60), [5], FITS),  # 10 halved
+        ((10, 60), [4], UNFITTING),
+        ((10, 60), [120], FITS),  # 60 doubled
+        ((10, 60), [121], UNFITTING),
+        ((10, 60), [4, 121], UNFITTING),
+        ((10, 60), [4, 30, 121], FITS),  # one age inside is enough
+        ((10, 60), [], NOT_SAID),
+        ((0, 15), [Decimal("0.5")], FITS),
+        ((0, 15), [Fraction(61, 2)], UNFITTING),
+    ],
+)
+def test_the_rule_by_hand(window: tuple[int, int], moved: list[int], word: str) -> None:
+    assert fitting([smelt(*window)], moved) == word
+
+
+def test_an_unknown_window_fits_every_age() -> None:
+    assert fitting([Material("m", "Material")], [600]) == FITS
+    assert fitting([smelt(1, 5), Material("n", "Other")], [600]) == FITS
+    assert fitting([Material("m", "Material", "base")], [5]) == UNFITTING
+    assert fitting([Material("m", "Material", "base"), Material("n", "Other", "top")], [5]) == FITS
+
+
+@given(
+    st.tuples(st.integers(1, 300), st.integers(2, 10)),
+    st.lists(st.integers(1, 3000), min_size=1, max_size=5),
+    st.integers(1, 3000),
+)
+def test_more_that_moved_never_makes_a_fitting_change_unfitting(
+    window: tuple[int, int], moved: list[int], more: int
+) -> None:
+    one = [smelt(window[0], window[0] * window[1])]
+    if fitting(one, moved) == FITS:
+        assert fitting(one, [*moved, more]) == FITS
+
+
+# --- how often it is wrong --------------------------------------------------------------------------------------------
+
+AGES = (5, 30, 120, 360, 1440)
+CLASSES = {"top": (1, 15), "heart": (20, 180), "base": (240, 2880)}
+
+
+def moved_in(rng: np.random.Generator, true: tuple[float, float], effect: float, runs: int) -> list[list[int]]:
+    """Ages significant in their family, for each run: one z-test an age, Holm over all."""
+    shift = np.where([true[0] <= age <= true[1] for age in AGES], effect, 0.0)
+    p = norm.sf(rng.standard_normal((runs, len(AGES))) + shift)
+    order = np.argsort(p, axis=1)
+    passed = np.take_along_axis(p, order, 1) <= 0.05 / np.arange(len(AGES), 0, -1)
+    passed = np.logical_and.accumulate(passed, axis=1)
+    for row in range(3):  # Holm by a general library
+        assert multipletests(p[row], 0.05, "holm")[0].sum() == passed[row].sum()
+    return [sorted(AGES[age] for age in ages[yes]) for ages, yes in zip(order, passed, strict=True)]
+
+
+def typed(rng: np.random.Generator, true: tuple[float, float]) -> Material:
+    """A window off at each end by a factor between a half and two, in whole minutes as people type them."""
+    begins, ends = (end * 2 ** rng.uniform(-1, 1) for end in true)
+    return smelt(int(begins), max(int(begins) + 1, int(-(-ends // 1))))
+
+
+@pytest.mark.parametrize("name", CLASSES)
+def test_windows_off_by_two_call_the_true_change_unfitting_in_at_most_one_of_twenty(name: str) -> None:
+    rng = np.random.default_rng(20261127)
+    wrong = runs = 0
+    for effect in (0.0, 2.0, 4.0):
+        for moved in moved_in(rng, CLASSES[name], effect, 1000):
+            wrong += fitting([typed(rng, CLASSES[name])], moved) == UNFITTING
+            runs += 1
+        assert wrong / runs <= 0.05, (name, effect, wrong / runs)
+
+
+@pytest.mark.parametrize(
+    ("true", "elsewhere", "least", "most"),
+    [("top", "base", 0.6, 1.0), ("base", "top", 0.6, 1.0), ("heart", "base", 0.4, 0.6), ("base", "heart", 0.4, 0.6)],
+)
+def test_a_change_smelt_wholly_elsewhere_is_mostly_told(true: str, elsewhere: str, least: float, most: float) -> None:
+    """Of sessions in which anything moved. Neighbouring classes share an age once they are widened: told less often."""
+    rng = np.random.default_rng(20261128)
+    found = [moved for moved in moved_in(rng, CLASSES[true], 3.5, 1000) if moved]
+    told = sum(fitting([typed(rng, CLASSES[elsewhere])], moved) == UNFITTING for moved in found) / len(found)
+    assert least <= told <= most, told
