@@ -17,9 +17,10 @@ from pathlib import Path
 from typing import Any, Final
 
 from evaluation import statistics
-from evaluation.actions import ballot, bench, book, findings, plan, seal
+from evaluation.actions import ballot, bench, book, findings, formulas, plan, seal, skin
 from evaluation.actions.ballot import BallotView
 from evaluation.clock import SteppedClock
+from evaluation.formulas import read_lines
 from evaluation.ground.places import folder
 from evaluation.ground.tables_digits import fixed
 from evaluation.kinds import Method, kind_of
@@ -58,7 +59,9 @@ def load(notebook: Notebook) -> tuple[Session, ...]:
     """Play the whole demo into ``notebook``; returns its sessions as they stand then."""
     house = json.loads((folder("demo_sessions") / HOUSE).read_text(encoding="utf-8"))
     brief = book.add_brief(notebook, house["brief"]["title"], house["brief"]["text"])
-    trials = _trials(notebook, brief.id, house["trials"])
+    for one in house["materials"]:
+        skin.add_material(notebook, **one)
+    trials = _trials(notebook, brief.id, house["trials"], Decimal(house["parts_of"]))
     panel = [book.add_panelist(notebook, alias).id for alias in house["panel"]]
     return tuple(_play(notebook, one, planned(one.plan, brief.id, trials, panel)) for one in scenarios())
 
@@ -234,7 +237,7 @@ def _read(path: Path) -> Scenario:
     )
 
 
-def _trials(notebook: Notebook, brief_id: str, told: list[dict[str, Any]]) -> dict[str, str]:
+def _trials(notebook: Notebook, brief_id: str, told: list[dict[str, Any]], parts_of: Decimal) -> dict[str, str]:
     """Trial ids by label; dates are days before today, so that the demo never ages."""
     today = datetime.fromtimestamp(notebook.clock.now() / 1000, UTC).date()
     ids: dict[str, str] = {}
@@ -244,6 +247,7 @@ def _trials(notebook: Notebook, brief_id: str, told: list[dict[str, Any]]) -> di
         made = book.add_trial(
             notebook, brief_id, one["label"], parent, one["changed"], strength, mixed, diluted, one["batch"]
         )
+        formulas.write(notebook, made.id, read_lines("\n".join(one["formula"])), parts_of)
         ids[one["label"]] = made.id
     return ids
 

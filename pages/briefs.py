@@ -7,7 +7,7 @@ from typing import Any, Final
 
 import streamlit as st
 from parts import frame, house, state, typed_values
-from parts.book import pickers
+from parts.book import change_told, made_of, pickers
 from parts.keeping import last_copy
 
 from evaluation import wording
@@ -46,11 +46,15 @@ def _of_brief(notebook: Notebook, chosen: Brief) -> None:
         frame.quote(chosen.text)
     frame.page_link("descriptors.py", "Descriptors and targets of this brief")
     trials = sorted(book.trials(notebook, chosen.id), key=lambda trial: trial.made_at)
-    listed, adding, correcting, comparing = st.tabs(["Trials", "Add a trial", "Correct a trial", "Compare two"])
+    listed, adding, formula, correcting, comparing = st.tabs(
+        ["Trials", "Add a trial", "Formula", "Correct a trial", "Compare two"]
+    )
     with listed:
         _list(notebook, chosen.id)
     with adding:
         _add_trial(notebook, chosen.id, trials)
+    with formula:
+        made_of.show_formulas(notebook, trials)
     with correcting:
         _correct_trial(notebook, trials)
     with comparing:
@@ -213,6 +217,7 @@ def _compare(notebook: Notebook, trials: list[Trial]) -> None:
     if first.id == second.id:
         frame.refuse("Choose two different trials to compare.")
         return
+    change_told.show_change(notebook, (first.id, first.label), (second.id, second.label))
     found = plan.compare(notebook, first.id, second.id)
     agree = agreement_words(
         between({one.id: one.parent_id for one in trials}, first.id, second.id),

@@ -377,6 +377,7 @@ WITHIN: Final[dict[str, Rows]] = {
         (
             "of_decisions",
             "of_evidence",
+            "of_formulas",
             "of_sealed_plans",
         ),
         ("of_next_smellings",),
@@ -421,11 +422,13 @@ WITHIN: Final[dict[str, Rows]] = {
     ),
     "pages.parts.book": (
         (
+            "change_told",
             "descriptor_list",
             "panel_material",
             "pickers",
             "target_list",
         ),
+        ("made_of",),
     ),
     "pages.parts.decide": (
         ("evidence_shown",),

@@ -7,13 +7,13 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from evaluation.formulas import Formula, Line
 from evaluation.sessions import StripAge
 from evaluation.skin import (
     CLEAR,
     EXCLUSIONS,
     LEFT_ON_SKIN,
     PATCH_SITES,
-    FormulaLine,
     Material,
     Patch,
     SkinFacts,
@@ -51,10 +51,8 @@ def _trial(tx: Any, trial_id: str, now: int) -> None:
             known[name] = Material(f"material {name}", name, natural=name == "Vetiver oil")
             tx.skin.add_material(known[name])
             tx.skin.add_limit(SkinLimit(known[name].id, Decimal(20), DOCUMENT, date(2025, 1, 31), LEFT_ON_SKIN, now))
-    tx.skin.write_lines(
-        trial_id,
-        (FormulaLine(known["Vetiver oil"], Decimal(40), Decimal(10)), FormulaLine(known["Amber base"], Decimal(60))),
-    )
+    lines = (Line(known["Vetiver oil"], Decimal(40), Decimal(10)), Line(known["Amber base"], Decimal(60)))
+    tx.formulas.write(trial_id, Formula(lines, out_of=Decimal(100)))
     tx.book.replace_trial(replace(tx.book.trial(trial_id), skin_strength_percent=Decimal(10)))
 
 

@@ -13,7 +13,7 @@ import pytest
 from scipy import stats
 
 from evaluation import demo, statistics
-from evaluation.actions import bench, book
+from evaluation.actions import bench, book, formulas
 from evaluation.actions import findings as opened
 from evaluation.actions import plan as planning
 from evaluation.actions.ballot import BallotView
@@ -216,3 +216,24 @@ def test_a_session_is_returned_for_each_file(played: Any) -> None:
     _, sessions = played
     assert all(isinstance(one, Session) for one in sessions.values())
     assert len(sessions) == 6
+
+
+def test_the_formulas_of_the_demo_change_what_their_trials_say(played: Any) -> None:
+    """Each trial against the one it was made from: parts as the text of ``changed`` tells them."""
+    notebook, _ = played
+    brief = book.briefs(notebook)[0]
+    trials = {one.id: one for one in book.trials(notebook, brief.id)}
+    told = {}
+    for one in trials.values():
+        if one.parent_id is not None:
+            found = formulas.between(notebook, one.parent_id, one.id)
+            assert found is not None
+            assert [each.kind for each in found.besides] == ["made up"]
+            told[one.label] = [(each.kind, each.accord or each.materials[0].name) for each in found.changes]
+    assert told == {
+        "2": [("lowered", "Bergamot oil"), ("added", "Pink pepper oil")],
+        "3": [("raised", "Vetiver oil")],
+        "4": [("raised", "Birch tar")],
+        "5": [("added", "Earthy")],
+        "6": [("lowered", "Cedarwood Virginia oil"), ("added", "Cedarwood Atlas oil"), ("added", "Ambrette seed oil")],
+    }

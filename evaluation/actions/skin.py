@@ -14,6 +14,7 @@ from evaluation.actions.bench import vials_of
 from evaluation.actions.sitting import aliases
 from evaluation.actions.skin_gate import gates_of, refuse_shut, trials_seen
 from evaluation.errors import ArgumentError, StateError
+from evaluation.formulas import Exact
 from evaluation.ground import checks
 from evaluation.serving.blinding import CODES
 from evaluation.sessions import SKIN, Medium
@@ -62,7 +63,7 @@ class BeforeSeat:
     site: str  # "" on a strip
     trial: str
     strength_percent: Decimal | None  # of the solution
-    materials: tuple[tuple[str, Decimal | None], ...]  # with the percent each makes up of what was applied
+    materials: tuple[tuple[str, Exact | None], ...]  # with the percent each makes up of what was applied
 
 
 # --- materials, limits, formulas ----------------------------------------------------------------------------------
@@ -93,11 +94,13 @@ def add_material(
     natural: bool = False,
     phototoxic: bool = False,
     note: str = "",
+    solvent: bool = False,
+    minutes: tuple[int, int] | None = None,
     limit: tuple[Decimal, str, date, str] | None = None,
 ) -> Material:
     """Enter something formulas are made of, with its ``limit`` as ``add_limit`` takes it, or neither of both."""
     now = notebook.clock.now()
-    material = Material(new_id(), name.strip(), volatility, natural, phototoxic, note.strip(), now)
+    material = Material(new_id(), name.strip(), volatility, natural, phototoxic, note.strip(), now, solvent, minutes)
     with notebook.writing() as tx:
         tx.skin.add_material(material)
         if limit is not None:
@@ -129,30 +132,6 @@ def confirm_limit(notebook: Notebook, number: int, who: str) -> None:
     said = checks.reason("who looked", who, 200)
     with notebook.writing() as tx:
         tx.skin.confirm_limit(number, said, tx.clock.now())
-
-
-def write_lines(
-    notebook: Notebook, trial_id: str, typed: Sequence[tuple[str, Decimal, Decimal]]
-) -> tuple[FormulaLine, ...]:
-    """Write a trial's formula: material id, share of the formula and strength of the stock, both in percent.
-
-    It stays as it was once the trial has been on somebody's skin: patch and session speak of what was put on.
-    """
-    with notebook.writing() as tx:
-        trial = tx.book.trial(trial_id)
-        _check_unworn(tx, trial)
-        listed = tuple(FormulaLine(tx.skin.material(one), share, stock) for one, share, stock in typed)
-        tx.skin.write_lines(trial_id, listed)
-    return listed
-
-
-def _check_unworn(tx: Transaction, trial: Trial) -> None:
-    sessions = tx.sittings.sessions(trial.brief_id)
-    sealed = any(one.state != "draft" and SKIN in one.plan.media and trial.id in one.plan.trial_ids for one in sessions)
-    if sealed or tx.patches.all(trial.id):
-        raise StateError(
-            f"Trial {trial.label} has been on skin: its formula lines stay as they were. Add a new trial instead."
-        )
 
 
 def set_strength(notebook: Notebook, trial_id: str, percent: Decimal | None) -> Trial:

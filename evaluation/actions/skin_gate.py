@@ -17,6 +17,7 @@ from evaluation.skin import sentences as told_once
 from evaluation.store import Notebook, Transaction
 from evaluation.store.kept_skin import GATE
 from evaluation.values.people import Panelist
+from evaluation.values.trials import Trial
 
 
 def gates(notebook: Notebook, plan: Plan) -> tuple[Gate, ...]:
@@ -92,7 +93,15 @@ def _gates(tx: Transaction, plan: Plan, people: list[Panelist]) -> tuple[Gate, .
 def gates_of(tx: Transaction, trial_ids: tuple[str, ...], people: list[Panelist], zone: str) -> tuple[Gate, ...]:
     """The gate of each trial for these people, as everything stands now."""
     records, now = records_of(tx, trial_ids, people), tx.clock.now()
-    return tuple(gate(tx.book.trial(one), tx.skin.lines(one), people, records, now, zone=zone) for one in trial_ids)
+    return tuple(gate_at(tx, tx.book.trial(one), people, records, now, zone) for one in trial_ids)
+
+
+def gate_at(
+    tx: Transaction, trial: Trial, people: Iterable[Panelist], records: Records, now: int, zone: str = "UTC"
+) -> Gate:
+    """The gate of one trial at a moment, with the formula the trial book has."""
+    lines, said = tx.skin.lines(trial.id), tx.skin.whole_said(trial.id)
+    return gate(trial, lines, people, records, now, zone=zone, whole_said=said)
 
 
 def records_of(tx: Transaction, trial_ids: tuple[str, ...], people: list[Panelist]) -> Records:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from evaluation.actions import skin_reactions
-from evaluation.actions.skin_gate import records_of
+from evaluation.actions.skin_gate import gate_at, records_of
 from evaluation.skin import (
     DAY_MS,
     FACTS_DAYS,
@@ -18,7 +18,6 @@ from evaluation.skin import (
     Patch,
     Records,
     counting_limits,
-    gate,
     moment,
     source,
     unexplained,
@@ -92,7 +91,10 @@ def next_step(notebook: Notebook, trial_ids: Sequence[str]) -> str:
         steps = (
             (bool(trial_ids), "write the trials into the trial book"),
             (bool(tx.skin.materials()), "enter each material with its limit (tab Materials and limits)"),
-            (bool(written), "write the formula lines and the strength of each trial to be worn (tab Trials)"),
+            (
+                bool(written),
+                "write formula (trial book) and strength (tab Trials) of each trial to be worn",
+            ),
             (bool(people), "add people on the page Panel"),
             (bool(asked), "ask each person who is to have something on skin (tab People)"),
             (bool(patched), "put patches on (tab Patch tests)"),
@@ -171,9 +173,7 @@ def _to_ask(room: _Room) -> Iterator[Waits]:
 
 def _to_ask_about(room: _Room) -> list[str]:
     """Whose clear patches speak again once somebody says that nothing has changed."""
-    shown = [
-        gate(one, room.tx.skin.lines(one.id), room.people, room.records, room.moment) for one in room.trials.values()
-    ]
+    shown = [gate_at(room.tx, one, room.people, room.records, room.moment) for one in room.trials.values()]
     whose = {block.panelist_id for one in shown for block in one.blocks if block.kind == "changes"}
     return [one.alias for one in room.people if one.id in whose]
 
@@ -210,7 +210,7 @@ def _first_days(room: _Room) -> Iterator[Waits]:
     for trial_id, trial in room.trials.items():
         if trial_id not in patched:
             continue
-        found = gate(trial, room.tx.skin.lines(trial_id), asked, room.records, room.moment, zone=room.zone)
+        found = gate_at(room.tx, trial, asked, room.records, room.moment, room.zone)
         if found.first_possible:
             days.setdefault(room.day_of(found.first_possible), []).append((found.first_possible, trial.label))
     for when, listed in days.items():

@@ -18,17 +18,19 @@ from evaluation.formulas.changes import (
     difference,
 )
 from evaluation.formulas.lines import PURE, Accord, Formula, Line, path
-from evaluation.formulas.pasting import COLUMNS, Row, read_table
+from evaluation.formulas.pasting import COLUMNS, Row, read_table, rows_of_cells
 from evaluation.formulas.raw_materials import (
     CLASS_MINUTES,
     LATEST_MINUTES,
     VOLATILITIES,
+    Exact,
     Material,
     as_decimal,
     exact,
     few_digits,
     name_key,
     percent,
+    read_number,
 )
 from evaluation.formulas.typed_lines import Known, TypedLines, read_lines, sort_rows, table_of, written
 from evaluation.formulas.windows import FITS, NOT_SAID, UNFITTING, fitting
@@ -57,6 +59,7 @@ __all__ = [
     "Batch",
     "Change",
     "Difference",
+    "Exact",
     "Formula",
     "Known",
     "Line",
@@ -78,7 +81,9 @@ __all__ = [
     "path",
     "percent",
     "read_lines",
+    "read_number",
     "read_table",
+    "rows_of_cells",
     "sort_rows",
     "table_of",
     "total",

@@ -9,7 +9,7 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from types import MappingProxyType
@@ -74,6 +74,20 @@ def read_table(text: str) -> tuple[Row, ...]:
     if not body:
         raise ArgumentError("table must name at least one material below its header.")
     return tuple(_named(row, named) for row in body)
+
+
+def rows_of_cells(table: Iterable[Sequence[str]]) -> tuple[Row, ...]:
+    """Rows of an editor whose columns are ``COLUMNS``, empty ones left out, numbered as they stand."""
+    places = MappingProxyType({column: place for place, column in enumerate(COLUMNS, start=1)})
+    trimmed = ((number, [one.strip() for one in cells]) for number, cells in enumerate(table, start=1))
+    found = tuple(
+        Row(number, MappingProxyType(dict(zip(COLUMNS, cells, strict=True))), places)
+        for number, cells in trimmed
+        if any(cells)
+    )
+    if not found:
+        raise ArgumentError("table must name at least one material.")
+    return found
 
 
 def number(row: Row, column: str) -> Decimal | None:

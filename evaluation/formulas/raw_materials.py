@@ -93,10 +93,11 @@ class Material:
 
 # --- exact numbers ------------------------------------------------------------------------------------------------
 
+Exact = Decimal | Fraction  # a decimal wherever it has an end
 _TERMINATES: Final = decimal.Context(prec=80, traps=[decimal.Inexact, decimal.InvalidOperation])
 
 
-def as_decimal(value: Fraction) -> Decimal | Fraction:
+def as_decimal(value: Fraction) -> Exact:
     """The same number as a decimal if it has an end within 80 digits, else as it was: nothing is rounded."""
     try:
         with decimal.localcontext(_TERMINATES):
@@ -105,7 +106,12 @@ def as_decimal(value: Fraction) -> Decimal | Fraction:
         return value
 
 
-def exact(value: Decimal | Fraction) -> str:
+def read_number(text: str) -> Exact:
+    """What ``canonical`` wrote down, a decimal or a fraction without end: "12.5", "100/3"."""
+    return Fraction(text) if "/" in text else Decimal(text)
+
+
+def exact(value: Exact) -> str:
     """A number as people write it, with every digit it has; one without end is cut and says so: "33.3333…"."""
     number = as_decimal(value) if isinstance(value, Fraction) else value
     if isinstance(number, Fraction):

@@ -1,7 +1,7 @@
 """One way to write a value down, so that its hash means something: canonical JSON and SHA-256.
 
-UTF-8, keys sorted, no blanks. No floats (a float has no one spelling): decimals are written as text. The version
-travels inside what is hashed, so that a later spelling cannot be mistaken for this one.
+UTF-8, keys sorted, no blanks. No floats (a float has no one spelling): decimals and fractions are written as text. The
+version travels inside what is hashed, so that a later spelling cannot be mistaken for this one.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from dataclasses import fields, is_dataclass
 from datetime import date
 from decimal import Decimal
+from fractions import Fraction
 from typing import Any, Final
 
 from evaluation.errors import KindError
@@ -39,6 +40,8 @@ def _plain(value: Any) -> Any:
         return value
     if isinstance(value, Decimal):
         return _decimal(value)
+    if isinstance(value, Fraction):
+        return f"{value.numerator}/{value.denominator}" if value.denominator > 1 else str(value.numerator)
     if isinstance(value, date):
         return value.isoformat()
     if isinstance(value, Mapping):

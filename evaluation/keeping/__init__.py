@@ -1,1 +1,1 @@
-"""Backups by command, and the copies the app makes of its notebook by itself."""
+"""Nothing lost: backups by command, and the copies the app makes of itself."""

@@ -1,4 +1,4 @@
-"""Tables with one row for each kind of session, as other rooms keep them; asking for a missing row is an error."""
+"""A table with a row for each kind of session: what one layer of the house holds for it."""
 
 from __future__ import annotations
 

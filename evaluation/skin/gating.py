@@ -120,10 +120,14 @@ def gate(
     now: int,
     *,
     zone: str = "UTC",
+    whole_said: bool = True,
 ) -> Gate:
-    """May ``trial`` be put on the skin of ``people``? Anything missing blocks. ``zone``: for the times in sentences."""
+    """May ``trial`` be put on the skin of ``people``? Anything missing blocks. ``zone``: for the times in sentences.
+
+    ``whole_said``: whether somebody said what the parts of the formula add up to, so that a forgotten line shows.
+    """
     found = shares(lines, trial.skin_strength_percent, records.limits)
-    blocks = [*_of_formula(trial, lines, found, now), *_of_bars(trial, records.bars, zone)]
+    blocks = [*_of_formula(trial, lines, found, now, whole_said), *_of_bars(trial, records.bars, zone)]
     blocks += _of_waits(trial, lines, records, zone)
     waits, clear = [], []
     for person in people:
@@ -150,7 +154,9 @@ def _patch_block(person: Panelist, found: Found) -> list[Block]:
 # --- the trial ----------------------------------------------------------------------------------------------------
 
 
-def _of_formula(trial: Trial, lines: Sequence[FormulaLine], found: Iterable[SkinShare], now: int) -> Iterator[Block]:
+def _of_formula(
+    trial: Trial, lines: Sequence[FormulaLine], found: Iterable[SkinShare], now: int, whole_said: bool
+) -> Iterator[Block]:
     yield from _of_strength(trial)
     if not lines:
         yield Block(
@@ -163,6 +169,12 @@ def _of_formula(trial: Trial, lines: Sequence[FormulaLine], found: Iterable[Skin
             "formula",
             f"The lines of trial {trial.label} add up to {exact(formula_sum(lines))} %: they must make 100 %, give or "
             f"take {exact(FORMULA_TOLERANCE)} %.",
+        )
+    elif not whole_said:
+        yield Block(
+            "formula",
+            f"Nobody said what the parts of trial {trial.label} add up to: enter it with its formula in the trial "
+            "book, so that a forgotten line shows.",
         )
     for share in found:
         yield from _of_limit(trial, share, now)

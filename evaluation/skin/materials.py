@@ -8,22 +8,22 @@ session, with the document and the date it came from.
 
 from __future__ import annotations
 
-import decimal
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from decimal import Decimal
+from fractions import Fraction
 from types import MappingProxyType
 from typing import Final
 from zoneinfo import ZoneInfo
 
 from evaluation.errors import ArgumentError
-from evaluation.formulas import Material, exact, percent
+from evaluation.formulas import TOLERANCE, Exact, Formula, Material, as_decimal, exact, opened, percent
 from evaluation.ground import checks
 
 LEFT_ON_SKIN: Final = "left on skin"
 KINDS_OF_USE: Final = (LEFT_ON_SKIN, "rinsed off", "not for skin")
-FORMULA_TOLERANCE: Final = Decimal("0.1")  # percentage points around 100: our rule, what rounded lines may lack
+FORMULA_TOLERANCE: Final = TOLERANCE  # one rule for the trial book and the gate
 FACTS_DAYS: Final = 30  # our rule: skin, health and consent change
 DOCUMENT_YEARS: Final = 3  # our rule: an older safety document is replaced, or confirmed as current
 # A fine fragrance holds at most about 30 % concentrate (common practice, no source): what is stronger is nearly
@@ -92,12 +92,21 @@ class FormulaLine:
     """One line of a trial's formula, weighed from a stock of some strength (100: the material itself)."""
 
     material: Material
-    share_percent: Decimal
+    share_percent: Exact
     stock_percent: Decimal = Decimal(100)
 
     def __post_init__(self) -> None:
-        percent(f"share of {self.material.name}", self.share_percent, 0)
+        finite = isinstance(self.share_percent, Fraction) or self.share_percent.is_finite()
+        if not finite or self.share_percent <= 0:
+            raise ArgumentError(f"share of {self.material.name} must be above 0 percent, not {self.share_percent}.")
         percent(f"stock of {self.material.name}", self.stock_percent, 0)
+
+
+def lines_of_formula(formula: Formula) -> tuple[FormulaLine, ...]:
+    """A formula as the gate takes it: accords opened to their materials, each line a share of the whole, exactly."""
+    return tuple(
+        FormulaLine(one.line.material, as_decimal(one.share * 100), one.line.stock_percent) for one in opened(formula)
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,13 +157,15 @@ class SkinShare:
     """How much of one material comes on skin, all its lines taken together, and what its limit is."""
 
     material: Material
-    percent: Decimal | None  # None: the strength on skin is not known
+    percent: Exact | None  # None: the strength on skin is not known
     limit: SkinLimit | None
 
     @property
     def within(self) -> bool:
         """True where share and limit are known and the share is not above it; False as well where either is unknown."""
-        return self.percent is not None and self.limit is not None and self.percent <= self.limit.percent
+        if self.percent is None or self.limit is None:
+            return False
+        return Fraction(self.percent) <= Fraction(self.limit.percent)
 
     @property
     def sentence(self) -> str:
@@ -166,18 +177,13 @@ class SkinShare:
         return f"{self.material.name}: {on_skin}; {where} {exact(self.limit.percent)} % by {source(self.limit)}."
 
 
-def share_on_skin(share_percent: Decimal, stock_percent: Decimal, strength_percent: Decimal) -> Decimal:
+def share_on_skin(share_percent: Exact, stock_percent: Decimal, strength_percent: Decimal) -> Exact:
     """Percent on skin of what makes up ``share_percent`` of a formula, exactly.
 
     >>> share_on_skin(Decimal("4"), Decimal("10"), Decimal("15"))  # 0.04 x 0.10 x 0.15 = 0.0006
     Decimal('0.06')
     """
-    with decimal.localcontext(_EXACT):
-        return share_percent * stock_percent * strength_percent / Decimal(10_000)
-
-
-# Three numbers of twelve digits each fit; were one ever to need more, it raises instead of being rounded.
-_EXACT: Final = decimal.Context(prec=80, traps=[decimal.Inexact, decimal.InvalidOperation])
+    return as_decimal(Fraction(share_percent) * Fraction(stock_percent) * Fraction(strength_percent) / 10_000)
 
 
 def shares(
@@ -190,23 +196,24 @@ def shares(
         before = found.get(line.material.id)
         added = None
         if strength_percent is not None:
-            added = share_on_skin(line.share_percent, line.stock_percent, strength_percent)
-            with decimal.localcontext(_EXACT):
-                added += before.percent if before and before.percent is not None else 0
+            so_far = before.percent if before and before.percent is not None else Decimal(0)
+            added = _sum((so_far, share_on_skin(line.share_percent, line.stock_percent, strength_percent)))
         found[line.material.id] = SkinShare(line.material, added, known.get(line.material.id))
     return tuple(found.values())
 
 
-def formula_sum(lines: Iterable[FormulaLine]) -> Decimal:
+def formula_sum(lines: Iterable[FormulaLine]) -> Exact:
     """What the lines add up to, in percent."""
-    with decimal.localcontext(_EXACT):
-        return sum((line.share_percent for line in lines), Decimal(0))
+    return _sum(line.share_percent for line in lines)
 
 
-def formula_whole(percents: Iterable[Decimal]) -> bool:
+def formula_whole(percents: Iterable[Exact]) -> bool:
     """Whether these shares make up a whole formula, rounded lines allowed for."""
-    with decimal.localcontext(_EXACT):
-        return abs(sum(percents, Decimal(0)) - 100) <= FORMULA_TOLERANCE
+    return abs(Fraction(_sum(percents)) - 100) <= Fraction(FORMULA_TOLERANCE)
+
+
+def _sum(numbers: Iterable[Exact]) -> Exact:
+    return as_decimal(sum((Fraction(one) for one in numbers), Fraction(0)))
 
 
 def counting_limits(limits: Iterable[SkinLimit]) -> dict[str, SkinLimit]:

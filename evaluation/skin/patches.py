@@ -14,6 +14,7 @@ from types import MappingProxyType
 from typing import Final
 
 from evaluation.errors import ArgumentError, StateError
+from evaluation.formulas import Exact
 from evaluation.ground import checks
 from evaluation.skin.materials import DAY_MS, FACTS_DAYS, HOUR_MS, FormulaLine, formula_whole
 
@@ -51,7 +52,7 @@ class Worn:
     """One line of what was put on: a material by its id, not by what its name is now."""
 
     material_id: str
-    share_percent: Decimal
+    share_percent: Exact
     stock_percent: Decimal
 
 

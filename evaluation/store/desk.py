@@ -17,8 +17,6 @@ from evaluation.errors import MouilletteError, NotFound
 
 @dataclass(frozen=True, slots=True)
 class Desk:
-    """One connection in one transaction; whoever opened it ends it."""
-
     connection: Connection
     clock: Clock
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from decimal import Decimal
 from typing import Any, Final
 
@@ -14,6 +14,7 @@ from evaluation.ground.canonical import canonical
 from evaluation.skin import Bar, FormulaLine, Material, SkinFacts, SkinLimit, name_key
 from evaluation.store import rows, skin_log
 from evaluation.store.desk import Desk, refused_as
+from evaluation.store.kept_formulas import gate_lines, material_of, material_row, whole_said
 from evaluation.store.translate import flat
 
 GATE: Final = "skin gate"  # the log's lines on what the gate saw; their note tells materials and shares
@@ -30,14 +31,14 @@ class Skin:
     def add_material(self, material: Material) -> None:
         """Store a new material; refused where its name differs from another in case and blanks only."""
         with refused_as(self._name_taken(material)):
-            self._desk.add(rows.materials, _material_row(material))
+            self._desk.add(rows.materials, material_row(material))
 
     def replace_material(self, material: Material) -> None:
         """Store a material in the place of the one with its id, under the same rule for names."""
         self.material(material.id)
         change = update(rows.materials).where(rows.materials.c.id == material.id)
         with refused_as(self._name_taken(material)):
-            self._desk.change(change.values(**_material_row(material)))
+            self._desk.change(change.values(**material_row(material)))
 
     def _name_taken(self, material: Material) -> ArgumentError:
         """Asked beforehand: once a database server has refused a row, it answers nothing more in that transaction."""
@@ -50,14 +51,14 @@ class Skin:
 
     def material(self, material_id: str) -> Material:
         """The material of this id, or NotFound."""
-        return _material_of(
+        return material_of(
             self._desk.only_row(select(rows.materials).where(rows.materials.c.id == material_id), "material")
         )
 
     def materials(self) -> tuple[Material, ...]:
         """Every material, by name."""
         return tuple(
-            _material_of(row) for row in self._desk.rows(select(rows.materials).order_by(rows.materials.c.name))
+            material_of(row) for row in self._desk.rows(select(rows.materials).order_by(rows.materials.c.name))
         )
 
     def add_limit(self, limit: SkinLimit) -> None:
@@ -79,18 +80,13 @@ class Skin:
 
     # --- formula ------------------------------------------------------------------------------------------------
 
-    def write_lines(self, trial_id: str, lines: Sequence[FormulaLine]) -> None:
-        """Put these lines in the place of those the trial had."""
-        self._trial(trial_id)
-        self._desk.change(delete(rows.formula_lines).where(rows.formula_lines.c.trial_id == trial_id))
-        self._desk.add(rows.formula_lines, *(_line_row(trial_id, n, line) for n, line in enumerate(lines, start=1)))
-
     def lines(self, trial_id: str) -> tuple[FormulaLine, ...]:
-        """The formula of a trial in the order it was typed."""
-        found = rows.formula_lines
-        query = select(found, rows.materials).join(rows.materials, rows.materials.c.id == found.c.material_id)
-        mine = query.where(found.c.trial_id == trial_id).order_by(found.c.position)
-        return tuple(_line_of(row) for row in self._desk.rows(mine))
+        """A trial's formula as the gate takes it, accords opened; no lines where nobody entered it."""
+        return gate_lines(self._desk, trial_id)
+
+    def whole_said(self, trial_id: str) -> bool:
+        """Whether somebody said what the parts of a trial's formula add up to, and they do."""
+        return whole_said(self._desk, trial_id)
 
     # --- barred trials ------------------------------------------------------------------------------------------
 
@@ -136,14 +132,6 @@ def forget(desk: Desk, panelist_id: str, *, erased: bool = False) -> None:
     skin_log.forget(desk, panelist_id, erased=erased)
 
 
-def _material_row(material: Material) -> dict[str, Any]:
-    return flat(material) | {"folded": name_key(material.name)}
-
-
-def _material_of(row: Row[Any]) -> Material:
-    return Material(row.id, row.name, row.volatility, row.natural, row.phototoxic, row.note, row.made_at)
-
-
 def _limit_row(limit: SkinLimit) -> dict[str, Any]:
     given = flat(limit) | {"percent": str(limit.percent)}
     return {name: given[name] for name in ("material_id", "percent", "document", "dated_on", "kind_of_use", "at")}
@@ -152,15 +140,6 @@ def _limit_row(limit: SkinLimit) -> dict[str, Any]:
 def _limit_of(row: Row[Any], who: str, at: int | None) -> SkinLimit:
     given = (row.material_id, Decimal(row.percent), row.document, row.dated_on, row.kind_of_use, row.at)
     return SkinLimit(*given, row.id, who, at)
-
-
-def _line_row(trial_id: str, position: int, line: FormulaLine) -> dict[str, Any]:
-    numbers = {"share_percent": str(line.share_percent), "stock_percent": str(line.stock_percent)}
-    return {"trial_id": trial_id, "position": position, "material_id": line.material.id} | numbers
-
-
-def _line_of(row: Row[Any]) -> FormulaLine:
-    return FormulaLine(_material_of(row), Decimal(row.share_percent), Decimal(row.stock_percent))
 
 
 def _facts_of(row: Row[Any]) -> SkinFacts:

@@ -21,6 +21,7 @@ from evaluation.store.desk import Desk
 from evaluation.store.kept_book import Book
 from evaluation.store.kept_decisions import Decisions
 from evaluation.store.kept_doors import Doors
+from evaluation.store.kept_formulas import Formulas
 from evaluation.store.kept_live import Live
 from evaluation.store.kept_skin import Skin
 from evaluation.store.key import Keys
@@ -41,6 +42,7 @@ class Transaction:
         "copies",
         "decisions",
         "doors",
+        "formulas",
         "key",
         "live",
         "log",
@@ -60,6 +62,7 @@ class Transaction:
         self.live = Live(desk, self.ballots)
         self.log = Log(desk)
         self.doors = Doors(desk)
+        self.formulas = Formulas(desk)
         self.skin = Skin(desk)
         self.patches = Patches(desk)
         self.reactions = Reactions(desk)

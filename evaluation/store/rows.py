@@ -23,6 +23,7 @@ from sqlalchemy import (
     Table,
     Text,
     UniqueConstraint,
+    false,
     text,
 )
 
@@ -117,6 +118,9 @@ materials: Final = Table(
     _words("note"),
     _instant("made_at"),
     Column("folded", Text, nullable=False, server_default=text("''")),  # what two names of one material share
+    Column("solvent", Boolean, nullable=False, server_default=false()),
+    Column("from_minutes", Integer, nullable=True),  # when it is smelt on a strip, if the user knows
+    Column("to_minutes", Integer, nullable=True),
 )
 Index("ix_materials_folded", materials.c.folded, unique=True)
 
@@ -133,14 +137,34 @@ skin_limits: Final = Table(
     _instant("at"),
 )
 
+# A formula of a trial; written anew as a whole, never once a session with it is sealed.
+formulas: Final = Table(
+    "formulas",
+    metadata,
+    _refers_to("trial_id", "trials.id", primary_key=True),
+    _words("out_of"),  # what the parts are said to add up to, "" where nobody said
+    _instant("at"),  # 0: before formulas stood in the trial book
+)
+
+formula_accords: Final = Table(
+    "formula_accords",
+    metadata,
+    _refers_to("trial_id", "formulas.trial_id", primary_key=True),
+    Column("name", Text, primary_key=True),
+    _words("within"),
+    _words("parts"),  # "" for as many as its lines make
+)
+
 formula_lines: Final = Table(
     "formula_lines",
     metadata,
     _refers_to("trial_id", "trials.id", primary_key=True),
     Column("position", Integer, primary_key=True, autoincrement=False),
     _refers_to("material_id", "materials.id"),
-    _words("share_percent"),
+    _words("parts"),
     _words("stock_percent"),
+    Column("lot", Text, nullable=False, server_default=text("''")),
+    Column("accord", Text, nullable=False, server_default=text("''")),
 )
 
 skin_bars: Final = Table(

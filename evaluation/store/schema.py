@@ -34,7 +34,14 @@ class Steps:
 
 OURS: Final = Steps(
     Path(__file__).resolve().parent / "migrations",
-    ("0001_main_job", "0002_small_panels", "0003_dry_down", "0004_skin_speaks_of_materials", "0005_dips"),
+    (
+        "0001_main_job",
+        "0002_small_panels",
+        "0003_dry_down",
+        "0004_skin_speaks_of_materials",
+        "0005_dips",
+        "0006_formulas",
+    ),
 )
 
 

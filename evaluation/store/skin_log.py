@@ -12,6 +12,7 @@ from typing import Any, Final
 from sqlalchemy import Row, delete, select, update
 
 from evaluation.errors import StateError
+from evaluation.formulas import read_number
 from evaluation.ground.canonical import canonical
 from evaluation.skin import (
     Advice,
@@ -27,6 +28,7 @@ from evaluation.skin import (
 )
 from evaluation.store import rows
 from evaluation.store.desk import Desk
+from evaluation.store.kept_formulas import gate_lines, whole_said
 
 # Kinds of lines; one more, "materials merged", was written by a migration only.
 PATCHED: Final = "patch put on"
@@ -171,8 +173,7 @@ class Reactions:
         """What these trials are made of; None where the formula of one of them is not known."""
         found: set[str] = set()
         for trial_id in trial_ids:
-            query = select(rows.formula_lines).where(rows.formula_lines.c.trial_id == trial_id)
-            known = known_materials(_worn_of(row) for row in self._desk.rows(query))
+            known = known_materials(gate_lines(self._desk, trial_id)) if whole_said(self._desk, trial_id) else None
             if known is None:
                 return None
             found |= known
@@ -240,10 +241,6 @@ def _listed(material_ids: frozenset[str] | None) -> list[str] | None:
     return None if material_ids is None else sorted(material_ids)
 
 
-def _worn_of(row: Row[Any]) -> Worn:
-    return Worn(row.material_id, Decimal(row.share_percent), Decimal(row.stock_percent))
-
-
 def _reaction_of(row: Row[Any], body: dict[str, Any]) -> Reaction:
     known = None if body["materials"] is None else frozenset(body["materials"])
     more = (tuple(body["trials"]), body["session"], body["patch"], body["note"])
@@ -256,7 +253,7 @@ def _patch_of(row: Row[Any], readings: tuple[Reading, ...], asked: tuple[Asked, 
         None
         if listed is None
         else tuple(
-            Worn(one["material_id"], Decimal(one["share_percent"]), Decimal(one["stock_percent"])) for one in listed
+            Worn(one["material_id"], read_number(one["share_percent"]), Decimal(one["stock_percent"])) for one in listed
         )
     )
     return Patch(

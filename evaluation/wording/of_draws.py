@@ -1,4 +1,4 @@
-"""How a session's orders were drawn and what that means, and how often each place was chosen, in sentences."""
+"""By which law a session was drawn, what that means, and how often each place was chosen: the words of both."""
 
 from __future__ import annotations
 

@@ -10,10 +10,11 @@ from typing import Any
 
 import pytest
 
-from evaluation.actions import ballot, bench, book, live, seal, skin, skin_gate, skin_reactions
+from evaluation.actions import ballot, bench, book, formulas, live, seal, skin, skin_gate, skin_reactions
 from evaluation.actions import plan as planning
 from evaluation.clock import SteppedClock
 from evaluation.errors import ArgumentError, StateError
+from evaluation.formulas import read_lines
 from evaluation.sessions import Session
 from evaluation.skin import CLEAR, EXCLUSIONS, LEFT_ON_SKIN, PATCH_SITES, REACTION, READ
 from evaluation.store import read_body
@@ -137,12 +138,14 @@ def test_asthma_is_told_before_strips_and_blocks_nothing(made: Scene) -> None:
 
 def test_a_formula_stays_once_the_trial_has_been_on_skin(notebook: Any) -> None:
     own = scene(notebook)
-    musk = skin.add_material(notebook, "Musk, invented")
-    typed = [(musk.id, Decimal(100), Decimal(100))]
-    assert skin.write_lines(notebook, own.trial_ids[0], typed)[0].material == musk
+    musk, whole = skin.add_material(notebook, "Musk, invented"), Decimal(100)
+    typed = read_lines("Musk, invented; 100")
+    assert formulas.write(notebook, own.trial_ids[0], typed, whole).lines[0].material == musk
     ready(notebook, own.trial_ids, own.panelist_ids)
     with pytest.raises(StateError, match="has been on skin"):
-        skin.write_lines(notebook, own.trial_ids[0], typed)
+        formulas.write(notebook, own.trial_ids[0], typed, whole)
+    with pytest.raises(StateError, match="has been on skin"):
+        formulas.remove(notebook, own.trial_ids[0])
 
 
 def test_the_strength_worn_in_a_sealed_session_stays(made: Scene) -> None:

@@ -10,14 +10,16 @@ from typing import Any
 import pytest
 from streamlit.proto.WidgetStates_pb2 import WidgetState
 
-from evaluation.actions import ballot, bench, book, doors, plan, seal
+from evaluation.actions import ballot, bench, book, doors, formulas, plan, seal
 from evaluation.clock import SystemClock
+from evaluation.formulas import read_lines
 from evaluation.store import Notebook
 from tests.methods import ALL_METHODS, SEVERAL
 from tests.pages.wire import Running, Tab, _latest, everything, press, rate, raw, rows, running
 from tests.scenes import SEED, Scene, ages, ballots, begun, key_of
 
 LABELS = ("Wormwood-7", "Coumarin-8")
+FORMULA = ("Zzyx marker oil", "lot-marker-77", "Vexing accord")  # a material, its lot, the accord it lies in
 TITLE = "Does the tonka show?"
 ALIASES = tuple(f"Nose-{name}" for name in ("Abel", "Berta", "Cyrus", "Dora", "Emil", "Fanny"))
 MARKED_UP = re.compile(r"(?s)<style>.*?</style>|<script>.*?</script>")
@@ -51,6 +53,9 @@ def house(tmp_path_factory: pytest.TempPathFactory) -> Iterator[House]:
     brief = book.add_brief(notebook, "Hay-loft secret", "Sun on dry straw.")
     trials = [book.add_trial(notebook, brief.id, label, changed=f"{label} doubled") for label in LABELS]
     people = [book.add_panelist(notebook, alias).id for alias in ALIASES]
+    for one, parts in zip(trials, (4, 6), strict=True):
+        made_of = f"{FORMULA[0]}; {parts}; 10; {FORMULA[1]}; {FORMULA[2]}"
+        formulas.write(notebook, one.id, read_lines(made_of), new_materials=True)
     here = Scene(notebook, brief.id, (trials[0].id, trials[1].id), tuple(people))
     with running("--data", str(file), cwd=file.parent) as server:
         yield House(server, notebook, doors.server_secret(file), here)
@@ -101,6 +106,7 @@ def never(house: House, session_id: str, own: str) -> list[str]:
         TITLE,
         brief.title,
         *ALIASES,
+        *FORMULA,
         session.id,
         brief.id,
         *house.scene.trial_ids,

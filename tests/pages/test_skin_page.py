@@ -15,10 +15,11 @@ from parts.findings import downloads
 from parts.house import House
 from streamlit.testing.v1 import AppTest
 
-from evaluation.actions import ballot, bench, book, findings, seal, skin
+from evaluation.actions import ballot, bench, book, findings, formulas, seal, skin
 from evaluation.actions import plan as planning
 from evaluation.actions.doors import BALLOT, CONDUCTOR, Visitor
 from evaluation.clock import SteppedClock
+from evaluation.formulas import read_lines
 from evaluation.sessions import Session
 from evaluation.skin import EXCLUSIONS
 from tests.scenes import SEED, Scene, answer_all, ballots, begun, scene
@@ -86,11 +87,12 @@ def test_from_nothing_to_an_open_gate_on_the_page(app: Any, notebook: Any, clock
     press(page, "Add material")
     assert "at most 0.8 % on skin, by invented sheet 4, 1 Feb 2025" in words(page)
 
-    by(page.text_area, "Formula lines").set_value("Vetiver oil; 90\nCloud; 10")
-    press(page, "Save formula lines")
-    assert "Line 2: 'Cloud' is not among the materials" in words(page)
-    by(page.text_area, "Formula lines").set_value("Vetiver oil; 90; 5\nvetiver OIL; 10")
-    press(page, "Save formula lines")
+    trial = own.trial_ids[1]
+    formulas.write(notebook, trial, read_lines("Vetiver oil; 90; 5\nvetiver OIL; 10"))  # in the trial book
+    assert "Nobody said what the parts of trial 8 add up to" in words(app("skin"))
+    formulas.write(notebook, trial, read_lines("Vetiver oil; 90; 5\nvetiver OIL; 10"), Decimal(100))
+    page = app("skin")
+    assert "Vetiver oil: 90 %, of a stock of 5 %" in words(page)
     by(page.text_input, "Strength of the solution put on skin, % w/w").set_value("10")
     press(page, "Save strength on skin")
     # 90 % of a 5 % stock and 10 % pure, in a 10 % solution: 0.45 % + 1 % = 1.45 %, above 0.8 %.

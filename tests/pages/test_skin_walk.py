@@ -14,10 +14,11 @@ from parts.doors import visitor
 from parts.house import House
 from streamlit.testing.v1 import AppTest
 
-from evaluation.actions import aims, book, skin
+from evaluation.actions import aims, book, formulas, skin
 from evaluation.actions import plan as planning
 from evaluation.actions.doors import CONDUCTOR, Visitor
 from evaluation.clock import SteppedClock
+from evaluation.formulas import read_lines
 from tests.scenes import RATED
 
 PAGES = Path(__file__).resolve().parents[2] / "pages"
@@ -60,10 +61,9 @@ def enter_material(page: AppTest, name: str, limit: str, document: str, dated: d
     press(page, "Add material")
 
 
-def write_trial(page: AppTest, trial_id: str, lines: str, strength: str) -> None:
+def write_trial(notebook: Any, page: AppTest, trial_id: str, lines: str, strength: str) -> None:
+    formulas.write(notebook, trial_id, read_lines(lines), Decimal(100))  # on the page Trial book
     page.selectbox(key="skin trial").set_value(trial_id).run()
-    by(page.text_area, "Formula lines").set_value(lines)
-    press(page, "Save formula lines")
     by(page.text_input, "Strength of the solution").set_value(strength)
     press(page, "Save strength on skin")
 
@@ -97,13 +97,13 @@ def test_from_an_empty_page_to_a_sealed_session(opened: Any, notebook: Any, cloc
     enter_material(page, "Vetiver oil", "0.5", "invented sheet 13", date(2025, 1, 1))
     enter_material(page, "fig  BASE", "9", "invented sheet 14", date(2025, 1, 1))
     assert "Material must be new: there is 'Fig base' already" in words(page)
-    assert "Next: write the formula lines and the strength of each trial to be worn (tab Trials)." in words(page)
-    write_trial(page, seven.id, "Fig base; 97\nvetiver OIL; 3", "40")
+    assert "Next: write formula (trial book) and strength (tab Trials) of each trial to be worn." in words(page)
+    write_trial(notebook, page, seven.id, "Fig base; 97\nvetiver OIL; 3", "40")
     told = words(page)
     assert "Strength on skin of trial 7: 40 %." in told  # saved, and not called fit for skin
     assert "nearly undiluted: at most 30 % would be accepted" in told
-    write_trial(page, seven.id, "Fig base; 97\nVetiver oil; 3", "4")
-    write_trial(page, eight.id, "Fig base; 95\nVetiver oil; 5", "4")
+    write_trial(notebook, page, seven.id, "Fig base; 97\nVetiver oil; 3", "4")
+    write_trial(notebook, page, eight.id, "Fig base; 95\nVetiver oil; 5", "4")
     assert "The limit of Fig base is from “invented sheet 12” of 1 Jan 2019: enter a newer document, or" in words(page)
     fig = next(one.id for one in skin.materials(notebook) if one.name == "Fig base")
     by(page.selectbox, "Document that is still current").set_value(fig)

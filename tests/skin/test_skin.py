@@ -204,7 +204,7 @@ def test_lines_add_up_exactly() -> None:
     assert formula_sum(lines) == Decimal("99.9")
 
 
-@pytest.mark.parametrize("value", ["0", "-1", "100.1", "NaN", "Infinity", "1.2345678901234"])
+@pytest.mark.parametrize("value", ["0", "-1", "NaN", "Infinity"])
 def test_a_share_that_is_none_is_refused(value: str) -> None:
     with pytest.raises(ArgumentError, match=r"^share of Musk"):
         FormulaLine(material("Musk"), Decimal(value))

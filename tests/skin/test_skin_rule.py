@@ -20,6 +20,7 @@ from hypothesis import strategies as st
 from evaluation.actions.skin_gate import gates_of
 from evaluation.clock import SteppedClock
 from evaluation.errors import MouilletteError
+from evaluation.formulas import Formula, Line
 from evaluation.skin import (
     CLEAR,
     EXCLUSIONS,
@@ -28,7 +29,6 @@ from evaluation.skin import (
     REACTION,
     Advice,
     Explained,
-    FormulaLine,
     GoAhead,
     Material,
     Patch,
@@ -123,8 +123,11 @@ class Played:
     def _formula(self, tx: Any, trial: str, made_of: Iterable[str]) -> None:
         listed = sorted(made_of)
         parts = [Decimal(100 - 10 * (len(listed) - 1))] + [Decimal(10)] * (len(listed) - 1)
-        lines = [FormulaLine(Material(one, one), part) for one, part in zip(listed, parts, strict=False)]
-        tx.skin.write_lines(trial, lines if listed else ())
+        lines = tuple(Line(Material(one, one), part) for one, part in zip(listed, parts, strict=False))
+        if lines:
+            tx.formulas.write(trial, Formula(lines, out_of=Decimal(100)))
+        else:
+            tx.formulas.remove(trial)
 
     def _strength(self, tx: Any, trial: str, percent: int) -> None:
         tx.book.replace_trial(replace(tx.book.trial(trial), skin_strength_percent=Decimal(percent)))

@@ -14,6 +14,7 @@ from typing import Any
 from sqlalchemy import text
 
 from evaluation.clock import SteppedClock
+from evaluation.formulas import Accord, Formula, Line
 from evaluation.ground.canonical import canonical, digest
 from evaluation.serving.blinding import Drawn, draw
 from evaluation.sessions import Answer, Ballot, Plan, Serving, Session
@@ -25,7 +26,6 @@ from evaluation.skin import (
     REACTION,
     Advice,
     Explained,
-    FormulaLine,
     GoAhead,
     Material,
     Patch,
@@ -177,7 +177,10 @@ def about_skin(made: Held) -> None:
         tx.skin.add_material(peel)
         tx.skin.add_limit(SkinLimit("m1", Decimal("0.4"), "invented sheet 4", date(2020, 2, 1), LEFT_ON_SKIN, now))
         tx.skin.confirm_limit(tx.skin.limits()[0].number, "Ida Fern, chemist", now)
-        tx.skin.write_lines("trial-7", [FormulaLine(peel, Decimal(100))])
+        tx.formulas.write("trial-7", Formula((Line(peel, Decimal(100)),), out_of=Decimal(100)))
+        wood = (Line(peel, Decimal("2.5"), lot="L7"), Line(peel, Decimal(3), Decimal(10), accord="Wood"))
+        nested = (Accord("Wood", "Heart"), Accord("Heart", "", Decimal("7.5")))
+        tx.formulas.write("trial-8", Formula(wood, nested))
         lines = worn(tx.skin.lines("trial-7"))
         for name, site in zip(("p1", "p2", "p3"), PATCH_SITES, strict=False):
             tx.patches.add(Patch(name, "person-1", "trial-7", f"48{name[1]}", site, Decimal(10), now, lines))

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from evaluation.errors import ArgumentError, NotFound, StateError
+from evaluation.formulas import Formula, Line
 from evaluation.sessions import Deviation
 from evaluation.skin import (
     BARRED,
@@ -64,6 +65,12 @@ def patch(name: str, number: int = 1, **changes: Any) -> Patch:
     return replace(Patch(*own, (Worn("m1", Decimal(60), Decimal("12.5")),)), **changes)
 
 
+def _of_hundred(*lines: FormulaLine) -> Formula:
+    return Formula(
+        tuple(Line(one.material, one.share_percent, one.stock_percent) for one in lines), out_of=Decimal(100)
+    )
+
+
 def test_materials_and_lines_come_back_in_the_order_of_the_formula(notebook: Notebook) -> None:
     fill(notebook)
     lines = (
@@ -74,12 +81,12 @@ def test_materials_and_lines_come_back_in_the_order_of_the_formula(notebook: Not
     with notebook.writing() as tx:
         tx.skin.add_material(VETIVER)
         tx.skin.add_material(PEEL)
-        tx.skin.write_lines("trial-7", lines[:1])
-        tx.skin.write_lines("trial-7", lines)
+        tx.formulas.write("trial-7", _of_hundred(*lines[:1]))
+        tx.formulas.write("trial-7", _of_hundred(*lines))
     with notebook.reading() as tx:
         assert tx.skin.materials() == (PEEL, VETIVER)
         assert tx.skin.lines("trial-7") == lines
-        assert str(tx.skin.lines("trial-7")[0].share_percent) == "60.50"
+        assert str(tx.formulas.formula("trial-7").lines[0].parts) == "60.50"
         assert tx.skin.lines("trial-8") == ()
 
 
@@ -270,10 +277,10 @@ def test_a_stop_on_skin_is_a_reaction_to_all_that_was_on(notebook: Notebook) -> 
     with notebook.writing() as tx:
         tx.skin.add_material(VETIVER)
         tx.skin.add_material(PEEL)
-        tx.skin.write_lines("trial-7", [FormulaLine(VETIVER, Decimal(100))])
-        tx.skin.write_lines("trial-8", [FormulaLine(PEEL, Decimal(50)), FormulaLine(PEEL, Decimal(50))])
+        tx.formulas.write("trial-7", _of_hundred(FormulaLine(VETIVER, Decimal(100))))
+        tx.formulas.write("trial-8", _of_hundred(FormulaLine(PEEL, Decimal(50)), FormulaLine(PEEL, Decimal(50))))
         tx.reactions.after_stop(made.id, "person-1", ("trial-7", "trial-8"))
-        tx.skin.write_lines("trial-8", [FormulaLine(PEEL, Decimal(50))])  # no whole: not known
+        tx.formulas.write("trial-8", _of_hundred(FormulaLine(PEEL, Decimal(50))))  # no whole: not known
         tx.reactions.after_stop(made.id, "person-2", ("trial-7", "trial-8"))
         tx.live.stop(made.ballot_ids[2], "unwell")
     with notebook.reading() as tx:

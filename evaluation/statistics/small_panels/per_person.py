@@ -1,4 +1,4 @@
-"""Argument checks that the functions on several answers per person share: one entry per panelist."""
+"""What the functions on several answers per person ask of their arguments: one entry per panelist."""
 
 from __future__ import annotations
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from decimal import Decimal
+from itertools import combinations
 from typing import Final
 
 import streamlit as st
@@ -34,6 +35,12 @@ def show_evidence(seen: Evidence) -> None:
     if len(seen.sessions) > 1:
         st.caption("Each session stands by itself: answers of several sessions are never added together.")
     _waiting(seen)
+
+
+def smelt_together(seen: Evidence) -> tuple[tuple[str, str], ...]:
+    """Every two trials that were in one opened session, each pair once, in the order they were smelt."""
+    pairs = (pair for session in seen.sessions for pair in combinations(session.trial_ids, 2))
+    return tuple(dict.fromkeys(pairs))
 
 
 def day(instant: int) -> str:

@@ -11,6 +11,7 @@ from dataclasses import replace
 
 import streamlit as st
 from parts import frame, small_tables
+from parts.book import change_told
 from parts.findings import profile_downloads, profile_views, real_ages, smelt_besides, what_was_sealed
 from parts.house import House
 
@@ -45,6 +46,7 @@ def show_what_moved(here: House, session: Session) -> None:
     _remarks(found.context)
     st.header("What this does not say, and what it rests on", anchor=False)
     _lines(_caveats(here, found))
+    change_told.show_changes_of(here.notebook, found.context.session.plan, found.context.names)
     with st.expander("What was sealed"):
         checked = replace(found.context, log_holds=log_holds(here.notebook, session.id))  # slow: after the numbers
         what_was_sealed.show_seal(checked)

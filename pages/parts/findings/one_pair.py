@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 from parts import frame
+from parts.book import change_told
 from parts.findings import (
     downloads,
     facts_told,
@@ -34,6 +35,7 @@ def show_pair(here: House, session: Session) -> None:
     )
     st.markdown("\n".join(f"- {frame.plain(line)}" for line in lines))
     places_chosen.show_places_chosen(found)
+    change_told.show_changes_of(here.notebook, found.context.session.plan, found.context.names)
     with st.expander("What was sealed"):
         what_was_sealed.show_seal(found.context)
     with st.expander("Files"):

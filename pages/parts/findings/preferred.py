@@ -8,6 +8,7 @@ from typing import Any, Final
 import pandas as pd
 import streamlit as st
 from parts import frame, small_tables
+from parts.book import change_told
 from parts.findings import downloads, real_ages, report_links, smelt_besides, what_was_sealed
 from parts.house import House
 
@@ -48,6 +49,7 @@ def show_what_was_preferred(here: House, session: Session) -> None:
         _table(("Person", "Remark"), [(one.panelist, one.text) for one in found.context.remarks])
     st.header("What this does not say, and what it rests on", anchor=False)
     _lines(_caveats(here, found))
+    change_told.show_changes_of(here.notebook, found.context.session.plan, found.context.names)
     with st.expander("What was sealed"):
         what_was_sealed.show_seal(found.context)
     with st.expander("Files"):

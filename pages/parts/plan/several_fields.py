@@ -10,6 +10,7 @@ from typing import Final
 
 import streamlit as st
 from parts import frame, typed_values
+from parts.book import change_told
 from parts.plan import several_typed, who_smells
 from parts.plan.filled_from import Room
 from parts.plan.typed import Typed, on_skin
@@ -67,7 +68,10 @@ def trials(room: Room, typed: Typed) -> Typed:
 
 
 def _mismatches(room: Room, chosen: tuple[str, ...]) -> None:
-    """Each thing that could be smelt besides the change, once, with the pairs it is true of."""
+    """Each thing that could be smelt besides the change, once, with the pairs it is true of; and the changes."""
+    change_told.show_changes(
+        room.notebook, combinations(chosen, 2), {one.id: one.label for one in room.trials.values()}
+    )
     told: dict[str, list[str]] = {}
     for first, second in combinations(chosen, 2):
         for found in planning.compare(room.notebook, first, second):

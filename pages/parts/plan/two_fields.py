@@ -8,6 +8,7 @@ from typing import Any, Final
 
 import streamlit as st
 from parts import frame
+from parts.book import change_told
 from parts.plan import filled_form, who_smells
 from parts.plan import options as plan_options
 from parts.plan.filled_from import Room
@@ -58,6 +59,7 @@ def trials(room: Room, typed: Typed) -> Typed:
 def _mismatches(room: Room, first: str | None, second: str | None) -> None:
     if first is None or second is None or first == second:
         return
+    change_told.show_changes(room.notebook, [(first, second)], {one.id: one.label for one in room.trials.values()})
     found = planning.compare(room.notebook, first, second)
     if found:
         lines = "\n".join(f"- {frame.plain(wording.mismatch(each))}" for each in found)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from decimal import Decimal
 from typing import Any, Final
@@ -33,6 +34,11 @@ CONFIRM: Final = (
     f"A document older than {DOCUMENT_YEARS} years shuts the gate (our rule): look up the current one and enter it as "
     "a newer limit, or write down who looked and found that this one is still current. It is kept with its date."
 )
+SOLVENT: Final = "A solvent or carrier: it makes up the rest and is no active matter"
+WINDOW_HELP: Final = (
+    "When it is smelt on a strip, such as 20 – 180, if you know; it goes before the class. It tells which change could "
+    "have been what moved, never more."
+)
 NO_CLASS: Final = "not said"
 
 
@@ -57,7 +63,9 @@ def edit_limits(notebook: Notebook) -> None:
 
 
 def _line(material: Material, limit: SkinLimit | None, now: int) -> str:
-    marks = [material.volatility, "natural" if material.natural else "", "phototoxic" if material.phototoxic else ""]
+    window = f"smelt {material.minutes[0]} to {material.minutes[1]} min" if material.minutes else ""
+    named_marks = [name for name in ("solvent", "natural", "phototoxic") if getattr(material, name)]
+    marks = [material.volatility, window, *named_marks]
     named = " · ".join([f"**{frame.plain(material.name)}**", *filter(None, marks)])
     if limit is None:
         return f"- {named}  \n  :small[no limit for skin entered]"
@@ -92,7 +100,9 @@ def _add(notebook: Notebook) -> None:
         limit = _limit(name)
         if st.form_submit_button("Add material"):
             with frame.one_sentence():
-                added = skin.add_material(notebook, **typed, limit=_read(limit) if limit["percent"].strip() else None)
+                added = skin.add_material(
+                    notebook, **_of_material(typed), limit=_read(limit) if limit["percent"].strip() else None
+                )
                 _keep_source(limit)
                 state.clear_form("material")
                 state.say(f"{added.name} is among the materials.")
@@ -111,9 +121,17 @@ def _marks(name: str, material: Material | None) -> dict[str, Any]:
             key=f"{name} class",
         ),
     }
+    typed["minutes"] = left.text_input(
+        "Smelt on a strip from – to, minutes",
+        f"{material.minutes[0]} – {material.minutes[1]}" if material and material.minutes else "",
+        placeholder="by its class",
+        help=WINDOW_HELP,
+        key=f"{name} minutes",
+    )
     natural = "A natural material (holds many substances)"
     sun = "Phototoxic by its safety document"
     typed["natural"] = st.checkbox(natural, material.natural if material else False, key=f"{name} natural")
+    typed["solvent"] = st.checkbox(SOLVENT, material.solvent if material else False, key=f"{name} solvent")
     typed["phototoxic"] = st.checkbox(sun, material.phototoxic if material else False, key=f"{name} phototoxic")
     return typed
 
@@ -135,6 +153,24 @@ def _limit(name: str) -> dict[str, Any]:
 
 def _keep_source(limit: dict[str, Any]) -> None:
     st.session_state[_SOURCE] = (limit["document"], limit["dated_on"])
+
+
+_SPAN: Final = re.compile(r"\s*(\d{1,6})\s*(?:[-–—]|to)\s*(\d{1,6})\s*", re.ASCII)
+
+
+def read_minutes(text: str) -> tuple[int, int] | None:
+    """A window as it is typed, None where nothing is."""
+    if not text.strip():
+        return None
+    found = _SPAN.fullmatch(text)
+    if found is None:
+        raise ArgumentError(f"minutes must be two whole numbers such as 20 – 180, not {text.strip()!r}.")
+    return int(found[1]), int(found[2])
+
+
+def _of_material(typed: dict[str, Any]) -> dict[str, Any]:
+    """Name and window as they are kept."""
+    return typed | {"name": typed["name"].strip(), "minutes": read_minutes(typed["minutes"])}
 
 
 def _read(limit: dict[str, Any]) -> tuple[Decimal, str, date, str]:
@@ -171,6 +207,6 @@ def _correct(notebook: Notebook, known: tuple[Material, ...]) -> None:
         typed = _marks(f"correct {picked}", by_id[picked])
         if st.form_submit_button("Save material"):
             with frame.one_sentence():
-                changed = skin.change_material(notebook, picked, **typed | {"name": typed["name"].strip()})
+                changed = skin.change_material(notebook, picked, **_of_material(typed))
                 state.say(f"{changed.name} is corrected.")
                 st.rerun()

@@ -1,4 +1,4 @@
-"""On the page Skin: a trial's strength on skin, its formula lines, each against its limit, and what bars it."""
+"""On the page Skin: a trial's strength on skin, its formula, each line against its limit, and what bars it."""
 
 from __future__ import annotations
 
@@ -10,22 +10,16 @@ import streamlit as st
 from parts import frame, state, typed_values
 
 from evaluation.actions import skin, skin_gate, skin_waiting
-from evaluation.errors import ArgumentError
-from evaluation.skin import BARRED, MOST_ON_SKIN_PERCENT, FormulaLine, Gate, exact, moment, name_key
+from evaluation.formulas import PURE
+from evaluation.skin import BARRED, MOST_ON_SKIN_PERCENT, FormulaLine, Gate, exact, moment
 from evaluation.store import Notebook
 from evaluation.values.people import Panelist
 from evaluation.values.trials import Trial
 
-HOW: Final = (
-    "One line each: material; share of the formula in %; strength of its stock in %. Leave the last out where the "
-    "material is weighed as it is. All lines together make 100 %."
-)
-EXAMPLE: Final = "Vetiver oil; 4; 10"
 STRENGTH_HELP: Final = (
     f"At most {exact(MOST_ON_SKIN_PERCENT)} %, what a fine fragrance holds at most (common practice, no source). The "
     "patch is put on at this strength too."
 )
-PURE: Final = Decimal(100)
 NOBODY: Final = "In order as far as the formula goes; nobody was asked about skin: ask on the tab People."
 
 
@@ -61,55 +55,21 @@ def _percent(value: Decimal | None) -> str:
 
 
 def _lines(notebook: Notebook, trial: Trial) -> None:
-    with st.form(f"lines {trial.id}", border=False):
-        typed = st.text_area(
-            "Formula lines",
-            lines_as_typed(skin.lines(notebook, trial.id)),
-            height=180,
-            placeholder=EXAMPLE,
-            help=HOW,
-            key=f"lines of {trial.id}",
-        )
-        st.caption(HOW)
-        if st.form_submit_button("Save formula lines"):
-            with frame.one_sentence():
-                known = {name_key(one.name): one.id for one in skin.materials(notebook)}
-                listed = skin.write_lines(notebook, trial.id, read_typed_lines(typed, known))
-                state.say(f"Trial {trial.label} has {len(listed)} formula lines.")
-                st.rerun()
+    """The formula as the trial book has it: it is entered there, once for strips and skin."""
+    found = skin.lines(notebook, trial.id)
+    if found:
+        with st.expander(f"Formula: {len(found)} lines"):
+            st.markdown("\n".join(f"- {frame.plain(one)}" for one in line_words(found)))
+    frame.page_link("briefs.py", "Formula in the trial book")
 
 
-def lines_as_typed(lines: Sequence[FormulaLine]) -> str:
-    """Lines as they are typed."""
-    return "\n".join(
-        f"{one.material.name}; {exact(one.share_percent)}"
-        + ("" if one.stock_percent == PURE else f"; {exact(one.stock_percent)}")
+def line_words(lines: Sequence[FormulaLine]) -> list[str]:
+    """Each line as a share of the formula, accords opened."""
+    return [
+        f"{one.material.name}: {exact(one.share_percent)} %"
+        + ("" if one.stock_percent == PURE else f", of a stock of {exact(one.stock_percent)} %")
         for one in lines
-    )
-
-
-def read_typed_lines(text: str, known: dict[str, str]) -> list[tuple[str, Decimal, Decimal]]:
-    """Typed lines as material id, share and stock; the first that does not stand is named by its number."""
-    listed = []
-    for number, line in enumerate(text.splitlines(), start=1):
-        if line.strip():
-            listed.append(_read_line(number, line, known))
-    if not listed:
-        raise ArgumentError("formula lines must name at least one material.")
-    return listed
-
-
-def _read_line(number: int, line: str, known: dict[str, str]) -> tuple[str, Decimal, Decimal]:
-    name, *numbers = [part.strip() for part in line.replace("\t", ";").split(";")]
-    if not 1 <= len(numbers) <= 2:
-        raise ArgumentError(f"line {number} must be written like {EXAMPLE!r}, not {line.strip()!r}.")
-    if name_key(name) not in known:
-        raise ArgumentError(
-            f"line {number}: {name!r} is not among the materials: enter it first, with its limit, on the tab Materials "
-            "and limits."
-        )
-    share, *stock = (typed_values.number(f"line {number}", one, "4 or 0.25") for one in numbers)
-    return known[name_key(name)], share, stock[0] if stock else PURE
+    ]
 
 
 # --- what the gate says -------------------------------------------------------------------------------------------

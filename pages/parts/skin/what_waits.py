@@ -15,10 +15,10 @@ from evaluation.store import Notebook
 from evaluation.values.trials import Trial
 
 WAY: Final = (
-    "The way to skin: each material with its limit (tab Materials and limits), each trial’s lines and strength "
-    "(Trials), each person’s answers (People), then patches, put on and read twice (Patch tests): first "
-    f"{FIRST_HOURS[0]} to {FIRST_HOURS[1]} hours later, again from {SECOND_HOURS} hours on, at least {APART_HOURS} "
-    "hours after the first. Then a session on skin can be planned."
+    "The way to skin: each material with its limit (tab Materials and limits), each trial’s formula (trial "
+    "book) and strength (Trials), each person’s answers (People), then patches, put on and read twice (Patch tests): "
+    f"first {FIRST_HOURS[0]} to {FIRST_HOURS[1]} hours later, again from {SECOND_HOURS} hours on, at least "
+    f"{APART_HOURS} hours after the first. Then a session on skin can be planned."
 )
 
 
