@@ -23,8 +23,9 @@ restore FILE.zip --data NEW, check (see their --help)."""
 
 EPILOG = """\
 Panelists answer on their phones when the app listens on your network (--lan). Conductor pages then ask for a
-passphrase, which you choose at the first start. Beside a database file lie <file>.secret, <file>.copies and, while
-the app runs, <file>-wal with the newest answers. They belong together: "backup" takes what a copy by hand would miss.
+passphrase, which you choose at the first start. Beside a database file lie <file>.secret, <file>.copies,
+<file>.anchor, by which answers that vanished are noticed, and, while the app runs, <file>-wal with the newest
+answers. They belong together: "backup" takes what a copy by hand would miss.
 With a database server, set MOUILLETTE_SECRET (64 hexadecimal digits) to the same value for every process."""
 
 

@@ -9,7 +9,7 @@ from parts import frame, house
 from parts.house import House
 from parts.keeping import backup_routes, last_copy
 
-from evaluation.keeping import told
+from evaluation.keeping import receipts_told, told
 from evaluation.store.backup import checking, restoring
 
 COMMAND: Final = "python -m evaluation restore FILE.zip --data NEW_FILE"
@@ -27,9 +27,28 @@ def show_backup_page(here: House) -> None:
     """The whole page; the files themselves come from routes, see ``keeping.backup_routes``."""
     frame.page("Backup", "Everything in this notebook in one file, and whether it stands as it was written.")
     last_copy.tell_last_copy(here)
+    _go_on(here)
     _download()
     _check(here)
     _bring_back(here)
+
+
+def _go_on(here: House) -> None:
+    """Where something is missing: what can be done, and a way to go on without it."""
+    anchor = here.notebook.anchor
+    with st.container():
+        if anchor is None or not anchor.missing:
+            return
+        st.subheader("What is missing at the end", anchor=False)
+        st.markdown(
+            "Answers that were acknowledged are in the notebook no more: the file was put back to an earlier state, or "
+            "what lies beside it was cut or taken away. Stop the app and look for the right files first; the newest "
+            "backup may have them too."
+        )
+        if st.button("I have read this; go on without it"):
+            with frame.one_sentence():
+                anchor.settle()
+                st.rerun()
 
 
 def _download() -> None:
@@ -52,6 +71,17 @@ def _check(here: House) -> None:
     if st.button("Check now"):
         with frame.one_sentence():
             _tell_checked(checking.check(here.notebook))
+    given = st.text_input(
+        "Receipts from phones", max_chars=2000, help="One or several, with blanks between: is each answer still here?"
+    )
+    if given.strip():
+        with frame.one_sentence():
+            _receipts(here, given)
+
+
+def _receipts(here: House, given: str) -> None:
+    for one in receipts_told.look_up(here.notebook, receipts_told.several(given)):
+        (st.success if one.held else st.error)(frame.plain(one.sentence))
 
 
 def _tell_checked(found: checking.Checked) -> None:

@@ -47,6 +47,7 @@ class Notice:
     text: str
     asked: tuple[str, str]  # serving id and name of the question
     missing: tuple[str, ...] = ()  # names of ratings that stand between a strip and its lock
+    receipt: str = ""  # of what was stored
 
 
 def page() -> None:
@@ -57,6 +58,9 @@ def page() -> None:
     seen = [_view()]
     waiting = _waiting(seen[0])
     st.fragment(_screen, run_every=ASK_AGAIN_SECONDS if waiting else None)(waiting, seen)
+    if _ballot_id() is not None:
+        shown = look.receipts(words.RECEIPTS, words.RECEIPTS_TEXT)
+        st.html(f"{shown}{scripts.receipts_shown()}", unsafe_allow_javascript=True)
 
 
 def _screen(waiting: bool, seen: list[BallotView | None]) -> None:
@@ -307,13 +311,13 @@ def _drafted(view: BallotView) -> None:
 def _store(ballot_id: str, asked: Question, values: dict[str, str], number: int) -> None:
     said = str(st.session_state.get(f"remark-{number}") or "")
     try:
-        ballot.lock_screen(house.current().notebook, ballot_id, asked.serving_id, values, said)
+        receipt = ballot.lock_screen(house.current().notebook, ballot_id, asked.serving_id, values, said)
     except AlreadyAnswered:
         _say(False, words.ALREADY, asked)
     except MouilletteError as error:
         _say(False, str(error), asked)
     else:
-        _say(True, words.STORED, asked)
+        _say(True, words.STORED, asked, receipt=receipt)
 
 
 def _locked_here(asked: Question) -> bool:
@@ -321,8 +325,8 @@ def _locked_here(asked: Question) -> bool:
     return last is not None and last.stored and last.asked == (asked.serving_id, asked.name)
 
 
-def _say(stored: bool, text: str, asked: Question, missing: tuple[str, ...] = ()) -> None:
-    st.session_state[_NOTICE] = Notice(randbits(48), stored, text, (asked.serving_id, asked.name), missing)
+def _say(stored: bool, text: str, asked: Question, missing: tuple[str, ...] = (), receipt: str = "") -> None:
+    st.session_state[_NOTICE] = Notice(randbits(48), stored, text, (asked.serving_id, asked.name), missing, receipt)
 
 
 def _announce(view: BallotView | None) -> None:
@@ -330,7 +334,8 @@ def _announce(view: BallotView | None) -> None:
     last: Notice | None = st.session_state.get(_NOTICE)
     if last is not None:
         stays = view is not None and not last.stored and _said_below(view, last)
-        st.html(scripts.announcement(last.turn, last.text, focus=not stays), unsafe_allow_javascript=True)
+        script = scripts.announcement(last.turn, last.text, focus=not stays, receipt=last.receipt)
+        st.html(script, unsafe_allow_javascript=True)
 
 
 page()

@@ -41,6 +41,8 @@ def serve(where: str | Path | None, port: int, lan: bool = False, public_url: st
     signal.signal(signal.SIGTERM, _stop)
     with tempfile.TemporaryDirectory(prefix="mouillette-demo-", ignore_cleanup_errors=True) as scratch:
         notebook = Notebook.open(Path(scratch) / "demo.sqlite" if demo else where, SystemClock())
+        for sentence in notebook.alarms:
+            sys.stderr.write(f"{sentence}\n")
         try:
             here = furnish(notebook, None if demo else where, port, lan, public_url, demo)
             with keeping(here):

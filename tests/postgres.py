@@ -30,4 +30,5 @@ def own_schema() -> Iterator[str]:
     finally:
         with engine.connect() as connection:
             connection.execute(text(f"DROP SCHEMA {name} CASCADE"))
+            connection.execute(text(f"DROP SCHEMA IF EXISTS {name}_anchor CASCADE"))
         engine.dispose()

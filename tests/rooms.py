@@ -96,6 +96,7 @@ WITHIN: Final[dict[str, Rows]] = {
         ),
         (
             "archives",
+            "receipts",
             "terms",
         ),
     ),
@@ -116,6 +117,7 @@ WITHIN: Final[dict[str, Rows]] = {
             "own_copies",
             "told",
         ),
+        ("receipts_told",),
         ("backup_commands",),
     ),
     "evaluation.kinds": (
@@ -306,6 +308,16 @@ WITHIN: Final[dict[str, Rows]] = {
             "missed_material",
             "replication",
         ),
+    ),
+    "evaluation.store.anchors": (
+        ("end_marks",),
+        (
+            "comparing",
+            "journal",
+            "losses_told",
+            "server_table",
+        ),
+        ("anchor",),
     ),
     "evaluation.store.backup": (
         (

@@ -170,26 +170,27 @@ def begin(notebook: Notebook, ballot_id: str, serving_id: str, asked: str = "") 
         return found.word
 
 
-def lock(notebook: Notebook, ballot_id: str, serving_id: str, question: str, value: str, remark: str = "") -> None:
-    """Make ``value`` the final answer to the question this ballot stands at, with an optional remark.
+def lock(notebook: Notebook, ballot_id: str, serving_id: str, question: str, value: str, remark: str = "") -> str:
+    """Make ``value`` the final answer to the question this ballot stands at, with an optional remark; its receipt.
 
     A question already answered raises AlreadyAnswered and changes nothing; so does anything but the next question.
     """
-    lock_screen(notebook, ballot_id, serving_id, {question: value}, remark)
+    return lock_screen(notebook, ballot_id, serving_id, {question: value}, remark)
 
 
 def lock_screen(
     notebook: Notebook, ballot_id: str, serving_id: str, values: Mapping[str, str], remark: str = ""
-) -> None:
+) -> str:
     """Make ``values``, by name of the question, the final answers to the screen this ballot stands at, all or none.
 
+    Returns a receipt by which it can be shown later that they were stored (``evaluation.ground.receipts``).
     A rating screen takes a value for each of its questions; one that is missing is named and nothing is stored.
     """
     with notebook.writing() as tx:
-        lock_in(tx, ballot_id, serving_id, values, remark)
+        return lock_in(tx, ballot_id, serving_id, values, remark)
 
 
-def lock_in(tx: Transaction, ballot_id: str, serving_id: str, values: Mapping[str, str], remark: str = "") -> None:
+def lock_in(tx: Transaction, ballot_id: str, serving_id: str, values: Mapping[str, str], remark: str = "") -> str:
     """The same inside a transaction of the caller; alone all questions about a set may be locked as one screen."""
     ballot, session, sheet = _taking(tx, tx.ballots.held(ballot_id))  # nothing below is stale
     screen = _screen_now(sheet, serving_id, values)
@@ -201,7 +202,7 @@ def lock_in(tx: Transaction, ballot_id: str, serving_id: str, values: Mapping[st
         raise StateError("A remark was left here already: lock the answer without another one.")
     if said:
         answers.append(Answer(ballot_id, serving_id, "remark", said, now))
-    tx.ballots.lock(ballot_id, answers)
+    receipt = tx.ballots.lock(ballot_id, answers)
     for question in TELLING & values.keys():
         if values[question] == "yes":
             kind = checks.term("kind", question, DEVIATIONS)
@@ -210,6 +211,7 @@ def lock_in(tx: Transaction, ballot_id: str, serving_id: str, values: Mapping[st
         _note_age(tx, session, sheet, serving_id, ballot_id, now)
     if len(sheet.open) == len(screen):
         tx.ballots.finish(ballot_id)
+    return receipt
 
 
 def _note_age(tx: Transaction, session: Session, sheet: _Sheet, serving_id: str, ballot_id: str, now: int) -> None:

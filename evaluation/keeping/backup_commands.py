@@ -12,7 +12,8 @@ from evaluation.actions import doors
 from evaluation.clock import SystemClock
 from evaluation.errors import ArgumentError, StoreError
 from evaluation.ground import terminal
-from evaluation.keeping.told import LINKS_ANEW, count, counts, instant
+from evaluation.keeping.receipts_told import LookedUp, look_up
+from evaluation.keeping.told import LINKS_ANEW, NOT_IN_IT, count, counts, instant
 from evaluation.store import Notebook
 from evaluation.store.backup import checking, form, making, restoring
 from evaluation.store.backup.checking import Checked
@@ -20,9 +21,10 @@ from evaluation.store.backup.checking import Checked
 DAMAGED: Final = 1  # exit code: it was done, and something in the notebook does not stand as it was written
 TOGETHER: Final = """\
 A notebook is one file and what lies beside it: <file>-wal holds the newest answers while the app runs, <file>.secret
-is what panelists' links are made with. So never copy the file of an app that runs: "backup" takes all of one instant,
-while people answer. It holds everything, people's names and the keys of sessions that are not opened too: keep it as
-you keep the notebook, away from whoever is to smell. The secret is in it only with --with-secret."""
+is what panelists' links are made with, <file>.anchor tells whether newest answers are gone. So never copy the file of
+an app that runs: "backup" takes all of one instant, while people answer. It holds everything, people's names and the
+keys of sessions that are not opened too: keep it as you keep the notebook, away from whoever is to smell. The secret
+is in it only with --with-secret."""
 
 
 def main(argv: list[str], default: Path) -> int:
@@ -37,6 +39,7 @@ def _backup(options: argparse.Namespace) -> int:
         secret = _secret(where) if options.with_secret else None
         with form.new_file(options.file) as out:
             made = making.make(notebook, out, secret)
+        lost = () if notebook.anchor is None else notebook.anchor.look()
     finally:
         notebook.close()
     hidden = made.members[form.SEALED_KEYS].lines
@@ -47,7 +50,9 @@ def _backup(options: argparse.Namespace) -> int:
     bad = [one for one in made.logs or () if not one.holds]
     if bad:
         terminal.complain(f"{count(len(bad), 'log')} did not hold when this was made: run python -m evaluation check.")
-    return DAMAGED if bad else 0
+    for sentence in lost:
+        terminal.complain(sentence)
+    return DAMAGED if bad or lost else 0
 
 
 def _secret(where: str | Path) -> bytes:
@@ -72,6 +77,8 @@ def _restore(options: argparse.Namespace) -> int:
     shown = where if isinstance(where, Path) else "the database"
     _say(f"Restored into {shown} as it was on {instant(made.manifest.made_at)}: {counts(made.checked)}")
     _say(_of_the_links(where, made.secret, there))
+    for sentence in made.beyond:
+        _say(f"{NOT_IN_IT} {sentence}")
     return _of_the_damage(made.checked)
 
 
@@ -84,16 +91,22 @@ def _of_the_links(where: str | Path, secret: bytes | None, there: bytes | None) 
 
 
 def _check(options: argparse.Namespace) -> int:
+    asked: tuple[LookedUp, ...] = ()
+    if options.file is not None and options.receipt:
+        raise StoreError("A receipt is looked up in a notebook: leave FILE out, or restore it first.")
     if options.file is not None:
         found = restoring.look_over(options.file, SystemClock()).checked
     else:
         notebook = Notebook.open_unchanged(_place(options), SystemClock())
         try:
             found = checking.check(notebook)
+            asked = look_up(notebook, options.receipt)
         finally:
             notebook.close()
     _say(counts(found))
-    return _of_the_damage(found)
+    for one in asked:
+        _say(one.sentence)
+    return _of_the_damage(found) if all(one.held for one in asked) else max(DAMAGED, _of_the_damage(found))
 
 
 def _of_the_damage(found: Checked) -> int:
@@ -148,4 +161,11 @@ def _parser(name: str, default: Path) -> argparse.ArgumentParser:
         parser.add_argument("file", metavar="FILE", type=Path, help="the backup to bring back")
     else:
         parser.add_argument("file", metavar="FILE", type=Path, nargs="?", help="a backup to check instead")
+        parser.add_argument(
+            "--receipt",
+            metavar="RECEIPT",
+            action="append",
+            default=[],
+            help="a receipt from a phone: is its answer still here? (may be given several times)",
+        )
     return parser

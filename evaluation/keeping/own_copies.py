@@ -96,6 +96,7 @@ class Keeper:
             manifest = making.make(self._notebook, out)
         self._ended = ended
         self._damaged = not all(log.holds for log in manifest.logs or ())
-        if not self._damaged:  # else the copies of before it are the good ones
+        lost = self._notebook.anchor is not None and self._notebook.anchor.missing
+        if not (self._damaged or lost):  # else the copies of before it are the good ones
             kept_copies.clear_away(self._where, why, now)
         return made

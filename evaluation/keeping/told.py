@@ -8,6 +8,7 @@ from typing import Final
 from evaluation.store.backup.checking import Checked
 
 LINKS_ANEW: Final = "Panelists' links are given out anew: those of before open nothing, the bench shows the new ones."
+NOT_IN_IT: Final = "Known here before, and not in the backup:"
 
 
 def counts(found: Checked) -> str:

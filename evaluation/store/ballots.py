@@ -8,7 +8,8 @@ from typing import Any, Final
 from sqlalchemy import Column, Select, bindparam, func, select, update
 
 from evaluation.errors import AlreadyAnswered, ArgumentError, StateError
-from evaluation.sessions import Answer, Ballot, Serving
+from evaluation.ground.receipts import receipt_of
+from evaluation.sessions import Answer, Ballot, Record, Serving
 from evaluation.store import chain, rows, strips
 from evaluation.store.desk import Desk, refused_as, wanting
 from evaluation.store.translate import answer_of, ballot_of
@@ -86,13 +87,14 @@ class Ballots:
     def _answers(self, query: Select[Any], **asked: str) -> tuple[Answer, ...]:
         return tuple(answer_of(row) for row in self._desk.rows(query, **asked))
 
-    def lock(self, ballot_id: str, answers: Sequence[Answer]) -> None:
-        """Make these answers final, all or none of them."""
-        ballot = self.held(ballot_id)
+    def lock(self, ballot_id: str, answers: Sequence[Answer]) -> str:
+        """Make these answers final, all or none; the receipt of the last stands for all, as its hash covers them."""
+        ballot, receipt = self.held(ballot_id), ""
         self._check_open(ballot)
         for answer in answers:
             self._check_mine(ballot, answer)
-            self._lock_one(ballot, answer)
+            receipt = receipt_of(self._lock_one(ballot, answer).hash)
+        return receipt
 
     def _check_open(self, ballot: Ballot) -> None:
         state = self._desk.only_row(_STATE, "session", id=ballot.session_id).state
@@ -110,11 +112,12 @@ class Ballots:
         if serving.void or serving.spare:
             raise StateError("This set is not being served: the conductor has withdrawn it.")
 
-    def _lock_one(self, ballot: Ballot, answer: Answer) -> None:
+    def _lock_one(self, ballot: Ballot, answer: Answer) -> Record:
         personal = answer.question == REMARK
         said = {REMARK if personal else "value": answer.value, "at": answer.at}
         about = {"ballot_id": ballot.id, "serving_id": answer.serving_id, "question": answer.question}
         record = chain.append_record(self._desk, ballot.session_id, "answer", about | said, ballot.panelist_id)
+        self._desk.answered.setdefault(f"session {ballot.session_id}", set()).add(ballot.id)
         row = about | {
             "session_id": ballot.session_id,
             "serving_ref": answer.serving_id or None,
@@ -126,6 +129,7 @@ class Ballots:
         }
         with refused_as(AlreadyAnswered("This question is already answered; the first answer stays.")):
             self._desk.add(rows.answers, row)
+        return record
 
     # --- drafts: what was tapped on a rating screen and is not locked; no part of the chain ---------------------------
 

@@ -12,7 +12,7 @@ from sqlalchemy import bindparam, select, update
 
 from evaluation.ground.canonical import canonical, digest
 from evaluation.sessions import Record
-from evaluation.store.desk import Desk
+from evaluation.store.desk import Desk, End
 from evaluation.store.rows import heads, personal_texts, records
 from evaluation.store.translate import flat
 
@@ -69,6 +69,7 @@ def append_record(desk: Desk, session_id: str, kind: str, body: Mapping[str, Any
     record = Record(*(flat(bare) | {"hash": hash_of(head.hash, bare)}).values())
     desk.add(records, flat(record))
     desk.change(_MOVE_HEAD, session=session_id, sequence=record.sequence, hash=record.hash)
+    desk.moved[f"session {session_id}"] = End(record.sequence, record.hash, record.at)
     return record
 
 

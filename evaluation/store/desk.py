@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from typing import Any
 
@@ -16,9 +16,23 @@ from evaluation.errors import MouilletteError, NotFound
 
 
 @dataclass(frozen=True, slots=True)
+class End:
+    """The newest record of a log: how many there are with it, its hash and its instant."""
+
+    count: int
+    hash: str
+    at: int
+
+
+@dataclass(frozen=True, slots=True)
 class Desk:
+    """One connection in one transaction; ``moved`` and ``erased`` tell afterwards what the anchor must learn."""
+
     connection: Connection
     clock: Clock
+    moved: dict[str, End | None] = field(default_factory=dict)  # logs written to; None: asked of the rows
+    answered: dict[str, set[str]] = field(default_factory=dict)  # by log: ballots that locked answers
+    erased: set[str] = field(default_factory=set)  # people
 
     def now(self) -> int:
         """The instant it is, by the clock of the notebook."""

@@ -114,6 +114,7 @@ class Book:
         words = update(rows.personal_texts).where(rows.personal_texts.c.panelist_id == panelist_id)
         self._desk.change(words.values(text=None, salt=None))
         kept_skin.forget(self._desk, panelist_id, erased=True)
+        self._desk.erased.add(panelist_id)
 
 
 def _label_taken(trial: Trial) -> ArgumentError:

@@ -10,7 +10,7 @@ from sqlalchemy import Row, select
 
 from evaluation.errors import ArgumentError, StateError
 from evaluation.store import new_id, rows
-from evaluation.store.desk import Desk, refused_as
+from evaluation.store.desk import Desk, End, refused_as
 from evaluation.store.translate import flat
 from evaluation.values.decisions import Decision, hash_of
 
@@ -44,6 +44,7 @@ class Decisions:
         decision = replace(bare, hash=hash_of(bare))
         with refused_as(StateError("Another decision was written at this moment: look at it, then decide again.")):
             self._desk.add(rows.decisions, flat(decision))
+        self._desk.moved[f"decisions {brief_id}"] = End(decision.number, decision.hash, decision.at)
         return decision
 
     def decisions(self, brief_id: str) -> tuple[Decision, ...]:

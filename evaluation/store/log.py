@@ -9,6 +9,7 @@ from sqlalchemy import bindparam, func, select
 
 from evaluation.errors import ArgumentError
 from evaluation.ground import checks
+from evaluation.ground.receipts import receipt_of
 from evaluation.sessions import TRANSITIONS, Record
 from evaluation.store import audit, chain
 from evaluation.store.desk import Desk, wanting
@@ -58,6 +59,11 @@ class Log:
         inside = records.c.sequence.between(checks.whole("first", first, 1), checks.whole("last", last))
         query = select(records).where(records.c.session_id == session_id, inside).order_by(records.c.sequence)
         return tuple(record_of(row) for row in self._desk.rows(query))
+
+    def receipts(self) -> dict[str, Record]:
+        """The record of each answer of all sessions, by the receipt that was given for it."""
+        query = select(records).where(records.c.kind == "answer")
+        return {receipt_of(row.hash): record_of(row) for row in self._desk.rows(query)}
 
     def last(self, session_id: str) -> int:
         """The sequence of the last record, 0 if there is none."""

@@ -15,6 +15,7 @@ from evaluation.clock import Clock
 from evaluation.errors import StoreError
 from evaluation.store import engine as engines
 from evaluation.store import schema
+from evaluation.store.anchors.anchor import Anchor
 from evaluation.store.ballots import Ballots
 from evaluation.store.copies import Copies
 from evaluation.store.desk import Desk
@@ -28,6 +29,7 @@ from evaluation.store.key import Keys
 from evaluation.store.log import Log
 from evaluation.store.sittings import Sittings
 from evaluation.store.skin_log import Patches, Reactions
+from evaluation.store.whereabouts import GONE, Whereabouts
 
 PATIENCE_SECONDS: Final = 30.0
 
@@ -36,6 +38,7 @@ class Transaction:
     """The verbs, all working on one connection."""
 
     __slots__ = (
+        "_desk",
         "ballots",
         "book",
         "clock",
@@ -53,7 +56,7 @@ class Transaction:
     )
 
     def __init__(self, connection: Connection, clock: Clock) -> None:
-        desk = Desk(connection, clock)
+        desk = self._desk = Desk(connection, clock)
         self.clock = clock
         self.book = Book(desk)
         self.sittings = Sittings(desk)
@@ -105,6 +108,8 @@ class Notebook:
     where: str | None
     clock: Clock
     _engine: Engine = field(repr=False)
+    _anchor: Anchor | None = field(default=None, repr=False)
+    _whereabouts: Whereabouts | None = field(default=None, repr=False)
     _turns: _Turns = field(default_factory=_Turns, repr=False)
 
     @classmethod
@@ -122,7 +127,12 @@ class Notebook:
             except BaseException:
                 engine.dispose()
                 raise
-        return cls(place.shown, clock, engine)
+        anchor = Anchor.of(place, engine, clock)
+        if anchor is not None:
+            anchor.begin()
+        with engines.explained():
+            there = None if place.file is None else Whereabouts(place.file, engine)
+        return cls(place.shown, clock, engine, anchor, there)
 
     @classmethod
     def open_unchanged(cls, where: str | Path, clock: Clock) -> Notebook:
@@ -139,17 +149,39 @@ class Notebook:
             except BaseException:
                 engine.dispose()
                 raise
-        return cls(place.shown, clock, engine)
+        return cls(place.shown, clock, engine, Anchor.of(place, engine, clock))
 
     def close(self) -> None:
         """Let go of every connection."""
+        if self._anchor is not None:
+            self._anchor.close()
+        if self._whereabouts is not None:
+            self._whereabouts.close()
         self._engine.dispose()
+
+    @property
+    def anchor(self) -> Anchor | None:
+        """What tells whether newest records are missing; None in memory."""
+        return self._anchor
+
+    @property
+    def alarms(self) -> tuple[str, ...]:
+        """What whoever runs the app must know at once: what is missing, what is not anchored, that the file is gone."""
+        gone = self._whereabouts is not None and self._whereabouts.gone
+        return (*((GONE,) if gone else ()), *(() if self._anchor is None else self._anchor.sentences))
 
     @contextmanager
     def writing(self) -> Iterator[Transaction]:
-        """One transaction that may change things; leave the block by an exception and nothing of it stays."""
+        """One transaction that may change things; leave the block by an exception and nothing of it stays.
+
+        Whoever comes out of the block may tell people that it is stored: the anchor knows it by then.
+        """
         with self.connected("writing") as connection:
-            yield Transaction(connection, self.clock)
+            made = Transaction(connection, self.clock)
+            yield made
+            marks = () if self._anchor is None else self._anchor.marks(made._desk)
+        if self._anchor is not None and (marks or made._desk.erased):
+            self._anchor.keep(marks, frozenset(made._desk.erased))
 
     @contextmanager
     def reading(self) -> Iterator[Transaction]:
@@ -162,8 +194,15 @@ class Notebook:
         """The bare connection of one transaction, "reading" or "writing": for this package's own rooms."""
         sqlite = self._engine.dialect.name == "sqlite"
         alone = self._turns.alone() if self.where is None or (sqlite and mode == "writing") else nullcontext()
-        with self._turns.once(), alone, engines.transaction(self._engine, mode) as connection:
-            yield connection
+        with self._turns.once(), alone:
+            self._check_there(mode)
+            with engines.transaction(self._engine, mode) as connection:
+                yield connection
+            self._check_there(mode)  # it may have gone meanwhile
+
+    def _check_there(self, mode: str) -> None:
+        if mode == "writing" and self._whereabouts is not None:
+            self._whereabouts.check()
 
 
 def _copied(engine: Engine, place: engines.Place, clock: Clock) -> AbstractContextManager[Callable[[str], None]]:

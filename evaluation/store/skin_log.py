@@ -40,12 +40,14 @@ ADVISED: Final = "advice"
 DECIDED: Final = "may be applied again"
 STOPPED: Final = "stop explained"
 CONFIRMED: Final = "limit confirmed"
+_FORGOTTEN: Final = "skin log forgotten"  # the setting that counts how often words were taken out of it
 
 
 def append_line(desk: Desk, kind: str, body: Mapping[str, Any], at: int, panelist_id: str | None = None) -> None:
     """Append one line."""
     line = {"kind": kind, "panelist_id": panelist_id, "body": canonical(body).decode(), "at": at}
     desk.add(rows.skin_log, line)
+    desk.moved["skin"] = None
 
 
 def lines_of(desk: Desk, *kinds: str) -> Iterator[tuple[Row[Any], dict[str, Any]]]:
@@ -69,6 +71,20 @@ def forget(desk: Desk, panelist_id: str, *, erased: bool = False) -> None:
             bare = canonical(body | {"note": ""}).decode()
             change = update(log).where(log.c.id == row.id)
             desk.change(change.values(panelist_id=None if erased else panelist_id, body=bare))
+    _count_forgotten(desk)
+
+
+def times_forgotten(desk: Desk) -> int:
+    """How often lines were taken out on purpose: marks of the log from before say nothing any more."""
+    row = desk.maybe(select(rows.settings.c.value).where(rows.settings.c.name == _FORGOTTEN))
+    return 0 if row is None else int(row.value)
+
+
+def _count_forgotten(desk: Desk) -> None:
+    count = times_forgotten(desk) + 1
+    desk.change(delete(rows.settings).where(rows.settings.c.name == _FORGOTTEN))
+    desk.add(rows.settings, {"name": _FORGOTTEN, "value": str(count)})
+    desk.moved["skin"] = None
 
 
 class Patches:

@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from typing import Any, Final
 
 import streamlit as st
-from parts import state
+from parts import house, state
 
 from evaluation.errors import MouilletteError
 
@@ -41,7 +41,15 @@ def page(title: str, lead: str = "", *, caution: bool = False, wide: bool = Fals
         st.markdown(lead)
     if caution:
         strips_caution()
+    _missing()
     _said()
+
+
+def _missing() -> None:
+    """What was acknowledged and is not in the notebook any more, on every page until somebody has read it."""
+    with st.container():
+        for sentence in house.current().notebook.alarms:
+            st.error(plain(sentence))
 
 
 def _said() -> None:

@@ -18,7 +18,7 @@ from evaluation.store import Notebook
 from evaluation.store.backup import form
 from tests.backups import altered, held_by, inside, members
 from tests.postgres import own_schema, postgres
-from tests.store.prepared import Held, held, raw
+from tests.store.prepared import Held, held, raw, take_newest
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -235,3 +235,47 @@ def test_the_help_says_what_belongs_together(name: str) -> None:
     said = run(name, "--help").stdout
     assert all(word in said for word in ("-wal", ".secret", "never copy the file", "--with-secret", "--data"))
     assert name in run("--help").stdout
+
+
+# --- a lost end -------------------------------------------------------------------------------------------------------
+
+LOST = "2 acknowledged answers are missing at the end of session 'Trial 7 against trial 8': 1 of Nose 2, 1 of Nose 3."
+
+
+@pytest.fixture
+def cut_short(made: Held) -> Path:
+    for seat in (1, 2, 3):
+        made.lock(made.answer(seat))
+    take_newest(made.notebook, 2)
+    return _file(made)
+
+
+def test_a_check_names_what_is_missing_at_the_end_and_exits_with_1(cut_short: Path, tmp_path: Path) -> None:
+    done = run("check", "--data", cut_short)
+    assert (done.returncode, done.stdout) == (1, "1 brief, 1 session, 1 answer; every log holds.\n")
+    assert done.stderr.startswith(LOST)
+    done = run("backup", tmp_path / "n.zip", "--data", cut_short)
+    assert done.returncode == 1
+    assert done.stderr.startswith(LOST)
+    assert run("check", tmp_path / "n.zip").returncode == 0  # a backup has no end of its own to lose
+
+
+def test_the_terminal_says_at_the_start_what_is_missing(cut_short: Path) -> None:
+    command = [sys.executable, "-m", "evaluation", "--data", str(cut_short), "--port", "0"]
+    with subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as child:
+        assert child.stdout is not None
+        assert "is running" in child.stdout.readline()
+        child.terminate()
+        assert child.stderr is not None
+        assert LOST in child.stderr.read()
+
+
+def test_a_restore_says_what_the_place_knew_beyond_the_backup(made: Held, tmp_path: Path) -> None:
+    made.lock(made.answer(1))
+    assert run("backup", tmp_path / "n.zip", "--data", _file(made)).returncode == 0
+    made.lock(made.answer(2))
+    made.notebook.close()
+    _file(made).unlink()
+    done = run("restore", tmp_path / "n.zip", "--data", _file(made))
+    assert "Known here before, and not in the backup: 1 acknowledged answer is missing" in done.stdout
+    assert run("check", "--data", _file(made)).returncode == 0

@@ -27,7 +27,7 @@ from evaluation.store import Notebook
 from evaluation.store.backup import checking, form, kept_copies, restoring
 from tests.backups import altered, made_of
 from tests.pages.wire import Running, running
-from tests.store.prepared import held, raw
+from tests.store.prepared import held, raw, take_newest
 
 PAGES = Path(__file__).resolve().parents[2] / "pages"
 RELEASED = PAGES.parent / "tests" / "store" / "released"
@@ -203,3 +203,25 @@ def _copies(folder: Path) -> list[str]:
             return found
         threading.Event().wait(0.1)
     return []
+
+
+# --- a lost end -------------------------------------------------------------------------------------------------------
+
+
+def test_missing_answers_are_told_on_every_page_until_somebody_has_read_it(opened: Opening, on_file: Notebook) -> None:
+    made = held(on_file)
+    made.lock(made.answer(1))
+    take_newest(on_file, 1)
+    again = Notebook.open(str(on_file.where), SteppedClock(step=1))
+    lost = "1 acknowledged answer is missing at the end of session 'Trial 7 against trial 8': 1 of Nose 1."
+    for page in ("briefs", "panel", "backup"):
+        assert lost in words(opened(again, page)), page
+    app = press(opened(again), "I have read this; go on without it")
+    assert lost not in words(app)
+    assert lost not in words(opened(again, "briefs"))
+    again.close()
+
+
+def test_a_page_says_nothing_of_the_end_where_nothing_is_missing(opened: Opening, on_file: Notebook) -> None:
+    held(on_file)
+    assert "missing" not in words(opened(on_file))

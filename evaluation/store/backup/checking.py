@@ -45,7 +45,8 @@ def check(notebook: Notebook) -> Checked:
         found = logs(desk)
         damage = (*_of_sessions(desk, found), *_of_decisions(desk))
         briefs, sessions, answers = (_count(desk, table) for table in (rows.briefs, rows.sessions, rows.answers))
-        return Checked(briefs, sessions, answers, found, damage)
+    lost = () if notebook.anchor is None else notebook.anchor.look()
+    return Checked(briefs, sessions, answers, found, (*damage, *lost))
 
 
 def logs(desk: Desk) -> tuple[SessionLog, ...]:

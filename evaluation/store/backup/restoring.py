@@ -45,6 +45,7 @@ class Restored:
     manifest: Manifest
     checked: Checked
     secret: bytes | None = None  # the server's, where the backup carries it
+    beyond: tuple[str, ...] = ()  # what the anchor of that place knew and the backup does not have, in sentences
 
 
 def restore(given: Given, where: str | Path, clock: Clock, secret: bytes | None = None) -> Restored:
@@ -62,9 +63,9 @@ def restore(given: Given, where: str | Path, clock: Clock, secret: bytes | None 
         notebook = Notebook.open(where, clock)
         try:
             _pour(staged, notebook)
+            return Restored(archive.manifest, checked, archive.secret(), _anchored_anew(notebook))
         finally:
             notebook.close()
-        return Restored(archive.manifest, checked, archive.secret())
 
 
 def restore_into(given: Given, notebook: Notebook, secret: bytes | None = None) -> Restored:
@@ -72,13 +73,18 @@ def restore_into(given: Given, notebook: Notebook, secret: bytes | None = None) 
     _check_empty(notebook)
     with form.opened(given) as archive, _staged_aside(archive, notebook.clock, secret) as (staged, checked):
         _pour(staged, notebook)
-        return Restored(archive.manifest, checked, archive.secret())
+        return Restored(archive.manifest, checked, archive.secret(), _anchored_anew(notebook))
 
 
 def look_over(given: Given, clock: Clock) -> Restored:
     """Lay a backup out as a restore would and check it, without keeping anything."""
     with form.opened(given) as archive, _staged_aside(archive, clock) as (_, checked):
         return Restored(archive.manifest, checked, archive.secret())
+
+
+def _anchored_anew(notebook: Notebook) -> tuple[str, ...]:
+    """Go on from what came back; what was known beyond it is told once."""
+    return () if notebook.anchor is None else notebook.anchor.anew()
 
 
 def is_empty(notebook: Notebook) -> bool:
@@ -106,7 +112,11 @@ def _into_new_file(given: Given, file: Path, clock: Clock, secret: bytes | None)
         if unwritten.exists() and unwritten.stat().st_size:
             raise StoreError("The disk is full: make room and try again.")
         form.appear(Path(folder) / file.name, file)
-        return Restored(archive.manifest, checked, archive.secret())
+        back = Notebook.open_unchanged(file, clock)
+        try:
+            return Restored(archive.manifest, checked, archive.secret(), _anchored_anew(back))
+        finally:
+            back.close()
 
 
 def _check_empty_place(place: engines.Place) -> None:
@@ -153,7 +163,7 @@ def _staged(archive: Archive, file: Path, clock: Clock, secret: bytes | None) ->
             _begin_anew(connection, clock.now(), links=own is None or secret not in (None, own))
     finally:
         engine.dispose()
-    notebook = Notebook.open(file, clock, migrate=False)
+    notebook = Notebook.open_unchanged(file, clock)  # not opened to go on with: it is anchored where it comes to lie
     try:
         yield notebook, _as_it_stood(archive.manifest, check(notebook))
     finally:

@@ -59,6 +59,11 @@ LOST: Final = (
     "No connection at the moment. Keep this page open: what you have locked is stored, and you can go on soon."
 )
 STORED: Final = "Stored."
+RECEIPTS: Final = "Receipts of what you have locked"
+RECEIPTS_TEXT: Final = (
+    "This phone keeps one for each screen you lock. Should an answer be missing later, the conductor can tell by its "
+    "receipt that it had been stored. It says nothing of what you answered; copy it or write it down if you like."
+)
 CHOOSE_FIRST: Final = "Nothing was stored: choose an answer, then lock it."
 ALREADY: Final = (
     "That question was already answered, perhaps in another tab. The first answer stays. Here is the next one."

@@ -75,6 +75,7 @@ def _brought_back(body: bytes | None) -> Response:
         f"As it was on {told.instant(made.manifest.made_at)}: {told.counts(made.checked)}",
         *links,
         *made.checked.damage,
+        *(f"{told.NOT_IN_IT} {sentence}" for sentence in made.beyond),
     )
     return _page("The backup is brought back", " ".join(found))
 
