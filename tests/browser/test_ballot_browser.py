@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import BrowserContext, Page, WebSocket, expect
 
+from evaluation.keeping import receipts_told
 from tests.browser.ballot_desk import (
     CHOICES,
     LOCK,
@@ -377,3 +378,26 @@ def _walk(sitting: Sitting, method: str, context: BrowserContext, examine: Calla
             fresh(page)
     expect(page.get_by_role("heading", name="Thank you")).to_be_visible()
     examine(page, f"{method}-thanks")
+
+
+def test_a_phone_keeps_a_receipt_of_each_screen_it_locks(desk: Desk, device: Device) -> None:
+    """They outlast a reload and the end of the ballot, and a later check accepts each; nothing answered is in them."""
+    phone = device()
+    sitting = desk.smelling()
+    page = sitting.begin(phone)
+    box, lines = page.locator("#ballot-receipts"), page.locator("#ballot-receipts li")
+    expect(box).to_be_hidden()
+    for number in (1, 2, 3):
+        tap(page)
+        lock(page) if number < 3 else page.get_by_role("button", name=LOCK).click()
+        expect(lines).to_have_count(number)
+    expect(page.get_by_role("heading", name="Thank you")).to_be_visible()
+    page.reload()
+    expect(page.get_by_role("heading", name="Thank you")).to_be_visible()
+    expect(lines).to_have_count(3)
+    expect(lines.first).to_be_hidden()
+    box.locator("summary").click()
+    expect(lines.first).to_be_visible()
+    receipts = [one.split(" · ")[1] for one in lines.all_inner_texts()]
+    assert len(set(receipts)) == 3
+    assert [one.held for one in receipts_told.look_up(desk.notebook, receipts)] == [True] * 3
