@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +15,19 @@ from tests.pages.wire import ROOT, Running, running
 
 if str(ROOT / "pages") not in sys.path:
     sys.path.append(str(ROOT / "pages"))  # as the server has it, so that ``parts`` is found
+
+
+@pytest.fixture(scope="session", autouse=True)
+def libraries_looked_through_once() -> Iterator[None]:
+    """For each page under test the framework looks through all installed libraries: a fifth of what a page costs.
+
+    They do not change while tests run.
+    """
+    from streamlit.components.v2 import manifest_scanner
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(manifest_scanner, "scan_component_manifests", cache(manifest_scanner.scan_component_manifests))
+        yield
 
 
 @dataclass

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Final
+from functools import lru_cache
+from typing import Any, Final
 
 import pandas as pd
 import streamlit as st
@@ -40,13 +41,19 @@ def show_other_designs(outlook: Outlook) -> None:
 def _surface(surface: Surface) -> None:
     plan = surface.plan
     st.markdown(plain_table.unbroken(f"**{wording.advice(surface)}**"))
-    chart = charts.power_surface(rows(surface), plan.assessments, 1.0 - plan.beta, dark=_dark())
-    st.altair_chart(chart, theme=None, width="stretch")
+    st.altair_chart(_drawn(surface, _dark()), theme=None, width="stretch")
     st.caption(plain_table.unbroken(f"{READING} {wording.saw_tooth(surface)}"))
     power = wording.percent(1.0 - plan.beta)
     head = [each.format(power=power) for each in COLUMNS]
     plain_table.draw_table([plain_table.unbroken(each) for each in head], table(surface))
     st.markdown(plain_table.unbroken(wording.replicates_or_people(surface)))
+
+
+@lru_cache(32)
+def _drawn(surface: Surface, dark: bool) -> Any:
+    """Kept: the form runs again at every touch, and most touches change none of these numbers."""
+    plan = surface.plan
+    return charts.power_surface(rows(surface), plan.assessments, 1.0 - plan.beta, dark=dark)
 
 
 def rows(surface: Surface) -> pd.DataFrame:
