@@ -14,6 +14,7 @@ import sys
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from functools import cache
 from graphlib import CycleError, TopologicalSorter
 
 import pytest
@@ -89,14 +90,21 @@ def parsed(name: str, source: str) -> Module:
     return Module(name, ast.parse(source))
 
 
-def modules() -> list[Module]:
-    """Every module of the two source folders."""
-    return [parsed(name, path.read_text(encoding="utf-8")) for name, path in SOURCES.items()]
+@cache
+def modules() -> tuple[Module, ...]:
+    """Every module of the two source folders, read once for all rules."""
+    return tuple(parsed(name, path.read_text(encoding="utf-8")) for name, path in SOURCES.items())
+
+
+@cache
+def nodes(module: Module) -> tuple[ast.AST, ...]:
+    """Everything in a module's tree."""
+    return tuple(ast.walk(module.tree))
 
 
 def imported(module: Module) -> Iterator[str]:
     """Dotted names a module imports anywhere in its body, also late and for annotations only."""
-    for node in ast.walk(module.tree):
+    for node in nodes(module):
         if isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom):
@@ -119,7 +127,7 @@ def _housed(name: str) -> str:
 
 
 def calls(module: Module) -> Iterator[ast.expr]:
-    yield from (node.func for node in ast.walk(module.tree) if isinstance(node, ast.Call))
+    yield from (node.func for node in nodes(module) if isinstance(node, ast.Call))
 
 
 # --- the rules ------------------------------------------------------------------------------------------------------
@@ -185,7 +193,7 @@ def rounding_formats(module: Module) -> list[int]:
         return []
     return [
         node.lineno
-        for node in ast.walk(module.tree)
+        for node in nodes(module)
         if isinstance(node, ast.Constant) and isinstance(node.value, str) and ROUNDS_BY_FORMAT.search(node.value)
     ]
 
@@ -200,7 +208,7 @@ def asking_the_time(module: Module) -> Iterator[str]:
     """``anything.now()`` is asking unless it is a clock handed in; so are the readings of the module time."""
     if module.name == "evaluation.clock" or module.room == "pages":
         return
-    for node in ast.walk(module.tree):
+    for node in nodes(module):
         if isinstance(node, ast.ImportFrom) and node.module == "time":
             taken = {alias.name for alias in node.names} & (ASKS_THE_TIME | {"localtime", "gmtime"})
             yield from (f"{module.name}:{node.lineno} takes {name} from time" for name in sorted(taken))

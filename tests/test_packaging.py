@@ -12,10 +12,13 @@ import tomllib
 import venv
 import zipfile
 from collections.abc import Iterator
+from email.parser import Parser
+from importlib import metadata
 from pathlib import Path
 from typing import Any
 
 import pytest
+from packaging.requirements import Requirement
 
 ROOT = Path(__file__).resolve().parents[1]
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
@@ -123,17 +126,84 @@ def test_the_sdist_holds_what_is_needed_to_test_it(built: tuple[Path, Path]) -> 
 
 @pytest.fixture(scope="module")
 def elsewhere(built: tuple[Path, Path], tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Python of a clean environment into which only the wheel was installed, with the exact versions of CI."""
+    """Python of a clean environment that holds the wheel, and of libraries only what the wheel's own metadata asks for.
+
+    Those are lent by this environment, link by link, as far as one asks for the other: fetching, unpacking and compiling
+    them again took minutes. So that pip finds them all by those names is not tested here; CI installs the checkout with
+    pip before any test runs, from the same list.
+    """
     folder = tmp_path_factory.mktemp("clean")
-    venv.create(folder, with_pip=True)
+    venv.create(folder, with_pip=False)
     python = folder / ("Scripts" if os.name == "nt" else "bin") / "python"
-    env = {**os.environ, "PIP_CONSTRAINT": str(ROOT / ".ci" / "constraints.txt"), "PIP_DISABLE_PIP_VERSION_CHECK": "1"}
-    installed = subprocess.run(
-        [python, "-m", "pip", "install", "--quiet", built[1]], capture_output=True, text=True, env=env, timeout=900
+    run(
+        sys.executable,
+        "-m",
+        "pip",
+        "--python",
+        python,
+        "install",
+        "--quiet",
+        "--no-deps",
+        "--no-index",
+        built[1],
+        cwd=folder,
     )
-    if installed.returncode:
-        pytest.skip(f"The wheel could not be installed here: {installed.stderr[-500:]}")
+    site = Path(run(python, "-c", "import sysconfig; print(sysconfig.get_path('purelib'))", cwd=folder).strip())
+    for lent in asked_for_by(wheel_requirements(built[1])).values():
+        lend(lent, site)
     return python
+
+
+def wheel_requirements(wheel: Path) -> list[str]:
+    """What a wheel asks for, as it is written in its metadata."""
+    packed = zipfile.ZipFile(wheel)
+    (name,) = [one for one in packed.namelist() if one.endswith(".dist-info/METADATA")]
+    return Parser().parsestr(packed.read(name).decode()).get_all("Requires-Dist", [])
+
+
+def asked_for_by(lines: list[str], extra: str = "") -> dict[str, metadata.Distribution]:
+    """The libraries of this environment that the lines ask for, and those ask for in turn."""
+    found: dict[str, metadata.Distribution] = {}
+    known: set[tuple[str, str]] = set()
+    left = [(line, extra) for line in lines]
+    while left:
+        line, extra = left.pop()
+        wanted = Requirement(line)
+        if wanted.marker and not wanted.marker.evaluate({"extra": extra}):
+            continue
+        for part in {"", *wanted.extras} - {extra for name, extra in known if name == wanted.name.lower()}:
+            known.add((wanted.name.lower(), part))
+            found[wanted.name.lower()] = metadata.distribution(wanted.name)
+            left += [(one, part) for one in metadata.requires(wanted.name) or ()]
+    return found
+
+
+def lend(library: metadata.Distribution, site: Path) -> None:
+    """Link what a library has installed into another environment."""
+    for name in {Path(file).parts[0] for file in library.files or ()} - {"..", "__pycache__"}:
+        if not (site / name).exists():
+            (site / name).symlink_to(Path(str(library.locate_file(name))).resolve())
+
+
+@pytest.mark.packaging
+def test_the_wheel_asks_for_what_the_project_asks_for(built: tuple[Path, Path]) -> None:
+    """No more and no less, so that whoever installs it gets what the code imports (a test above compares those)."""
+    asked = {spelt(line) for line in wheel_requirements(built[1]) if "extra == 'test'" not in spelt(line)}
+    offered = {spelt(f"{line}; extra == '{extra}'") for extra in ("postgres", "pictures") for line in EXTRAS[extra]}
+    assert asked == {spelt(line) for line in PROJECT["dependencies"]} | offered
+
+
+def spelt(line: str) -> str:
+    return str(Requirement(line)).replace('"', "'")
+
+
+@pytest.mark.packaging
+def test_what_the_wheel_does_not_ask_for_is_not_lent(elsewhere: Path, tmp_path: Path) -> None:
+    """The environment is clean: libraries that only tests need, and this checkout, are not to be found in it."""
+    code = "import importlib.util as u; print([n for n in {!r} if u.find_spec(n)])"
+    absent = ["statsmodels", "pytest", "hypothesis", "playwright", "psycopg", "pypdf", "tests", "pages", "pip"]
+    env = clean_environment(tmp_path)
+    assert run(elsewhere, "-c", code.format([*absent, "streamlit"]), cwd=tmp_path, env=env) == "['streamlit']\n"
 
 
 def clean_environment(home: Path) -> dict[str, str]:

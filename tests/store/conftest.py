@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -45,8 +46,19 @@ def patient(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(engine, "_WAL_TRIES", 3000)
 
 
+@pytest.fixture(scope="session")
+def migrated(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A file whose schema was brought up to date, without content: what a new one becomes when it is opened."""
+    file = tmp_path_factory.mktemp("migrated") / "notebook.sqlite"
+    Notebook.open(file, SteppedClock(step=1)).close()
+    return file
+
+
 @pytest.fixture
-def notebook(where: str | None, clock: SteppedClock) -> Iterator[Notebook]:
+def notebook(where: str | None, clock: SteppedClock, migrated: Path) -> Iterator[Notebook]:
+    """A new notebook at each place. A file begins as a copy of a migrated one: test_opening.py has what migrating does."""
+    if where is not None and "://" not in where:
+        shutil.copy(migrated, where)
     opened = Notebook.open(where, clock)
     yield opened
     opened.close()
