@@ -18,10 +18,11 @@ from parts.doors.front import CONDUCTOR_PAGES
 from tests.rooms import ROOT, SOURCES
 
 SAYS_NOTHING = {"show", "one", "found", "at", "it", "do", "go"}  # as the name of a function
-RULES = ("C901", "PLR0912", "D102", "D103")
+RULES = ("C901", "PLR0912", "D100", "D101", "D102", "D103", "D104")
 FIELD_TERMS = "evaluation.statistics."  # a function of mathematics is evaluated at a point
 
-ELEVEN_WAYS = "\n".join(
+TOLD = '"""A module that was planted."""\n\n'
+ELEVEN_WAYS = TOLD + "\n".join(
     [
         "def which(number: int) -> str:",
         '    """The name of a number."""',
@@ -71,12 +72,14 @@ def test_the_linter_refuses_an_eleventh_branch(name: str) -> None:
     [
         ("def share(people: int) -> float:\n    return 1 / people\n", {"D103"}),
         ('class Panel:\n    """People."""\n\n    def share(self) -> float:\n        return 0.5\n', {"D102"}),
+        ("class Panel:\n    people = 12\n", {"D101"}),
         ("def _share(people: int) -> float:\n    return 1 / people\n", set()),
     ],
 )
 def test_the_linter_refuses_a_public_function_that_tells_nothing(source: str, expected: set[str]) -> None:
     for name in ("evaluation/planted.py", "pages/parts/planted.py"):
-        assert complaints(source, name) == expected
+        assert complaints(TOLD + source, name) == expected
+        assert complaints(source, name) == expected | {"D100"}
 
 
 def test_no_file_asks_the_linter_to_overlook_that() -> None:

@@ -1,4 +1,4 @@
-"""What stands around the numbers of an opened session of any kind, and the one shape of what was found in it."""
+"""What findings of every kind have in common: the session, its log, its remarks, and one part for each medium."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Alone: one person prepares, smells and answers. The shuffle is the draw; hidden marks tell afterwards what it was.
+"""A session alone: one person shuffles marked strips, smells and answers; marks are read only of sets answered.
 
 Every set goes the same way: made ready, dipped, laid out, smelt at its age, answered and locked, put away with its
 marks covered; while one ages another is smelt. No step says whether an answer was right; a sequential session hears

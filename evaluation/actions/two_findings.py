@@ -1,4 +1,4 @@
-"""What an opened session about two trials found: verdicts, beside each what must stand there, strip and skin apart."""
+"""What an opened session about two trials found: verdicts, what must be told beside each, strip and skin apart."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What one person prepares alone, so that the hands know and the nose does not, and what of it in one go.
+"""How one person prepares sets without learning which set holds what, and how many sets are made in one go.
 
 By *clips* the marks are seen while dipping: whoever dips a single set would know what it holds, so that both kinds of a
 triangle, and a null set with a real one, come from one dip and are told apart by nobody afterwards. By *vials* nothing

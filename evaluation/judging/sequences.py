@@ -1,4 +1,4 @@
-"""The rule of a sequential session: totals looked at one after the other in, one verdict with exact risks out.
+"""The rule of a sequential session: it takes the totals of its looks in order and gives one verdict with exact risks.
 
 Beside ``verdicts``, with the same words, but never through them: once a session may have stopped early, the p-value and
 the interval of a fixed number of assessments are not valid, so that no entry of that kind is made here at all.

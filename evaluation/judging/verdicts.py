@@ -1,4 +1,4 @@
-"""The rule: counts of one session or file in, verdict words out. No rounding, no sentences.
+"""The rule of a session judged once, or of a file: it takes counts and gives verdict words; no rounding, no sentences.
 
 The rule in short (DEVELOPERS.md has it with reasons):
 

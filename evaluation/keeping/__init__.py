@@ -1,1 +1,1 @@
-"""Nothing lost: backups by command, and the copies the app makes of itself."""
+"""Backups by command, and the copies the app makes of its notebook by itself."""

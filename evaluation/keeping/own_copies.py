@@ -1,4 +1,4 @@
-"""The copies the app makes of itself: after each session ends and once a day, beside the file it runs on.
+"""The copies the app makes of its notebook: after each session ends and once a day, beside the file it runs on.
 
 They are backups like any other, without the server's secret, and ``restore`` brings one back. What is due is worked
 out from the notebook and from the names of the copies alone, so that nothing is forgotten by a restart.

@@ -1,4 +1,4 @@
-"""A table with a row for each kind of session: what one layer of the house holds for it."""
+"""Tables with one row for each kind of session, as other rooms keep them; asking for a missing row is an error."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What a session of one kind has of its own, beside the frame that every plan has: the class under all such values.
+"""The base class of the values that hold what one kind of session has of its own, beside the frame every plan has.
 
 A value holds what its kind can have and nothing else, so that what cannot be combined cannot be written down. Sealed
 plans are written flat, all kinds with the same fields (see ``flat``): that spelling is hashed, so it never changes.

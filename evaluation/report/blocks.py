@@ -1,4 +1,4 @@
-"""What a report is made of, before it is set: the paragraphs and tables of the sheets, and charts."""
+"""What a report is made of before it is laid out on pages: the paragraphs and tables of the sheets, and charts."""
 
 from __future__ import annotations
 

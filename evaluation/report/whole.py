@@ -1,4 +1,4 @@
-"""The report of a session, whatever its kind: what all kinds tell alike, around what each tells in its own way."""
+"""The report of a session of any kind: the parts all kinds share, around the one part each kind has of its own."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the covered marks of a solo set say, and whether a set of that kind has a right answer found by guessing.
+"""The covered marks of a set smelt alone: how they are typed, whether the answer was right, which sets cannot count.
 
 The shuffle is the draw: given which strips a set holds, each lies at each place with the same chance, whatever else is
 known. So leaving sets out by what they hold, and by nothing else, leaves guessing exactly at chance for the others.

@@ -1,4 +1,4 @@
-"""A timetable on the clocks of the session."""
+"""A timetable with the instant it begins and its time zone, so that sheets can print times of day."""
 
 from __future__ import annotations
 

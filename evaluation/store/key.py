@@ -1,4 +1,4 @@
-"""The key: the only module that reads its tables.
+"""The key, which says what trial lies behind each code: no other module reads its tables.
 
 Two verbs give it away: to the preparer before smelling, and to everybody after opening. A third, ``look``, tells a
 sequential session how many answers were right so far and nothing else; a fourth takes in the marks of a solo session;

@@ -1,4 +1,4 @@
-"""What a seal lays down, all in the transaction that freezes the plan."""
+"""Sealing, in the store: seats, sets and key are written in the one transaction that freezes the plan."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Nothing fits: which constraint fails, and how little giving way on one thing would do.
+"""Where no timetable fits: which constraint fails, and the smallest change to one setting that would let it fit.
 
 Every relaxation offered has been tried: with it a timetable is found, with one step less none is.
 """

@@ -1,4 +1,4 @@
-"""By which law a session was drawn, what that means, and how often each place was chosen: the words of both."""
+"""How a session's orders were drawn and what that means, and how often each place was chosen, in sentences."""
 
 from __future__ import annotations
 

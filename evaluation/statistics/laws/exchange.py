@@ -1,4 +1,4 @@
-"""Labels exchanged: where each person's order was drawn apart, any labelling of what was rated alike was as likely.
+"""Labels exchanged within each person: with each order drawn apart, every labelling of what is alike was as likely.
 
 Sign flips take all of a person's differences as likely with all signs turned. Between two trials that follows from the
 draw alone. Among three or more it does not: whoever rates the strip smelt first two points higher has one trial above

@@ -1,4 +1,4 @@
-"""Sign flips: one sign per person turns all of that person's differences round, whatever they are about.
+"""Sign-flip tests: if two things are alike, each person's differences are as likely with all their signs turned.
 
 If each person would rate two things alike but for chance, a person's differences are as likely with all signs turned.
 The pattern of signs that was met is then one of 2^n equally likely ones. A pattern and its opposite give the same

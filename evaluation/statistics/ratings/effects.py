@@ -1,4 +1,4 @@
-"""Mixed models of one descriptor: which numbers go in and which come out, whatever route is taken between."""
+"""Mixed models of one descriptor: the cells that go in and the effects that come out, whatever the way of fitting."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the functions on several answers per person ask of their arguments: one entry per panelist."""
+"""Argument checks that the functions on several answers per person share: one entry per panelist."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the ballot says around its questions. The questions themselves are in evaluation/wording/__init__.py."""
+"""What the ballot says around its questions; the words of the questions are in ``evaluation.wording``."""
 
 from __future__ import annotations
 

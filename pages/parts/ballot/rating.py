@@ -1,4 +1,4 @@
-"""A screen of ratings, or a ranking, as one component of our own: nothing preset, told whole after every change.
+"""A screen of ratings, or a ranking, as one component of our own: nothing is preset, and each change sends all of it.
 
 What is tapped travels as ``{"screen": …, "values": {"0": "6.5", …}}``, numbered as the rows stand on the screen.
 """

@@ -1,4 +1,4 @@
-"""Room at the top of every question of the ballot, above anything else.
+"""What the ballot draws above every question, before anything else.
 
 Whatever has to be said or waited for before a question can be answered is drawn by an entry of ``PARTS``.
 """

@@ -1,4 +1,4 @@
-"""Making the timetable: what the bench can do, who is there when, and what does not fit in one sentence."""
+"""The form of the timetable: what the bench can do and who is there when. What does not fit is one sentence."""
 
 from __future__ import annotations
 

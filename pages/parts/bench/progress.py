@@ -1,4 +1,4 @@
-"""Live progress: one cheap question every few seconds, the rest only when something has happened."""
+"""Progress of a running session: the store is asked every few seconds whether anything happened, and only then read."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""On the bench: who stopped, loudly, and what somebody has on the skin, at one tap in an emergency."""
+"""On the bench: a warning for each person who stopped, and in an emergency, at one tap, what they have on the skin."""
 
 from __future__ import annotations
 

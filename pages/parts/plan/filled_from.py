@@ -1,4 +1,4 @@
-"""What the plan form is filled from."""
+"""What the plan form offers to choose from: the brief, its trials and words, and the people of the panel."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the live numbers show besides the sentences of evaluation/wording/__init__.py; no screen here."""
+"""Sentences of the live numbers, in groups, and what stands beside them: work, times, better designs. Draws nothing."""
 
 from __future__ import annotations
 

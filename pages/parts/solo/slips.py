@@ -1,4 +1,4 @@
-"""Alone, what did not go by the plan: a set spoilt before its answer is made anew, anything else is written down."""
+"""Alone, what did not go by the plan: a set spoilt before its answer is made anew; anything else is noted as it was."""
 
 from __future__ import annotations
 
