@@ -127,7 +127,7 @@ def _answer(notebook: Notebook, scenario: Scenario, nose: Nose, ballot_id: str) 
     remark = scenario.remarks.get(str(nose.seat), "")
     while (view := ballot.view(notebook, ballot_id)).question is not None:
         asked = view.question
-        if asked.kind == "line":
+        if asked.scale:
             rated = {one.name: nose.rating(one, view) for one in view.screen}
             ballot.lock_screen(notebook, ballot_id, asked.serving_id, rated)
             _pass_time(notebook, 0.5)

@@ -55,6 +55,7 @@ from evaluation.kinds.two_trials import LARGEST_SIZE as LARGEST_SIZE
 from evaluation.kinds.two_trials import MOST_NULL_SETS as MOST_NULL_SETS
 from evaluation.kinds.two_trials import MOST_REPLICATES as MOST_REPLICATES
 from evaluation.kinds.two_trials import MOST_SEATS as MOST_SEATS
+from evaluation.values.scales import Scale, scale_named
 
 # Where a trial is applied on skin: the four quarters of the two inner forearms (common practice, no source).
 SITES: Final = ("left upper forearm", "left lower forearm", "right upper forearm", "right lower forearm")
@@ -360,7 +361,12 @@ class Question:
     codes: tuple[str, ...]
     options: tuple[str, ...]
     pick: int = 1  # how many options make an answer
-    kind: str = "choice"  # "line", "category", "check", "level" on rating screens; "ranking": all codes, best first
+    kind: str = "choice"  # "ranking": all codes, best first; or the name of the scale on which something is rated
+
+    @property
+    def scale(self) -> Scale | None:
+        """The scale of a rating, which shares a screen with all ratings of its strip; None where nothing is rated."""
+        return scale_named(self.kind)
 
     @property
     def in_order(self) -> bool:

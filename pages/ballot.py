@@ -27,7 +27,7 @@ from evaluation.ground.markup import Html, joined
 from evaluation.kinds import kind_of
 from evaluation.serving import smelling
 from evaluation.sessions import OVERALL, SKIN, Question
-from evaluation.values.descriptors import SKIPPED
+from evaluation.values.scales import SKIPPED
 
 ASK_AGAIN_SECONDS: Final = 5
 SIGN_IN: Final = "/sign-in"
@@ -134,7 +134,7 @@ def _question(view: BallotView, asked: Question) -> None:
         last: Notice | None = st.session_state.get(_NOTICE)
         st.html(look.refusal(last.text) if last is not None and not last.stored else "<span></span>")
         return
-    (_rating if asked.kind in rate.KINDS else _choice)(view, asked)
+    (_rating if rate.drawn_here(asked) else _choice)(view, asked)
     st.button(words.AGAIN, key=scripts.AGAIN_KEY)  # out of sight; its run sends again what was chosen
 
 
@@ -224,7 +224,7 @@ def _above(view: BallotView) -> Iterator[Html]:
 def _said_below(view: BallotView, last: Notice) -> bool:
     """A rating screen says beside its lock, at the foot of a long page, why it was not locked."""
     asked = view.question
-    return asked is not None and asked.kind in rate.KINDS and last.asked == (asked.serving_id, asked.name)
+    return asked is not None and rate.drawn_here(asked) and last.asked == (asked.serving_id, asked.name)
 
 
 def _strip(view: BallotView) -> str:

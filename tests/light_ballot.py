@@ -37,7 +37,7 @@ def answer(where: str, ballot_ids: list[str]) -> list[int]:
         counts.append(0)
         while screen := ballot.view(notebook, ballot_id).screen:
             values = {q.name: ">".join(q.options) if q.kind == "ranking" else q.options[0] for q in screen}
-            if screen[0].kind in ballot.RATINGS:
+            if screen[0].scale:
                 ballot.draft(notebook, ballot_id, screen[0].serving_id, values)
             ballot.lock_screen(notebook, ballot_id, screen[0].serving_id, values)
             counts[-1] += len(screen)

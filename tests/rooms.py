@@ -85,6 +85,7 @@ WITHIN: Final[dict[str, Rows]] = {
     ),
     "evaluation.ground": (
         (
+            "by_record",
             "canonical",
             "checks",
             "intake",
@@ -360,11 +361,14 @@ WITHIN: Final[dict[str, Rows]] = {
     "evaluation.values": (
         (
             "decisions",
-            "descriptors",
             "people",
+            "scales",
             "trials",
         ),
-        ("briefs",),
+        (
+            "briefs",
+            "descriptors",
+        ),
     ),
     "evaluation.wording": (
         ("of_kinds",),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, field
 from types import MappingProxyType
@@ -47,9 +46,7 @@ from evaluation.values.descriptors import Descriptor
 
 # Questions whose "yes" is a deviation of the same name: of the whole seat, or of the set they are asked about.
 TELLING: Final = frozenset({"overheard", "recognised"})
-RATINGS: Final = frozenset({"line", "category", "check", "level"})  # kinds that share a screen, one a strip
 ANOTHER_FIRST: Final = "Another question comes first, or this set was replaced: the next one is shown now."
-ON_A_LINE: Final = re.compile(r"\d\.\d|10\.0", re.ASCII)
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +99,7 @@ def view(notebook: Notebook, ballot_id: str) -> BallotView:
         sheet = _sheet(tx, ballot, plan)
         text = tx.book.brief(plan.brief_id).text if plan.kind.likes else ""
         screen = sheet.screen if session.state == "smelling" else ()
-        rating = screen and screen[0].kind in RATINGS
+        rating = screen and screen[0].scale
         unwell = tx.live.stopped(ballot_id, "unwell")
         drafts = tx.ballots.drafts(ballot_id, screen[0].serving_id) if rating else {}
         coming, now = sheet.coming, notebook.clock.now()
@@ -248,7 +245,7 @@ def draft(notebook: Notebook, ballot_id: str, serving_id: str, values: Mapping[s
         _, _, sheet = _taking(tx, tx.ballots.ballot(ballot_id))
         asked = {q.name: q for q in sheet.screen if q.serving_id == serving_id}
         for name, value in values.items():
-            if name not in asked or asked[name].kind not in RATINGS:
+            if name not in asked or asked[name].scale is None:
                 raise StateError("This strip is locked already, or was replaced: the next one is shown now.")
             tx.ballots.draft(ballot_id, serving_id, name, checked_value(asked[name], value))
 
@@ -307,9 +304,9 @@ class _Sheet:
     def screen(self) -> tuple[Question, ...]:
         """What is asked now: all ratings of one strip together, anything else by itself."""
         first = self.open[:1]
-        if not first or first[0].kind not in RATINGS:
+        if not first or first[0].scale is None:
             return first
-        return tuple(q for q in self.open if q.serving_id == first[0].serving_id and q.kind in RATINGS)
+        return tuple(q for q in self.open if q.serving_id == first[0].serving_id and q.scale)
 
     def screen_of(self, names: Set[str]) -> tuple[Question, ...]:
         """The screen that is answered by these names: alone it may hold all that is open about the set."""
@@ -378,7 +375,7 @@ def _screen_now(sheet: _Sheet, serving_id: str, values: Mapping[str, str]) -> tu
 
 def checked_value(asked: Question, value: str) -> str:
     """``value`` if it answers the question, as it is stored: picked options in tray order, a ranking best first."""
-    return _CHECKED[asked.kind](asked, value)
+    return _CHECKED["rating" if asked.scale else asked.kind](asked, value)
 
 
 def _choice(asked: Question, value: str) -> str:
@@ -396,8 +393,10 @@ def _one_of(asked: Question, value: str) -> str:
     return value
 
 
-def _on_a_line(asked: Question, value: str) -> str:
-    if value not in asked.options and not ON_A_LINE.fullmatch(value):
+def _on_scale(asked: Question, value: str) -> str:
+    if asked.scale is None or not asked.scale.marked:
+        return _one_of(asked, value)
+    if not asked.scale.takes(value):
         raise ArgumentError(f"Mark the line from 0.0 to 10.0, with one decimal, or choose: {', '.join(asked.options)}.")
     return value
 
@@ -408,13 +407,4 @@ def _in_order(asked: Question, value: str) -> str:
     return value
 
 
-_CHECKED: Final = MappingProxyType(
-    {
-        "choice": _choice,
-        "line": _on_a_line,
-        "category": _one_of,
-        "check": _one_of,
-        "level": _one_of,
-        "ranking": _in_order,
-    }
-)
+_CHECKED: Final = MappingProxyType({"choice": _choice, "rating": _on_scale, "ranking": _in_order})

@@ -9,7 +9,7 @@ from typing import Any
 from evaluation import statistics
 from evaluation.actions.aims import Aims
 from evaluation.actions.profile_findings import profile_findings
-from evaluation.counting.profiles import POINTS, ProfileFound, furthest, moves
+from evaluation.counting.profiles import ProfileFound, furthest, moves
 from evaluation.deciding.claims import least_p, partings
 from evaluation.deciding.evidence import (
     DISTANCE,
@@ -34,6 +34,7 @@ from evaluation.errors import ArgumentError
 from evaluation.sessions import Medium, Session
 from evaluation.store import Notebook
 from evaluation.values.briefs import Target
+from evaluation.values.scales import POINTS
 
 
 def profile(notebook: Notebook, session: Session) -> Collected:
@@ -99,7 +100,7 @@ def _nearness(found: ProfileFound, targets: tuple[Target, ...], late: bool) -> C
     if not wanted:
         return Collected((), (), gaps)
     try:
-        near = statistics.nearness_to_brief(found.ratings(*POINTS), wanted, found.names, level=found.level)
+        near = statistics.nearness_to_brief(found.ratings(POINTS), wanted, found.names, level=found.level)
     except ArgumentError as refused:
         return Collected((), (), (*gaps, facts_of(NoDistance(str(refused)))))
     ids, sure = _ids(found), not late
@@ -110,7 +111,7 @@ def _nearness(found: ProfileFound, targets: tuple[Target, ...], late: bool) -> C
 
 def _at_ages(found: ProfileFound, target: Target) -> Iterator[statistics.Target]:
     """A target of the whole dry-down counts once, shared over all ages; names are compared without case."""
-    known = {word.casefold(): word for word in found.words(*POINTS)}
+    known = {word.casefold(): word for word in found.words(POINTS)}
     word, ages = known.get(target.descriptor.casefold()), _ages(found, target)
     if word is None:
         return

@@ -18,11 +18,10 @@ from evaluation.errors import ArgumentError
 from evaluation.ground import checks
 from evaluation.ground.intake import shortened
 from evaluation.sessions import NO_PREFERENCE, Question
-from evaluation.values.descriptors import NOT_SMELT, SKIPPED
 
 LINE_MM: Final = 100  # length of a printed line; a millimetre is a tenth of the scale
 BLANK: Final = "."
-_SHORT: Final = MappingProxyType({NOT_SMELT: "n", SKIPPED: "s", NO_PREFERENCE: "0"})
+_SHORT: Final = MappingProxyType({NO_PREFERENCE: "0"})
 _BETWEEN: Final = re.compile(r"[\s,;+>|]+")
 _CLOCK: Final = re.compile(r"@(\d{1,2}):(\d{2})")
 
@@ -79,13 +78,14 @@ def tokens_of(question: Question) -> int:
 
 def numbered(question: Question) -> tuple[tuple[str, str], ...]:
     """Each option with what is typed for it; a code stands for itself and is not numbered."""
-    if question.kind == "check" or question.options == ("no", "yes"):
+    if question.scale:
+        return question.scale.typed
+    if question.options == ("no", "yes"):
         return tuple((option[0], option) for option in question.options)
     listed: list[tuple[str, str]] = []
     number = 0
     for option in question.options:
-        code = option in question.codes and " " not in option  # several codes are a group: it gets a number
-        own = code or (question.kind == "category" and option not in _SHORT)
+        own = option in question.codes and " " not in option  # several codes are a group: it gets a number
         if not own and option not in _SHORT:
             number += 1
         listed.append((option if own else _SHORT.get(option, str(number)), option))
@@ -94,7 +94,7 @@ def numbered(question: Question) -> tuple[tuple[str, str], ...]:
 
 def how(question: Question) -> str:
     """What may be typed, in words."""
-    if question.kind == "line":
+    if question.scale and question.scale.marked:
         return f"type the millimetres from the left end, 0 to {LINE_MM}, or n (not smelt) or s (skip)"
     if question.in_order:
         return f"type the {len(question.codes)} codes, best first: {' '.join(question.codes)}"
@@ -127,7 +127,7 @@ def _read(question: Question, tokens: Sequence[str]) -> str | None:
     if len(tokens) != 1:
         return None
     token = tokens[0].casefold()
-    if question.kind == "line" and len(token) <= 3 and token.isascii() and token.isdigit():
+    if question.scale and question.scale.marked and len(token) <= 3 and token.isascii() and token.isdigit():
         return f"{int(token) // 10}.{int(token) % 10}" if int(token) <= LINE_MM else None
     return dict(numbered(question)).get(token)
 

@@ -1,19 +1,18 @@
 """From a profile's plan, servings, key and answers to ratings, and what these show: nothing beyond the sealed plan.
 
 Every rating of points the plan asked for - descriptors on a line or in categories, strength, liking - at every age and
-between every two trials makes the one family; words to check and levels have families of their own. "Not smelt" and
-"skip" are no ratings and are counted apart; the warm-up strip never counts. Strip and skin are kept apart
-(:func:`evaluation.counting.questions.on_medium`).
+between every two trials makes the one family; words to check, levels and whatever else is counted have families of
+their own (``COUNTED``). "Not smelt" and "skip" are no ratings and are counted apart; the warm-up strip never counts.
+Strip and skin are kept apart (:func:`evaluation.counting.questions.on_medium`).
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from functools import cached_property, lru_cache
 from itertools import combinations
-from types import MappingProxyType
 from typing import Any, Final
 
 import pandas as pd
@@ -26,25 +25,22 @@ from evaluation.sessions import INDEPENDENT, TRIAL_LETTERS, Medium, Plan, Servin
 from evaluation.statistics import CheckAll, Decay, JustAboutRight, PanelistPerformance, ProfileDifferences, ProfileModel
 from evaluation.statistics.dry_down.typical import between, refusal, subsets
 from evaluation.statistics.laws.signflip import FEWEST_PEOPLE
-from evaluation.values.descriptors import LEVELS, NOT_SMELT, SKIPPED
+from evaluation.values.scales import NOT_SMELT, POINTS, SKIPPED, ByScale, counted_families, of_families, scale_of
 
-POINTS: Final = ("line", "category")
 MIDDLE: Final = 5.0  # of a line of 0 … 10: the threshold of strength shown first; a reading, sealed nowhere
 ROUNDING: Final = 1.0 + 1e-12  # a p that equals alpha is not lost to the last digit
 COLUMNS: Final = (
     "panelist", "trial", "descriptor", "age_minutes", "replicate", "rating", "scale", "said", "seat", "deviations",
     "counted",
 )  # fmt: skip
-_NUMBERS: Final = MappingProxyType(
-    {"check": {"no": 0.0, "yes": 1.0}, "level": dict(zip(LEVELS, (-1.0, 0.0, 1.0), strict=True))}
-)
 
 
 @dataclass(frozen=True, slots=True)
 class Came:
     """What became of the strips planned at one age, and of the ratings on those that came in.
 
-    ``left_out``: (kind, strips), each strip under one kind. ``not_smelt`` and ``skipped`` are of the counted strips.
+    ``left_out``: (kind, strips), each strip under one kind. ``not_smelt``, ``skipped`` and ``apart`` - (answer, how
+    many) of other answers that are no number - are of the counted strips.
     """
 
     age_minutes: float
@@ -55,14 +51,16 @@ class Came:
     ratings: int
     not_smelt: int
     skipped: int
+    apart: tuple[tuple[str, int], ...] = field(default=(), metadata={"later": True})
 
 
 @dataclass(frozen=True, eq=False)
 class ProfileFound:
     """What one profile found on one medium. The parts are computed when they are first asked for, and then kept.
 
-    ``rows`` holds one row for each answer, ``COLUMNS``: ``rating`` is points, or 0/1 (check), or -1/0/1 (level), and
-    missing where ``said`` is "not smelt" or "skip"; ``counted`` is False where the sealed rule leaves the strip out.
+    ``rows`` holds one row for each answer, ``COLUMNS``: ``rating`` is what the scale counts it as (points, 0/1 of words
+    to check, -1/0/1 of levels), and missing where ``said`` is "not smelt", "skip" or the like; ``counted`` is False
+    where the sealed rule leaves the strip out.
     """
 
     plan: Plan
@@ -100,29 +98,29 @@ class ProfileFound:
         """Every two trials, the later one second: differences are second − first."""
         return tuple(combinations(self.names, 2))
 
-    def words(self, *scales: str) -> tuple[str, ...]:
-        """What was rated on these scales, in the order of the plan; strength and liking are lines."""
-        return tuple(one.name for one in rated(self.plan) if one.scale in scales)
+    def words(self, family: str) -> tuple[str, ...]:
+        """What was rated on scales of this family, in the order of the plan; strength and liking are on points."""
+        return tuple(one.name for one in rated(self.plan) if one.scale in of_families(family))
 
-    def ratings(self, *scales: str, everything: bool = False) -> pd.DataFrame:
-        """The rows on these scales that count; ``everything``: also those the sealed rule leaves out."""
-        kept = self.rows["scale"].isin(scales)
+    def ratings(self, *families: str, everything: bool = False) -> pd.DataFrame:
+        """The rows on scales of these families that count; ``everything``: also those the sealed rule leaves out."""
+        kept = self.rows["scale"].isin(of_families(*families))
         return self.rows[kept if everything else kept & self.rows["counted"]]
 
     @cached_property
     def differences(self) -> ProfileDifferences | None:
         """The family of the sealed analysis; None where no two trials were rated on points."""
-        return self._family(self.ratings(*POINTS))
+        return self._family(self.ratings(POINTS))
 
     @cached_property
     def all_differences(self) -> ProfileDifferences | None:
         """The same with the answers the sealed rule leaves out; None also where it leaves none out."""
-        return self._family(self.ratings(*POINTS, everything=True)) if self.reduced else None
+        return self._family(self.ratings(POINTS, everything=True)) if self.reduced else None
 
     @property
     def has_model(self) -> bool:
         """Whether there is a mixed model, without working it out."""
-        rows = self.ratings(*POINTS)
+        rows = self.ratings(POINTS)
         return _several(rows, "trial") and _several(rows, "panelist")
 
     @cached_property
@@ -134,7 +132,7 @@ class ProfileFound:
         """
         if not self.has_model:
             return None
-        rows = self.ratings(*POINTS)
+        rows = self.ratings(POINTS)
         return _untested(statistics.profile_model(rows, random="full"), rows)
 
     @cached_property
@@ -144,28 +142,24 @@ class ProfileFound:
 
     def decay_at(self, threshold: float) -> Decay | None:
         """The same at another threshold."""
-        rows = self.ratings(*POINTS)
+        rows = self.ratings(POINTS)
         rows = rows[rows["descriptor"] == STRENGTH_NAME]
         if rows["rating"].isna().all():
             return None
         return statistics.decay(rows, descriptor=STRENGTH_NAME, threshold=threshold, level=self.level)
 
     @cached_property
-    def checked(self) -> CheckAll | None:
-        """Words to check; None where there are none."""
-        rows = self.ratings("check")
-        return None if rows.empty else statistics.check_all(rows)
+    def counted(self) -> Mapping[str, Any]:
+        """By family that is counted, what its answers show; none of a family that was not asked, or nobody answered."""
+        rows = {family: self.ratings(family) for family in counted_families()}
+        return {
+            family: COUNTED.of(family).find(own, self) for family, own in rows.items() if not own["rating"].isna().all()
+        }
 
-    @cached_property
-    def levels(self) -> JustAboutRight | None:
-        """Levels too weak, right, too strong, with liking where it was asked; None where there are none."""
-        rows = self.ratings("level")
-        if rows["rating"].isna().all():
-            return None
-        liking = self.ratings(*POINTS)
-        liking = liking[liking["descriptor"] == LIKING_NAME]
-        some = not liking["rating"].isna().all()
-        return statistics.just_about_right(rows, liking if some else None, level=self.level)
+    @property
+    def others_asked(self) -> bool:
+        """True where something was answered that is no points."""
+        return not self.ratings(*counted_families()).empty
 
     @property
     def has_people(self) -> bool:
@@ -178,7 +172,7 @@ class ProfileFound:
         return statistics.panelist_performance(self._scaled(), alpha=self.alpha) if self.has_people else None
 
     def _scaled(self) -> pd.DataFrame:
-        rows = self.ratings(*POINTS)
+        rows = self.ratings(POINTS)
         return rows[rows["descriptor"] != LIKING_NAME]
 
     def _family(self, rows: pd.DataFrame) -> ProfileDifferences | None:
@@ -260,14 +254,10 @@ def _rows_of(held: Held, serving: Serving, known: _Known) -> Iterator[tuple[Any,
     for word, scale in known.scales.items():
         value = known.given.get(serving.id, {}).get(word)
         if value is not None:
-            said = value if value in (NOT_SMELT, SKIPPED) else ""
-            rating = None if said else _number(scale, value)
+            rating = scale_of(scale).number(value)
+            said = value if rating is None else ""
             about = (person, trial, word, serving.age_seconds / 60, serving.replicate)
             yield (*about, rating, scale, said, serving.seat, ", ".join(noted), counted)
-
-
-def _number(scale: str, value: str) -> float:
-    return _NUMBERS[scale][value] if scale in _NUMBERS else float(value)
 
 
 def _noted(held: Held, serving: Serving) -> tuple[str, ...]:
@@ -280,6 +270,7 @@ def _came(held: Held, rows: pd.DataFrame, seconds: int) -> Came:
     plan, here = held.plan, rows[rows["age_minutes"] == seconds / 60]
     strips = here.drop_duplicates(["seat", "trial", "replicate"])
     counted = here[here["counted"]]
+    said = Counter(one for one in counted["said"] if one)
     lost = strips.loc[~strips["counted"], "deviations"]
     kinds = Counter(next(kind for kind in one.split(", ") if kind in plan.set_apart) for one in lost)
     return Came(
@@ -289,8 +280,9 @@ def _came(held: Held, rows: pd.DataFrame, seconds: int) -> Came:
         int(strips["counted"].sum()),
         tuple(sorted(kinds.items())),
         int(counted["rating"].notna().sum()),
-        int((counted["said"] == NOT_SMELT).sum()),
-        int((counted["said"] == SKIPPED).sum()),
+        said.pop(NOT_SMELT, 0),
+        said.pop(SKIPPED, 0),
+        tuple(sorted(said.items())),
     )
 
 
@@ -302,6 +294,41 @@ def _distinct(names: tuple[str, ...]) -> tuple[str, ...]:
     """Two people may go by one alias: then each name is followed by its place."""
     often = Counter(names)
     return tuple(f"{name} ({place})" if often[name] > 1 else name for place, name in enumerate(names, start=1))
+
+
+# --- what is counted ----------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Count:
+    """How the answers of one family are counted: ``find`` works on the rows that count, ``table`` spells what it found.
+
+    ``find`` is called only where somebody answered; it gets the whole profile too, for what stands beside.
+    """
+
+    find: Callable[[pd.DataFrame, ProfileFound], Any]
+    table: Callable[[Any], pd.DataFrame]
+
+
+def _checked(rows: pd.DataFrame, found: ProfileFound) -> CheckAll:
+    return statistics.check_all(rows)
+
+
+def _levels(rows: pd.DataFrame, found: ProfileFound) -> JustAboutRight:
+    """With liking where it was asked."""
+    liking = found.ratings(POINTS)
+    liking = liking[liking["descriptor"] == LIKING_NAME]
+    some = not liking["rating"].isna().all()
+    return statistics.just_about_right(rows, liking if some else None, level=found.level)
+
+
+COUNTED: Final[ByScale[Count]] = ByScale(
+    "a count of its answers",
+    {
+        "checked": Count(_checked, lambda found: found.pair_table),
+        "levels": Count(_levels, lambda found: found.table),
+    },
+)
 
 
 # --- what moved ---------------------------------------------------------------------------------------------------
@@ -398,7 +425,7 @@ class Curves:
 
 def curves(found: ProfileFound, words: tuple[str, ...], age: float | None = None) -> Curves:
     """Of these descriptors (a column of both frames); ``age``: at this one only."""
-    rows = found.ratings(*POINTS).dropna(subset=["rating"])
+    rows = found.ratings(POINTS).dropna(subset=["rating"])
     rows = rows[rows["descriptor"].isin(words)]
     rows = rows if age is None else rows[rows["age_minutes"] == age]
     by = ["descriptor", "trial", "age_minutes"]

@@ -14,12 +14,12 @@ from evaluation.kinds import Method, Ranking
 from evaluation.serving.asking import rated
 from evaluation.sessions import SKIN, Plan
 from evaluation.statistics.ratings.paired import smallest_mean
+from evaluation.values.scales import scale_of
 
 # What a session of the method is there to say; confirmed in words where the panel is too small ever to say it.
 ASKED_FOR: Final = MappingProxyType(
     {"profile": "a descriptor moved", "round": "a trial preferred", "ranking": "trials ranked apart"}
 )
-RATED_ONCE: Final = frozenset({"line", "category"})  # scales whose differences are tested
 FEWEST_IN_FAMILY: Final = 6  # a row rated by fewer people is described, never tested
 STRIPS_BEFORE_REST: Final = 12  # a long break after so many strips (our proposal; common practice, no source)
 SECONDS_A_STRIP: Final = 40  # to prepare: write the code, dip, wipe, set in the holder (our proposal)
@@ -113,7 +113,7 @@ def rows_of(plan: Plan) -> int:
     pairs = _pairs(plan)
     if not plan.kind.rates:
         return pairs
-    tested = sum(one.scale in RATED_ONCE for one in rated(plan))
+    tested = sum(scale_of(one.scale).on_points for one in rated(plan))
     return pairs * tested * sum(len(plan.ages_on(medium)) for medium in plan.media)
 
 

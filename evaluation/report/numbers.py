@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Mapping
-from dataclasses import fields, is_dataclass
+from dataclasses import Field, fields, is_dataclass
 from decimal import Decimal
 from typing import Any, Final
 
@@ -20,7 +20,8 @@ from evaluation.counting.profiles import ProfileFound
 
 FORMAT: Final = 1
 _LEFT_AWAY: Final = frozenset({"plan", "names", "rows", "null_rows"})  # words and single answers
-_OF_PROFILE: Final = ("came", "differences", "all_differences", "model", "decay", "checked", "levels", "people")
+_OF_PROFILE: Final = ("came", "differences", "all_differences", "model", "decay", "people")
+_EVER_COUNTED: Final = ("checked", "levels")  # files name these, asked or not; a family that came later, where it was
 _OF_ROUND: Final = ("came", "merits", "placed", "ranked", "camps", "pairs", "nearer")
 
 
@@ -59,7 +60,8 @@ def of_round(found: RoundFindings) -> str:
 
 
 def _profile(part: ProfileFound) -> Mapping[str, Any]:
-    return {name: getattr(part, name) for name in _OF_PROFILE}
+    told: dict[str, Any] = {name: getattr(part, name) for name in _OF_PROFILE}
+    return told | dict.fromkeys(_EVER_COUNTED) | dict(part.counted)
 
 
 def _spelt(found: Findings[Any], told: Mapping[str, Any]) -> str:
@@ -95,9 +97,14 @@ def _plain_many(value: Any) -> Any:
     if isinstance(value, set | frozenset):
         return sorted(map(_plain, value), key=repr)
     if is_dataclass(value):
-        named = (one.name for one in fields(value))
-        return {name: _plain(getattr(value, name)) for name in named if not callable(getattr(value, name))}
+        told = ((one.name, getattr(value, one.name)) for one in fields(value) if not _says_nothing(one, value))
+        return {name: _plain(one) for name, one in told if not callable(one)}
     return None if pd.isna(value) else str(value)
+
+
+def _says_nothing(one: Field[Any], value: Any) -> bool:
+    """A field that came later is not spelt at its old value, so that files made before compare equal."""
+    return bool(one.metadata.get("later")) and getattr(value, one.name) == one.default
 
 
 def _float(number: float) -> float | str | None:

@@ -7,12 +7,13 @@ from typing import Final
 
 from evaluation.actions.profile_findings import ProfileFindings
 from evaluation.charts import profile_pictures as drawn
-from evaluation.counting.profiles import POINTS, ProfileFound, curves
+from evaluation.counting.profiles import ProfileFound, curves
 from evaluation.report import numbers, whole
 from evaluation.report.blocks import Block, Chart, Report, framed, head, lines
 from evaluation.report.whole import WIDTH, Told
 from evaluation.sheets.pieces import Text
 from evaluation.tables import results
+from evaluation.values.scales import POINTS
 from evaluation.values.trials import sentence_case, trial_name
 from evaluation.wording import of_profiles, of_sealed_plans
 from evaluation.wording.of_profiles import age_words
@@ -47,7 +48,9 @@ def _part(part: ProfileFound) -> list[Block]:
         told += lines(of_profiles.decay_line(one, part.decay.threshold) for one in part.decay.trials)
     if part.model is not None:
         told += [head("Mixed model"), Text(of_profiles.MODEL), *framed(results.effects_shown(part))]
-    for name, frame in (("Words to check", results.words_checked(part)), ("Levels", results.levels(part))):
+    for family in part.counted:
+        frame = results.counted(family, part)
+        name = of_profiles.COUNTS.of(family).short
         told += [head(name), *framed(frame.drop(columns="medium"))] if len(frame) else []
     return told
 
@@ -67,7 +70,7 @@ def _maps(part: ProfileFound) -> Iterable[Block]:
 
 def _curves(part: ProfileFound) -> list[Block]:
     told: list[Block] = [head("Over the ages")]
-    for word in part.words(*POINTS):
+    for word in part.words(POINTS):
         rows = curves(part, (word,))
         if not rows.means.empty:
             chart = drawn.dry_down(rows.people, rows.means, part.names, width=WIDTH)

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable
-from types import MappingProxyType
 from typing import Final
 
 from evaluation.errors import ArgumentError
 from evaluation.kinds import ByKind, Profile
 from evaluation.kinds.forced_choice import WAYS_TO_PAIR as WAYS_TO_PAIR
 from evaluation.sessions import NO_PREFERENCE, OVERALL, SKIN, Plan, Question, Serving
-from evaluation.values.descriptors import CATEGORIES, LEVELS, NOT_SMELT, SKIPPED, Descriptor
+from evaluation.values.descriptors import Descriptor
+from evaluation.values.scales import scale_of
 
 RATE: Final = "rate "  # "rate woody": a question of a rating screen
 SURE: Final = ("guess", "unsure", "fairly sure", "sure")
@@ -96,14 +96,6 @@ def _sure(plan: Plan, serving: Serving) -> list[Question]:
 
 STRENGTH_NAME: Final = "strength"
 LIKING_NAME: Final = "liking"
-_OPTIONS: Final = MappingProxyType(
-    {
-        "line": (NOT_SMELT, SKIPPED),  # or a number from 0.0 to 10.0, see actions.ballot.checked_value
-        "category": (*CATEGORIES, NOT_SMELT, SKIPPED),
-        "check": YES_NO,
-        "level": (*LEVELS, NOT_SMELT, SKIPPED),
-    }
-)
 
 
 def rated(plan: Plan) -> tuple[Descriptor, ...]:
@@ -114,9 +106,8 @@ def rated(plan: Plan) -> tuple[Descriptor, ...]:
 
 
 def _ratings(plan: Plan, serving: Serving) -> list[Question]:
-    return [
-        Question(serving.id, RATE + one.name, serving.codes, _OPTIONS[one.scale], kind=one.scale) for one in rated(plan)
-    ]
+    asked = ((one, scale_of(one.scale)) for one in rated(plan))
+    return [Question(serving.id, RATE + one.name, serving.codes, on.answers, kind=on.name) for one, on in asked]
 
 
 def _ranked(plan: Plan, serving: Serving) -> list[Question]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from types import MappingProxyType
 from typing import Final
 
@@ -16,6 +16,7 @@ from evaluation.sheets import words
 from evaluation.sheets.pieces import BallotCard, Cards, Head, Item, Option
 from evaluation.sheets.stocks import A4, Paper
 from evaluation.values.descriptors import Descriptor
+from evaluation.values.scales import Scale, scale_of
 
 AT_THE_END: Final = "After the last set"
 RATING_LEAD: Final = (
@@ -107,21 +108,13 @@ def _unlike(typed: str, option: str) -> bool:
 def _rating(question: Question, descriptor: Descriptor) -> Item:
     ends = wording.rating_ends(descriptor.name, descriptor.scale, descriptor.low, descriptor.high)
     name = wording.rating_title(descriptor.name)
-    return _RATINGS[descriptor.scale](question, name[:1].upper() + name[1:], descriptor.definition, ends)
+    scale = scale_of(descriptor.scale)
+    told = (name[:1].upper() + name[1:], descriptor.definition, tuple(Option(option) for option in question.options))
+    if scale.marked:
+        return Item("line", *told, ends)
+    return Item("scale", *told, _at_boxes(scale, ends) if scale.ends else ("", ""))
 
 
-def _line(question: Question, name: str, below: str, ends: tuple[str, str]) -> Item:
-    return Item("line", name, below, tuple(Option(option) for option in question.options), ends)
-
-
-def _boxes(question: Question, name: str, below: str, ends: tuple[str, str]) -> Item:
-    return Item("scale", name, below, tuple(Option(option) for option in question.options), ends)
-
-
-def _words(question: Question, name: str, below: str, ends: tuple[str, str]) -> Item:
-    return Item("scale", name, below, tuple(Option(option) for option in question.options))
-
-
-_RATINGS: Final[Mapping[str, Callable[[Question, str, str, tuple[str, str]], Item]]] = MappingProxyType(
-    {"line": _line, "category": _boxes, "check": _words, "level": _words}
-)
+def _at_boxes(scale: Scale, ends: tuple[str, str]) -> tuple[str, str]:
+    """The words at the ends, with the boxes they belong to."""
+    return f"{scale.steps[0].said}: {ends[0]}", f"{scale.steps[-1].said}: {ends[1]}"

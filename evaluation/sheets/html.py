@@ -92,7 +92,7 @@ _RATED: Final = template(
     '<div class="rated"><div class="mark"><i></i><span><span>{{ item.ends[0] }}</span><span>{{ item.ends[1] }}</span>'
     "</span></div>{{ options }}</div>"
 )
-_ENDS: Final = template("<p class=small>0: {{ item.ends[0] }} · 9: {{ item.ends[1] }}</p>")
+_ENDS: Final = template("<p class=small>{{ item.ends[0] }} · {{ item.ends[1] }}</p>")
 _ORDER: Final = template(
     '<div class="order">{% for place in range(1, boxes + 1) %}<span><span class="box"></span>{{ place }}'
     "{% if place == boxes %} last{% elif place == 1 %} best{% endif %}</span>{% endfor %}</div>"

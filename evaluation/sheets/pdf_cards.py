@@ -172,7 +172,7 @@ class _Writer:
         self.crosses(item.options, self.left, 8.5, 2.8)
         if any(item.ends):
             if self.ink and self.y - top < 2 * CROSS:
-                self.on.put(self.left, self.y + 2.5, f"0: {item.ends[0]} · 9: {item.ends[1]}", 7.5)
+                self.on.put(self.left, self.y + 2.5, f"{item.ends[0]} · {item.ends[1]}", 7.5)
             self.y += 3
 
     def order(self, item: Item) -> None:

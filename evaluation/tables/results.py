@@ -9,7 +9,7 @@ from typing import Any, Final
 import pandas as pd
 
 from evaluation import statistics
-from evaluation.counting.profiles import ProfileFound
+from evaluation.counting.profiles import COUNTED, ProfileFound
 from evaluation.counting.questions import Assessment, Impression, Loss, Sureness
 from evaluation.judging.sequences import SequentialEntry
 from evaluation.judging.verdicts import AnyEntry, Entry, PreferenceEntry
@@ -345,14 +345,10 @@ def falling(decay: Decay, found: ProfileFound) -> pd.DataFrame:
     return _for_people(pd.DataFrame(rows), found)
 
 
-def words_checked(found: ProfileFound) -> pd.DataFrame:
-    """How many checked a word for one of two trials only."""
-    return pd.DataFrame() if found.checked is None else _for_people(found.checked.pair_table, found)
-
-
-def levels(found: ProfileFound) -> pd.DataFrame:
-    """How many found a level too weak, right, too strong; how much less they like the trial is an association."""
-    return pd.DataFrame() if found.levels is None else _for_people(found.levels.table, found)
+def counted(family: str, found: ProfileFound) -> pd.DataFrame:
+    """What is counted of the answers of one family, such as who checked a word for one of two trials only."""
+    told = found.counted.get(family)
+    return pd.DataFrame() if told is None else _for_people(COUNTED.of(family).table(told), found)
 
 
 def panelists(found: ProfileFound) -> pd.DataFrame:

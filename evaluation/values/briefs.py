@@ -8,7 +8,7 @@ from typing import Final
 
 from evaluation.errors import ArgumentError
 from evaluation.ground import checks
-from evaluation.values.descriptors import LINE_END
+from evaluation.values.scales import LINE_END
 
 TARGET_KINDS: Final = ("at least", "at most", "about")
 MOST_TARGETS: Final = 60

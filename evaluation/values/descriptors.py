@@ -1,4 +1,4 @@
-"""Descriptors of a scent: words a panel rates, their scales and end words, and a list to begin with."""
+"""Descriptors of a scent: words a panel rates, their end words, and a list to begin with."""
 
 from __future__ import annotations
 
@@ -9,14 +9,8 @@ from typing import Final
 
 from evaluation.errors import ArgumentError
 from evaluation.ground import checks
+from evaluation.values.scales import ScaleName, scale_of
 
-# An unstructured line 0-10 and a category scale 0-9 (ISO 4121, from memory); check all that apply; just about right.
-SCALES: Final = ("line", "category", "check", "level")
-CATEGORIES: Final = tuple(str(value) for value in range(10))
-LEVELS: Final = ("too weak", "right", "too strong")
-LINE_END: Final = 10
-NOT_SMELT: Final = "not smelt"  # I smelt the strip and could not judge this; a 0 says that it was not there
-SKIPPED: Final = "skip"
 MOST_DESCRIPTORS: Final = 40
 RESERVED: Final = frozenset({"strength", "liking"})  # questions of their own
 
@@ -26,7 +20,7 @@ class Descriptor:
     """One word to rate; ``low`` and ``high`` are the words at the ends of its scale."""
 
     name: str
-    scale: str = "line"
+    scale: ScaleName = "line"
     family: str = ""
     definition: str = ""
     low: str = ""
@@ -35,7 +29,7 @@ class Descriptor:
 
     def __post_init__(self) -> None:
         checks.text("descriptor", self.name, 40)
-        checks.choice("scale", self.scale, SCALES)
+        scale_of(self.scale)
         for name, most in (("family", 40), ("definition", 400), ("low", 30), ("high", 30), ("reference", 200)):
             checks.text(name, getattr(self, name), most, empty=True)
 

@@ -8,6 +8,7 @@ from typing import Final
 
 from evaluation.kinds import Method
 from evaluation.sessions import NO_PREFERENCE, OVERALL
+from evaluation.values.scales import scale_of
 from evaluation.wording.of_kinds import WORDS
 
 # --- methods --------------------------------------------------------------------------------------------------
@@ -81,7 +82,7 @@ _RATED: Final = MappingProxyType(
         "liking": ("How much do you like it?", "not at all", "very much"),
     }
 )
-_ENDS: Final = MappingProxyType({"line": ("none", "very"), "category": ("none", "very")})
+_ENDS: Final = ("none", "very")
 
 
 def rating_title(name: str) -> str:
@@ -91,7 +92,7 @@ def rating_title(name: str) -> str:
 
 def rating_ends(name: str, scale: str, low: str = "", high: str = "") -> tuple[str, str]:
     """The words at the ends of a scale; those of the descriptor first, "" where its scale has none."""
-    usual = _RATED[name][1:] if name in _RATED else _ENDS.get(scale, ("", ""))
+    usual = _RATED[name][1:] if name in _RATED else _ENDS if scale_of(scale).ends else ("", "")
     return low or usual[0], high or usual[1]
 
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator
-from typing import Final
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from typing import Any, Final
 
 from evaluation.counting.profiles import Came, Move, ProfileFound, furthest, moves
 from evaluation.deciding.claims import Apart, least_p, partings
@@ -15,7 +16,9 @@ from evaluation.kinds import Profile
 from evaluation.serving.asking import LIKING_NAME, STRENGTH_NAME, rated
 from evaluation.sessions import SKIN, STRIP, Plan
 from evaluation.statistics import (
+    CheckAll,
     CheckedPair,
+    JustAboutRight,
     JustRightRow,
     JustRightSide,
     PairDecay,
@@ -25,6 +28,7 @@ from evaluation.statistics import (
     TrialDecay,
 )
 from evaluation.values.descriptors import Descriptor
+from evaluation.values.scales import ByScale, scale_names, scales
 from evaluation.values.trials import listed, sentence_case, trial_name
 from evaluation.wording.of_ballots import rating_ends
 from evaluation.wording.of_verdicts import count, none_counted, on_media, p_words, percent, sealed_risk
@@ -248,6 +252,81 @@ def _liked(word: str, side: JustRightSide) -> str:
     return f" Liked {less} by those who said {word} ({limits}): an association."
 
 
+# --- scales, and what is counted on them ------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ScaleWords:
+    """How a scale is named: ``name`` where it is chosen, ``many`` of them in a sentence, ``how`` something is rated."""
+
+    name: str
+    many: str
+    how: str
+
+
+SCALES: Final[ByScale[ScaleWords]] = ByScale(
+    "words",
+    {
+        "line": ScaleWords(name="Line from 0 to 10, without marks", many="lines", how="on a line of 0 to 10"),
+        "category": ScaleWords(name="Numbers from 0 to 9", many="numbers", how="in categories 0 to 9"),
+        "check": ScaleWords(name="Tick if it is there", many="ticks", how="to check if they apply"),
+        "level": ScaleWords(name="Too weak, right, too strong", many="levels", how="as too weak, right or too strong"),
+    },
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CountWords:
+    """How what was counted of one family is told.
+
+    ``title``, ``short``: its heading on the page, and in the report; ``about``: what is said below it. ``file``: the
+    name of its table. ``lines``: what was counted and the sealed alpha → a sentence each.
+    """
+
+    title: str
+    short: str
+    about: str
+    file: str
+    lines: Callable[[Any, float], Iterable[str]]
+
+
+def _checked_lines(found: CheckAll, alpha: float) -> Iterator[str]:
+    return (checked_line(one, alpha) for one in found.pairs)
+
+
+def _level_lines(found: JustAboutRight, alpha: float) -> Iterator[str]:
+    return map(level_line, found.rows)
+
+
+COUNTS: Final[ByScale[CountWords]] = ByScale(
+    "words for what is counted",
+    {
+        "checked": CountWords(
+            title="Words checked",
+            short="Words to check",
+            about="People who checked a word for one of two trials only; the others do not tell the two apart. One "
+            "family of its own (Holm).",
+            file="words",
+            lines=_checked_lines,
+        ),
+        "levels": CountWords(
+            title="Too weak, right, too strong",
+            short="Levels",
+            about="Counts of people.",
+            file="levels",
+            lines=_level_lines,
+        ),
+    },
+)
+
+
+def what_is_tested() -> str:
+    """On which scales differences are tested, and which are counted."""
+    tested = listed(SCALES.of(one.name).many for one in scales() if one.on_points)
+    counted = listed(SCALES.of(one.name).many for one in scales() if not one.on_points)
+    return f"Differences are tested on {tested}; {counted} are counted."
+
+
 # --- people -----------------------------------------------------------------------------------------------------
 
 
@@ -303,9 +382,10 @@ COACHING: Final = (
 def came_line(came: Came) -> str:
     """Strips and ratings at one age, missing ones counted apart."""
     left = "".join(f", {number} left out ({kind})" for kind, number in came.left_out)
+    apart = "".join(f", {number} “{said}”" for said, number in came.apart)
     return (
         f"{age_words(came.age_minutes)}: {came.came_in} of {count(came.planned, 'strip', 'strips')} rated{left}; "
-        f"{count(came.ratings, 'answer', 'answers')}, {came.not_smelt} “not smelt”, {came.skipped} skipped."
+        f"{count(came.ratings, 'answer', 'answers')}, {came.not_smelt} “not smelt”, {came.skipped} skipped{apart}."
     )
 
 
@@ -334,13 +414,6 @@ def _caveats(found: ProfileFound) -> Iterator[str]:
 
 # --- what was sealed --------------------------------------------------------------------------------------------
 
-_SCALES: Final = {
-    "line": "on a line of 0 to 10",
-    "category": "in categories 0 to 9",
-    "check": "to check if they apply",
-    "level": "as too weak, right or too strong",
-}
-
 
 def plan_lines(plan: Plan, names: tuple[str, ...]) -> tuple[str, ...]:
     """The sealed plan of a profile, one sentence a line."""
@@ -349,10 +422,10 @@ def plan_lines(plan: Plan, names: tuple[str, ...]) -> tuple[str, ...]:
 
 def _plan_lines(plan: Plan, names: tuple[str, ...]) -> Iterator[str]:
     yield f"{sentence_case(trial_name(*names))}, each smelt by itself, {on_media(plan.media)}."
-    for scale, how in _SCALES.items():
+    for scale in scale_names():
         named = [_with_ends(one) for one in rated(plan) if one.scale == scale]
         if named:
-            yield f"Rated {how}: {', '.join(named)}."
+            yield f"Rated {SCALES.of(scale).how}: {', '.join(named)}."
     strips = count(plan.replicates, "strip", "strips")
     yield f"{count(plan.people, 'person', 'people')}, {strips} of each trial.{_at_later_ages(plan)}"
     alike = Profile.of(plan).descriptor_order == "fixed"

@@ -166,11 +166,11 @@ def test_words_to_check_levels_and_points_keep_apart(scene: scenes.Scene) -> Non
 
     found = opened(scene, rate, descriptors=words, asks_liking=True).found[0]
     assert set(found.differences.table["descriptor"]) == {"woody", "strength", "liking"}
-    pair = found.checked.pairs[0]
+    pair = found.counted["checked"].pairs[0]
     # six people checked it for the second trial only: exact McNemar, 2 × (1/2)^6
     assert (pair.first_only, pair.second_only, pair.p_value) == (0, 6, 2 * 0.5**6)
     sides = {(one.trial, one.age_minutes): (one.weak.people, one.right.people, one.strong.people)
-             for one in found.levels.rows}  # fmt: skip
+             for one in found.counted["levels"].rows}  # fmt: skip
     assert sides[("7", 5.0)] == (0, 8, 0)
     assert sides[("8", 5.0)] == (0, 0, 8)
     assert {row.descriptor for row in found.people.rows} == {"woody", "strength"}
@@ -179,7 +179,7 @@ def test_words_to_check_levels_and_points_keep_apart(scene: scenes.Scene) -> Non
 def test_nobody_answered_and_nothing_breaks(scene: scenes.Scene) -> None:
     found = opened(scene, lambda *_: "5.0", people=0).found[0]
     assert found.rows.empty
-    assert [found.differences, found.model, found.decay, found.checked, found.levels, found.people] == [None] * 6
+    assert [found.differences, found.model, found.decay, found.people, found.counted] == [None] * 4 + [{}]
     assert [one.came_in for one in found.came] == [0, 0, 0]
 
 

@@ -71,7 +71,7 @@ def rate(page: Page, sitting: Sitting) -> None:
     before = len(sitting.stored())
     called = page.get_by_role("button", name="I was called: smell now")
     anyway = page.get_by_role("button", name=re.compile("^Smell now( anyway)?$"))
-    score = page.locator(".rate:visible .rate-category button", has_text="4").first
+    score = page.locator(".rate:visible .rate-options button", has_text="4").first
 
     def locked() -> bool:
         if len(sitting.stored()) > before:

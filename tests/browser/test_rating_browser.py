@@ -280,7 +280,7 @@ def test_every_screen_is_readable_and_within_reach(desk: Desk, device: Device, s
 def _touch(page: Page, step: str) -> None:
     """Give some answers of every kind; then lock, which is refused."""
     if step == "answered":
-        for kind in (".rate-track", ".rate-category button", ".rate-tick", ".rate-place", ".rate-out"):
+        for kind in (".rate-track", ".rate-options button", ".rate-tick", ".rate-place", ".rate-out"):
             for at in range(0, page.locator(kind).count(), 4):
                 page.locator(kind).nth(at).click(force=True)
     elif step == "refused":

@@ -8,7 +8,6 @@ from typing import Any
 
 from evaluation.serving.blinding import as_real, correct_value, is_null
 from evaluation.sessions import Question, Session
-from evaluation.values.descriptors import LEVELS
 from tests.methods import METHODS
 
 LEVEL = {"woody": "4678", "smoky": "2754", "green": "6332", "strength": "6758", "liking": "5764"}
@@ -79,4 +78,8 @@ class Panel:
             return str(int(level))
         if asked.kind == "check":
             return "yes" if level > 4 else "no"
-        return LEVELS[0 if level < 3 else 2 if level > 6 else 1] if asked.kind == "level" else f"{level:.1f}"
+        return (
+            ("too weak", "right", "too strong")[0 if level < 3 else 2 if level > 6 else 1]
+            if asked.kind == "level"
+            else f"{level:.1f}"
+        )

@@ -166,8 +166,8 @@ def test_a_file_is_offered_exactly_where_its_table_holds_something(scene: scenes
     whole = profile_findings(scene.notebook, opened(scene)).found[0]
     bare = profile_findings(scene.notebook, opened(scene, descriptors=scenes.RATED[:1], asks_strength=False)).found[0]
     for part in (whole, bare):
-        offered = {name: there(part) for name, (_, _, there) in profile_downloads.TABLES.items()}
-        assert offered == {name: len(build(part)) > 0 for name, (_, build, _) in profile_downloads.TABLES.items()}
+        offered = {name: there(part) for name, (_, _, there) in profile_downloads.tables().items()}
+        assert offered == {name: len(build(part)) > 0 for name, (_, build, _) in profile_downloads.tables().items()}
     assert not all(offered.values())
 
 

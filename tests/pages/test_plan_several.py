@@ -26,7 +26,8 @@ from evaluation.errors import ArgumentError
 from evaluation.planning.prospects import prospect_of
 from evaluation.sessions import DESCRIPTOR_ORDERS, Session
 from evaluation.values.briefs import Brief
-from evaluation.values.descriptors import SCALES, Descriptor
+from evaluation.values.descriptors import Descriptor
+from evaluation.values.scales import scale_names
 from evaluation.wording.of_prospects import prospect_lines
 from tests.methods import ALL_METHODS, SEVERAL
 from tests.scenes import RATED, Scene, scene
@@ -68,7 +69,7 @@ WORDS = some.lists(
     some.builds(
         Descriptor,
         name=some.text("abcdefghij", min_size=1, max_size=8),
-        scale=some.sampled_from(SCALES),
+        scale=some.sampled_from(scale_names()),
         definition=some.text("klm ", max_size=5),
     ),
     min_size=1,

@@ -96,12 +96,12 @@ def test_a_strip_is_one_screen_with_nothing_set(house: House) -> None:
         assert f"Smell strip {code}" in html(frames)
         assert "Strip 1 of 2, smelt 5 minutes after dipping" in html(frames)
         assert given["values"] == {}
-        told = [(row["kind"], row["title"], row["low"], row["high"], row["apart"]) for row in given["rows"]]
+        told = [(row["control"], row["title"], row["low"], row["high"], row["apart"]) for row in given["rows"]]
         assert told == [
             ("line", "woody", "none", "very", False),
-            ("category", "sweet", "dry", "sugary", False),
-            ("check", "<b>green</b>", "", "", False),
-            ("level", "dose", "", "", False),
+            ("options", "sweet", "dry", "sugary", False),
+            ("tick", "<b>green</b>", "", "", False),
+            ("options", "dose", "", "", False),
             ("line", "How strong is it?", "no smell", "very strong", True),
             ("line", "How much do you like it?", "not at all", "very much", True),
         ]
@@ -202,7 +202,7 @@ def test_a_ranking_is_locked_when_every_code_has_its_place(house: House) -> None
         tab.run()
         codes = list(sitting.view.screen[0].codes)
         (row,) = rows(tab)["rows"]
-        assert (row["kind"], row["options"]) == ("ranking", codes)
+        assert (row["control"], row["options"]) == ("ranking", codes)
         assert shut(tab, "Lock this answer"), "nothing is placed"
         for partial in (codes[0], ">".join(codes[:2])):
             rate(tab, partial)

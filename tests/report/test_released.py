@@ -13,10 +13,10 @@ from typing import Any
 import pytest
 
 from evaluation.actions.profile_findings import profile_findings
-from evaluation.counting.profiles import POINTS
 from evaluation.report import export, numbers
 from evaluation.report.command import main
 from evaluation.statistics import profile_model
+from evaluation.values.scales import POINTS
 from tests import kept
 
 SAME_ARITHMETIC = kept.arithmetic() == kept.read(kept.EXPORTS / "arithmetic.json")
@@ -51,7 +51,7 @@ def test_the_mixed_model_without_people_by_age_gives_what_it_gave(file: Path) ->
     """Profiles are told with people × age at random now; the default of ``profile_model`` did not change."""
     with export.opened(file) as copy:
         parts = profile_findings(copy.notebook, copy.session_id).found
-        models = {one.medium: profile_model(one.ratings(*POINTS)) for one in parts if one.has_model}
+        models = {one.medium: profile_model(one.ratings(POINTS)) for one in parts if one.has_model}
     before = kept.read(file.with_suffix(".numbers.json"))["found"]
     told = {medium: one["model"] for medium, one in before.items() if one["model"] is not None}
     assert sorted(told) == sorted(models)

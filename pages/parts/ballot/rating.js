@@ -129,7 +129,8 @@ class Line extends Row {
 class Options extends Row {
   build() {
     this.head();
-    const group = make('div', `rate-options rate-${this.kind}`);
+    const group = make('div', 'rate-options');
+    group.style.setProperty('--columns', this.columns);
     group.setAttribute('role', 'radiogroup');
     group.setAttribute('aria-labelledby', this.id);
     this.buttons = this.options.map(word => button('rate-option', word, () => this.set(word)));
@@ -164,11 +165,12 @@ class Options extends Row {
 // One word of a list of which all that apply are ticked; what is not ticked counts as no.
 class Tick extends Row {
   build() {
-    this.box = button('rate-tick', this.title, () => this.set(this.value === 'yes' ? 'no' : 'yes'));
+    const [off, on] = this.options;
+    this.box = button('rate-tick', this.title, () => this.set(this.value === on ? off : on));
     return this.box;
   }
 
-  show() { this.box.setAttribute('aria-pressed', String(this.value === 'yes')); }
+  show() { this.box.setAttribute('aria-pressed', String(this.value === this.options[1])); }
 
   focus() { this.box.focus({ preventScroll: true }); }
 }
@@ -212,7 +214,7 @@ class Ranking extends Row {
   focus() { this.buttons[0].focus({ preventScroll: true }); }
 }
 
-const KINDS = { line: Line, category: Options, level: Options, check: Tick, ranking: Ranking };
+const CONTROLS = { line: Line, options: Options, tick: Tick, ranking: Ranking };
 
 class Screen {
   constructor(root, data) {
@@ -220,8 +222,8 @@ class Screen {
     root.replaceChildren();
     let ticks = null;
     this.rows = data.rows.map((one, at) => {
-      const row = new KINDS[one.kind](one, at, this);
-      if (one.kind === 'check') {
+      const row = new CONTROLS[one.control](one, at, this);
+      if (one.control === 'tick') {
         ticks ??= this.tickList();
         ticks.append(row.build());
         if (one.meaning) ticks.after(make('p', 'rate-meaning', `${one.title}: ${one.meaning}`));

@@ -13,14 +13,12 @@ import streamlit as st
 from parts.ballot import around_questions as words
 
 from evaluation import wording
-from evaluation.actions.ballot import RATINGS, BallotView, checked_value
+from evaluation.actions.ballot import BallotView, checked_value
 from evaluation.errors import ArgumentError
 from evaluation.sessions import Question
 
-KINDS: Final = RATINGS | {"ranking"}
 _HERE: Final = Path(__file__).parent
 _RATE: Final = "rate "
-_OUTS: Final = ("not smelt", "skip")  # answers of every scale that are no place on it
 _OWN: Final = frozenset({"strength", "liking"})  # questions of their own, set apart from the descriptors
 
 
@@ -62,18 +60,26 @@ def _row(view: BallotView, asked: Question) -> dict[str, Any]:
     name = subject(asked)
     known = {one.name: one for one in view.descriptors}.get(name)
     given = (known.low, known.high) if known else ("", "")
-    low, high = wording.rating_ends(name, asked.kind, *given)
+    scale = asked.scale
+    low, high = wording.rating_ends(name, scale.name, *given) if scale else ("", "")
+    outs = scale.outs if scale else ()
     return {
-        "kind": asked.kind,
+        "control": scale.control if scale else asked.kind,
         "title": wording.ballot_question(view.method, asked.name)[0],
         "meaning": known.definition if known else "",
-        "options": [option for option in asked.options if option not in _OUTS],
-        "out": [option for option in asked.options if option in _OUTS],
+        "options": [option for option in asked.options if option not in outs],
+        "out": list(outs),
+        "columns": scale.columns if scale else 1,
         "low": low,
         "high": high,
-        "apart": name in _OWN and asked.kind == "line" and known is None,
+        "apart": name in _OWN and known is None,
         "sites": view.sites,
     }
+
+
+def drawn_here(asked: Question) -> bool:
+    """True for what is answered on such a screen: a rating, or codes put in order."""
+    return asked.scale is not None or asked.in_order
 
 
 def subject(asked: Question) -> str:
@@ -83,8 +89,8 @@ def subject(asked: Question) -> str:
 
 def picked(view: BallotView) -> dict[str, str]:
     """What the screen shows as answered, by name of the question; unticked words of a list are "no"."""
-    unticked = {asked.name: "no" for asked in view.screen if asked.kind == "check"}
-    return unticked | dict(view.drafts) | touched(view)
+    untouched = {asked.name: asked.scale.untouched for asked in view.screen if asked.scale and asked.scale.untouched}
+    return untouched | dict(view.drafts) | touched(view)
 
 
 def touched(view: BallotView) -> dict[str, str]:

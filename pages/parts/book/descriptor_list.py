@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from types import MappingProxyType
 from typing import Final
 
@@ -13,16 +13,10 @@ from evaluation.actions import aims
 from evaluation.errors import ArgumentError
 from evaluation.store import Notebook
 from evaluation.values.briefs import Brief
-from evaluation.values.descriptors import SCALES, STARTER, Descriptor
+from evaluation.values.descriptors import STARTER, Descriptor
+from evaluation.values.scales import scale_names, scale_of
+from evaluation.wording import of_profiles
 
-SCALE_NAMES: Final = MappingProxyType(
-    {
-        "line": "Line from 0 to 10, without marks",
-        "category": "Numbers from 0 to 9",
-        "check": "Tick if it is there",
-        "level": "Too weak, right, too strong",
-    }
-)
 FAMILIES: Final = MappingProxyType({"top": "Top", "heart": "Heart", "base": "Base", "faults": "Faults"})
 TEACHING: Final = (
     "No descriptor yet. Tick the few words that matter to this brief, or write your own: what a panel does not rate "
@@ -53,11 +47,15 @@ def _listed(listed: Sequence[Descriptor]) -> None:
 
 def line(one: Descriptor) -> str:
     """One word with what a panel is told about it."""
-    ends = f"{one.low or 'none'} to {one.high or 'very'}" if one.scale in ("line", "category") else ""
-    facts = [SCALE_NAMES[one.scale].lower(), ends, one.definition, one.reference and f"train with {one.reference}"]
+    ends = f"{one.low or 'none'} to {one.high or 'very'}" if scale_of(one.scale).ends else ""
+    facts = [_scale_name(one.scale).lower(), ends, one.definition, one.reference and f"train with {one.reference}"]
     family = f" ({frame.plain(one.family)})" if one.family else ""
     told = " · ".join(frame.plain(fact) for fact in facts if fact)
     return f"- **{frame.plain(one.name)}**{family}  \n  :small[{told}]"
+
+
+def _scale_name(scale: str) -> str:
+    return of_profiles.SCALES.of(scale).name
 
 
 # --- words to begin with ----------------------------------------------------------------------------------------
@@ -99,7 +97,7 @@ def _edit_word(notebook: Notebook, brief: Brief, listed: Sequence[Descriptor]) -
         if saved or removed:
             with frame.one_sentence():
                 said = f"“{typed['name'].strip() if saved else picked}” is {'on' if saved else 'off'} the list."
-                made = [Descriptor(**{key: value.strip() for key, value in typed.items()})] if saved else []
+                made = [_typed(typed)] if saved else []
                 changed = _put(listed, old, made)
                 _save(notebook, brief, changed, said, f"word {brief.id} {'' if old is None else old.name}")
 
@@ -114,10 +112,10 @@ def _fields(name: str, old: Descriptor | None) -> dict[str, str]:
     }
     typed["scale"] = st.selectbox(
         "Scale",
-        SCALES,
-        index=SCALES.index(start.scale),
-        format_func=SCALE_NAMES.__getitem__,
-        help="Differences are tested on lines and numbers; ticks and levels are counted.",
+        scale_names(),
+        index=scale_names().index(start.scale),
+        format_func=_scale_name,
+        help=of_profiles.what_is_tested(),
         key=f"{name} scale",
     )
     typed["definition"] = st.text_area(
@@ -134,6 +132,11 @@ def _fields(name: str, old: Descriptor | None) -> dict[str, str]:
         "Reference to smell in training", start.reference, max_chars=200, key=f"{name} reference"
     )
     return typed
+
+
+def _typed(fields: Mapping[str, str]) -> Descriptor:
+    plain = {key: value.strip() for key, value in fields.items() if key != "scale"}
+    return Descriptor(scale=scale_of(fields["scale"]).name, **plain)
 
 
 def _put(listed: Sequence[Descriptor], old: Descriptor | None, made: list[Descriptor]) -> tuple[Descriptor, ...]:

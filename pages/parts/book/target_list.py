@@ -15,6 +15,7 @@ from evaluation.skin import moment
 from evaluation.store import Notebook
 from evaluation.values.briefs import HEAVIEST, TARGET_KINDS, Brief, Target
 from evaluation.values.descriptors import Descriptor
+from evaluation.values.scales import scale_of
 
 TEACHING: Final = (
     "No target yet. A target says how strong a descriptor is to be rated, from 0 to 10, at one strip age or over the "
@@ -39,7 +40,7 @@ def edit_targets(notebook: Notebook, brief: Brief) -> None:
 
 def may_aim_at(listed: Sequence[Descriptor]) -> tuple[str, ...]:
     """Words that are rated in numbers, then strength and liking."""
-    return (*(one.name for one in listed if one.scale in ("line", "category")), *ALWAYS)
+    return (*(one.name for one in listed if scale_of(one.scale).on_points), *ALWAYS)
 
 
 def _listed(notebook: Notebook, brief: Brief, kept: Aims | None) -> None:

@@ -6,9 +6,10 @@ from typing import Any
 
 from evaluation.actions.profile_findings import ProfileFindings
 from evaluation.charts import profile_pictures as charts
-from evaluation.counting.profiles import POINTS, ProfileFound, curves
+from evaluation.counting.profiles import ProfileFound, curves
 from evaluation.statistics import Decay
 from evaluation.tables import results
+from evaluation.values.scales import POINTS
 from evaluation.wording.of_profiles import age_words
 
 
@@ -34,7 +35,7 @@ def at_one_age(
     found: ProfileFindings, part: ProfileFound, age: float, *, dark: bool = False, width: int | None = None
 ) -> Any | None:
     """Each trial at one age, against what the brief aims at; None where nobody rated there."""
-    means = curves(part, part.words(*POINTS), age).means
+    means = curves(part, part.words(POINTS), age).means
     if means.empty:
         return None
     aimed = found.aims.targets if found.aims is not None else ()

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from typing import Any, Final
+from functools import partial
+from typing import Any, Final, TypeAlias
 
 import pandas as pd
 import streamlit as st
@@ -14,8 +15,10 @@ from parts.findings import profile_charts as drawn
 
 from evaluation import charts
 from evaluation.actions.profile_findings import ProfileFindings
-from evaluation.counting.profiles import POINTS, ProfileFound
+from evaluation.counting.profiles import ProfileFound
 from evaluation.tables import results
+from evaluation.values.scales import POINTS, counted_families
+from evaluation.wording import of_profiles
 
 said = small_tables.as_html
 WIDTH: Final = 720
@@ -25,7 +28,7 @@ KINDS: Final = {"png": "image/png", "svg": "image/svg+xml"}
 
 def list_files(found: ProfileFindings) -> None:
     """Links to the tables that hold anything."""
-    links = [(name, words) for name, (words, _, there) in TABLES.items() if any(map(there, found.found))]
+    links = [(name, words) for name, (words, _, there) in tables().items() if any(map(there, found.found))]
     listed = "".join(f"<li>{_link(found, name, words)}</li>" for name, words in links)
     listed = report_links.links(found.context.session.id) + listed
     st.html(f'<ul style="line-height: 2.2">{listed}</ul>')
@@ -41,8 +44,8 @@ def picture_links(found: ProfileFindings, part: ProfileFound, name: str) -> None
 
 def file(found: ProfileFindings, name: str) -> tuple[str, bytes | None] | None:
     """Media type and content of one file; None where there is none of this name, no content where none can be drawn."""
-    if name in TABLES:
-        frames = [frame for frame in map(TABLES[name][1], found.found) if len(frame)]
+    if name in (known := tables()):
+        frames = [frame for frame in map(known[name][1], found.found) if len(frame)]
         whole = pd.concat(frames, ignore_index=True) if frames else pd.DataFrame()
         return downloads.CSV, results.csv_text(whole).encode("utf-8-sig")
     asked = PICTURE.fullmatch(name)
@@ -58,7 +61,7 @@ def _chart(found: ProfileFindings, part: ProfileFound, view: str, place: int) ->
     if view == "strength":
         return None if part.decay is None else drawn.strength(part, part.decay, width=WIDTH)
     known: dict[str, tuple[Any, ...]] = {
-        "curve": part.words(*POINTS),
+        "curve": part.words(POINTS),
         "map": part.differences.pairs if part.differences else (),
         "profile": part.ages,
     }
@@ -83,13 +86,27 @@ def _moved(part: ProfileFound) -> bool:
     return part.differences is not None and len(part.differences.table) > 0
 
 
-# What each file is called, how it is built, and whether there is one: told without building it, which takes its time
-TABLES: Final[dict[str, tuple[str, Callable[[ProfileFound], pd.DataFrame], Callable[[ProfileFound], bool]]]] = {
+# What a file is called, how it is built, and whether there is one: told without building it, which takes its time
+Table: TypeAlias = tuple[str, Callable[[ProfileFound], pd.DataFrame], Callable[[ProfileFound], bool]]
+
+
+def tables() -> dict[str, Table]:
+    """Every table there may be, by the name of its file: of points, of each family that is counted, of people."""
+    counted = {f"{of_profiles.COUNTS.of(one).file}.csv": _counted(one) for one in counted_families()}
+    return _OF_POINTS | counted | _OF_PEOPLE
+
+
+def _counted(family: str) -> Table:
+    build = partial(results.counted, family)
+    return f"{of_profiles.COUNTS.of(family).title} (CSV)", build, lambda part: len(build(part)) > 0
+
+
+_OF_POINTS: Final[dict[str, Table]] = {
     "moved.csv": ("What moved: every comparison (CSV)", results.moved, _moved),
     "ratings.csv": ("Every rating (CSV)", results.rated, lambda part: len(part.rows) > 0),
     "model.csv": ("Mixed model (CSV)", results.effects, lambda part: part.has_model),
     "strength.csv": ("How strength falls (CSV)", _fallen, lambda part: part.decay is not None),
-    "words.csv": ("Words checked (CSV)", results.words_checked, lambda part: len(results.words_checked(part)) > 0),
-    "levels.csv": ("Too weak, right, too strong (CSV)", results.levels, lambda part: part.levels is not None),
+}
+_OF_PEOPLE: Final[dict[str, Table]] = {
     "people.csv": ("How each person uses the scale (CSV)", results.panelists, lambda part: part.has_people),
 }

@@ -11,9 +11,10 @@ from parts import frame, small_tables
 from parts.findings import profile_charts, profile_downloads
 
 from evaluation.actions.profile_findings import ProfileFindings
-from evaluation.counting.profiles import MIDDLE, POINTS, ProfileFound
+from evaluation.counting.profiles import MIDDLE, ProfileFound
 from evaluation.kinds import Profile
 from evaluation.tables import results
+from evaluation.values.scales import POINTS
 from evaluation.values.trials import sentence_case, trial_name
 from evaluation.wording import of_profiles
 from evaluation.wording.of_profiles import age_words
@@ -46,7 +47,7 @@ def show_chosen_view(found: ProfileFindings, part: ProfileFound) -> None:
 
 def _over_ages(found: ProfileFindings, part: ProfileFound) -> None:
     with frame.row():
-        word = st.selectbox("Descriptor", part.words(*POINTS), key=f"word {part.medium}")
+        word = st.selectbox("Descriptor", part.words(POINTS), key=f"word {part.medium}")
         time = st.segmented_control("Time", ("log", "linear"), default="log", key=f"time {part.medium}", required=True)
     chart = drawn.over_ages(part, word, time or "log", dark=_dark())
     if chart is None:
@@ -57,7 +58,7 @@ def _over_ages(found: ProfileFindings, part: ProfileFound) -> None:
         f"Large marks: means over people with their {_level(part)} intervals (from 6 people on); small marks: each "
         "person. Lines join ages that were smelt; what lies between was not."
     )
-    _saved(found, part, f"curve-{part.words(*POINTS).index(word)}")
+    _saved(found, part, f"curve-{part.words(POINTS).index(word)}")
 
 
 def _moved(found: ProfileFindings, part: ProfileFound) -> None:
@@ -99,7 +100,7 @@ def _at_one_age(found: ProfileFindings, part: ProfileFound) -> None:
 
 
 def _aimed(found: ProfileFindings, part: ProfileFound, age: float) -> str:
-    if found.aims is None or results.target_rows(found.aims.targets, part.words(*POINTS), age).empty:
+    if found.aims is None or results.target_rows(found.aims.targets, part.words(POINTS), age).empty:
         return " The brief has no target for this age."
     late = " These targets were written when this key was open already: not blind." if found.aims_late else ""
     return f" Bars and upright marks: what the brief aims at – at least, at most, or about the mark.{late}"
@@ -130,17 +131,11 @@ def _strength(found: ProfileFindings, part: ProfileFound) -> None:
 
 
 def _words(found: ProfileFindings, part: ProfileFound) -> None:
-    if part.checked is not None:
-        st.subheader("Words checked", anchor=False)
-        st.markdown(
-            "People who checked a word for one of two trials only; the others do not tell the two apart. One family of "
-            "its own (Holm)."
-        )
-        _lines(of_profiles.checked_line(one, part.alpha) for one in part.checked.pairs)
-    if part.levels is not None:
-        st.subheader("Too weak, right, too strong", anchor=False)
-        st.markdown("Counts of people.")
-        _lines(of_profiles.level_line(one) for one in part.levels.rows)
+    for family, counted in part.counted.items():
+        words = of_profiles.COUNTS.of(family)
+        st.subheader(words.title, anchor=False)
+        st.markdown(words.about)
+        _lines(words.lines(counted, part.alpha))
 
 
 def _people(found: ProfileFindings, part: ProfileFound) -> None:
@@ -207,11 +202,11 @@ def _dark() -> bool:
 
 
 def _rated(part: ProfileFound) -> bool:
-    return bool(part.ratings(*POINTS)["rating"].notna().any())
+    return bool(part.ratings(POINTS)["rating"].notna().any())
 
 
 def _pairs(part: ProfileFound) -> bool:
-    return _rated(part) and len(set(part.ratings(*POINTS)["trial"])) > 1
+    return _rated(part) and len(set(part.ratings(POINTS)["trial"])) > 1
 
 
 def _fades(part: ProfileFound) -> bool:
@@ -219,7 +214,7 @@ def _fades(part: ProfileFound) -> bool:
 
 
 def _other_scales(part: ProfileFound) -> bool:
-    return not part.ratings("check", "level").empty
+    return part.others_asked
 
 
 VIEWS: Final[dict[str, tuple[Callable[[ProfileFound], bool], Callable[[ProfileFindings, ProfileFound], None]]]] = {
