@@ -601,7 +601,8 @@ BALLOT_MAY_IMPORT: Final = frozenset(
 BALLOT_SCREEN_MAY_IMPORT: Final = frozenset(
     {
         *("actions.ballot", "actions.begins", "actions.doors", "errors", "ground.markup", "ground.terms", "kinds."),
-        *("serving.cautions", "serving.dipping", "serving.smelling", "sessions", "values.descriptors", "wording"),
+        *("serving.cautions", "serving.dipping", "serving.smelling", "sessions", "values.descriptors", "values.scales"),
+        "wording",
     }
 )
 

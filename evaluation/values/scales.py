@@ -9,7 +9,7 @@ reads these.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import ClassVar, Final, Literal, TypeVar
@@ -67,11 +67,11 @@ class Scale:
     def __post_init__(self) -> None:
         if (len(self.steps) > 1) is self.marked:
             raise ArgumentError(f"steps of {self.name} must be two or more, and none on a line.")
-        answers, typed = self.answers, [token for token, _ in self.typed]
-        if len(set(answers)) < len(answers) or len(set(typed)) < len(typed) or not all(map(_TYPED.fullmatch, typed)):
-            raise ArgumentError(f"answers of {self.name} must differ, and so must what is typed for them, a word each.")
-        if not {*self.outs} <= {*_OUTS} or self.untouched not in ("", *answers):
+        if not {*self.outs} <= {*_OUTS} or self.untouched not in ("", *self.answers):
             raise ArgumentError(f"outs of {self.name} must be known, and untouched one of its answers.")
+        typed = [token for token, _ in self.typed]
+        if not _differ(self.answers) or not _differ(typed) or not all(map(_TYPED.fullmatch, typed)):
+            raise ArgumentError(f"answers of {self.name} must differ, and so must what is typed for them, a word each.")
         if self.on_points and not all(0 <= (one.number or 0) <= LINE_END for one in self.steps):
             raise ArgumentError(f"steps of {self.name} must be points from 0 to {LINE_END}.")
 
@@ -105,6 +105,10 @@ class Scale:
         if value in self.answers:
             return next((one.number for one in self.steps if one.said == value), None)
         return float(value)
+
+
+def _differ(words: Sequence[str]) -> bool:
+    return len(set(words)) == len(words)
 
 
 _SCALES: Final[dict[str, Scale]] = {}
