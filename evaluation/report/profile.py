@@ -47,7 +47,7 @@ def _part(part: ProfileFound) -> list[Block]:
         told += [head("How strength falls")]
         told += lines(of_profiles.decay_line(one, part.decay.threshold) for one in part.decay.trials)
     if part.model is not None:
-        told += [head("Mixed model"), Text(of_profiles.MODEL), *framed(results.effects_shown(part))]
+        told += [head("Mixed model"), *map(Text, of_profiles.model_lines(part)), *framed(results.effects_shown(part))]
     for family in part.counted:
         frame = results.counted(family, part)
         name = of_profiles.COUNTS.of(family).short

@@ -17,6 +17,7 @@ from evaluation.kinds import Method, kind_of
 from evaluation.sessions import OVERALL
 from evaluation.statistics import Decay
 from evaluation.values.briefs import Target
+from evaluation.wording import of_profiles
 from evaluation.wording.of_looks import NOT_VALID
 from evaluation.wording.of_profiles import age_words as age_of_profile
 from evaluation.wording.of_profiles import signed
@@ -311,15 +312,18 @@ def moved_between(found: ProfileFound, first: str, second: str) -> pd.DataFrame:
         return table
     own = table[(table["first"] == first) & (table["second"] == second)]
     own = own.assign(age=[age_of_profile(one) for one in own.pop("age minutes")])
-    kept = ["descriptor", "age", "difference", "low", "high", "p value", "p family", "panelists", "standing"]
-    return own[kept].rename(columns={"p value": "p", "p family": "p in the family", "panelists": "people"})
+    kept = ["descriptor", "age", "difference", "p family", "low", "high", "p value", "panelists", "standing"]
+    named = {"p value": "p by itself", "p family": "p in the family", "panelists": "people", "standing": "tested"}
+    return own[kept].rename(columns=named)
 
 
 def effects_shown(found: ProfileFound) -> pd.DataFrame:
-    """The mixed model for the screen."""
-    kept = ["descriptor", "effect", "F", "df effect", "df error", "p value", "singular", "note"]
-    told = effects(found)[kept].replace({"singular": {True: "yes", False: "no"}})
-    return told.rename(columns={"p value": "p", "singular": "a variance held at 0"})
+    """The mixed model for the screen: p first, and a note as a column only where the rows have different ones."""
+    told = effects(found).replace({"singular": {True: "yes", False: "no"}})
+    told["df"] = [None if _nothing(b) else f"{a:g} and {b:g}" for a, b in told[["df effect", "df error"]].to_numpy()]
+    told["note"] = [of_profiles.note_words(one or "") for one in told["note"]]
+    kept = ["descriptor", "effect", "p value", "F", "df", "singular", *(["note"] if told["note"].nunique() > 1 else [])]
+    return told[kept].rename(columns={"p value": "p", "singular": "a spread came out as 0"})
 
 
 def rated(found: ProfileFound) -> pd.DataFrame:

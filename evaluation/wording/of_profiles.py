@@ -6,6 +6,7 @@ import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Any, Final
 
 from evaluation.counting.profiles import Came, Move, ProfileFound, furthest, moves
@@ -38,14 +39,44 @@ FEWEST_IN_FAMILY: Final = 6
 _MORE: Final = {STRENGTH_NAME: ("stronger", "weaker"), LIKING_NAME: ("liked more", "liked less")}
 # Beside the mixed model, wherever its table stands.
 MODEL: Final = (
-    "Each rating by itself: trial, age and both together against how people differ, in the trials and in the ages. "
-    "Ratings of fewer than six people are described: no p is given. What moved is taken from the family of "
-    "comparisons, not from here."
+    "Each rating by itself: do the trials differ, do the ages, and does what the trials differ by change with the age "
+    "(trial × age)? F tells how many times larger that is than how people differ in it, df are its degrees of freedom; "
+    "where such a spread came out as 0, both are reckoned without it. Ratings of fewer than six people are described: "
+    "no p is given. What moved is taken from the family of comparisons, not from here."
+)
+_SPREADS: Final = MappingProxyType(
+    {
+        "panelist": "how people differ",
+        "panelist:trial": "how people differ in the trials",
+        "panelist:age": "how people differ in the ages",
+        "panelist:trial:age": "how people differ in the trials at each age",
+        "residual": "the scatter of single ratings",
+    }
 )
 NOT_THE_SAME: Final = (
     "What was not shown to move is not shown to be the same: the bound says how far it may have moved, by its own "
     "interval."
 )
+
+
+# --- the mixed model ----------------------------------------------------------------------------------------------
+
+
+def model_lines(found: ProfileFound) -> tuple[str, ...]:
+    """What the numbers of the mixed model are, and what of them holds in every row of its table."""
+    notes = set() if found.model is None else set(found.model.variances["note"])
+    (only,) = notes if len(notes) == 1 else ("",)
+    return (MODEL, *([f"In every row: {note_words(only)}."] if only else []))
+
+
+def note_words(note: str) -> str:
+    """A note of the model in words: what it could not tell apart, or why it was not fitted."""
+    return "; ".join(_untold(one) for one in note.split("; "))
+
+
+def _untold(note: str) -> str:
+    names = note.split(" cannot be told from ")
+    return " cannot be told apart from ".join(_SPREADS[name] for name in names) if len(names) > 1 else note
 
 
 # --- what moved ---------------------------------------------------------------------------------------------------

@@ -24,6 +24,7 @@ STYLE: Final = Html("""<style>
 .mo-bar {display: block; height: .5rem; min-width: 4rem; border: 1px solid currentColor; border-radius: .25rem;}
 .mo-bar i {display: block; height: 100%; background: currentColor;}
 @media (max-width: 480px) {.mo-table {font-size: .9rem;} .mo-table td, .mo-table th {padding-right: .45rem;}
+  .mo-wide .mo-table {width: max-content; min-width: 100%;} .mo-wide .mo-table td {max-width: 14rem;}
   .mo-bar {min-width: 2rem;} .mo-table td:has(.mo-bar) ~ td, .mo-table td:has(+ td .mo-bar) {white-space: nowrap;}}
 .mo-hash {font-family: monospace; font-size: .85rem; overflow-wrap: anywhere;}
 </style>""")

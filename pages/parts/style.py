@@ -10,8 +10,8 @@ from parts.palette import DARK, LIGHT
 
 _SHEET: Final = Template(
     """<style>
-:root { --mou-quiet: $quiet; }
-@media (prefers-color-scheme: dark) { :root { --mou-quiet: $dquiet; }
+:root { --mou-quiet: $quiet; --mou-ground: $ground; }
+@media (prefers-color-scheme: dark) { :root { --mou-quiet: $dquiet; --mou-ground: $dground; }
   button[kind="primary"]:not(:disabled), button[kind="primary"]:not(:disabled) * { color: $dground; } }
 #MainMenu, [data-testid="stMainMenu"], [data-testid="stAppDeployButton"],
 [data-testid="stStatusWidget"] { display: none; }
@@ -23,6 +23,8 @@ _SHEET: Final = Template(
 button[data-testid^="stBaseButton"] { min-height: 2.75rem; }
 [data-testid="stMain"] button[data-testid^="stBaseButton"]:disabled { color: var(--mou-quiet); opacity: 1;
   border: 1px dashed var(--mou-quiet); }
+@media (max-width: 48rem) { [data-testid="stHeader"] { background: var(--mou-ground); } }
+@media (max-width: 30rem) { [data-testid="stTabs"] [role="tablist"] { gap: .45rem; } }
 $more</style>"""
 )
 _NO_HEADER: Final = '[data-testid="stHeader"] { display: none; }'
@@ -34,6 +36,7 @@ def apply(bare: bool) -> None:
         _SHEET.substitute(
             quiet=LIGHT["grayTextColor"],
             dquiet=DARK["grayTextColor"],
+            ground=LIGHT["backgroundColor"],
             dground=DARK["backgroundColor"],  # the framework writes white on any accent, also on a light one
             top="1rem" if bare else "2.5rem",
             more=_NO_HEADER if bare else "",

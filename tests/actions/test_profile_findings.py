@@ -17,6 +17,7 @@ from evaluation.errors import StateError, StillBlind
 from evaluation.sessions import Deviation, Serving, StripAge
 from evaluation.tables import results
 from evaluation.values.descriptors import Descriptor
+from evaluation.wording import of_profiles
 from tests import scenes
 from tests.skin_scene import ready
 
@@ -72,6 +73,28 @@ def test_the_mixed_model_gives_no_p_where_nothing_is_tested(scene: scenes.Scene,
     told = results.effects_shown(part)
     assert bool(told["p"].notna().any()) is given
     assert "inf" not in results.csv_text(results.effects(part))
+
+
+def test_the_numbers_of_a_profile_are_told_in_words(scene: scenes.Scene) -> None:
+    """One strip a person, trial and age: by the design what people find of a trial at one age is the scatter itself."""
+    part = opened(scene, woody_for_an_hour).found[0]
+    shown = results.effects_shown(part)
+    assert list(shown)[:5] == ["descriptor", "effect", "p", "F", "df"]
+    assert shown["df"][0] == "1 and 7"  # two trials, eight people, by hand
+    apart = "how people differ in the trials at each age cannot be told apart from the scatter of single ratings"
+    notes = set(shown["note"]) if "note" in shown else set(of_profiles.model_lines(part))
+    assert any(apart in one for one in notes)
+    assert not any("panelist:" in one or "residual" in one for one in notes)
+    assert list(results.moved_between(part, "7", "8"))[:4] == ["descriptor", "age", "difference", "p in the family"]
+
+
+def test_a_note_of_every_row_is_said_once(scene: scenes.Scene) -> None:
+    def rate(seat: int, letter: str, serving: Serving, word: str) -> str:  # every word varies, so that each is fitted
+        return f"{(seat * 7 + 'AB'.index(letter) * 3 + serving.age_seconds // 60 + len(word)) % 9:.1f}"
+
+    part = opened(scene, rate).found[0]
+    assert "note" not in results.effects_shown(part)
+    assert [line.startswith("In every row: ") for line in of_profiles.model_lines(part)] == [False, True]
 
 
 def test_rows_are_what_was_answered(scene: scenes.Scene) -> None:

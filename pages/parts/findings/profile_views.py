@@ -155,7 +155,7 @@ def _people(found: ProfileFindings, part: ProfileFound) -> None:
 def _numbers(found: ProfileFindings, part: ProfileFound) -> None:
     if part.model is not None:
         st.subheader("Mixed model", anchor=False)
-        st.markdown(of_profiles.MODEL)
+        st.markdown("  \n".join(of_profiles.model_lines(part)))
         _frame(results.effects_shown(part))
     if part.differences is not None:
         st.subheader("Every comparison", anchor=False)
@@ -185,7 +185,7 @@ def _frame(rows: pd.DataFrame) -> None:
 def _cell(cell: Any) -> str:
     """Whole numbers without a decimal, and a p that stays on one line."""
     told = str(int(cell)) if isinstance(cell, float) and cell.is_integer() else str(cell)
-    return told.replace("< ", "<\u00a0").replace("trial:age", "trial\u00a0×\u00a0age")
+    return told.replace("< ", "<\u00a0").replace("trial:age", "trial\u00a0×\u00a0age").replace(" and ", "\u00a0and ")
 
 
 def _lines(lines: Iterable[str]) -> None:
