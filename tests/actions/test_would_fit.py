@@ -3,11 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import count
+from typing import Any
 
+import pytest
 from parts.plan import bench_fits
 
-from evaluation.actions import would_fit
+from evaluation.actions import timetable, would_fit
+from evaluation.serving.blinding import draw
+from evaluation.serving.draws import SEED_BYTES
 from evaluation.sessions import StripAge
+from evaluation.timetable import Person, Timetable, plan_timetable
 from tests.scenes import ages, plan
 
 
@@ -18,6 +24,28 @@ def test_three_strips_at_a_minute_are_too_slow_to_dip_and_the_field_is_named_in_
     assert would_fit.ways(young)[0] == would_fit.Way("ages", "2")
     assert not would_fit.refused(plan(minutes=(2,)))
     assert "This would do: strip ages in minutes: 2" in bench_fits.what_would_fit(young)
+    assert "not even for one nose" in bench_fits.what_would_fit(young)
+
+
+USUAL: dict[str, dict[str, Any]] = {
+    "triangles": {"minutes": (2, 5), "replicates": 2},
+    "fives": {"method": "two-out-of-five", "minutes": (5, 30), "replicates": 3},
+    "smelt again": {"method": "profile", "resmell": True, "minutes": (5, 60), "asks_strength": True},
+    "a round": {"method": "round", "other_trial_ids": ("trial-9", "trial-10"), "minutes": (10,), "primary": 600},
+}
+
+
+@pytest.mark.parametrize("kind", USUAL)
+def test_what_one_nose_fits_a_panel_fits(kind: str) -> None:
+    """Only one nose is looked at before sealing; here the bench itself plans twelve with the settings it begins with."""
+    made = plan(people=12, **{"primary": None, **USUAL[kind]})
+    assert not would_fit.refused(made)
+    codes = count()
+    served = draw(made, bytes(SEED_BYTES), lambda: str(next(codes)), {}).servings
+    noses = {seat.number: f"nose {seat.number}" for seat in made.seats}
+    bench = timetable.settings_for(made, timetable.Settings(0)).bench()
+    found = plan_timetable(timetable.wanted_sets(made, served, noses), [Person(one) for one in noses.values()], bench)
+    assert isinstance(found, Timetable), found
 
 
 def test_strips_smelt_again_too_soon_are_refused_and_every_way_told_does() -> None:

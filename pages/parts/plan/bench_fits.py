@@ -13,7 +13,7 @@ from evaluation.serving.dipping import span
 from evaluation.serving.smelling import PAUSE_SECONDS, STRIP_SECONDS, seconds_of
 from evaluation.sessions import STRIP, Plan
 
-LEAD: Final = "The bench would find no timetable for this plan with its usual settings."
+LEAD: Final = "The bench would find no timetable for this plan with its usual settings, not even for one nose."
 NO_WAY: Final = "No single change of an age or a tolerance was found that would do."
 KNOWN: Final = "I know that the bench may find no timetable for this plan, and that its times are then kept by hand."
 REFUSED: Final = "Before sealing, change the plan or confirm that its times are kept by hand."
