@@ -117,7 +117,7 @@ def _words(title: str, lines: tuple[str, ...], link: tuple[str, str] = ("", ""))
 
 
 def _welcome(view: BallotView) -> None:
-    how = joined(look.steps(title, lines) for title, lines in stopping.how(view))
+    how = joined(look.steps(title, lines) for title, lines in stopping.how_to_smell(view))
     st.html(look.text_page(words.WELCOME, stopping.welcome(view), stopping.cautions(view), heading=words.BEFORE) + how)
     st.button(words.BEGIN, type="primary", width="stretch", key="begin", on_click=_begin)
 

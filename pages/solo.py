@@ -53,7 +53,7 @@ def _head(step: SoloStep) -> None:
     plan = step.session.plan
     named = f" · more {frame.plain(plan.descriptor)}" if plan.descriptor else ""
     st.markdown(f"**{frame.plain(plan.title)}** · {wording.method_name(plan.method)}{named}")
-    st.html(f"{small_tables.STYLE}{STYLE}<p>{small_tables.bar(step.put_away, step.sets)}</p>")
+    st.html(f"{small_tables.STYLE}{STYLE}<p>{small_tables.progress_bar(step.put_away, step.sets)}</p>")
 
 
 def _further(here: House, step: SoloStep) -> None:

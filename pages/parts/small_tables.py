@@ -47,7 +47,7 @@ def codes(each: Sequence[str]) -> Html:
     return _CODES(each=each)
 
 
-def bar(done: int, total: int) -> Html:
+def progress_bar(done: int, total: int) -> Html:
     """How far, as a bar that says it in words too."""
     return _BAR(said=f"{done} of {total}", percent=fixed(100 * done / total if total else 0, 0))
 

@@ -97,7 +97,7 @@ def cautions(view: BallotView) -> tuple[str, ...]:
     return (*CAUTIONS_SKIN, *usual)
 
 
-def how(view: BallotView) -> Iterator[tuple[str, tuple[str, ...]]]:
+def how_to_smell(view: BallotView) -> Iterator[tuple[str, tuple[str, ...]]]:
     """How to smell what this session is smelt on, under a heading each."""
     for at, one in enumerate(view.ways):
         yield (words.HOW_ON_SKIN, smelling.beside_strips(one)) if at else (words.HOW, smelling.lines(one))

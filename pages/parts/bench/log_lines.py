@@ -36,7 +36,7 @@ def show_log(here: House, session: Session) -> None:
     shown = bench.part_of_log(here.notebook, session.id, *_lines(last))
     (newest,) = bench.part_of_log(here.notebook, session.id, last, last)
     st.html(small_tables.STYLE + _LAST_HASH(hash=newest.hash))
-    small_tables.table(("No.", "Time", "What"), [line(one, session, people, spoken) for one in reversed(shown)])
+    small_tables.table(("No.", "Time", "What"), [log_line(one, session, people, spoken) for one in reversed(shown)])
 
 
 def _lines(last: int) -> tuple[int, int]:
@@ -64,7 +64,7 @@ def _names(here: House, session: Session) -> dict[str, str]:
     return by_ballot | by_person | {str(seat.seat): seat.alias for seat in seats}
 
 
-def line(
+def log_line(
     record: Record, session: Session, people: Mapping[str, str], spoken: Mapping[str, str]
 ) -> tuple[str, str, str]:
     """One line of the log: number, local time, what happened."""
@@ -73,10 +73,10 @@ def line(
     reason = spoken.get((body.get("reason") or {}).get("digest", "")) if isinstance(body.get("reason"), dict) else None
     if reason:
         told += f" Reason: {reason}"
-    return str(record.sequence), _AT(when=when(record.at, session.plan.zone)), told
+    return str(record.sequence), _AT(when=local_time(record.at, session.plan.zone)), told
 
 
-def when(instant: int, zone: str) -> str:
+def local_time(instant: int, zone: str) -> str:
     """An instant as local time of the session."""
     return f"{datetime.fromtimestamp(instant / 1000, UTC).astimezone(ZoneInfo(zone)):%d %b %H:%M:%S}"
 

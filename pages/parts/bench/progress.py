@@ -78,7 +78,7 @@ def _row(here: House, seat: SeatProgress) -> tuple[str, ...]:
     return (
         seat.alias,
         "finished" if seat.finished else f"{seat.answered} of {seat.total}",
-        small_tables.bar(seat.answered, seat.total),
+        small_tables.progress_bar(seat.answered, seat.total),
         f"{seat.sets_done} of {seat.sets}",
         _since(here.notebook.clock.now(), seat.last_at),
     )

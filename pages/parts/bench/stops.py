@@ -7,7 +7,7 @@ from typing import Final
 import streamlit as st
 from parts import frame, small_tables
 from parts.bench import progress
-from parts.bench.log_lines import when
+from parts.bench.log_lines import local_time
 from parts.doors import visitor
 from parts.house import House
 
@@ -50,7 +50,7 @@ def _alerts(here: House, session: Session) -> None:
 
 
 def _why(stop: SeatStop, session: Session) -> str:
-    at = when(stop.at, session.plan.zone)
+    at = local_time(stop.at, session.plan.zone)
     if stop.kind == SKIN:
         return f"the skin reacts ({at}). {FIRST_AID} {OTHERS}"
     return f"feels unwell ({at}). {UNWELL}"

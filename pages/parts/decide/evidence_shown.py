@@ -43,7 +43,7 @@ def smelt_together(seen: Evidence) -> tuple[tuple[str, str], ...]:
     return tuple(dict.fromkeys(pairs))
 
 
-def day(instant: int) -> str:
+def local_day(instant: int) -> str:
     """When something was written, where the conductor is."""
     return moment(instant, target_list.zone())
 
@@ -56,7 +56,7 @@ def _waiting(seen: Evidence) -> None:
 def _session(session: SessionShown, seen: Evidence) -> Iterator[str]:
     names = frame.plain(seen.name(*session.trial_ids))
     method = frame.plain(wording.method_name(session.method))
-    about = f"{method} · {names} · opened {frame.plain(day(session.opened_at))}"
+    about = f"{method} · {names} · opened {frame.plain(local_day(session.opened_at))}"
     yield f"**{frame.plain(session.title)}**  \n:small[{about}]\n"
     if not session.log_holds:
         yield "- **The log of this session no longer holds: it may have been changed.**"
@@ -92,7 +92,7 @@ def _distance(far: Distance, seen: Evidence) -> str:
 
 
 def _targets(session: SessionShown, seen: Evidence) -> str:
-    written = day(seen.targets_written_at) if seen.targets_written_at is not None else "at no known time"
+    written = local_day(seen.targets_written_at) if seen.targets_written_at is not None else "at no known time"
     late = "after this session was opened, so not blind" if session.targets_late else "before this session was opened"
     return f"The targets were written {written}, {late}."
 

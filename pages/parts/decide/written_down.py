@@ -72,7 +72,7 @@ def _show_decision(decision: Decision, record: Record) -> None:
     shown = title(decision, seen)
     later = next((one.number for one in record.decisions if one.supersedes == decision.id), None)
     head = f"~~{frame.plain(shown)}~~ superseded by {later}" if later else f"**{frame.plain(shown)}**"
-    st.markdown(f"{head}  \n:small[{frame.plain(evidence_shown.day(decision.at))}]")
+    st.markdown(f"{head}  \n:small[{frame.plain(evidence_shown.local_day(decision.at))}]")
     frame.quote(decision.reason)
     with st.expander(f"Evidence as it stood for decision {decision.number}"):
         evidence_shown.show_evidence(seen)

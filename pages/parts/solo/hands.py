@@ -268,7 +268,7 @@ KEEP_VIALS: Final = (
 )
 
 
-def anew(made: Made) -> str:
+def to_make_anew(made: Made) -> str:
     """A set that was spoilt before its answer is made once more, so that nobody knows more than before."""
     (place, _), *_ = made.sets
     if made.plan.preparation == VIALS:

@@ -40,9 +40,9 @@ def show_step(here: House, step: SoloStep) -> None:
     """The step in hand, and no other."""
     step = _kept_making(step)
     if step.number:
-        st.header(steps_told.where(step), anchor=False)
+        st.header(steps_told.which_sets(step), anchor=False)
     if step.look:
-        st.info(steps_told.look(step))
+        st.info(steps_told.newest_look(step))
     first = steps_told.first_of_all(step)
     if first:
         st.info(frame.plain(first))
@@ -104,14 +104,14 @@ def _make(here: House, step: SoloStep) -> None:
     if resting:
         early = waits.rest(step)
     if step.anew:
-        st.info(frame.plain(steps_told.anew(step)))
+        st.info(frame.plain(steps_told.to_make_anew(step)))
     if step.first and step.session.plan.preparation == CLIPS:  # by vials it was told before they were filled
         st.subheader(steps_told.NEEDED, anchor=False)
         _things(steps_told.needed(step))
         st.subheader(steps_told.MAKE, anchor=False)
     _steps(steps_told.making(step))
     timed = ways.timed(step.session.plan)
-    button, act = (steps_told.DIPPED, solo.dipped) if timed else (steps_told.laid(step), solo.laid_out)
+    button, act = (steps_told.DIPPED, solo.dipped) if timed else (steps_told.laid_out(step), solo.laid_out)
     if st.button(button, type="primary", disabled=resting and not early, key=f"solo made {step.number}"):
         with frame.one_sentence():
             act(here.notebook, step.session.id, step.number, early=early)
@@ -125,7 +125,7 @@ def _lay_out(here: House, step: SoloStep) -> None:
         _make(here, step)
         return
     _steps(steps_told.laying(step))
-    if st.button(steps_told.laid(step), type="primary", key=f"solo laid {step.number}"):
+    if st.button(steps_told.laid_out(step), type="primary", key=f"solo laid {step.number}"):
         with frame.one_sentence():
             solo.laid_out(here.notebook, step.session.id, step.number)
             st.rerun()
@@ -140,7 +140,7 @@ def _answer(here: House, step: SoloStep) -> None:
     if step.judged is not None and step.judged.word:
         st.warning(frame.plain(steps_told.off_age(step.judged)))
     st.html(steps_told.codes(step))
-    _steps(steps_told.how(step))
+    _steps(steps_told.how_to_smell(step))
     values = {asked.name: _asked(step, number, asked) for number, asked in enumerate(step.asked)}
     remark = st.text_input("Remark (optional)", max_chars=1000, key=f"solo remark {_name(step)}")
     given = {name: value for name, value in values.items() if value is not None}

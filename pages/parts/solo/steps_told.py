@@ -46,7 +46,7 @@ MEANWHILE: Final = "You may make the next set ready meanwhile."
 TAPE_MS: Final = 3 * 60_000  # how long it is told that the vials are to be taped together
 
 
-def where(step: SoloStep) -> str:
+def which_sets(step: SoloStep) -> str:
     """Which sets and, where there are several, which sitting and age."""
     places = [one.place for one in step.making.sets] if step.making else [step.number]
     named = f"Set {places[0]}" if len(places) == 1 else f"Sets {', '.join(map(str, places[:-1]))} and {places[-1]}"
@@ -87,7 +87,7 @@ def laying(step: SoloStep) -> tuple[str, ...]:
     return prepare.laying(_made(step))
 
 
-def laid(step: SoloStep) -> str:
+def laid_out(step: SoloStep) -> str:
     """What the button says once strips lie under their codes."""
     return "The set is laid out" if step.making and len(step.making.sets) == 1 else "The sets are laid out"
 
@@ -114,9 +114,9 @@ def first_of_all(step: SoloStep) -> str:
     return prepare.KEEP_VIALS.format(place=newest.place) if told and newest is not None else ""
 
 
-def anew(step: SoloStep) -> str:
+def to_make_anew(step: SoloStep) -> str:
     """A set that was spoilt before its answer."""
-    return prepare.anew(_made(step))
+    return prepare.to_make_anew(_made(step))
 
 
 def to_smell(one: Waiting, at: str) -> str:
@@ -124,7 +124,7 @@ def to_smell(one: Waiting, at: str) -> str:
     return f"Set {one.place} ({span(one.age_seconds)}): smell at {at}"
 
 
-def due(step: SoloStep) -> str:
+def set_is_due(step: SoloStep) -> str:
     """That a waiting set has come to its age."""
     return f"Set {step.number} is due: take its strips, and tap when you smell the first one."
 
@@ -154,7 +154,7 @@ def off_age(judged: Judged) -> str:
     return f"Noted as {judged.word}: {judged.reason}."
 
 
-def how(step: SoloStep) -> tuple[str, ...]:
+def how_to_smell(step: SoloStep) -> tuple[str, ...]:
     """How the strips on the table are smelt, one short line a step."""
     return smelling.lines(smelling.way(step.session.plan))
 
@@ -169,7 +169,7 @@ def resting(step: SoloStep, at: str) -> str:
     return f"Go on at {at}"
 
 
-def look(step: SoloStep) -> str:
+def newest_look(step: SoloStep) -> str:
     """What the newest look of a sequential session said; no score stands behind it that could be read off."""
     every = step.session.plan.look_every
     if 0 < step.number <= every:
@@ -179,7 +179,7 @@ def look(step: SoloStep) -> str:
     return f"Sealed stopping rule: {step.look}. No further set is smelt."
 
 
-def rest(step: SoloStep) -> str:
+def why_to_rest(step: SoloStep) -> str:
     """Why to rest; strips that need hours may wait for the day without one."""
     return f"{_REST_WHY[step.rest]} {REST_STATUS}" if step.rest else NIGHT
 

@@ -23,7 +23,7 @@ def rest(step: SoloStep) -> bool:
     """A rest, counted in the browser; True where the person goes on before it is over."""
     label = steps_told.resting(step, clock(step, step.next_at))
     countdown.draw("solo-rest", label, step.rest_ms, "Rested", turn=step.next_at // 1000)
-    st.caption(steps_told.rest(step))
+    st.caption(steps_told.why_to_rest(step))
     early = st.checkbox(steps_told.EARLY, key=f"solo early {step.session.id} {step.number}")
     st.markdown(steps_told.MEANWHILE)
     return early
@@ -50,11 +50,11 @@ def smell(here: House, step: SoloStep) -> None:
     st.html(steps_told.codes(step))
     label = steps_told.to_smell(first, clock(step, step.next_at or first.due_at))
     if step.kind == SMELL:
-        st.markdown(f"**{frame.plain(steps_told.due(step))}**")
+        st.markdown(f"**{frame.plain(steps_told.set_is_due(step))}**")
     else:
         countdown.draw("solo-waiting", label, step.rest_ms, "Now", turn=step.next_at // 1000)
     if step.rest:
-        st.caption(steps_told.rest(step))
+        st.caption(steps_told.why_to_rest(step))
     _begin(here, step)
     for one in step.waiting:
         if one.place != step.number:
