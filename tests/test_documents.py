@@ -284,6 +284,17 @@ def test_the_changelog_keeps_its_form() -> None:
     assert kinds <= {"Added", "Changed", "Deprecated", "Removed", "Fixed", "Security"}
 
 
+def test_no_entry_of_the_changelog_stands_twice() -> None:
+    """A merge of both sides brings moved lines back; kinds of change stand in their usual order."""
+    text = (ROOT / "CHANGELOG.md").read_text(encoding="utf-8")
+    begun = [line[:60] for line in text.splitlines() if line.startswith("- ")]
+    assert [line for line in begun if begun.count(line) > 1] == []
+    unreleased = text.split("## [Unreleased]")[1].split("\n## ")[0]
+    kinds = ["Added", "Changed", "Deprecated", "Removed", "Fixed", "Security"]
+    listed = re.findall(r"^### (.+)$", unreleased, flags=re.MULTILINE)
+    assert listed == [kind for kind in kinds if kind in listed]
+
+
 def test_decisions_are_dated() -> None:
     decisions = DEVELOPERS.split("\n## Decisions\n")[1]
     entries = [line for line in decisions.splitlines() if line.startswith("* ")]
