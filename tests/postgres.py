@@ -4,11 +4,17 @@ from __future__ import annotations
 
 import os
 import secrets
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from functools import cache
+from pathlib import Path
+from typing import Any
 
 import pytest
-from sqlalchemy import create_engine, make_url, text
+from sqlalchemy import create_engine, event, make_url, text
+
+from evaluation.store import schema
+from evaluation.store.engine import connect, locate
 
 SERVER = "MOUILLETTE_TEST_POSTGRES"
 postgres = pytest.param("postgres", marks=pytest.mark.postgres)
@@ -32,3 +38,39 @@ def own_schema() -> Iterator[str]:
             connection.execute(text(f"DROP SCHEMA {name} CASCADE"))
             connection.execute(text(f"DROP SCHEMA IF EXISTS {name}_anchor CASCADE"))
         engine.dispose()
+
+
+def migrate(where: str | Path, listener: Callable[..., None] | None = None) -> None:
+    """Bring a new file or an empty schema up to date and do nothing else; ``listener`` hears what is said to it."""
+    place = locate(where)
+    engine = connect(place)
+    if listener is not None:
+        event.listen(engine, "before_cursor_execute", listener)
+    schema.bring_up(engine, place)
+    engine.dispose()
+
+
+def bring_up(place: str) -> None:
+    """Make of an empty schema what opening a notebook there makes of it, by the same statements and all at once.
+
+    The migrations run once in a process, and what they said to the server is said again: test_opening.py has migrating
+    itself.
+    """
+    import psycopg
+
+    with psycopg.connect(place) as connection:
+        connection.execute(_said_by_the_migrations().encode())
+
+
+@cache
+def _said_by_the_migrations() -> str:
+    said: list[str] = []
+
+    def keep(connection: Any, cursor: Any, statement: str, parameters: Any, context: Any, many: bool) -> None:
+        if statement.split()[0] in ("CREATE", "ALTER", "DROP", "INSERT", "UPDATE", "DELETE"):
+            assert not parameters, f"this statement is not whole: {statement}"
+            said.append(statement)
+
+    with own_schema() as url:
+        migrate(url, keep)
+    return ";\n".join(said)

@@ -10,7 +10,7 @@ import pytest
 
 from evaluation.clock import SteppedClock
 from evaluation.store import Notebook
-from tests.postgres import own_schema, postgres
+from tests.postgres import bring_up, migrate, own_schema, postgres
 
 
 def _place(kind: str, folder: Path) -> Iterator[str | None]:
@@ -48,16 +48,18 @@ def patient(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.fixture(scope="session")
 def migrated(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A file whose schema was brought up to date, without content: what a new one becomes when it is opened."""
+    """A file whose schema is up to date and which was never opened as a notebook."""
     file = tmp_path_factory.mktemp("migrated") / "notebook.sqlite"
-    Notebook.open(file, SteppedClock(step=1)).close()
+    migrate(file)
     return file
 
 
 @pytest.fixture
 def notebook(where: str | None, clock: SteppedClock, migrated: Path) -> Iterator[Notebook]:
-    """A new notebook at each place. A file begins as a copy of a migrated one: test_opening.py has what migrating does."""
-    if where is not None and "://" not in where:
+    """A new notebook at each place, brought up to date beforehand: test_opening.py has what migrating does."""
+    if where is not None and "://" in where:
+        bring_up(where)
+    elif where is not None:
         shutil.copy(migrated, where)
     opened = Notebook.open(where, clock)
     yield opened
