@@ -30,7 +30,7 @@ class Begin:
 
     @property
     def begun(self) -> Begun:
-        """The instant as the rule of ages takes it: smelling began then, on whatever day it was written down."""
+        """When smelling began, known to the instant: a tap told it."""
         return begun_at(self.at)
 
 

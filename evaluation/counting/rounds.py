@@ -204,7 +204,7 @@ class RoundFound:
 
     @cached_property
     def pairs(self) -> tuple[Pair, ...]:
-        """Every two trials."""
+        """Every two trials, preferred by whom and how surely; () where nothing that counts came in."""
         if self.ranked is not None:
             return tuple(_pairs_of_ranks(self.ranked, self._opposed, self.alpha))
         return tuple(_pairs_of_merits(self, self.merits)) if self.merits is not None else ()

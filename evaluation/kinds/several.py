@@ -56,7 +56,7 @@ class SeveralTrials(Design):
 
     @property
     def pairs(self) -> int:
-        """Pairs of trials."""
+        """How many pairs its trials make."""
         return len(self.trial_ids) * (len(self.trial_ids) - 1) // 2
 
 
@@ -128,7 +128,7 @@ class Round(SeveralTrials):
         return self.pairs_each or self.pairs
 
     def check(self, plan: Frame) -> None:
-        """One age, and every pair smelt twice."""
+        """Refuse a second age, and too few pairs each for every pair to be smelt twice."""
         _one_age(self.method, plan)
         checks.whole("pairs each", self.pairs_each, 0, self.pairs)
         if self.pairs_each and plan.people * self.pairs_each < 2 * self.pairs:
@@ -160,7 +160,7 @@ class Ranking(SeveralTrials):
         return "ranking"
 
     def check(self, plan: Frame) -> None:
-        """One age."""
+        """Refuse a second age."""
         _one_age(self.method, plan)
 
     @classmethod

@@ -130,7 +130,7 @@ class ForcedChoice(TwoTrials):
         return self.alone.preparation if self.alone else ""
 
     def check(self, plan: Frame) -> None:
-        """Rules of somebody alone, and of looks."""
+        """Refuse what somebody alone cannot keep to, and looks that do not fit the panel."""
         if self.alone:
             _check_alone(self, plan)
         if self.look_every:
@@ -210,7 +210,7 @@ class Preference(TwoTrials):
         return "preference"
 
     def check(self, plan: Frame) -> None:
-        """One answer a person."""
+        """Refuse replicates: each person answers once."""
         if plan.replicates != 1:
             raise ArgumentError("replicates must be 1 for preferences: repeat the session on another day instead.")
 

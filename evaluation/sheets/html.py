@@ -111,7 +111,7 @@ def sheet_html(sheet: Sheet) -> Html:
 
 
 def cards_html(cards: Cards) -> Html:
-    """Paper ballots."""
+    """Paper ballots, one card for each set that is open, or a line that none is."""
     blocks = [_card(cards, card) for card in cards.cards] or [Html("<p>No card is open.</p>")]
     return _page(cards.head, cards.paper, _MAIN(blocks=blocks))
 

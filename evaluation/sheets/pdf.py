@@ -95,7 +95,7 @@ class Drawing:
         self.put(middle - self.width(text, size, bold) / 2, base, text, size, bold)
 
     def line(self, x: float, y: float, to_x: float, to_y: float, thick: float = 0.2) -> None:
-        """A straight line; lengths in millimetres from the upper left corner, like all below."""
+        """From one point to another, in millimetres from the upper left corner."""
         self.pdf.set_line_width(thick)
         self.pdf.line(x, y, to_x, to_y)
 

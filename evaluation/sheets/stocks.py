@@ -97,5 +97,5 @@ class Printing:
         checks.real("shift down in mm", self.down, -MOST_SHIFT, MOST_SHIFT)
 
     def pages(self, labels: int) -> int:
-        """Sheets that so many labels take, those used already left out."""
+        """Sheets that so many labels take, where those used already on the first sheet are passed over."""
         return -(-(labels + self.used) // self.stock.count)

@@ -19,7 +19,7 @@ class Timing:
 
     @property
     def lines(self) -> Mapping[str, Line]:
-        """By serving."""
+        """The lines of the timetable by the serving they are about."""
         return {line.serving_id: line for line in self.timetable.lines}
 
     @property

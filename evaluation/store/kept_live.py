@@ -78,7 +78,7 @@ class Live:
         return Revision(after + 1, record.at, _body(written))
 
     def timetable(self, session_id: str) -> Revision | None:
-        """The latest revision."""
+        """The latest revision of a timetable, None before one was made."""
         found = self._desk.rows(_NEWEST, session_id=session_id)
         return Revision(found[0].revision, found[0].at, _body(found[0].body)) if found else None
 

@@ -29,7 +29,7 @@ class Sittings:
     # --- plan ---------------------------------------------------------------------------------------------------
 
     def add_session(self, session: Session) -> None:
-        """Store a draft."""
+        """Store a draft; refused in any other state, and where trials or people of its plan do not fit."""
         if session.state != "draft":
             raise StateError(f"A session is added as a draft, not {session.state}.")
         self._check_plan(session.plan)
@@ -41,7 +41,7 @@ class Sittings:
         return session_of(self._desk.only_row(_BY_ID, "session", id=session_id))
 
     def sessions(self, brief_id: str | None = None) -> tuple[Session, ...]:
-        """Oldest first."""
+        """The sessions of a brief, or of all, oldest first, in any state."""
         query = select(rows.sessions).order_by(rows.sessions.c.made_at, rows.sessions.c.id)
         found = query if brief_id is None else query.where(rows.sessions.c.brief_id == brief_id)
         return tuple(session_of(row) for row in self._desk.rows(found))

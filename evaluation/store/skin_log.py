@@ -44,7 +44,7 @@ _FORGOTTEN: Final = "skin log forgotten"  # the setting that counts how often wo
 
 
 def append_line(desk: Desk, kind: str, body: Mapping[str, Any], at: int, panelist_id: str | None = None) -> None:
-    """Append one line."""
+    """Append one line to the log of skin; only forgetting a person takes lines away or empties them."""
     line = {"kind": kind, "panelist_id": panelist_id, "body": canonical(body).decode(), "at": at}
     desk.add(rows.skin_log, line)
     desk.moved["skin"] = None
@@ -205,7 +205,7 @@ class Reactions:
         append_line(self._desk, ADVISED, body | {"note": advice.note}, advice.at, advice.panelist_id)
 
     def advice(self) -> tuple[Advice, ...]:
-        """All such advice, oldest first."""
+        """All advice written down, oldest first; whether it still lifts a reaction is for the gate to say."""
         return tuple(
             Advice(
                 row.panelist_id,
@@ -224,7 +224,7 @@ class Reactions:
         append_line(self._desk, DECIDED, body, go_ahead.at)
 
     def go_aheads(self) -> tuple[GoAhead, ...]:
-        """All such decisions, oldest first."""
+        """All decisions to allow materials again, oldest first."""
         found = lines_of(self._desk, DECIDED)
         return tuple(GoAhead(frozenset(body["materials"]), body["reason"], row.at) for row, body in found)
 
@@ -244,7 +244,7 @@ class Reactions:
         append_line(self._desk, STOPPED, {"reason": said.reason}, said.at, said.panelist_id)
 
     def explained(self) -> tuple[Explained, ...]:
-        """All such explanations, oldest first."""
+        """What stops without a reaction were said to be, oldest first."""
         found = lines_of(self._desk, STOPPED)
         return tuple(Explained(row.panelist_id, body["reason"], row.at) for row, body in found)
 

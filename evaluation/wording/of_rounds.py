@@ -152,7 +152,7 @@ def came_line(came: Came) -> str:
 
 
 def caveats(found: RoundFound) -> tuple[str, ...]:
-    """One sentence each."""
+    """What these findings do not say, one sentence each."""
     return tuple(_caveats(found))
 
 

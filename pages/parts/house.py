@@ -100,7 +100,7 @@ def put(house: House | None) -> None:
 
 
 def current() -> House:
-    """The process-wide house."""
+    """What the whole process shares; StateError where the app is not running."""
     if not _houses:
         raise StateError("The app is not running: start it with python -m evaluation.")
     return _houses[0]

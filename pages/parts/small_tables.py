@@ -63,7 +63,7 @@ def table(
 
 
 def as_html(text: object) -> Html:
-    """Text as HTML."""
+    """Text as HTML that shows it as it is: nothing in it is read as a tag."""
     return joined([str(text)])
 
 

@@ -116,7 +116,7 @@ class Ended:
         return self.rows[place] if found else None
 
     def looks(self) -> Iterator[Look]:
-        """All looks."""
+        """Every look there can be, the first one first."""
         return iter(self.rows)
 
 

@@ -69,7 +69,7 @@ def begin(serving_id: str, asked: str = "") -> None:
 
 
 def wait() -> None:
-    """Back to waiting."""
+    """Let the person wait again for the next call."""
     st.session_state.pop(_CALLED, None)
 
 

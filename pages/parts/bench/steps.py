@@ -27,7 +27,7 @@ HAPPENED = {
 
 
 def start(here: House, session: Session) -> None:
-    """Open the ballots."""
+    """The tap that opens the ballots, with what is to be done before it."""
     st.markdown(
         "First prepare the strips from the key and hand out the links, both below. The ballots open when smelling "
         "starts; until then a panelist’s link shows a waiting page."

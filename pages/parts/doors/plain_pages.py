@@ -83,7 +83,7 @@ def page(title: str, body: Html, head: str = "") -> Html:
 
 
 def sign_in(problem: str = "") -> Html:
-    """The conductor's door."""
+    """Where the conductor signs in; ``problem`` says why the last try was refused."""
     form = _form("/sign-in", _field("passphrase", "Passphrase", "current-password"), "Sign in")
     return page("Sign in", joined((_warning(problem), form, _INVITED)))
 

@@ -71,7 +71,7 @@ def sentence(entry: AnyEntry, names: tuple[str, str], loss: Loss | None = None) 
 
 
 def word(entry: AnyEntry, names: tuple[str, str]) -> str:
-    """The verdict word."""
+    """The verdict in a word or two; of a preference with the name of the trial."""
     return wording.verdict_name(entry.verdict, names)
 
 

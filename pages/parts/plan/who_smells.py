@@ -12,7 +12,7 @@ from parts.plan.typed import Typed
 
 
 def people(room: Room, typed: Typed) -> Typed:
-    """Who smells."""
+    """Ask who of the panel smells; the way to the panel page where nobody is on it."""
     chosen = st.pills(
         "Panelists: tap to add or leave out",
         list(room.people),
