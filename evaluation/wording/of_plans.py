@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
+from dataclasses import dataclass
 from types import MappingProxyType
-from typing import Final
+from typing import Final, Literal
 
 from evaluation.ground.tables_digits import fixed
 from evaluation.judging.entries import BELOW_GUESSING, FIRST_PREFERRED, OUT_OF_REACH, THIS_NOSE, THIS_PANEL
@@ -25,17 +27,36 @@ from evaluation.planning.outlook import (
 from evaluation.wording.of_ballots import method_name
 from evaluation.wording.of_verdicts import bare, count, percent, risk, whom
 
+LineKind = Literal["found", "cannot", "better", "load", "nulls"]
+
+
+@dataclass(frozen=True, slots=True)
+class OutlookLine:
+    """One sentence, and what it is about.
+
+    ``kind``: what can be found, which verdict cannot occur, a better design, what a nose bears, what null sets catch.
+    """
+
+    kind: LineKind
+    text: str
+
+
+def told_lines(outlook: Outlook) -> tuple[OutlookLine, ...]:
+    """What can be found; which verdicts cannot occur; a better design; strips per nose; each says which it is."""
+    better = (_better(outlook, one) for one in outlook.better if _worth_saying(outlook))
+    groups: tuple[tuple[LineKind, Iterable[str]], ...] = (
+        ("found", _findable(outlook)),
+        ("cannot", _impossible(outlook)),
+        ("better", better),
+        ("load", _load(outlook)),
+        ("nulls", _nulls(outlook)),
+    )
+    return tuple(OutlookLine(kind, text) for kind, texts in groups for text in texts if text)
+
 
 def outlook_lines(outlook: Outlook) -> tuple[str, ...]:
-    """What can be found; which verdicts cannot occur; a better design; strips per nose."""
-    lines = (
-        *_findable(outlook),
-        *_impossible(outlook),
-        *(_better(outlook, one) for one in outlook.better if _worth_saying(outlook)),
-        *_load(outlook),
-        *_nulls(outlook),
-    )
-    return tuple(line for line in lines if line)
+    """The same as sentences only."""
+    return tuple(one.text for one in told_lines(outlook))
 
 
 def needed_votes(outlook: Outlook) -> str:

@@ -439,8 +439,9 @@ def _caveats(found: ProfileFound) -> Iterator[str]:
     differences = found.differences
     if differences is not None and not differences.exact:
         yield f"The p rest on {differences.patterns:,} drawn patterns of signs, not on all of them.".replace(",", " ")
-    if any(one.not_smelt + one.skipped for one in found.came):
-        yield "“Not smelt” and skipped answers are missing, never 0; people seldom miss at random."
+    apart = "".join(f", “{said}”" for said in dict.fromkeys(said for one in found.came for said, _ in one.apart))
+    if apart or any(one.not_smelt + one.skipped for one in found.came):
+        yield f"“Not smelt”{apart} and skipped answers are missing, never 0; people seldom miss at random."
 
 
 # --- what was sealed --------------------------------------------------------------------------------------------

@@ -135,6 +135,9 @@ def test_what_is_no_point_is_counted_in_its_family_and_what_is_no_number_apart(f
     (came,) = part.came
     assert (came.ratings, came.not_smelt, came.skipped, came.apart) == (3 * 16 - 2, 0, 0, (("unsure", 2),))
     assert of_profiles.came_line(came).endswith("46 answers, 0 “not smelt”, 0 skipped, 2 “unsure”.")
+    assert "“Not smelt”, “unsure” and skipped answers are missing, never 0; people seldom miss at random." in (
+        of_profiles.caveats(part)
+    )
     words = COUNTS.of("likeness")
     assert sorted(words.lines(part.counted["likeness"], part.alpha)) == [
         "nearest of trial 7: 8 said flower.",

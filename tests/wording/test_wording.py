@@ -20,6 +20,7 @@ from evaluation.planning.outlook import outlook
 from evaluation.serving import asking
 from evaluation.sessions import Plan, Serving
 from evaluation.values.trials import Mismatch, Trial, mismatches
+from evaluation.wording.of_plans import told_lines
 from evaluation.wording.of_sealed_plans import plan_lines
 from evaluation.wording.of_verdicts import marks_line, none_counted, p_words, percent, risk, sealed_risk
 from tests import methods
@@ -256,6 +257,20 @@ def test_shares_are_percent() -> None:
 
 def lines(*plan: Any, **options: Any) -> str:
     return "\n".join(wording.outlook_lines(outlook(*plan, **options)))
+
+
+def test_each_line_of_an_outlook_says_what_it_is_about() -> None:
+    """Eight triangles can never end in “not noticed”; null sets are asked for, and a rest is not."""
+    planned = outlook("triangle", 8, 1, 1, 0.05, 0.05, 0.3, null_sets=1)
+    told = told_lines(planned)
+    kinds = [one.kind for one in told]
+    assert [one.text for one in told] == list(wording.outlook_lines(planned))
+    assert list(dict.fromkeys(kinds)) == ["found", "cannot", "better", "load", "nulls"]
+    (cannot, why) = (one.text for one in told if one.kind == "cannot")
+    assert cannot.startswith("This session cannot end with “not noticed”")
+    assert "lies below guessing" in why
+    assert kinds.count("better") == len(planned.better)
+    assert all(one.text.startswith("Null sets: ") for one in told if one.kind == "nulls")
 
 
 def test_a_small_plan_says_what_is_found_what_is_not_and_what_is_better() -> None:

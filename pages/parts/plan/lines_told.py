@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Final
 
@@ -17,7 +17,7 @@ from evaluation.planning.outlook import FEW, Alternative, Outlook
 from evaluation.serving.dipping import span
 from evaluation.serving.smelling import seconds_of
 from evaluation.sessions import SKIN, STRIP, Plan
-from evaluation.wording import of_prospects, of_sealed_plans
+from evaluation.wording import of_plans, of_prospects, of_sealed_plans
 from evaluation.wording.of_verdicts import percent
 
 BETTER_LEAD: Final = "Better designs for the same difference (equal d-prime), and what they cost"
@@ -34,10 +34,10 @@ class Lines:
 
 
 def lines(outlook: Outlook) -> Lines:
-    """The sentences of ``wording.outlook_lines`` in groups; better designs stand in a table of their own."""
-    plain = replace(outlook, better=())
-    first, *rest = wording.outlook_lines(replace(plain, impossible=()))
-    cannot = tuple(line for line in wording.outlook_lines(plain) if line not in {first, *rest})
+    """The sentences of ``of_plans.told_lines`` by what they are about; better designs stand in a table of their own."""
+    told = of_plans.told_lines(outlook)
+    first, *rest = (one.text for one in told if one.kind not in ("cannot", "better"))
+    cannot = tuple(one.text for one in told if one.kind == "cannot")
     if outlook.kind.votes and outlook.alpha_used <= 0.05:
         rest.insert(1, FIVE)
     return Lines(first, tuple(rest), cannot)
