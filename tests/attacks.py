@@ -11,7 +11,9 @@ import io
 import json
 import warnings
 import zipfile
-from collections.abc import Iterator, Mapping
+from collections import Counter
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import redirect_stderr, redirect_stdout
 from random import Random
 from typing import Any, Final
 
@@ -171,6 +173,41 @@ def _half_letters(value: Any) -> bool:
     return "\\ud800" in json.dumps(value)
 
 
-def told(problem: BaseException | None, where: str) -> str:
-    """One line for a case that ended in something other than an answer or a refusal."""
-    return f"{where}: {type(problem).__name__}: {str(problem)[:150]}"
+# --- how cases end ----------------------------------------------------------------------------------------------------
+
+
+class Ended(Counter[str]):
+    """How cases ended: "told", "refused" in one sentence, "net" by the last net of the report; else they are failures."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.failures: list[str] = []
+        self.nets: list[str] = []
+
+    def failed(self, done: str, problem: BaseException | str) -> None:
+        """A case that ended in something other than an answer or a refusal."""
+        told = problem if isinstance(problem, str) else f"{type(problem).__name__}: {str(problem)[:150]}"
+        self.failures.append(f"{done}: {told}")
+        self["traceback"] += isinstance(problem, BaseException)
+
+
+NET: Final = "program is at fault"
+
+
+def put_before(main: Callable[[list[str]], int], words: list[str], done: str, ended: Ended) -> str:
+    """Run a command on a case and count how it ended; returns what it printed."""
+    out, err = io.StringIO(), io.StringIO()
+    try:
+        with redirect_stdout(out), redirect_stderr(err):
+            code = main(words)
+    except BaseException as problem:
+        ended.failed(done, problem)
+        return ""
+    said = err.getvalue()
+    if code not in (0, 2) or said.count("\n") > 1 or (code == 2 and (out.getvalue() or not said)):
+        ended.failed(done, f"code {code}, said {said[:300]!r}")
+    net = NET in said
+    if net:
+        ended.nets.append(f"{done}: {said.strip()}")
+    ended["told" if code == 0 else "net" if net else "refused"] += 1
+    return out.getvalue()

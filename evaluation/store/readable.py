@@ -9,8 +9,9 @@ from typing import Any, Final
 from sqlalchemy import Table, select
 
 from evaluation.errors import ArgumentError, MouilletteError
-from evaluation.ground import intake
+from evaluation.ground import checks, intake
 from evaluation.ground.archives import DAMAGE
+from evaluation.skin.materials import Material, SkinLimit
 from evaluation.store import rows
 from evaluation.store.desk import Desk
 from evaluation.store.translate import (
@@ -24,6 +25,7 @@ from evaluation.store.translate import (
     session_of,
     trial_of,
 )
+from evaluation.values.decisions import WORDS
 
 
 def check(desk: Desk) -> None:
@@ -32,9 +34,11 @@ def check(desk: Desk) -> None:
         raise ArgumentError(sentence)
 
 
-def unreadable(desk: Desk) -> Iterator[str]:
-    """Every row that no value can be made of, each in a sentence."""
+def unreadable(desk: Desk, besides: tuple[Table, ...] = ()) -> Iterator[str]:
+    """Every row that no value can be made of, each in a sentence; of all tables but those looked at otherwise."""
     for table, reader in _READERS.items():
+        if table in besides:
+            continue
         for number, row in enumerate(desk.rows(_query(table)), start=1):
             try:
                 reader(row)
@@ -55,15 +59,46 @@ def _query(table: Table) -> Any:
 
 
 def _record(row: Any) -> None:
-    body = intake.json_of(record_of(row).body, intake.WRITTEN)
-    if not isinstance(body["value"], dict):
+    _mapping(record_of(row).body)
+
+
+def _body(row: Any) -> None:
+    _mapping(row.body)
+
+
+def _mapping(text: str) -> None:
+    if not isinstance(intake.json_of(text, intake.WRITTEN)["value"], dict):
         raise TypeError("no mapping")
 
 
 def _sheet(row: Any) -> None:
-    body = intake.json_of(row.body, intake.WRITTEN)
-    if not isinstance(body["value"], list | dict):
-        raise TypeError("neither list nor mapping")
+    if not isinstance(intake.json_of(row.body, intake.WRITTEN)["value"], list):
+        raise TypeError("no list")
+
+
+def _decision(row: Any) -> None:
+    checks.choice("decision", row.word, WORDS)
+    _mapping(row.evidence)
+
+
+def _material(row: Any) -> None:
+    Material(row.id, row.name, row.volatility, row.natural, row.phototoxic, row.note, row.made_at)
+
+
+def _limit(row: Any) -> None:
+    percent = intake.decimal_of("percent", row.percent)
+    SkinLimit(row.material_id, percent, row.document, row.dated_on, row.kind_of_use, row.at, row.id)
+
+
+def _line(row: Any) -> None:
+    for name in ("share_percent", "stock_percent"):
+        intake.decimal_of(name.replace("_", " "), getattr(row, name))
+
+
+def _patch(row: Any) -> None:
+    intake.decimal_of("strength percent", row.strength_percent)
+    if row.formula:
+        _mapping(row.formula)
 
 
 def _session(row: Any) -> None:
@@ -83,6 +118,13 @@ _READERS: Final = MappingProxyType[Table, Callable[[Any], object]](
         rows.records: _record,
         rows.answers: answer_of,
         rows.deviations: deviation_of,
-        rows.timetables: _sheet,
+        rows.timetables: _body,
+        rows.decisions: _decision,
+        rows.materials: _material,
+        rows.skin_limits: _limit,
+        rows.formula_lines: _line,
+        rows.skin_facts: _body,
+        rows.skin_log: _body,
+        rows.patches: _patch,
     }
 )

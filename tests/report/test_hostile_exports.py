@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import io
 import json
-from collections import Counter
 from collections.abc import Iterator
-from contextlib import redirect_stderr, redirect_stdout
 from functools import cache
 from hashlib import sha256
 from pathlib import Path
@@ -21,6 +18,7 @@ from evaluation.report.command import main
 from evaluation.sessions import Record
 from evaluation.store import Notebook, chain
 from tests import attacks, kept
+from tests.attacks import Ended
 
 BASES = (
     "one-nose", "ranking-opened", "triangle-opened", "preference-opened", "profile-one-nose", "skin-2-afc", "round-opened",
@@ -149,15 +147,6 @@ def _near(chance: Random, value: Any) -> Any:
     return held["one"]
 
 
-class Ended(Counter[str]):
-    """How cases ended: "told" a report, "refused" in one sentence, "net" by the last net; others are failures."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.failures: list[str] = []
-        self.nets: list[str] = []
-
-
 def tried(seeds: Iterator[int] | range, folder: Path, ended: Ended, whole: int = 10) -> None:
     """Put each case before the command; every tenth report that comes is drawn as page and PDF as well."""
     file = folder / "hostile.zip"
@@ -168,24 +157,7 @@ def tried(seeds: Iterator[int] | range, folder: Path, ended: Ended, whole: int =
         file.write_bytes(data)
         words = [str(file), "--numbers"]
         words += ["--html", str(folder / "r.html"), "--pdf", str(folder / "r.pdf")] if seed % whole == 0 else []
-        _case(words, f"{seed} {done}", ended)
-
-
-def _case(words: list[str], done: str, ended: Ended) -> None:
-    out, err = io.StringIO(), io.StringIO()
-    try:
-        with redirect_stdout(out), redirect_stderr(err):
-            code = main(words)
-    except BaseException as problem:
-        ended.failures.append(attacks.told(problem, done))
-        ended["traceback"] += 1
-        return
-    said = err.getvalue()
-    if code not in (0, 2) or said.count("\n") != (code == 2 or bool(said)):
-        ended.failures.append(f"{done}: code {code}, said {said[:300]!r}")
-    if "program is at fault" in said:
-        ended.nets.append(f"{done}: {said.strip()}")
-    ended["told" if code == 0 else "net" if "program is at fault" in said else "refused"] += 1
+        attacks.put_before(main, words, f"{seed} {done}", ended)
 
 
 def test_altered_exports_give_a_report_or_one_sentence(tmp_path: Path) -> None:

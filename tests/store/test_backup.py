@@ -19,6 +19,7 @@ from sqlalchemy import MetaData
 
 from evaluation.clock import SteppedClock, SystemClock
 from evaluation.errors import StoreError
+from evaluation.ground import intake
 from evaluation.report import export
 from evaluation.store import Notebook, rows, schema
 from evaluation.store.backup import checking, form, making, restoring, row_lines
@@ -570,8 +571,8 @@ def test_files_of_other_kinds_are_refused_with_their_reason(notebook: Notebook, 
     opened = held(notebook, "opened")
     place = tmp_path / "place"
     assert "export of one session" in refused(export.export(notebook, opened.id), place)
-    assert "cannot be read as a zip" in refused(b"", place)
-    assert "cannot be read as a zip" in refused(b"SQLite format 3\0" + bytes(4096), place)
+    assert "a backup must be a zip" in refused(b"", place)
+    assert "a backup must be a zip" in refused(b"SQLite format 3\0" + bytes(4096), place)
     assert "its parts are others" in refused(zipped({"word/document.xml": b"<x/>"}), place)
     with pytest.raises(StoreError, match="cannot be read"):
         restoring.restore(tmp_path / "nothing.zip", place / "n.sqlite", SteppedClock())
@@ -580,10 +581,12 @@ def test_files_of_other_kinds_are_refused_with_their_reason(notebook: Notebook, 
 def test_what_would_unpack_to_too_much_is_refused_unread(
     archive: bytes, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    bomb = altered(archive, _part(ANSWERS, b" " * (form.FREE + form.MOST_TIMES * len(archive) * 20) + b"\n"))
+    bomb = altered(
+        archive, _part(ANSWERS, b" " * (intake.BACKUP.free + intake.BACKUP.times * len(archive) * 20) + b"\n")
+    )
     monkeypatch.setattr(form, "_digest_size_lines", None)  # no part of it may be unpacked
     monkeypatch.setattr(form, "_manifest", None)
-    assert "far more than one holds" in refused(bomb, tmp_path / "place")
+    assert "may unpack to at most" in refused(bomb, tmp_path / "place")
 
 
 def test_many_parts_and_other_packing_are_refused_unread(
@@ -592,17 +595,17 @@ def test_many_parts_and_other_packing_are_refused_unread(
     import zipfile
 
     monkeypatch.setattr(form, "_manifest", None)
-    many = {form.table_member(f"t{number}"): b"" for number in range(form.MOST_MEMBERS)}
-    assert "never packs" in refused(zipped(members(archive) | many), tmp_path / "place")
+    many = {form.table_member(f"t{number}"): b"" for number in range(intake.BACKUP.members)}
+    assert "may have at most 200 parts" in refused(zipped(members(archive) | many), tmp_path / "place")
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_LZMA) as packed:
         for name, data in members(archive).items():
             packed.writestr(name, data)
-    assert "never packs" in refused(out.getvalue(), tmp_path / "place")
+    assert "must be packed plainly" in refused(out.getvalue(), tmp_path / "place")
     twice = io.BytesIO(archive)
     with zipfile.ZipFile(twice, "a") as packed, pytest.warns(UserWarning, match="Duplicate"):
         packed.writestr(form.MANIFEST, b"{}")
-    assert "its parts are others" in refused(twice.getvalue(), tmp_path / "place")
+    assert "each of its parts once" in refused(twice.getvalue(), tmp_path / "place")
 
 
 # --- checks -----------------------------------------------------------------------------------------------------------

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import islice
+from typing import Final
 
 from sqlalchemy import Connection, Table, func, select
 
 from evaluation.errors import MouilletteError, StoreError
-from evaluation.store import audit, rows, schema
+from evaluation.ground.archives import DAMAGE
+from evaluation.store import audit, readable, rows, schema
 from evaluation.store.backup.form import SessionLog
 from evaluation.store.desk import Desk
 from evaluation.store.engine import explained
@@ -19,7 +22,8 @@ from evaluation.store.sittings import Sittings
 from evaluation.store.translate import plan_of
 
 # What reading altered rows may raise.
-ALTERED = (MouilletteError, KeyError, TypeError, ValueError, AttributeError, IndexError, RecursionError)
+ALTERED = (MouilletteError, *DAMAGE)
+MOST_TOLD: Final = 20  # rows that cannot be read, one by one
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +47,7 @@ def check(notebook: Notebook) -> Checked:
             return Checked(0, 0, 0, (), damage)
         desk = Desk(connection, notebook.clock)
         found = logs(desk)
-        damage = (*_of_sessions(desk, found), *_of_decisions(desk))
+        damage = (*_of_sessions(desk, found), *_of_decisions(desk), *_of_rows(desk))
         briefs, sessions, answers = (_count(desk, table) for table in (rows.briefs, rows.sessions, rows.answers))
     lost = () if notebook.anchor is None else notebook.anchor.look()
     return Checked(briefs, sessions, answers, found, (*damage, *lost))
@@ -102,6 +106,12 @@ def _of_decisions(desk: Desk) -> tuple[str, ...]:
     listed = desk.rows(select(rows.briefs.c.id, rows.briefs.c.title))
     bad = [one.title for one in listed if not _stands(lambda one=one: decisions.verify(one.id))]  # type: ignore[misc]
     return tuple(f"Brief {title!r}: its decisions do not stand as they were written." for title in bad)
+
+
+def _of_rows(desk: Desk) -> tuple[str, ...]:
+    """Rows that no value can be made of: no screen would show them. Records are told of with their session."""
+    told = readable.unreadable(desk, besides=(rows.records,))
+    return tuple(f"A row cannot be read: {sentence}" for sentence in islice(told, MOST_TOLD))
 
 
 def _count(desk: Desk, table: Table) -> int:

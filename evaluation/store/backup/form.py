@@ -7,21 +7,22 @@ is bounded first, and the digests are compared before a row is looked at.
 
 from __future__ import annotations
 
-import io
 import json
 import os
 import secrets
 import zipfile
-import zlib
 from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from dataclasses import asdict, dataclass, fields
 from datetime import UTC, datetime
 from hashlib import sha256
 from pathlib import Path
 from typing import IO, Any, Final
 
-from evaluation.errors import StoreError
+from evaluation.errors import ArgumentError, StoreError
+from evaluation.ground import archives, intake
+from evaluation.ground.archives import DAMAGE as DAMAGE
+from evaluation.ground.intake import json_of
 from evaluation.ground.states import State
 
 WHAT: Final = "Mouillette backup"
@@ -33,31 +34,8 @@ SECRET: Final = "secret-of-the-server.txt"
 TABLES: Final = "tables/"
 LINES: Final = ".jsonl"
 
-# Far beyond any notebook; text of rows packs to a fifth or so, and what unpacks to far more was made to.
-MOST_MEMBERS: Final = 200
-MOST_MANIFEST: Final = 8 << 20
-MOST_LINE: Final = 32 << 20
-MOST_UNPACKED: Final = 8 << 30
-FREE: Final = 32 << 20
-MOST_TIMES: Final = 60
-_STEP: Final = 1 << 16
-_PACKED: Final = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
-# What reading a file nobody vouches for may raise: RuntimeError where it is locked or nested without end.
-DAMAGE: Final = (
-    zipfile.BadZipFile,
-    zlib.error,
-    KeyError,
-    TypeError,
-    ValueError,
-    RuntimeError,
-    AttributeError,
-    EOFError,
-    OSError,
-    OverflowError,
-    NotImplementedError,
-)
-
 LEAST_SECRET: Final = 32  # bytes; a shorter one is none the doors would take
+MOST_SECRET: Final = 1000  # letters of the member that holds it
 
 ABOUT: Final = f"""\
 This is a backup of a Mouillette notebook: everything in it, as it was at one instant. It can be read without the
@@ -235,18 +213,17 @@ def appear(part: Path, path: Path) -> None:
 class Archive:
     """A backup whose bounds and digests have been checked; its rows have not."""
 
-    def __init__(self, packed: zipfile.ZipFile, manifest: Manifest) -> None:
-        self._zip = packed
+    def __init__(self, packed: archives.Archive, manifest: Manifest) -> None:
+        self._packed = packed
         self.manifest = manifest
 
     def rows(self, member: str) -> Iterator[Any]:
         """The JSON of each line; StoreError naming the line where it is none."""
-        number = 0
+        number = 1
         try:
-            with self._zip.open(member) as packed:
-                while line := packed.readline(MOST_LINE):
-                    number += 1
-                    yield json.loads(line)
+            for line in self._packed.lines(member, intake.BACKUP_LINE.bytes):
+                yield json_of(line, intake.BACKUP_LINE)
+                number += 1
         except DAMAGE as problem:
             raise altered(member, number) from problem
 
@@ -255,7 +232,7 @@ class Archive:
         if not self.manifest.with_secret:
             return None
         try:
-            secret = bytes.fromhex(self._zip.read(SECRET)[:1000].decode().strip())
+            secret = bytes.fromhex(self._packed.whole(SECRET, MOST_SECRET).decode().strip())
         except DAMAGE as problem:
             raise altered(SECRET, 1) from problem
         if len(secret) < LEAST_SECRET:
@@ -273,13 +250,11 @@ def opened(given: str | Path | IO[bytes]) -> Iterator[Archive]:
     """A backup, bounded and with right digests; StoreError, in one sentence, for anything else."""
     with _source(given) as source:
         try:
-            packed = zipfile.ZipFile(source)
-        except DAMAGE as problem:
-            raise StoreError(
-                "This is no backup of a notebook, or it is damaged: it cannot be read as a zip."
-            ) from problem
-        with packed:
-            yield Archive(packed, _checked(packed, _size(source)))
+            packed = archives.Archive(source, intake.BACKUP)
+        except ArgumentError as problem:
+            raise StoreError(f"This is no backup of a notebook, or it is damaged: {problem}") from problem
+        with closing(packed):
+            yield Archive(packed, _checked(packed))
 
 
 @contextmanager
@@ -295,34 +270,19 @@ def _source(given: str | Path | IO[bytes]) -> Iterator[IO[bytes]]:
         yield source
 
 
-def _size(source: IO[bytes]) -> int:
-    return source.seek(0, io.SEEK_END)
-
-
-def _checked(packed: zipfile.ZipFile, size: int) -> Manifest:
-    listed = _bounded(packed, size)
-    manifest = _manifest(packed, listed)
+def _checked(packed: archives.Archive) -> Manifest:
+    listed = packed.members
+    if "session.json" in listed:
+        raise StoreError("This is the export of one session, no backup: python -m evaluation report reads it.")
+    if MANIFEST not in listed or not all(map(_known, listed)):
+        raise StoreError("This is no backup of a notebook: its parts are others.")
+    manifest = _manifest(packed)
     if listed.keys() - {MANIFEST} != manifest.members.keys():
         raise StoreError("This backup is damaged or was altered: its parts are not those its manifest names.")
     for name, told in manifest.members.items():
-        if _digest_size_lines(packed, listed[name]) != (told.sha256, told.bytes, told.lines):
+        if _digest_size_lines(packed, name) != (told.sha256, told.bytes, told.lines):
             raise StoreError(f"This backup is damaged or was altered: {name} is not as its manifest says.")
     return manifest
-
-
-def _bounded(packed: zipfile.ZipFile, size: int) -> dict[str, zipfile.ZipInfo]:
-    """The members by name, none of them opened yet."""
-    entries = packed.infolist()
-    listed = {one.filename: one for one in entries}
-    if "session.json" in listed:
-        raise StoreError("This is the export of one session, no backup: python -m evaluation report reads it.")
-    if MANIFEST not in listed or len(listed) != len(entries) or not all(map(_known, listed)):
-        raise StoreError("This is no backup of a notebook: its parts are others.")
-    if len(entries) > MOST_MEMBERS or any(one.compress_type not in _PACKED for one in entries):
-        raise StoreError("This is no backup of a notebook: it is packed in a way the program never packs.")
-    if sum(one.file_size for one in entries) > min(MOST_UNPACKED, FREE + MOST_TIMES * size):
-        raise StoreError("This is no backup of a notebook: it would unpack to far more than one holds.")
-    return listed
 
 
 def _known(name: str) -> bool:
@@ -332,11 +292,9 @@ def _known(name: str) -> bool:
     return name == table_member(table) and table.replace("_", "").isalnum()
 
 
-def _manifest(packed: zipfile.ZipFile, listed: Mapping[str, zipfile.ZipInfo]) -> Manifest:
-    if listed[MANIFEST].file_size > MOST_MANIFEST:
-        raise StoreError("This is no backup of a notebook: its manifest is too large.")
+def _manifest(packed: archives.Archive) -> Manifest:
     try:
-        told = json.loads(packed.read(MANIFEST))
+        told = json_of(packed.whole(MANIFEST, intake.BACKUP_MANIFEST.bytes), intake.BACKUP_MANIFEST)
         ours, age = told["what"] == WHAT, _typed(told["format"], int)
         known = ours and age == FORMAT
         manifest = _manifest_of(told) if known else None
@@ -351,13 +309,12 @@ def _manifest(packed: zipfile.ZipFile, listed: Mapping[str, zipfile.ZipInfo]) ->
     return manifest
 
 
-def _digest_size_lines(packed: zipfile.ZipFile, entry: zipfile.ZipInfo) -> tuple[str, int, int]:
+def _digest_size_lines(packed: archives.Archive, name: str) -> tuple[str, int, int]:
     total, size, lines = sha256(), 0, 0
     try:
-        with packed.open(entry) as member:
-            while chunk := member.read(_STEP):
-                total.update(chunk)
-                size, lines = size + len(chunk), lines + chunk.count(b"\n")
-    except DAMAGE as problem:
-        raise StoreError(f"This backup is damaged: {entry.filename} cannot be unpacked.") from problem
+        for chunk in packed.chunks(name):
+            total.update(chunk)
+            size, lines = size + len(chunk), lines + chunk.count(b"\n")
+    except ArgumentError as problem:
+        raise StoreError(f"This backup is damaged: {name} cannot be unpacked.") from problem
     return total.hexdigest(), size, lines

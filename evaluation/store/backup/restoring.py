@@ -185,7 +185,12 @@ def _lay_out(connection: Connection, archive: Archive, moment: int) -> None:
         member = form.table_member(table.name)
         _insert(connection, table, member, archive.rows(member))
     _insert_keys(connection, tables, archive.rows(form.SEALED_KEYS))
-    schema.upgrade(connection, schema.OURS, moment)
+    try:
+        schema.upgrade(connection, schema.OURS, moment)
+    except form.DAMAGE as problem:  # a migration reads what lies in the rows
+        if isinstance(problem, OSError):
+            raise
+        raise StoreError("This backup was altered: what it holds cannot be brought up to this version.") from problem
     try:
         schema.check_references(connection)
     except StoreError as problem:

@@ -1,0 +1,207 @@
+"""Backups altered by somebody who knows how they are made: each comes back, with what is wrong in it, or one sentence."""
+
+from __future__ import annotations
+
+import io
+import json
+from functools import cache
+from hashlib import sha256
+from pathlib import Path
+from random import Random
+from typing import Any
+
+import pytest
+
+from evaluation.actions import aims, bench, findings
+from evaluation.clock import SteppedClock
+from evaluation.errors import MouilletteError, StoreError
+from evaluation.ground import archives, intake
+from evaluation.store import Notebook
+from evaluation.store.backup import form, restoring
+from tests import attacks, scenes
+from tests.attacks import Ended
+from tests.backups import made_of
+from tests.skin_scene import on_skin, ready
+
+
+@cache
+def base() -> dict[str, bytes]:
+    """The parts of a backup: a session opened, one smelt on skin, and one sealed."""
+    notebook = Notebook.open(None, SteppedClock(step=1))
+    scene = scenes.scene(notebook, people=8)
+    first = scene.smelling()
+    for one in scenes.ballots(notebook, first.id):
+        scenes.answer_all(notebook, one.id)
+    bench.close(notebook, first.id)
+    findings.open_session(notebook, first.id)
+    aims.save_descriptors(notebook, scene.brief_id, scenes.RATED)
+    ready(notebook, scene.trial_ids, scene.panelist_ids)
+    scene.smelling(**on_skin())
+    scene.sealed(title="another")
+    parts = attacks.unzipped(made_of(notebook))
+    notebook.close()
+    return parts
+
+
+def signed(parts: dict[str, bytes], manifest: dict[str, Any]) -> bytes:
+    """Parts with a manifest that fits them."""
+    told = manifest["members"]
+    for name, data in parts.items():
+        told[name] = {"sha256": sha256(data).hexdigest(), "bytes": len(data), "lines": data.count(b"\n")}
+    return attacks.zipped(parts | {form.MANIFEST: attacks.spelt(manifest)})
+
+
+def attack(seed: int) -> tuple[str, bytes]:
+    """A hostile backup, and what was done to it."""
+    chance = Random(seed)
+    parts = dict(base())
+    how = chance.choice(("bytes", "parts", "manifest", "row", "row", "row", "row", "body", "body", "lines"))
+    if how == "bytes":
+        return how, attacks.turned(chance, attacks.zipped(parts))
+    if how == "parts":
+        return how, attacks.shuffled_parts(chance, parts)
+    manifest = json.loads(parts.pop(form.MANIFEST))
+    if how == "manifest":
+        done = attacks.spoil(chance, manifest)
+        return f"{how} {done}", attacks.zipped(parts | {form.MANIFEST: attacks.spelt(manifest)})
+    full = sorted(name for name, data in parts.items() if name.endswith(form.LINES) and data)
+    name = chance.choice(full)
+    lines = parts[name].splitlines(keepends=True)
+    at = chance.randrange(len(lines))
+    done = f"{how} {name}:{at + 1} " + _CHANGED[how](chance, lines, at)
+    parts[name] = b"".join(lines)
+    if chance.random() < 0.3:  # what it says of the logs is not held against what is found
+        for log in manifest["logs"] or ():
+            log["holds"] = False
+    return done, signed(parts, manifest)
+
+
+def _row(chance: Random, lines: list[bytes], at: int) -> str:
+    row = json.loads(lines[at])
+    done = attacks.spoil(chance, row)
+    lines[at] = attacks.spelt(row) + b"\n"
+    return done
+
+
+def _body(chance: Random, lines: list[bytes], at: int) -> str:
+    """A value inside what is kept as JSON: a plan, a log's line, a list, a formula."""
+    row = json.loads(lines[at])
+    kept = [name for name, value in row.items() if isinstance(value, str) and value.startswith("{")]
+    if not kept:
+        return _row(chance, lines, at)
+    name = chance.choice(kept)
+    told = json.loads(row[name])
+    done = attacks.spoil(chance, told)
+    row[name] = attacks.spelt(told).decode("utf-8", "replace")
+    lines[at] = attacks.spelt(row) + b"\n"
+    return f"{name} {done}"
+
+
+def _lines(chance: Random, lines: list[bytes], at: int) -> str:
+    hostile = (
+        b"",
+        b"{}\n",
+        b"null\n",
+        b"[" * 5000 + b"\n",
+        b"\xff\n",
+        lines[at].rstrip(),
+        b"9" * 5000 + b"\n",
+        lines[at] * 2,
+    )
+    which = chance.randrange(len(hostile) + 1)
+    if which == len(hostile):
+        del lines[at]
+    else:
+        lines[at] = hostile[which]
+    return str(which)
+
+
+_CHANGED = {"row": _row, "body": _body, "lines": _lines}
+
+
+def tried(seeds: range, folder: Path, ended: Ended) -> None:
+    """Look each case over, every fifth is restored; what comes back is opened and asked for its numbers."""
+    for seed in seeds:
+        done, data = attack(seed)
+        place = folder / f"{seed}.sqlite"
+        try:
+            if seed % 5:
+                restoring.look_over(io.BytesIO(data), SteppedClock())
+            else:
+                restoring.restore(io.BytesIO(data), place, SteppedClock())
+            ended["told"] += 1
+        except MouilletteError as problem:
+            ended["refused"] += 1
+            if "\n" in str(problem) or len(str(problem)) > 600 or place.exists():
+                ended.failed(f"{seed} {done}", f"said {str(problem)[:700]!r}")
+        except Exception as problem:
+            ended.failed(f"{seed} {done}", problem)
+        for left in folder.iterdir():
+            left.unlink()
+
+
+def test_altered_backups_come_back_or_are_refused_in_one_sentence(tmp_path: Path) -> None:
+    ended = Ended()
+    tried(range(60), tmp_path, ended)
+    assert ended.failures == []
+    assert ended["refused"] > 20
+    assert ended["told"] > 5
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("part", range(100))
+def test_a_hundred_thousand_altered_backups_come_back_or_are_refused(part: int, tmp_path: Path) -> None:
+    ended = Ended()
+    tried(range(part * 1000, part * 1000 + 1000), tmp_path, ended)
+    assert ended.failures == []
+
+
+# --- one by one -------------------------------------------------------------------------------------------------------
+
+
+def changed(table: str, column: str, value: Any) -> bytes:
+    """A backup with the first row of a table changed, and digests that fit."""
+    parts = dict(base())
+    manifest = json.loads(parts.pop(form.MANIFEST))
+    first, *rest = parts[form.table_member(table)].splitlines(keepends=True)
+    parts[form.table_member(table)] = attacks.spelt(json.loads(first) | {column: value}) + b"\n" + b"".join(rest)
+    return signed(parts, manifest)
+
+
+@pytest.mark.parametrize(
+    ("table", "column", "value", "said"),
+    [
+        ("trials", "strength_percent", "10x", "strength percent must be a number such as 12.5, not '10x'"),
+        ("trials", "strength_percent", "1e-999999999", "strength percent must be a number such as 12.5"),
+        ("panelists", "alias", "\x1b[2J", "alias must not contain control characters"),
+        ("brief_sheets", "body", "[" * 100, "at most 24 deep"),
+        ("skin_limits", "percent", "much", "percent must be a number such as 12.5, not 'much'"),
+    ],
+)
+def test_a_row_of_which_no_value_can_be_made_is_told_as_damage(table: str, column: str, value: str, said: str) -> None:
+    try:
+        damage = " ".join(restoring.look_over(io.BytesIO(changed(table, column, value)), SteppedClock()).checked.damage)
+    except StoreError as problem:
+        damage = str(problem)
+    assert said in damage
+
+
+@pytest.mark.parametrize(
+    "line", [b"[" * 4_000_000, b"{}," * 1_000_000, b"9" * 4_000_000, b'"' + b"\\u0041" * 600_000 + b'"']
+)
+def test_a_bomb_is_refused_by_what_was_counted(line: bytes, monkeypatch: pytest.MonkeyPatch) -> None:
+    parts = dict(base())
+    manifest = json.loads(parts.pop(form.MANIFEST))
+    bomb = signed(parts | {form.table_member("answers"): line + b"\n"}, manifest)
+    unpacked = []
+    before = archives.Archive.chunks
+
+    def counted(self: Any, *words: Any) -> Any:
+        for chunk in before(self, *words):
+            unpacked.append(len(chunk))
+            yield chunk
+
+    monkeypatch.setattr(archives.Archive, "chunks", counted)
+    with pytest.raises(StoreError, match="line 1 of tables/answers"):
+        restoring.look_over(io.BytesIO(bomb), SteppedClock())
+    assert sum(unpacked) <= 2 * intake.BACKUP.most_unpacked(len(bomb))  # once for the digests, once for the rows
