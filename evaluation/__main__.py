@@ -121,12 +121,17 @@ def _start(given: argparse.Namespace) -> int:
 def _where(data: str | None) -> str | Path:
     if data and "://" in data:
         return data
-    path = Path(data).expanduser().resolve() if data else default_file()
+    try:
+        path = Path(data).expanduser().resolve() if data else default_file()
+        folder_there = path.is_dir()
+    except (OSError, ValueError, RuntimeError) as problem:  # too long, a zero byte, the home of nobody
+        told = str(getattr(problem, "strerror", None) or problem).rstrip(".")
+        raise Unusable(f"--data cannot name a file: {told}.") from problem
     try:
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
     except OSError as problem:
         raise Unusable(f"The folder {path.parent} cannot be made: {problem.strerror}.") from problem
-    if path.is_dir():
+    if folder_there:
         raise Unusable(f"--data must name a file, and {path} is a folder.")
     return path
 

@@ -8,7 +8,6 @@ and trial at each age, and how far ratings scatter.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
@@ -21,6 +20,7 @@ from evaluation.actions import ballot, bench, book, findings, formulas, plan, se
 from evaluation.actions.ballot import BallotView
 from evaluation.clock import SteppedClock
 from evaluation.formulas import read_lines
+from evaluation.ground.intake import OURS, file_bytes, json_of
 from evaluation.ground.places import folder
 from evaluation.ground.tables_digits import fixed
 from evaluation.kinds import Method, kind_of
@@ -57,7 +57,7 @@ def scenarios() -> tuple[Scenario, ...]:
 
 def load(notebook: Notebook) -> tuple[Session, ...]:
     """Play the whole demo into ``notebook``; returns its sessions as they stand then."""
-    house = json.loads((folder("demo_sessions") / HOUSE).read_text(encoding="utf-8"))
+    house = _told(folder("demo_sessions") / HOUSE)
     brief = book.add_brief(notebook, house["brief"]["title"], house["brief"]["text"])
     for one in house["materials"]:
         skin.add_material(notebook, **one)
@@ -223,8 +223,12 @@ def share(truth: Mapping[str, Any], method: Method, when: str) -> float:
 # --- files --------------------------------------------------------------------------------------------------------
 
 
+def _told(path: Path) -> Any:
+    return json_of(file_bytes(path, OURS), OURS)
+
+
 def _read(path: Path) -> Scenario:
-    told = json.loads(path.read_text(encoding="utf-8"))
+    told = _told(path)
     return Scenario(
         path.stem,
         told["about"],

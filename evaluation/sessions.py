@@ -65,6 +65,7 @@ NO_PREFERENCE: Final = "none"
 
 YOUNGEST_SECONDS: Final = 30  # alcohol flash-off: youngest strip age we serve (retail guides; common practice)
 OLDEST_SECONDS: Final = 7 * 24 * 3600
+MOST_AGES: Final = 100  # far more than anybody smells: a bound for what is read from a file
 
 
 @dataclass(frozen=True, slots=True)
@@ -429,6 +430,8 @@ def _check_ages(plan: Plan) -> None:
     seconds = [age.seconds for age in plan.ages]
     if not seconds or seconds != sorted(set(seconds)):
         raise ArgumentError("strip ages must be one or more different times, youngest first.")
+    if len(seconds) > MOST_AGES:
+        raise ArgumentError(f"strip ages must be at most {MOST_AGES}, not {len(seconds)}.")
     allowed = (None, *seconds, OVERALL) if plan.kind.votes and len(seconds) > 1 else (None, *seconds)
     checks.choice("primary", plan.primary, allowed)
     if len(seconds) == 1 and plan.primary != seconds[0]:

@@ -93,11 +93,11 @@ WITHIN: Final[dict[str, Rows]] = {
             "places",
             "states",
             "tables_digits",
-            "terminal",
         ),
         (
             "archives",
             "receipts",
+            "terminal",
             "terms",
         ),
     ),

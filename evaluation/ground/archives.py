@@ -70,7 +70,10 @@ class Archive:
     """
 
     def __init__(self, source: IO[bytes], bounds: Bounds) -> None:
-        size = source.seek(0, io.SEEK_END)
+        try:
+            size = source.seek(0, io.SEEK_END)
+        except OSError as problem:  # a pipe, or a file that is none
+            raise ArgumentError(f"{bounds.what} must be a file, and this cannot be read from its end.") from problem
         check_size(size, bounds)
         self.bounds, self.metered, self.given = bounds, Metered(source), 0
         self.most = bounds.most_unpacked(size)

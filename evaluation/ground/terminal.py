@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Final, TextIO
 
 from evaluation.errors import MouilletteError, StoreError
+from evaluation.ground.intake import shortened
 
 UNUSABLE: Final = 2  # exit code: a file, a place or an option could not be used
 
@@ -23,6 +24,10 @@ def run(command: Callable[[], int]) -> int:
             _flush()
     except MouilletteError as problem:
         complain(str(problem))
+        return UNUSABLE
+    except OSError as problem:  # a disk that fills up on the way, a name too long for any
+        named = f"The file {shortened(problem.filename)}" if problem.filename else "A file"
+        complain(f"{named} cannot be read or written: {problem.strerror or type(problem).__name__}.")
         return UNUSABLE
     return code
 

@@ -122,7 +122,10 @@ def _say(sentence: str) -> None:
 def _place(options: argparse.Namespace) -> str | Path:
     if options.data and "://" in options.data:
         return str(options.data)
-    return Path(options.data).expanduser() if options.data else Path(options.default)
+    try:
+        return Path(options.data).expanduser() if options.data else Path(options.default)
+    except RuntimeError as problem:  # the home of nobody
+        raise StoreError(f"{options.data!r} cannot name a file: {str(problem).rstrip('.')}.") from None
 
 
 _COMMANDS: Final[Mapping[str, Callable[[argparse.Namespace], int]]] = MappingProxyType(

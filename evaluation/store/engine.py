@@ -18,6 +18,7 @@ from sqlalchemy.exc import DBAPIError, IntegrityError, OperationalError
 from sqlalchemy.exc import TimeoutError as PoolEmpty
 
 from evaluation.errors import StoreError
+from evaluation.ground.intake import shortened
 
 MODE: Final = "mouillette_mode"  # execution option: "reading", "writing" or "migrating"
 BUSY_MILLISECONDS: Final = 5000
@@ -64,10 +65,10 @@ def locate(where: str | Path | None) -> Place:
     if where is None:
         return Place(URL.create("sqlite"), None, None)
     if isinstance(where, Path) or "://" not in where:
-        return _file_place(Path(where).expanduser())
+        return _file_place(Path(where))
     try:
         url = make_url(where)
-    except BadUrl:
+    except (BadUrl, ValueError):  # ValueError: a port that is no number
         raise StoreError("This is not a data location: give a file path or a database URL.") from None
     if url.drivername == "sqlite":
         return locate(None) if url.database in (None, "", ":memory:") else _file_place(Path(str(url.database)))
@@ -76,7 +77,13 @@ def locate(where: str | Path | None) -> Place:
     raise StoreError(f"Data cannot be kept in {url.drivername!r}: give a file path, sqlite:///FILE or postgresql://…")
 
 
-def _file_place(file: Path) -> Place:
+def _file_place(named: Path) -> Place:
+    try:
+        file = named.expanduser()
+        file.exists()
+    except (OSError, ValueError, RuntimeError) as problem:  # too long, a zero byte, the home of nobody
+        told = str(getattr(problem, "strerror", None) or problem).rstrip(".")
+        raise StoreError(f"{shortened(str(named))} cannot name a file: {told}.") from None
     return Place(URL.create("sqlite", database=str(file)), str(file), file)
 
 

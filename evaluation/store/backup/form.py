@@ -264,8 +264,9 @@ def _source(given: str | Path | IO[bytes]) -> Iterator[IO[bytes]]:
         return
     try:
         source = Path(given).open("rb")  # noqa: SIM115 - closed below; the sentence is about opening alone
-    except OSError as problem:
-        raise StoreError(f"The file {str(given)!r} cannot be read: {problem.strerror or problem}.") from problem
+    except (OSError, ValueError) as problem:  # ValueError: a name with a zero byte in it
+        told = getattr(problem, "strerror", None) or problem
+        raise StoreError(f"The file {str(given)!r} cannot be read: {told}.") from problem
     with source:
         yield source
 
