@@ -30,7 +30,8 @@ class Bounds:
     free: int = 0  # … which may be so many whatever its size,
     times: int = 0  # and for each byte of it so many more
     depth: int = 0  # brackets of JSON inside one another
-    values: int = 0  # of JSON: every number, text, list, mapping and name
+    values: int = 0  # of JSON: every number, text, list, mapping and name …
+    letters: int = 0  # … with so many bytes each, on the average: a list of nothing takes 3, and 50 in memory
     rows: int = 0  # of a table
     columns: int = 0
     cell: int = 0  # letters in one cell
@@ -40,11 +41,11 @@ class Bounds:
         return min(self.unpacked, self.free + self.times * size)
 
 
-# Kept exports and backups unpack to four to six times their size, and are four deep. The largest plan (80 seats, 40
-# descriptors) gives some 100 000 answers, of about 700 bytes and 25 values each in an export.
-EXPORT: Final = Bounds("an export", 64 * MB, 4, 256 * MB, 2 * MB, 25)
+# Kept exports and backups unpack to four to six times their size, are four deep, and have 15 bytes to a value. The
+# largest plan (80 seats, 40 descriptors) gives some 100 000 answers, of about 700 bytes and 25 values each.
+EXPORT: Final = Bounds("an export", 64 * MB, 4, 256 * MB, MB, 16)
 EXPORT_MANIFEST: Final = Bounds("a manifest", MB, depth=4, values=100)
-EXPORT_SESSION: Final = Bounds("a session", 128 * MB, depth=8, values=6_000_000)
+EXPORT_SESSION: Final = Bounds("a session", 128 * MB, depth=8, values=6_000_000, letters=6)
 BACKUP: Final = Bounds("a backup", 8 << 30, 200, 8 << 30, 4 * MB, 30)
 BACKUP_MANIFEST: Final = Bounds("a manifest", 8 * MB, depth=5, values=500_000)
 BACKUP_LINE: Final = Bounds("a row", 16 * MB, depth=3, values=200)
@@ -54,6 +55,7 @@ ANSWERS: Final = Bounds("a table of answers", 512 * MB, rows=5_000_000, columns=
 PAPER: Final = Bounds("a table of paper answers", 2 * MB, rows=50_000, columns=6, cell=2_000)
 LINE: Final = Bounds("a typed line", 4_000)
 
+FEW: Final = 10_000  # bytes short of its letters that JSON may be: a small one is small in memory too
 MOST_DIGITS: Final = 19  # of a whole number: what 64 bits hold
 _DECIMAL: Final = re.compile(r"-?(\d{1,15})(\.\d{1,30})?", re.ASCII)
 _WORDS: Final = re.compile(rb'"[^"\\]*(?:\\.[^"\\]*)*"', re.DOTALL)
@@ -139,8 +141,9 @@ def measure(raw: bytes, bounds: Bounds) -> None:
     """Refuse what is too large, too deep or has too many values to be parsed; what its texts hold does not count."""
     check_size(len(raw), bounds)
     bare = _WORDS.sub(b"", raw)
-    if sum(map(bare.count, (b",", b"[", b"{", b":"))) >= bounds.values:
-        raise ArgumentError(f"{bounds.what} may have at most {bounds.values} values.")
+    values = sum(map(bare.count, (b",", b"[", b"{", b":"))) + 1
+    if values > bounds.values or values * bounds.letters > len(raw) + FEW:
+        raise ArgumentError(f"{bounds.what} may have at most {bounds.values} values, and fewer if it is short.")
     left = bare.translate(_ALIKE, _NO_BRACKETS)  # pairs go from the inside, once for each depth
     for _ in range(bounds.depth):
         left = left.replace(b"[]", b"")

@@ -135,7 +135,10 @@ def _checked(archive: Archive) -> tuple[Mapping[str, Any], Mapping[str, Any]]:
     found = {SESSION: sha256(session).hexdigest()} | {name: _digest(archive, name) for name in (ANSWERS, LOG)}
     if found != digests:
         raise StoreError("The file was altered or is damaged: its parts are not those its manifest names.")
-    return manifest, _value(session, intake.EXPORT_SESSION)
+    copy = _value(session, intake.EXPORT_SESSION)
+    if not isinstance(copy["rows"], dict):
+        raise TypeError("no tables")
+    return manifest, copy
 
 
 def _digest(archive: Archive, name: str) -> str:

@@ -9,9 +9,10 @@ from typing import Any, Final
 from sqlalchemy import Table, select
 
 from evaluation.errors import ArgumentError, MouilletteError
+from evaluation.formulas.raw_materials import Material
 from evaluation.ground import checks, intake
 from evaluation.ground.archives import DAMAGE
-from evaluation.skin.materials import Material, SkinLimit
+from evaluation.skin.materials import SkinLimit
 from evaluation.store import rows
 from evaluation.store.desk import Desk
 from evaluation.store.translate import (

@@ -69,6 +69,14 @@ def test_nothing_is_parsed_of_what_is_too_deep(monkeypatch: pytest.MonkeyPatch) 
             json_of(data, Bounds("a file", 1 << 20, depth=4, values=200_000))
 
 
+def test_many_values_in_few_bytes_are_refused() -> None:
+    sparse = Bounds("a file", 1 << 20, depth=4, values=1_000_000, letters=6)
+    with pytest.raises(ArgumentError, match="fewer if it is short"):
+        json_of(b"[" + b"{}," * 30_000 + b"{}]", sparse)
+    assert len(json_of(b"[" + b"12345678," * 30_000 + b"1]", sparse)) == 30_001
+    assert len(json_of(b"[" + b"{}," * 500 + b"{}]", sparse)) == 501
+
+
 @pytest.mark.parametrize("text", ["0", "12.5", "-3", "100", "0.050"])
 def test_decimals_are_read_as_they_are_written(text: str) -> None:
     assert decimal_of("strength", text) == Decimal(text)

@@ -246,10 +246,10 @@ def rows_of_nothing(letters: int) -> bytes:
     "session",
     [
         rows_of_nothing(105_000_000),
-        rows_of_nothing(4_000_000),
-        b'{"value":' + b"[" * 4_000_000,
-        b'{"value":{"rows":' + b"9" * 4_000_000 + b"}}",
-        b'{"value":{"rows":"' + b"\\u0041" * 600_000 + b'"}}',
+        rows_of_nothing(900_000),
+        b'{"value":' + b"[" * 900_000,
+        b'{"value":{"rows":' + b"9" * 900_000 + b"}}",
+        b'{"value":{"rows":"' + b"\\u0041" * 150_000 + b'"}}',
     ],
     ids=["a hundred megabytes", "many values", "deep", "a long number", "a long text"],
 )
