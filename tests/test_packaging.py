@@ -81,6 +81,17 @@ def test_every_library_the_code_imports_is_asked_for() -> None:
     assert {known_as.get(name, name) for name in foreign} <= asked
 
 
+def test_what_is_not_repeated_on_the_lowest_versions_calls_no_library() -> None:
+    """.ci/run repeats of tests/actions only the doors: what other libraries do reaches an action through rooms below."""
+    from tests.test_layers import imported, modules
+
+    actions = [module for module in modules() if module.room == "actions"]
+    called = {name.split(".")[0] for module in actions for name in imported(module)} - sys.stdlib_module_names
+    assert (len(actions) > 20, called) == (True, {"evaluation", "argon2"})
+    argon = [module.name for module in actions if "argon2" in {name.split(".")[0] for name in imported(module)}]
+    assert argon == ["evaluation.actions.doors"]
+
+
 # --- the wheel ------------------------------------------------------------------------------------------------------------
 
 
