@@ -10,7 +10,7 @@ from decimal import Decimal
 
 from evaluation.errors import StateError
 from evaluation.formulas import Difference, Formula, Known, Material, TypedLines, difference, name_key
-from evaluation.sessions import SKIN
+from evaluation.sessions import SKIN, Session
 from evaluation.store import Notebook, Transaction, new_id
 from evaluation.values.trials import Trial
 
@@ -94,14 +94,18 @@ def _known(tx: Transaction) -> Known:
     return {name_key(one.name): one for one in tx.skin.materials()}
 
 
+def _worn(tx: Transaction, trial: Trial, sessions: Iterable[Session]) -> bool:
+    """Whether a trial may have been on skin: in a session that was sealed, or as a patch."""
+    return any(one.state != "draft" and SKIN in one.plan.media for one in sessions) or bool(tx.patches.all(trial.id))
+
+
 def _check_unserved(tx: Transaction, trial: Trial, entered: Formula | None) -> None:
     """A formula may be entered late; once there is one, a sealed session and whatever was on skin hold it fast."""
     before = tx.formulas.formula(trial.id)
     if before == entered:
         return
     sessions = [one for one in tx.sittings.sessions(trial.brief_id) if trial.id in one.plan.trial_ids]
-    worn = any(one.state != "draft" and SKIN in one.plan.media for one in sessions) or tx.patches.all(trial.id)
-    if worn:
+    if _worn(tx, trial, sessions):
         raise StateError(f"Trial {trial.label} has been on skin: its formula stays as it was. Add a new trial instead.")
     if before is not None and any(one.state not in ("draft", "void") for one in sessions):
         raise StateError(

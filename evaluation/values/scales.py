@@ -69,11 +69,14 @@ class Scale:
             raise ArgumentError(f"steps of {self.name} must be two or more, and none on a line.")
         if not {*self.outs} <= {*_OUTS} or self.untouched not in ("", *self.answers):
             raise ArgumentError(f"outs of {self.name} must be known, and untouched one of its answers.")
+        self._check_words()
+        if self.on_points and not all(0 <= (one.number or 0) <= LINE_END for one in self.steps):
+            raise ArgumentError(f"steps of {self.name} must be points from 0 to {LINE_END}.")
+
+    def _check_words(self) -> None:
         typed = [token for token, _ in self.typed]
         if not _differ(self.answers) or not _differ(typed) or not all(map(_TYPED.fullmatch, typed)):
             raise ArgumentError(f"answers of {self.name} must differ, and so must what is typed for them, a word each.")
-        if self.on_points and not all(0 <= (one.number or 0) <= LINE_END for one in self.steps):
-            raise ArgumentError(f"steps of {self.name} must be points from 0 to {LINE_END}.")
 
     @property
     def marked(self) -> bool:
