@@ -50,8 +50,8 @@ def snap(screenshots: Path, request: pytest.FixtureRequest) -> Snap:
         return lambda *_: None  # the pictures would be the same
 
     def take(page: Page, name: str) -> None:
-        page.wait_for_timeout(400)  # let fonts and transitions settle: the picture is for people
-        page.screenshot(path=screenshots / f"whole-job-{name}.png")
+        settled(page)
+        page.screenshot(path=screenshots / f"whole-job-{name}.png", animations="disabled")
 
     return take
 
@@ -266,6 +266,6 @@ def close_and_open(page: Page, snap: Snap) -> None:
     expect(page.locator(".mo-word")).to_be_visible()
     page.set_viewport_size({"width": 1280, "height": 1700})
     settled(page)
-    expect(page.get_by_test_id("stVegaLiteChart").first).to_be_visible()  # the chart is drawn after the words
-    page.wait_for_timeout(1000)
+    drawn = page.get_by_test_id("stVegaLiteChart").first.locator("canvas, svg")
+    expect(drawn.first).to_be_visible()  # the chart is drawn after the words
     snap(page, "14-findings")

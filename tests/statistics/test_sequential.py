@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import dataclasses
 import math
-import time
 from fractions import Fraction
 from itertools import product
 from typing import Any
@@ -343,15 +342,9 @@ def test_shapes_and_echo() -> None:
     assert len(sequential_plan("tetrad", 0.05, 0.1, 0.4).limits(100)) == 100
 
 
-def test_ten_thousand_steps_in_well_under_a_second() -> None:
-    """The best of three, as the machine may be busy."""
-    taken = []
-    for _ in range(3):
-        begun = time.process_time()
-        plan = sequential_plan("triangle", 0.05, 0.05, 0.05, max_assessments=10_000)
-        taken.append(time.process_time() - begun)
-    assert plan.alpha_exact <= 0.05
-    assert min(taken) < 1.0
+def test_ten_thousand_steps_keep_the_risk() -> None:
+    """How long they take is for the benchmarks to say (``python -m benchmarks``): a busy machine would decide a test."""
+    assert 0.04 < sequential_plan("triangle", 0.05, 0.05, 0.05, max_assessments=10_000).alpha_exact <= 0.05
 
 
 REFUSED: list[tuple[dict[str, Any], str]] = [
