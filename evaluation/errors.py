@@ -10,6 +10,7 @@
     ├── NotFound                         no such brief, trial, panelist, session or ballot
     ├── Refused                          this visitor may not do this (wrong passphrase, link no longer valid)
     └── StoreError                       the data cannot be opened: newer schema, locked, unreachable
+        └── Damaged                      the notebook is ours, and is not as the program wrote it
 
 A message is one sentence a user can act on: it may be shown as it stands.
 """
@@ -53,3 +54,19 @@ class Refused(MouilletteError):  # noqa: N818 - reads as the sentence it is
 
 class StoreError(MouilletteError):
     """The data cannot be opened."""
+
+
+class Damaged(StoreError):  # noqa: N818 - a state of the notebook
+    """The notebook is ours, and is not as the program wrote it; ``told`` once its newest copy is named as well."""
+
+    def __init__(self, sentence: str, *, told: bool = False) -> None:
+        super().__init__(sentence)
+        self.told = told
+
+
+FOR_PANELISTS = "The notebook is damaged: tell the person who runs the session."
+
+
+def told_to_panelists(error: MouilletteError) -> str:
+    """The message for whoever answers: of damage they need no path and no command."""
+    return FOR_PANELISTS if isinstance(error, Damaged) else str(error)

@@ -26,6 +26,7 @@ FORM: Final = f"""<style>
 def show_backup_page(here: House) -> None:
     """The whole page; the files themselves come from routes, see ``keeping.backup_routes``."""
     frame.page("Backup", "Everything in this notebook in one file, and whether it stands as it was written.")
+    last_copy.tell_alarms(here)
     last_copy.tell_last_copy(here)
     _go_on(here)
     _download()

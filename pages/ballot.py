@@ -22,7 +22,7 @@ from parts.doors import visitor
 from evaluation import wording
 from evaluation.actions import ballot, doors
 from evaluation.actions.ballot import BallotView
-from evaluation.errors import AlreadyAnswered, MouilletteError
+from evaluation.errors import AlreadyAnswered, MouilletteError, told_to_panelists
 from evaluation.ground.markup import Html, joined
 from evaluation.kinds import kind_of
 from evaluation.serving import smelling
@@ -305,7 +305,7 @@ def _drafted(view: BallotView) -> None:
     try:
         ballot.draft(house.current().notebook, ballot_id, view.screen[0].serving_id, changed)
     except MouilletteError as error:
-        _say(False, str(error), view.screen[0])
+        _say(False, told_to_panelists(error), view.screen[0])
 
 
 def _store(ballot_id: str, asked: Question, values: dict[str, str], number: int) -> None:
@@ -315,7 +315,7 @@ def _store(ballot_id: str, asked: Question, values: dict[str, str], number: int)
     except AlreadyAnswered:
         _say(False, words.ALREADY, asked)
     except MouilletteError as error:
-        _say(False, str(error), asked)
+        _say(False, told_to_panelists(error), asked)
     else:
         _say(True, words.STORED, asked, receipt=receipt)
 

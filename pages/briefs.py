@@ -24,6 +24,7 @@ DEEPEST: Final = 5  # set in no further on the screen: every trial says which on
 def show_trial_book(notebook: Notebook) -> None:
     """The whole page: a form for a brief, then the chosen brief with its trials."""
     frame.page("Trial book", "Briefs, and the numbered trials made towards each.")
+    last_copy.tell_alarms(house.current())
     chosen = pickers.brief(notebook)
     _add_brief(notebook, first=chosen is None)
     if chosen is not None:

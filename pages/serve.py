@@ -23,7 +23,8 @@ from parts.house import House  # noqa: E402
 
 from evaluation.actions import doors  # noqa: E402
 from evaluation.clock import SystemClock  # noqa: E402
-from evaluation.errors import MouilletteError, StoreError  # noqa: E402
+from evaluation.errors import Damaged, MouilletteError, StoreError, told_to_panelists  # noqa: E402
+from evaluation.keeping import at_start  # noqa: E402
 from evaluation.store import Notebook  # noqa: E402
 
 COOKIE_VARIABLE: Final = "STREAMLIT_SERVER_COOKIE_SECRET"
@@ -32,6 +33,10 @@ STRANGE_LINKS: Final = (
     "until the bench shows new ones in their place: hand those out. If you have the secret of before, stop, put it "
     "back, and start again."
 )
+LOOK_AGAIN: Final = 60_000
+_LOOKED: list[
+    tuple[int, Damaged | None]
+] = []  # when the notebook was last looked over for an exception, and the damage
 WENT_WRONG: Final = "Something went wrong here; nothing you entered before was lost. Reload the page."
 
 
@@ -40,15 +45,15 @@ def serve(where: str | Path | None, port: int, lan: bool = False, public_url: st
     port = free_port("0.0.0.0" if lan else "127.0.0.1", port)
     signal.signal(signal.SIGTERM, _stop)
     with tempfile.TemporaryDirectory(prefix="mouillette-demo-", ignore_cleanup_errors=True) as scratch:
-        notebook = Notebook.open(Path(scratch) / "demo.sqlite" if demo else where, SystemClock())
-        for sentence in notebook.alarms:
+        opened = at_start.open_notebook(Path(scratch) / "demo.sqlite" if demo else where, SystemClock())
+        for sentence in (*opened.told, *opened.alarms, *opened.notebook.alarms):
             sys.stderr.write(f"{sentence}\n")
         try:
-            here = furnish(notebook, None if demo else where, port, lan, public_url, demo)
+            here = furnish(opened.notebook, None if demo else where, port, lan, public_url, demo, opened.alarms)
             with keeping(here):
                 run(here)
         finally:
-            notebook.close()
+            at_start.close(opened)
     return 0
 
 
@@ -69,7 +74,15 @@ def keeping(here: House) -> Iterator[None]:
         keeper.stop()
 
 
-def furnish(notebook: Notebook, where: str | Path | None, port: int, lan: bool, public_url: str, demo: bool) -> House:
+def furnish(
+    notebook: Notebook,
+    where: str | Path | None,
+    port: int,
+    lan: bool,
+    public_url: str,
+    demo: bool,
+    alarms: tuple[str, ...] = (),
+) -> House:
     """The process-wide house around an open notebook."""
     if demo:
         from evaluation import demo as scenario
@@ -86,6 +99,7 @@ def furnish(notebook: Notebook, where: str | Path | None, port: int, lan: bool, 
         database_server=is_server(where),
         addresses=tuple(f"http://{one}:{port}" for one in house.private_addresses()) if lan else (),
         strange_links=doors.strange_links(notebook, secret),
+        alarms=alarms,
     )
     house.put(here)
     return here
@@ -124,7 +138,7 @@ def build(here: House) -> tuple[Any, dict[str, Any]]:
         ],
         lifespan=_greeting(here),
         on_script_error=went_wrong,
-        exception_handlers={MouilletteError: coming_in.trouble},
+        exception_handlers={MouilletteError: coming_in.trouble, Exception: coming_in.unforeseen(said_of)},
     )
     return app, settings(here)
 
@@ -167,9 +181,28 @@ def went_wrong(error: Exception) -> bool:
     import streamlit as st
     from parts.doors import visitor
 
-    known = isinstance(error, MouilletteError) and visitor.current().role == doors.CONDUCTOR
-    st.error(str(error) if known else WENT_WRONG)
+    st.error(said_of(error, conductor=visitor.current().role == doors.CONDUCTOR))
     return True
+
+
+def said_of(error: Exception, *, conductor: bool) -> str:
+    """What somebody is told of an exception nobody foresaw: of a damaged notebook that it is damaged."""
+    if not isinstance(error, MouilletteError):
+        error = _damage_behind() or error
+    if isinstance(error, Damaged):
+        return str(error) if conductor else told_to_panelists(error)
+    return str(error) if conductor and isinstance(error, MouilletteError) else WENT_WRONG
+
+
+def _damage_behind() -> Damaged | None:
+    """Rows that do not fit together make any code stumble: so the notebook is looked over, once a minute at most."""
+    here = house.current()
+    now = here.notebook.clock.now()
+    if _LOOKED and now - _LOOKED[-1][0] < LOOK_AGAIN:
+        return _LOOKED[-1][1]
+    found = at_start.damage_in(here.notebook)
+    _LOOKED[:] = [(now, found)]
+    return found
 
 
 def free_port(address: str, port: int) -> int:

@@ -119,7 +119,10 @@ WITHIN: Final[dict[str, Rows]] = {
             "told",
         ),
         ("receipts_told",),
-        ("backup_commands",),
+        (
+            "at_start",
+            "backup_commands",
+        ),
     ),
     "evaluation.kinds": (
         ("facts",),
@@ -326,11 +329,11 @@ WITHIN: Final[dict[str, Rows]] = {
             "kept_copies",
             "row_lines",
         ),
+        ("written_rows",),
         (
+            "before_changes",
             "checking",
-            "written_rows",
         ),
-        ("before_changes",),
         ("making",),
         ("restoring",),
     ),

@@ -4,18 +4,19 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import Final, NoReturn
 
 from evaluation.actions import doors
 from evaluation.clock import SystemClock
-from evaluation.errors import ArgumentError, StoreError
+from evaluation.errors import ArgumentError, Damaged, StoreError
 from evaluation.ground import terminal
 from evaluation.keeping.receipts_told import LookedUp, look_up
 from evaluation.keeping.told import LINKS_ANEW, NOT_IN_IT, count, counts, instant
-from evaluation.store import Notebook
-from evaluation.store.backup import checking, form, making, restoring
+from evaluation.store import Notebook, stop_mark
+from evaluation.store.backup import checking, form, kept_copies, making, restoring
 from evaluation.store.backup.checking import Checked
 
 DAMAGED: Final = 1  # exit code: it was done, and something in the notebook does not stand as it was written
@@ -29,7 +30,15 @@ is in it only with --with-secret."""
 
 def main(argv: list[str], default: Path) -> int:
     """Run one of the commands, on the ``default`` file unless --data says otherwise; returns the exit code."""
-    return terminal.run(lambda: _COMMANDS[argv[0]](_parser(argv[0], default).parse_args(argv[1:])))
+    return terminal.run(lambda: _run(_parser(argv[0], default).parse_args(argv[1:]), _COMMANDS[argv[0]]))
+
+
+def _run(options: argparse.Namespace, command: Callable[[argparse.Namespace], int]) -> int:
+    try:
+        return command(options)
+    except Damaged as problem:
+        terminal.complain(str(problem))
+        return DAMAGED
 
 
 def _backup(options: argparse.Namespace) -> int:
@@ -91,22 +100,41 @@ def _of_the_links(where: str | Path, secret: bytes | None, there: bytes | None) 
 
 
 def _check(options: argparse.Namespace) -> int:
-    asked: tuple[LookedUp, ...] = ()
     if options.file is not None and options.receipt:
         raise StoreError("A receipt is looked up in a notebook: leave FILE out, or restore it first.")
     if options.file is not None:
+        if options.data is not None:
+            raise ArgumentError("mouillette check: name a backup, or a notebook with --data, not both.")
         found = restoring.look_over(options.file, SystemClock()).checked
-    else:
-        notebook = Notebook.open_unchanged(_place(options), SystemClock())
-        try:
-            found = checking.check(notebook)
-            asked = look_up(notebook, options.receipt)
-        finally:
-            notebook.close()
-    _say(counts(found))
+        _say(counts(found))
+        return _of_the_damage(found)
+    where = _place(options)
+    altered = isinstance(where, Path) and stop_mark.read(where) == "altered"
+    notebook = Notebook.open_unchanged(where, SystemClock())
+    try:
+        found = checking.check(notebook)
+        asked = () if found.unreadable else look_up(notebook, options.receipt)
+    finally:
+        notebook.close()
+    if altered:
+        found = replace(found, damage=(checking.AS_LEFT, *found.damage))
+    return max(_of_the_notebook(found, str(notebook.where)), _of_receipts(asked))
+
+
+def _of_receipts(asked: tuple[LookedUp, ...]) -> int:
     for one in asked:
         _say(one.sentence)
-    return _of_the_damage(found) if all(one.held for one in asked) else max(DAMAGED, _of_the_damage(found))
+    return 0 if all(one.held for one in asked) else DAMAGED
+
+
+def _of_the_notebook(found: Checked, where: str) -> int:
+    """What a check found; of damage also which copy is the newest."""
+    if not found.unreadable:
+        _say(counts(found))
+    code = _of_the_damage(found)
+    if found.damage and not any("newest" in one for one in found.damage):
+        terminal.complain(f"This notebook is damaged; {kept_copies.how_to_restore(where)}.")
+    return code
 
 
 def _of_the_damage(found: Checked) -> int:
@@ -163,7 +191,9 @@ def _parser(name: str, default: Path) -> argparse.ArgumentParser:
     elif name == "restore":
         parser.add_argument("file", metavar="FILE", type=Path, help="the backup to bring back")
     else:
-        parser.add_argument("file", metavar="FILE", type=Path, nargs="?", help="a backup to check instead")
+        parser.add_argument(
+            "file", metavar="FILE", type=Path, nargs="?", help="a backup to check instead of a notebook"
+        )
         parser.add_argument(
             "--receipt",
             metavar="RECEIPT",

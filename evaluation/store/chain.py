@@ -13,6 +13,7 @@ from sqlalchemy import bindparam, select, update
 from evaluation.ground.canonical import canonical, digest
 from evaluation.sessions import Record
 from evaluation.store.desk import Desk, End
+from evaluation.store.engine import as_the_program_wrote
 from evaluation.store.rows import heads, personal_texts, records
 from evaluation.store.translate import flat
 
@@ -24,6 +25,7 @@ _HEAD: Final = select(heads.c.sequence, heads.c.hash).where(_MINE).with_for_upda
 _MOVE_HEAD: Final = update(heads).where(_MINE)
 
 
+@as_the_program_wrote()
 def read_body(record: Record) -> dict[str, Any]:
     """What a record says; personal text stands there as ``{"digest": …}``, see ``Log.texts``."""
     body: dict[str, Any] = json.loads(record.body)["value"]

@@ -13,6 +13,7 @@ from sqlalchemy.exc import IntegrityError
 
 from evaluation.clock import Clock
 from evaluation.errors import MouilletteError, NotFound
+from evaluation.store.engine import as_the_program_wrote
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,11 +41,13 @@ class Desk:
 
     def rows(self, query: Select[Any], **asked: Any) -> Sequence[Row[Any]]:
         """All rows that were asked for, none of them included; ``asked`` fills the open places of a query made once."""
-        return self.connection.execute(query, asked or None).all()
+        with as_the_program_wrote():
+            return self.connection.execute(query, asked or None).all()
 
     def maybe(self, query: Select[Any], **asked: Any) -> Row[Any] | None:
         """The one row asked for, or None; more than one is an error of ours."""
-        return self.connection.execute(query, asked or None).one_or_none()
+        with as_the_program_wrote():
+            return self.connection.execute(query, asked or None).one_or_none()
 
     def only_row(self, query: Select[Any], what: str, **asked: Any) -> Row[Any]:
         """The one row asked for, or NotFound saying what there is none of."""

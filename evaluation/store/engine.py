@@ -14,11 +14,12 @@ from typing import Any, Final
 
 from sqlalchemy import URL, Connection, Engine, StaticPool, create_engine, event, make_url
 from sqlalchemy.exc import ArgumentError as BadUrl
-from sqlalchemy.exc import DBAPIError, IntegrityError, OperationalError
+from sqlalchemy.exc import DBAPIError, IntegrityError, MultipleResultsFound, OperationalError
 from sqlalchemy.exc import TimeoutError as PoolEmpty
 
-from evaluation.errors import StoreError
+from evaluation.errors import Damaged, MouilletteError, StoreError
 from evaluation.ground.intake import shortened
+from evaluation.store import first_look
 
 MODE: Final = "mouillette_mode"  # execution option: "reading", "writing" or "migrating"
 BUSY_MILLISECONDS: Final = 5000
@@ -88,7 +89,7 @@ def _file_place(named: Path) -> Place:
 
 
 def connect(place: Place) -> Engine:
-    """An engine for ``place``; a new file is made readable by its owner only."""
+    """An engine for ``place``; a new file is its owner's only, a foreign or damaged one stays as it is."""
     if place.on_server:
         return _server_engine(place.url)
     if place.file is not None:
@@ -101,6 +102,12 @@ def _make_private(file: Path) -> None:
         raise StoreError(f"The folder {str(file.parent)!r} does not exist: make it first or choose another.")
     if file.is_dir():
         raise StoreError(f"{str(file)!r} is a folder: name a file in it.")
+    try:
+        found = first_look.kind_of(file)
+    except OSError as problem:
+        raise StoreError(f"The file {str(file)!r} cannot be read: {problem.strerror}.") from problem
+    if found == "damaged":
+        raise Damaged(DAMAGED)
     try:
         os.close(os.open(file, os.O_CREAT | os.O_RDWR, 0o600))
     except OSError as problem:
@@ -167,17 +174,47 @@ def transaction(engine: Engine, mode: str) -> Iterator[Connection]:
 
 # --- errors ---------------------------------------------------------------------------------------------------
 
+DAMAGED: Final = "This notebook is damaged."
+_ON_A_SERVER: Final = (
+    "This notebook is damaged: the database server cannot read a part of it ({}); leave the server's files as they are."
+)
 _SENTENCES: Final = (
     (("locked", "lock timeout", "deadlock", "QueuePool"), "The data is busy: another program holds it. Try again."),
-    (("not a database",), "This file is not a Mouillette notebook: choose another file."),
-    (("malformed",), "This notebook is damaged: bring back its newest copy (python -m evaluation restore)."),
     (("readonly", "read-only"), "The data cannot be written: the file or this transaction is read-only."),
     (("full",), "The disk is full: make room and try again."),
     (("unable to open",), "The data file cannot be opened: check the path and who may read it."),
 )
+# What SQLite says of pages, schemas and texts that it cannot read; a file is looked at before, so that it is ours.
+_BROKEN: Final = (
+    "malformed",
+    "not a database",
+    "decode to UTF-8",
+    "unsupported file format",
+    "no such ",
+    "has no column",
+)
+_UNREAD: Final = "This notebook cannot be read from its disk: one of the two is damaged."
+# Data or index corrupted, an internal fault (a value with a length that cannot be), a file that is gone or unreadable.
+_BROKEN_ON_A_SERVER: Final = frozenset({"XX000", "XX001", "XX002", "58030", "58P01"})
 _UNREACHABLE: Final = "The database cannot be reached: check the address, the name and that it is running."
 _TWICE: Final = "The store refused this: it is there already."
 _INCONSISTENT: Final = "The store refused this: it refers to something that is not there."
+
+
+# What reading altered rows may raise, beside what the driver says.
+ALTERED: Final = (KeyError, TypeError, ValueError, AttributeError, IndexError, ArithmeticError, RecursionError)
+NOT_OURS: Final = "This notebook is damaged: a row of it holds what the program never wrote."
+
+
+@contextmanager
+def as_the_program_wrote() -> Iterator[None]:
+    """Rows that cannot be read as what they should be are damage, whatever the reading raises; round nothing else."""
+    try:
+        yield
+    except MouilletteError:  # a sentence already
+        raise
+    except (MultipleResultsFound, *ALTERED) as problem:
+        raise Damaged(NOT_OURS) from problem
 
 
 @contextmanager
@@ -188,12 +225,24 @@ def explained() -> Iterator[None]:
     except IntegrityError as problem:
         raise StoreError(_TWICE if "unique" in str(problem.orig).lower() else _INCONSISTENT) from problem
     except (DBAPIError, PoolEmpty, sqlite3.Error) as problem:
-        raise StoreError(_sentence(problem)) from problem
+        raise _told(problem) from problem
+    except UnicodeDecodeError as problem:  # SQLite says what is malformed, in letters that are none
+        raise Damaged(DAMAGED) from problem
 
 
-def _sentence(problem: Exception) -> str:
+def _told(problem: Exception) -> StoreError:
     cause = getattr(problem, "orig", None) or problem
     said = str(cause)
+    if isinstance(cause, sqlite3.Error) and any(sign in said for sign in _BROKEN):
+        return Damaged(DAMAGED)
+    if isinstance(cause, sqlite3.Error) and "disk I/O" in said:
+        return Damaged(_UNREAD)
+    if getattr(cause, "sqlstate", None) in _BROKEN_ON_A_SERVER:
+        return Damaged(_ON_A_SERVER.format(said.splitlines()[0].rstrip(".")))
+    return StoreError(_sentence(problem, cause, said))
+
+
+def _sentence(problem: Exception, cause: BaseException, said: str) -> str:
     for signs, sentence in _SENTENCES:
         if any(sign in said for sign in signs):
             return sentence

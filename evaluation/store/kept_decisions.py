@@ -11,6 +11,7 @@ from sqlalchemy import Row, select
 from evaluation.errors import ArgumentError, StateError
 from evaluation.store import new_id, rows
 from evaluation.store.desk import Desk, End, refused_as
+from evaluation.store.engine import as_the_program_wrote
 from evaluation.store.translate import flat
 from evaluation.values.decisions import Decision, hash_of
 
@@ -75,5 +76,6 @@ class Decisions:
             raise StateError("This decision is superseded already: supersede the one that took its place.")
 
 
+@as_the_program_wrote()
 def _decision_of(row: Row[Any]) -> Decision:
     return Decision(**row._mapping)

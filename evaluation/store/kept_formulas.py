@@ -12,6 +12,7 @@ from evaluation.formulas import Accord, Formula, Line, Material, adds_up, name_k
 from evaluation.skin import FormulaLine, lines_of_formula
 from evaluation.store import rows
 from evaluation.store.desk import Desk
+from evaluation.store.engine import as_the_program_wrote
 from evaluation.store.translate import flat
 
 
@@ -46,6 +47,7 @@ class Formulas:
         return {trial_id: one for trial_id, one in found.items() if one is not None}
 
 
+@as_the_program_wrote()
 def formula_of(desk: Desk, trial_id: str) -> Formula | None:
     """What a trial is made of, None where nobody entered it."""
     head = desk.maybe(select(rows.formulas.c.out_of).where(rows.formulas.c.trial_id == trial_id))

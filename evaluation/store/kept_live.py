@@ -16,6 +16,7 @@ from evaluation.sessions import STOPS, Stop
 from evaluation.store import chain, rows, strips
 from evaluation.store.ballots import Ballots
 from evaluation.store.desk import Desk, wanting
+from evaluation.store.engine import as_the_program_wrote
 
 BEFORE_CLOSE: Final = ("sealed", "smelling")
 _STOPPED: Final = wanting(rows.stops.c.ballot_id, rows.stops.c.kind).limit(1)
@@ -118,6 +119,7 @@ class Live:
             raise StateError(f"Timetable and dips are kept while a session is sealed or smelt; this one is {state}.")
 
 
+@as_the_program_wrote()
 def _body(written: str) -> dict[str, Any]:
     body: dict[str, Any] = json.loads(written)["value"]
     return body

@@ -14,6 +14,7 @@ from evaluation.ground.canonical import canonical
 from evaluation.skin import Bar, FormulaLine, Material, SkinFacts, SkinLimit, name_key
 from evaluation.store import rows, skin_log
 from evaluation.store.desk import Desk, refused_as
+from evaluation.store.engine import as_the_program_wrote
 from evaluation.store.kept_formulas import gate_lines, material_of, material_row, whole_said
 from evaluation.store.translate import flat
 
@@ -137,10 +138,12 @@ def _limit_row(limit: SkinLimit) -> dict[str, Any]:
     return {name: given[name] for name in ("material_id", "percent", "document", "dated_on", "kind_of_use", "at")}
 
 
+@as_the_program_wrote()
 def _limit_of(row: Row[Any], who: str, at: int | None) -> SkinLimit:
     given = (row.material_id, Decimal(row.percent), row.document, row.dated_on, row.kind_of_use, row.at)
     return SkinLimit(*given, row.id, who, at)
 
 
+@as_the_program_wrote()
 def _facts_of(row: Row[Any]) -> SkinFacts:
     return SkinFacts(panelist_id=row.panelist_id, at=row.at, **json.loads(row.body)["value"])

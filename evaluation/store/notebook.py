@@ -12,9 +12,9 @@ from typing import Final
 from sqlalchemy import Connection, Engine
 
 from evaluation.clock import Clock
-from evaluation.errors import StoreError
+from evaluation.errors import Damaged, StoreError
 from evaluation.store import engine as engines
-from evaluation.store import schema
+from evaluation.store import first_look, schema
 from evaluation.store.anchors.anchor import Anchor
 from evaluation.store.ballots import Ballots
 from evaluation.store.copies import Copies
@@ -120,7 +120,7 @@ class Notebook:
         refused. Raises StoreError for what cannot be opened or is not ours.
         """
         place = engines.locate(where)
-        with engines.explained():
+        with copy_named(place.shown), engines.explained():
             engine = engines.connect(place)
             try:
                 schema.bring_up(engine, place, clock, allowed=migrate, before=lambda: _copied(engine, place, clock))
@@ -138,9 +138,9 @@ class Notebook:
     def open_unchanged(cls, where: str | Path, clock: Clock) -> Notebook:
         """What lies there, in whatever schema it has; nothing is made or changed. For backups and checks."""
         place = engines.locate(where)
-        if place.file is not None and not (place.file.is_file() and place.file.stat().st_size):
+        if place.file is not None and not (place.file.is_file() and first_look.kind_of(place.file) != "new"):
             raise StoreError(f"There is no notebook at {str(place.file)!r}: name one with --data.")
-        with engines.explained():
+        with copy_named(place.shown), engines.explained():
             engine = engines.connect(place)
             try:
                 with engines.transaction(engine, "reading") as connection:
@@ -194,7 +194,7 @@ class Notebook:
         """The bare connection of one transaction, "reading" or "writing": for this package's own rooms."""
         sqlite = self._engine.dialect.name == "sqlite"
         alone = self._turns.alone() if self.where is None or (sqlite and mode == "writing") else nullcontext()
-        with self._turns.once(), alone:
+        with copy_named(self.where), self._turns.once(), alone:
             self._check_there(mode)
             with engines.transaction(self._engine, mode) as connection:
                 yield connection
@@ -203,6 +203,20 @@ class Notebook:
     def _check_there(self, mode: str) -> None:
         if mode == "writing" and self._whereabouts is not None:
             self._whereabouts.check()
+
+
+@contextmanager
+def copy_named(where: str | None) -> Iterator[None]:
+    """Whatever is damaged inside, the sentence also says which copy of it is the newest and how to bring it back."""
+    try:
+        yield
+    except Damaged as problem:
+        if where is None or problem.told:
+            raise
+        from evaluation.store.backup import kept_copies  # only where damage is told
+
+        said = f"{str(problem).rstrip('.')}; {kept_copies.how_to_restore(where)}."
+        raise Damaged(said, told=True) from problem
 
 
 def _copied(engine: Engine, place: engines.Place, clock: Clock) -> AbstractContextManager[Callable[[str], None]]:

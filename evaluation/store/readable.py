@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from sqlalchemy import Table, select
 
-from evaluation.errors import ArgumentError, MouilletteError
+from evaluation.errors import ArgumentError, Damaged, MouilletteError
 from evaluation.formulas.raw_materials import Material
 from evaluation.ground import checks, intake
 from evaluation.ground.archives import DAMAGE
@@ -28,6 +28,8 @@ from evaluation.store.translate import (
 )
 from evaluation.values.decisions import WORDS
 
+NOTHING_WRITTEN: Final = "this is nothing the program wrote."
+
 
 def check(desk: Desk) -> None:
     """Refuse rows that no value can be made of: ArgumentError names the first and says what would be accepted."""
@@ -43,10 +45,12 @@ def unreadable(desk: Desk, besides: tuple[Table, ...] = ()) -> Iterator[str]:
         for number, row in enumerate(desk.rows(_query(table)), start=1):
             try:
                 reader(row)
+            except Damaged:
+                yield f"{table.name}, row {number}: {NOTHING_WRITTEN}"
             except MouilletteError as problem:
                 yield f"{table.name}, row {number}: {problem}"
             except DAMAGE:
-                yield f"{table.name}, row {number}: this is nothing the program wrote."
+                yield f"{table.name}, row {number}: {NOTHING_WRITTEN}"
 
 
 def _query(table: Table) -> Any:

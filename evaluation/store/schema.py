@@ -13,9 +13,9 @@ from sqlalchemy import Connection, Engine, inspect, text
 from evaluation.clock import Clock
 from evaluation.errors import StoreError
 from evaluation.store.engine import Place, transaction
+from evaluation.store.first_look import FOREIGN, VERSION_TABLE
 from evaluation.store.rows import metadata
 
-VERSION_TABLE: Final = "mouillette_schema"
 _ADVISORY_LOCK: Final = 0x6D6F75696C6C  # any number nobody else takes: "mouill"
 
 
@@ -87,7 +87,7 @@ def revision(connection: Connection, steps: Steps = OURS) -> str | None:
     tables = inspect(connection).get_table_names()
     if VERSION_TABLE not in tables:
         if tables:
-            raise StoreError("This is not a Mouillette notebook: it holds the tables of another program.")
+            raise StoreError(FOREIGN)
         return None
     found = connection.execute(text(f"SELECT version_num FROM {VERSION_TABLE}")).scalar_one_or_none()
     if found is not None and found not in steps.revisions:

@@ -28,6 +28,7 @@ from evaluation.skin import (
 )
 from evaluation.store import rows
 from evaluation.store.desk import Desk
+from evaluation.store.engine import as_the_program_wrote
 from evaluation.store.kept_formulas import gate_lines, whole_said
 
 # Kinds of lines; one more, "materials merged", was written by a migration only.
@@ -54,7 +55,13 @@ def lines_of(desk: Desk, *kinds: str) -> Iterator[tuple[Row[Any], dict[str, Any]
     """Lines of these kinds with what they say, oldest first; all of them where no kind is named."""
     query = select(rows.skin_log).order_by(rows.skin_log.c.id)
     for row in desk.rows(query.where(rows.skin_log.c.kind.in_(kinds)) if kinds else query):
-        yield row, json.loads(row.body)["value"]
+        yield row, _said(row)
+
+
+@as_the_program_wrote()
+def _said(row: Row[Any]) -> dict[str, Any]:
+    body: dict[str, Any] = json.loads(row.body)["value"]
+    return body
 
 
 def forget(desk: Desk, panelist_id: str, *, erased: bool = False) -> None:
@@ -257,12 +264,14 @@ def _listed(material_ids: frozenset[str] | None) -> list[str] | None:
     return None if material_ids is None else sorted(material_ids)
 
 
+@as_the_program_wrote()
 def _reaction_of(row: Row[Any], body: dict[str, Any]) -> Reaction:
     known = None if body["materials"] is None else frozenset(body["materials"])
     more = (tuple(body["trials"]), body["session"], body["patch"], body["note"])
     return Reaction(row.panelist_id, known, row.at, *more)
 
 
+@as_the_program_wrote()
 def _patch_of(row: Row[Any], readings: tuple[Reading, ...], asked: tuple[Asked, ...], gone: int | None) -> Patch:
     listed = json.loads(row.formula)["value"]["lines"] if row.formula else None
     lines = (

@@ -28,6 +28,7 @@ from evaluation.sessions import (
     Session,
     StripAge,
 )
+from evaluation.store.engine import as_the_program_wrote
 from evaluation.values.briefs import Brief
 from evaluation.values.descriptors import Descriptor
 from evaluation.values.people import Panelist
@@ -49,6 +50,7 @@ def plan_text(plan: Plan) -> str:
     return canonical(plan).decode()
 
 
+@as_the_program_wrote()
 def plan_of(text: str) -> Plan:
     """The plan written by ``plan_text``, by the reader of the version it was written in."""
     body = json.loads(text)
@@ -76,6 +78,7 @@ _READERS: Final[Mapping[int, Callable[[dict[str, Any]], Plan]]] = MappingProxyTy
 # --- trial book and panel -------------------------------------------------------------------------------------
 
 
+@as_the_program_wrote()
 def brief_of(row: Row[Any]) -> Brief:
     """The brief a row holds."""
     return Brief(row.id, row.title, row.text, row.made_at)
@@ -90,6 +93,7 @@ def trial_row(trial: Trial) -> dict[str, Any]:
     return given | {name: None if given[name] is None else str(given[name]) for name in _STRENGTHS}
 
 
+@as_the_program_wrote()
 def trial_of(row: Row[Any]) -> Trial:
     """The trial a row holds, strengths exact."""
     values = dict(row._mapping)
@@ -100,6 +104,7 @@ def _strength(name: str, told: str | None) -> Decimal | None:
     return None if told is None else decimal_of(name.replace("_", " "), told)
 
 
+@as_the_program_wrote()
 def panelist_of(row: Row[Any]) -> Panelist:
     """The person a row holds."""
     return Panelist(row.id, row.alias, row.note, row.active, row.made_at)
@@ -124,6 +129,7 @@ def session_row(session: Session) -> dict[str, Any]:
     return fixed | plan_columns(session.plan) | {"sealed_at": None, "sealed_hash": "", "commitment": ""}
 
 
+@as_the_program_wrote()
 def session_of(row: Row[Any]) -> Session:
     """The session a row holds; ArgumentError for a state this version does not know."""
     return Session(row.id, plan_of(row.plan), checks.term("state", row.state, STATES), row.made_at, row.sealed_hash)
@@ -136,6 +142,7 @@ def serving_row(serving: Serving, session_id: str, position: int) -> dict[str, A
     return flat(serving) | {"session_id": session_id, "position": position} | words
 
 
+@as_the_program_wrote()
 def serving_of(row: Row[Any]) -> Serving:
     """The set a row holds; nothing in it says which trial lies behind a code."""
     return Serving(
@@ -158,12 +165,14 @@ def ballot_of(row: Row[Any]) -> Ballot:
     return Ballot(row.id, row.session_id, row.seat, row.panelist_id, row.issue, row.finished_at)
 
 
+@as_the_program_wrote()
 def answer_of(row: Row[Any]) -> Answer:
     """``row`` carries the personal text beside the answer; once that is erased, the value is empty."""
     value = row.value if row.text_digest is None else row.text or ""
     return Answer(row.ballot_id, row.serving_id, row.question, value, row.at)
 
 
+@as_the_program_wrote()
 def deviation_of(row: Row[Any]) -> Deviation:
     """The deviation a row holds, with the words that stand for an erased person's."""
     return Deviation(row.serving_id, row.seat, checks.term("kind", row.kind, DEVIATIONS), row.text or ERASED, row.at)

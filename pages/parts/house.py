@@ -36,6 +36,7 @@ class House:
     database_server: bool = False
     addresses: tuple[str, ...] = ()
     strange_links: int = 0  # links found at the start that were made with another secret
+    alarms: tuple[str, ...] = ()  # what was found at the start to be not as it was left or written
     keeper: Keeper | None = None  # makes copies, where the notebook is a file that is kept
 
     @property

@@ -17,6 +17,7 @@ from alembic.autogenerate import compare_metadata
 from alembic.config import Config
 from alembic.migration import MigrationContext
 from alembic.script import ScriptDirectory
+from sqlalchemy import create_engine, text
 
 from evaluation.clock import SteppedClock
 from evaluation.errors import StoreError
@@ -125,10 +126,20 @@ def test_a_file_of_something_else_is_refused_and_left_as_it_is(tmp_path: Path) -
 
 
 def test_a_database_of_another_program_is_refused(lasting: str) -> None:
-    notebook = _open(lasting)
+    engine = create_engine(
+        lasting.replace("postgresql:", "postgresql+psycopg:") if "://" in lasting else f"sqlite:///{lasting}"
+    )
+    with engine.begin() as connection:
+        connection.execute(text("CREATE TABLE recipes (name TEXT)"))
+    engine.dispose()
+    _refused(lasting, "tables of another program")
+
+
+def test_a_notebook_that_lost_the_table_of_its_schema_is_damaged(tmp_path: Path) -> None:
+    notebook = _open(tmp_path / "n.sqlite")
     raw(notebook, f"DROP TABLE {schema.VERSION_TABLE}")
     notebook.close()
-    _refused(lasting, "tables of another program")
+    _refused(tmp_path / "n.sqlite", "notebook is damaged")
 
 
 def test_a_newer_schema_is_refused(lasting: str) -> None:

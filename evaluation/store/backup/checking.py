@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import islice
 from typing import Final
 
 from sqlalchemy import Connection, Table, func, select
 
-from evaluation.errors import MouilletteError, StoreError
+from evaluation.errors import Damaged, MouilletteError, StoreError
 from evaluation.ground.archives import DAMAGE
 from evaluation.store import audit, readable, rows, schema
 from evaluation.store.backup.form import SessionLog
+from evaluation.store.backup.written_rows import AT_ONCE
 from evaluation.store.desk import Desk
 from evaluation.store.engine import explained
 from evaluation.store.kept_decisions import Decisions
@@ -24,33 +25,48 @@ from evaluation.store.translate import plan_of
 # What reading altered rows may raise.
 ALTERED = (MouilletteError, *DAMAGE)
 MOST_TOLD: Final = 20  # rows that cannot be read, one by one
+AS_LEFT: Final = (
+    "The file is not as it was when the app was last stopped: it was altered, put there from elsewhere, or written by "
+    "another program."
+)
 
 
 @dataclass(frozen=True, slots=True)
 class Checked:
-    """What a check found. ``damage`` are sentences, none where all is well; the counts are for people to compare."""
+    """What a check found. ``damage`` are sentences, none where all is well; the counts are for people to compare.
+
+    ``unreadable`` where the file itself, or a table on a server, cannot be read: then nothing could be counted.
+    """
 
     briefs: int
     sessions: int
     answers: int
     logs: tuple[SessionLog, ...]
     damage: tuple[str, ...]
+    unreadable: bool = False
 
 
 def check(notebook: Notebook) -> Checked:
     """Look at everything; StoreError where there is nothing of ours to look at, or its schema is older."""
-    with notebook.connected("reading") as connection:
-        if schema.revision(connection) != schema.OURS.head:
-            raise StoreError("The data has an older schema: start the app on it once, then check it.")
-        damage = _of_the_file(connection)
-        if damage:  # what lies in a damaged file cannot be counted
-            return Checked(0, 0, 0, (), damage)
-        desk = Desk(connection, notebook.clock)
-        found = logs(desk)
-        damage = (*_of_sessions(desk, found), *_of_decisions(desk), *_of_rows(desk))
-        briefs, sessions, answers = (_count(desk, table) for table in (rows.briefs, rows.sessions, rows.answers))
-    lost = () if notebook.anchor is None else notebook.anchor.look()
-    return Checked(briefs, sessions, answers, found, (*damage, *lost))
+    try:
+        with notebook.connected("reading") as connection:
+            if schema.revision(connection) != schema.OURS.head:
+                raise StoreError("The data has an older schema: start the app on it once, then check it.")
+            damage = _of_the_file(connection)
+            if damage:  # what lies in a damaged file cannot be counted
+                return Checked(0, 0, 0, (), damage, unreadable=True)
+            found = _counted(Desk(connection, notebook.clock))
+        lost = () if notebook.anchor is None else notebook.anchor.look()
+        return replace(found, damage=(*found.damage, *lost))
+    except Damaged as problem:  # found by the reading itself
+        return Checked(0, 0, 0, (), (str(problem),), unreadable=True)
+
+
+def _counted(desk: Desk) -> Checked:
+    found = logs(desk)
+    damage = (*_of_sessions(desk, found), *_of_decisions(desk), *_of_rows(desk))
+    briefs, sessions, answers = (_count(desk, table) for table in (rows.briefs, rows.sessions, rows.answers))
+    return Checked(briefs, sessions, answers, found, damage)
 
 
 def logs(desk: Desk) -> tuple[SessionLog, ...]:
@@ -75,14 +91,35 @@ def _stands(look: Callable[[], bool]) -> bool:
 
 
 def _of_the_file(connection: Connection) -> tuple[str, ...]:
-    if connection.dialect.name != "sqlite":  # a server checks its own pages
-        return ()
     with explained():
+        if connection.dialect.name != "sqlite":  # a server looks at a page when it reads it: all are read
+            return _of_tables(connection)
         said = [str(one) for one in connection.exec_driver_sql("PRAGMA integrity_check(1)").scalars()]
         if said != ["ok"]:
             return (f"The file is damaged: {said[0].splitlines()[-1]}.",)
         broken = connection.exec_driver_sql("PRAGMA foreign_key_check").first()
     return () if broken is None else (f"A row of {broken[0]!r} refers to nothing.",)
+
+
+def _of_tables(connection: Connection) -> tuple[str, ...]:
+    for way in ("indexscan", "indexonlyscan", "bitmapscan"):  # the tables themselves are read, not what indexes say
+        connection.exec_driver_sql(f"SET LOCAL enable_{way} = off")
+    for table in rows.metadata.sorted_tables:
+        for _ in connection.execute(select(table), execution_options={"yield_per": AT_ONCE}):
+            pass
+    orphaned = next((one for one in rows.metadata.sorted_tables if _refers_to_nothing(connection, one)), None)
+    return () if orphaned is None else (f"A row of {orphaned.name!r} refers to nothing.",)
+
+
+def _refers_to_nothing(connection: Connection, table: Table) -> bool:
+    """A page of zeros is an empty one to a server: that rows are gone shows in those that name them."""
+    for reference in table.foreign_keys:
+        named = reference.column.table.alias()
+        own, there = reference.parent, named.c[reference.column.name]
+        joined = select(own).outerjoin(named, own == there).where(own.is_not(None), there.is_(None))
+        if connection.execute(joined.limit(1)).first() is not None:
+            return True
+    return False
 
 
 def _of_sessions(desk: Desk, found: tuple[SessionLog, ...]) -> tuple[str, ...]:

@@ -92,3 +92,19 @@ def clear_parts(where: str | Path, now: int) -> None:
         begun = _copy(path, name[1]) if name else None
         if begun is not None and begun.at <= now - HOUR:
             path.unlink(missing_ok=True)
+
+
+def how_to_restore(where: str | Path) -> str:
+    """Where the newest copy is and how it is brought back, as the end of a sentence about damage."""
+    into = "an empty database" if "://" in str(where) else "a new file"
+    command = "python -m evaluation restore {} --data NEW_PLACE"
+    found = copies(where)
+    if not found:
+        return (
+            f"no copy lies in {folder(where)}: restore your newest backup into {into} with {command.format('FILE.zip')}"
+        )
+    at = datetime.fromtimestamp(found[0].at // 1000, UTC)
+    return (
+        f"the newest copy is {found[0].file}, made {at:%Y-%m-%d %H:%M} UTC: restore it into {into} with "
+        f"{command.format(found[0].file)}"
+    )

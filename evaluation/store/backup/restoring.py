@@ -27,7 +27,7 @@ from evaluation.store.backup import form, row_lines
 from evaluation.store.backup.checking import Checked, check
 from evaluation.store.backup.form import Archive, Manifest
 from evaluation.store.backup.written_rows import AT_ONCE, KEYED, reflected
-from evaluation.store.notebook import Notebook
+from evaluation.store.notebook import Notebook, copy_named
 
 NOT_EMPTY: Final = "There is a notebook here already, and it stays as it is: restore into a new file or an empty place."
 DOORS: Final = frozenset({"settings", "visits", "attempts"})  # a place where only doors were opened is still empty
@@ -120,7 +120,8 @@ def _into_new_file(given: Given, file: Path, clock: Clock, secret: bytes | None)
 
 
 def _check_empty_place(place: engines.Place) -> None:
-    engine = engines.connect(place)
+    with copy_named(place.shown):
+        engine = engines.connect(place)
     try:
         with engines.transaction(engine, "reading") as connection:
             if schema.revision(connection) is not None and not _empty(connection):

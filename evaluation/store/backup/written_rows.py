@@ -10,7 +10,7 @@ from typing import Any, Final
 
 from sqlalchemy import Connection, MetaData, Table, select
 
-from evaluation.errors import StoreError
+from evaluation.errors import Damaged
 from evaluation.store import rows
 from evaluation.store.backup import form, row_lines
 
@@ -51,7 +51,7 @@ def _lines(found: Iterator[dict[str, Any]]) -> Iterator[bytes]:
         try:
             yield b"".join(map(row_lines.line, some))
         except (TypeError, ValueError) as problem:  # written by no program of ours
-            raise StoreError(f"This notebook is damaged: a row of it holds no text or number ({problem}).") from problem
+            raise Damaged(f"This notebook is damaged: a row of it holds no text or number ({problem}).") from problem
 
 
 def _rows(connection: Connection, table: Table) -> Iterator[dict[str, Any]]:

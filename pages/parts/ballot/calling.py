@@ -14,7 +14,7 @@ from parts.doors import visitor
 
 from evaluation.actions import ballot, doors
 from evaluation.actions.ballot import BallotView
-from evaluation.errors import MouilletteError
+from evaluation.errors import MouilletteError, told_to_panelists
 from evaluation.sessions import EARLY, SKIN
 
 WAIT: Final = "Wait until you are called"
@@ -65,7 +65,7 @@ def begin(serving_id: str, asked: str = "") -> None:
     try:
         ballot.begin(house.current().notebook, known.ballot_id, serving_id, asked)
     except MouilletteError as error:
-        st.toast(str(error))
+        st.toast(told_to_panelists(error))
 
 
 def wait() -> None:

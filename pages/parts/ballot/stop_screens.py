@@ -15,7 +15,7 @@ from parts.doors import visitor
 
 from evaluation.actions import ballot, doors
 from evaluation.actions.ballot import BallotView
-from evaluation.errors import MouilletteError
+from evaluation.errors import MouilletteError, told_to_panelists
 from evaluation.ground.markup import Html
 from evaluation.serving import cautions as stated
 from evaluation.serving import smelling
@@ -178,4 +178,4 @@ def _stop(kind: str) -> None:
     try:
         ballot.stop(house.current().notebook, known.ballot_id, kind)
     except MouilletteError as error:
-        st.toast(str(error))
+        st.toast(told_to_panelists(error))

@@ -17,7 +17,7 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Route
 
 from evaluation.actions import doors
-from evaluation.errors import ArgumentError, MouilletteError, Refused
+from evaluation.errors import ArgumentError, MouilletteError, Refused, told_to_panelists
 
 Form = dict[str, str]
 Answering = Callable[[Request, Form], Response]
@@ -87,7 +87,7 @@ def _first_passphrase(request: Request, form: Form) -> Response:
             _check_code(form.get("code", ""))
         token = doors.set_first_passphrase(house.current().notebook, form.get("passphrase", ""))
     except (Refused, ArgumentError) as problem:
-        return _html(plain_pages.first_passphrase(needed, str(problem)), HTTPStatus.FORBIDDEN)
+        return _html(plain_pages.first_passphrase(needed, told_to_panelists(problem)), HTTPStatus.FORBIDDEN)
     return _conductor_enters(token)
 
 
@@ -131,7 +131,9 @@ def _join(request: Request, form: Form) -> Response:
     try:
         doors.check_link(here.notebook, request.path_params["token"])
     except MouilletteError as problem:
-        return _html(plain_pages.sentence("This link does not open a ballot", str(problem)), HTTPStatus.FORBIDDEN)
+        return _html(
+            plain_pages.sentence("This link does not open a ballot", told_to_panelists(problem)), HTTPStatus.FORBIDDEN
+        )
     if _conductor_here(request):
         return _html(plain_pages.ask_before_joining(path, doors.has_passphrase(here.notebook)))
     return _panelist_enters(request)
@@ -150,7 +152,9 @@ def _join_after_asking(request: Request, form: Form) -> Response:
     try:
         response = _panelist_enters(request)
     except MouilletteError as problem:
-        return _html(plain_pages.sentence("This link does not open a ballot", str(problem)), HTTPStatus.FORBIDDEN)
+        return _html(
+            plain_pages.sentence("This link does not open a ballot", told_to_panelists(problem)), HTTPStatus.FORBIDDEN
+        )
     doors.sign_out(house.current().notebook, _cookie(request))
     return response
 
@@ -176,7 +180,21 @@ def _leave(request: Request, form: Form) -> Response:
 
 def trouble(request: Request, problem: Exception) -> Response:
     """What nobody caught on a route: the sentence it carries, on a page of ours."""
-    return _html(plain_pages.sentence("This did not work", str(problem)), HTTPStatus.SERVICE_UNAVAILABLE)
+    return _html(plain_pages.sentence("This did not work", _said(problem)), HTTPStatus.SERVICE_UNAVAILABLE)
+
+
+def unforeseen(said_of: Callable[..., str]) -> Callable[[Request, Exception], Response]:
+    """The same for what nobody foresaw; ``said_of`` knows whether the notebook is damaged."""
+
+    def answer(request: Request, problem: Exception) -> Response:
+        said = said_of(problem, conductor=False)
+        return _html(plain_pages.sentence("This did not work", said), HTTPStatus.INTERNAL_SERVER_ERROR)
+
+    return answer
+
+
+def _said(problem: Exception) -> str:
+    return told_to_panelists(problem) if isinstance(problem, MouilletteError) else str(problem)
 
 
 # --- small things -----------------------------------------------------------------------------------------------------

@@ -33,6 +33,12 @@ def tell_last_copy(here: House) -> None:
     hindrance(here)
 
 
+def tell_alarms(here: House) -> None:
+    """What was found at the start to be not as it was left or written, before anything else of a page."""
+    for alarm in here.alarms:
+        frame.refuse(alarm)
+
+
 def hindrance(here: House) -> None:
     """What hindered the last copy, loudly."""
     if here.keeper is not None and here.keeper.trouble:

@@ -1,0 +1,104 @@
+"""A notebook opened as the app opens it: how it was left, and a check where nobody vouches for it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final
+
+from evaluation.clock import Clock
+from evaluation.errors import Damaged, StoreError
+from evaluation.store import Notebook, stop_mark
+from evaluation.store.backup import checking, kept_copies
+from evaluation.store.notebook import copy_named
+
+LOOKED_OVER: Final = "The notebook was not closed by the app when it was last used, so it was looked over: {}"
+COVERED: Final = "It reads well and every log holds, but what no log covers may have changed"
+BROKEN: Final = "This notebook is damaged"
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """A notebook that is open. ``told`` is said on the terminal, ``alarms`` on the pages as well.
+
+    ``sound`` is False where something does not stand as it was written.
+    """
+
+    notebook: Notebook
+    told: tuple[str, ...] = ()
+    alarms: tuple[str, ...] = ()
+    sound: bool = True
+
+
+def open_notebook(where: str | Path | None, clock: Clock) -> Opened:
+    """Open it, after an unclean stop with a check; Damaged where it cannot be read, naming the newest copy."""
+    file = _file(where)
+    if file is None:
+        return Opened(Notebook.open(where, clock))
+    new = not (file.exists() and file.stat().st_size)
+    left = stop_mark.read(file)
+    notebook = _open(file, clock, left)
+    try:
+        opened = Opened(notebook) if new or left == "clean" else _looked_over(notebook, left)
+        stop_mark.take_away(file)
+    except BaseException:
+        notebook.close()
+        raise
+    return opened
+
+
+def close(opened: Opened) -> None:
+    """Close it and, where it is a sound file that nobody else has open, mark that it was closed."""
+    opened.notebook.close()
+    file = _file(opened.notebook.where)
+    if file is not None and opened.sound:  # else the next start is to find it again
+        stop_mark.lay(file)
+
+
+def damage_in(notebook: Notebook) -> Damaged | None:
+    """The damage a check finds in an open notebook, with its newest copy; None where all stands."""
+    try:
+        found = checking.check(notebook)
+        if found.damage:
+            with copy_named(notebook.where):
+                raise Damaged(f"{BROKEN} ({found.damage[0].rstrip('.')}).")
+    except Damaged as damage:
+        return damage
+    except StoreError:  # it is busy: nothing is known
+        return None
+    return None
+
+
+def _file(where: str | Path | None) -> Path | None:
+    """The file of a notebook; None in memory and on a server."""
+    if where is None or "://" in str(where).removeprefix("sqlite:///"):
+        return None
+    return Path(str(where).removeprefix("sqlite:///")).expanduser()
+
+
+def _open(file: Path, clock: Clock, left: stop_mark.Left) -> Notebook:
+    try:
+        return Notebook.open(file, clock)
+    except Damaged:
+        raise
+    except StoreError as problem:
+        if left != "altered":
+            raise
+        with copy_named(str(file)):  # it opened when it was stopped: whatever hinders now came with what altered it
+            raise Damaged(f"{BROKEN} ({str(problem).rstrip('.')}).") from problem
+
+
+def _looked_over(notebook: Notebook, left: stop_mark.Left) -> Opened:
+    from evaluation.keeping import told
+
+    found = checking.check(notebook)
+    where = str(notebook.where)
+    if found.unreadable:
+        with copy_named(where):
+            raise Damaged(f"{BROKEN} ({found.damage[0].rstrip('.')}).")
+    how = kept_copies.how_to_restore(where)
+    alarms = tuple(f"{BROKEN}: {one[:1].lower()}{one[1:].rstrip('.')}; {how}." for one in found.damage)
+    if left == "altered":
+        alarms = (f"{checking.AS_LEFT} {'' if alarms else f'{COVERED}; {how}.'}".rstrip(), *alarms)
+    said = () if alarms else (LOOKED_OVER.format(told.counts(found)),)
+    return Opened(notebook, said, alarms, sound=not found.damage)
