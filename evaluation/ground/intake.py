@@ -57,7 +57,7 @@ LINE: Final = Bounds("a typed line", 4_000)
 
 FEW: Final = 10_000  # bytes short of its letters that JSON may be: a small one is small in memory too
 MOST_DIGITS: Final = 19  # of a whole number: what 64 bits hold
-_DECIMAL: Final = re.compile(r"-?(\d{1,15})(\.\d{1,30})?", re.ASCII)
+_DECIMAL: Final = re.compile(r"-?\d{1,45}(\.\d{0,45})?([eE][+-]?\d{1,3})?", re.ASCII)  # as decimals are kept
 _WORDS: Final = re.compile(rb'"[^"\\]*(?:\\.[^"\\]*)*"', re.DOTALL)
 _HALF: Final = re.compile(r"\\u[dD][89a-fA-F]")
 _NO_BRACKETS: Final = bytes(one for one in range(256) if one not in b"[]{}")
@@ -182,12 +182,13 @@ def _once_each(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
 
 
 def decimal_of(name: str, text: Any) -> Decimal:
-    """The decimal that text spells, such as ``12.5``: no exponent, at most 15 digits before the point, 30 after."""
+    """The decimal that text spells, such as ``12.5`` or ``1E+1``: one that is modest."""
     if not isinstance(text, str):
         raise KindError(f"{name} must be a number written as text, not {shortened(text)}.")
-    if not _DECIMAL.fullmatch(text):
+    value = Decimal(text) if _DECIMAL.fullmatch(text) else None
+    if value is None or not modest(value):
         raise ArgumentError(f"{name} must be a number such as 12.5, not {shortened(text)}.")
-    return Decimal(text)
+    return value
 
 
 def modest(value: Decimal) -> bool:

@@ -9,12 +9,12 @@ from typing import Any, Final
 from sqlalchemy import Table, select
 
 from evaluation.errors import ArgumentError, Damaged, MouilletteError
-from evaluation.formulas.raw_materials import Material
 from evaluation.ground import checks, intake
 from evaluation.ground.archives import DAMAGE
 from evaluation.skin.materials import SkinLimit
 from evaluation.store import rows
 from evaluation.store.desk import Desk
+from evaluation.store.kept_formulas import material_of
 from evaluation.store.translate import (
     answer_of,
     ballot_of,
@@ -86,17 +86,13 @@ def _decision(row: Any) -> None:
     _mapping(row.evidence)
 
 
-def _material(row: Any) -> None:
-    Material(row.id, row.name, row.volatility, row.natural, row.phototoxic, row.note, row.made_at)
-
-
 def _limit(row: Any) -> None:
     percent = intake.decimal_of("percent", row.percent)
     SkinLimit(row.material_id, percent, row.document, row.dated_on, row.kind_of_use, row.at, row.id)
 
 
 def _line(row: Any) -> None:
-    for name in ("share_percent", "stock_percent"):
+    for name in ("parts", "stock_percent"):
         intake.decimal_of(name.replace("_", " "), getattr(row, name))
 
 
@@ -125,7 +121,7 @@ _READERS: Final = MappingProxyType[Table, Callable[[Any], object]](
         rows.deviations: deviation_of,
         rows.timetables: _body,
         rows.decisions: _decision,
-        rows.materials: _material,
+        rows.materials: material_of,
         rows.skin_limits: _limit,
         rows.formula_lines: _line,
         rows.skin_facts: _body,

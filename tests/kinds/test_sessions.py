@@ -90,6 +90,7 @@ REFUSED: list[tuple[dict[str, Any], str]] = [
     ({"ages": ()}, "strip ages must be one or more different times, youngest first."),
     ({"ages": ages(5, 5)}, "strip ages must be one or more different times"),
     ({"ages": ages(60, 5)}, "youngest first"),
+    ({"ages": ages(*range(1, 102))}, "strip ages must be at most 100, not 101."),
     ({"primary": 60}, "primary must be one of None, 300, not 60."),
     ({"primary": None}, "primary must be the strip age itself where there is only one."),
     ({"primary": "overall"}, "primary must be one of"),

@@ -140,4 +140,23 @@ def test_a_table_is_sent_as_a_browser_sends_it(desk: Desk, conductor: dict[str, 
 def test_a_file_that_is_too_long_is_not_kept(desk: Desk, conductor: dict[str, str]) -> None:
     body = b"card,question,answer\r\n" + b"1-2,overheard,no\r\n" * 150_000
     told = ask(desk, "POST", f"/paper/{desk.session_id}/table", conductor, body, **{"Content-Type": "text/csv"})
-    assert b"Nothing was stored" in told[2]
+    assert b"Nothing was stored. A table of paper answers may have at most 2 MB; this has more." in told[2]
+    inside = b'--xx\r\nContent-Disposition: form-data; name="table"; filename="a.csv"\r\n\r\n' + body
+    kind = {"Content-Type": "multipart/form-data; boundary=xx"}  # its end is not read any more
+    assert b"at most 2 MB" in ask(desk, "POST", f"/paper/{desk.session_id}/table", conductor, inside, **kind)[2]
+
+
+def test_a_form_inside_a_form_without_end_is_one_sentence(desk: Desk, conductor: dict[str, str]) -> None:
+    deep = b"".join(
+        b"--b%d\r\nContent-Type: multipart/mixed; boundary=b%d\r\n\r\n" % (number, number + 1) for number in range(3000)
+    )
+    told = ask(
+        desk,
+        "POST",
+        f"/paper/{desk.session_id}/table",
+        conductor,
+        deep,
+        **{"Content-Type": "multipart/form-data; boundary=b0"},
+    )
+    assert told[0] < 500
+    assert b"Traceback" not in told[2]
