@@ -152,18 +152,13 @@ class Ballots:
 
     def drafts(self, ballot_id: str, serving_id: str) -> dict[str, str]:
         """The latest draft of each question about one set."""
-        answers = rows.answers.c
-        mine = (answers.ballot_id == ballot_id, answers.serving_id == serving_id)
-        query = select(answers.question, answers.value).where(*mine, ~answers.final)  # there is an index on these
-        return {row.question: row.value for row in self._desk.rows(query.order_by(answers.id))}
+        found = self._desk.rows(_DRAFTS, ballot_id=ballot_id, serving_id=serving_id)
+        return {row.question: row.value for row in found}
 
     def first_taps(self, session_id: str, ballot_id: str = "") -> dict[tuple[str, str], int]:
         """When the first draft of each set came, by ballot and serving; of one ballot, or of all."""
-        answers = rows.answers.c
-        query = select(answers.ballot_id, answers.serving_id, func.min(answers.at).label("first"))
-        mine = query.where(answers.session_id == session_id, ~answers.final)
-        mine = mine.where(answers.ballot_id == ballot_id) if ballot_id else mine
-        found = self._desk.rows(mine.group_by(answers.ballot_id, answers.serving_id))
+        asked = {"session_id": session_id} | ({"ballot_id": ballot_id} if ballot_id else {})
+        found = self._desk.rows(_TAPS_OF_BALLOT if ballot_id else _TAPS, **asked)
         return {(row.ballot_id, row.serving_id): row.first for row in found}
 
     # --- overall choice -----------------------------------------------------------------------------------------
@@ -194,5 +189,17 @@ def _final(column: Column[Any]) -> Select[Any]:
     return query.where(rows.answers.c.final, column == bindparam(column.name)).order_by(rows.answers.c.id)
 
 
+def _first_taps() -> tuple[Select[Any], Select[Any]]:
+    """Of a session, and of one ballot in it."""
+    answers = rows.answers.c
+    query = select(answers.ballot_id, answers.serving_id, func.min(answers.at).label("first"))
+    mine = query.where(answers.session_id == bindparam("session_id"), ~answers.final)
+    grouped = mine.group_by(answers.ballot_id, answers.serving_id)
+    return grouped, grouped.where(answers.ballot_id == bindparam("ballot_id"))
+
+
+_OF_SET: Final = wanting(rows.answers.c.ballot_id, rows.answers.c.serving_id)  # there is an index on these
+_DRAFTS: Final = _OF_SET.where(~rows.answers.c.final).order_by(rows.answers.c.id)
+_TAPS, _TAPS_OF_BALLOT = _first_taps()
 _FINAL_OF_BALLOT: Final = _final(rows.answers.c.ballot_id)
 _FINAL_OF_SESSION: Final = _final(rows.answers.c.session_id)
