@@ -11,11 +11,15 @@ LINKS_ANEW: Final = "Panelists' links are given out anew: those of before open n
 NOT_IN_IT: Final = "Known here before, and not in the backup:"
 
 
+NOT_COVERED: Final = "Labels not covered in {logs} of before: a changed label, title or grouping would not show there."
+
+
 def counts(found: Checked) -> str:
     """What was found, in numbers to compare, and whether every log holds."""
     held, logs = sum(one.holds for one in found.logs), len(found.logs)
     told = (count(found.briefs, "brief"), count(found.sessions, "session"), count(found.answers, "answer"))
-    return f"{', '.join(told)}; {'every log holds' if held == logs else f'{held} of {logs} logs hold'}."
+    stands = f"{', '.join(told)}; {'every log holds' if held == logs else f'{held} of {logs} logs hold'}."
+    return f"{stands} {NOT_COVERED.format(logs=count(found.uncovered, 'log'))}" if found.uncovered else stands
 
 
 def count(number: int, what: str) -> str:

@@ -63,6 +63,30 @@ def _stands_for(mark: str, salt: str | None, text: str | None) -> bool:
     return chain.salted(salt, text) == mark
 
 
+def _names_agree(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
+    """What the brief and the trials are called is what they were called; of a session that is void nobody speaks."""
+    marks: dict[str, str] = {}
+    for _, body in told:
+        marks |= chain.named(body)
+    if not marks or session.state == "void":
+        return True
+    texts = rows.personal_texts
+    found = desk.rows(select(texts).where(texts.c.digest.in_(list(marks.values()))))
+    said = {row.digest: row.text for row in found}
+    called = {row.id: row.title for row in desk.rows(select(rows.briefs).where(rows.briefs.c.id.in_(list(marks))))}
+    called |= {row.id: row.label for row in desk.rows(select(rows.trials).where(rows.trials.c.id.in_(list(marks))))}
+    return called == {subject: said.get(mark) for subject, mark in marks.items()}
+
+
+def _finishes_agree(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
+    """When each ballot was finished, where the log holds the instant."""
+    listed = {body["ballot_id"]: body["at"] for record, body in told if record.kind == "finish" and "at" in body}
+    if not any(chain.named(body) for record, body in told if record.kind == "seal"):
+        return True  # sealed before instants of finishing were covered
+    stored = desk.rows(select(rows.ballots).where(rows.ballots.c.session_id == session.id))
+    return {row.id: row.finished_at for row in stored if row.finished_at is not None} == listed
+
+
 def _session_agrees(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
     seal = next((body for record, body in told if record.kind == "seal"), None)
     if seal is None:
@@ -174,6 +198,8 @@ def _dips_agree(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
 
 _CHECKS: Final[tuple[Callable[[Desk, Row[Any], list[Told]], bool], ...]] = (
     _texts_agree,
+    _names_agree,
+    _finishes_agree,
     _session_agrees,
     _servings_agree,
     _seats_agree,

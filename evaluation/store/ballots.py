@@ -67,8 +67,10 @@ class Ballots:
         """Nothing more will come from this seat; asked again, it stays as it was."""
         ballot = self.held(ballot_id)
         if ballot.finished_at is None:
-            self._set(ballot_id, finished_at=self._desk.now())
-            chain.append_record(self._desk, ballot.session_id, "finish", {"ballot_id": ballot_id, "seat": ballot.seat})
+            now = self._desk.now()
+            self._set(ballot_id, finished_at=now)
+            body = {"ballot_id": ballot_id, "seat": ballot.seat, "at": now}
+            chain.append_record(self._desk, ballot.session_id, "finish", body)
         return self.ballot(ballot_id)
 
     def _set(self, ballot_id: str, **values: Any) -> None:

@@ -19,6 +19,8 @@ from evaluation.store.translate import flat
 
 # What stands under these names in a body is somebody's own words.
 PERSONAL: Final = frozenset({"remark", "reason", "alias", "note"})
+# What stands under this name in a body are the names of things verdicts speak of, by the id of each.
+NAMED: Final = "named"
 _DIGEST: Final = "digest"
 _MINE: Final = heads.c.session_id == bindparam("session")
 _HEAD: Final = select(heads.c.sequence, heads.c.hash).where(_MINE).with_for_update()
@@ -33,8 +35,14 @@ def read_body(record: Record) -> dict[str, Any]:
 
 
 def digests(body: Mapping[str, Any]) -> dict[str, str]:
-    """The digests of personal text in a body, by name."""
-    return {name: body[name][_DIGEST] for name in sorted(PERSONAL & body.keys())}
+    """The digests of personal text and of names in a body, by what they stand under."""
+    own = {name: body[name][_DIGEST] for name in sorted(PERSONAL & body.keys())}
+    return own | {f"{NAMED} {subject}": mark for subject, mark in named(body).items()}
+
+
+def named(body: Mapping[str, Any]) -> dict[str, str]:
+    """The digests of names in a body, by the id of what is named; none in what was written before that was done."""
+    return {subject: told[_DIGEST] for subject, told in body.get(NAMED, {}).items()}
 
 
 def salted(salt: str, text: str) -> str:
@@ -78,9 +86,16 @@ def append_record(desk: Desk, session_id: str, kind: str, body: Mapping[str, Any
 def _without_words(desk: Desk, session_id: str, body: Mapping[str, Any], owner: str | None) -> dict[str, Any]:
     kept = dict(body)
     for name in sorted(PERSONAL & body.keys()):
-        salt = secrets.token_hex(16)
-        mark = salted(salt, body[name])
-        row = {"session_id": session_id, "panelist_id": owner, "salt": salt, "text": body[name]}
-        desk.add(personal_texts, row | {"digest": mark})
-        kept[name] = {_DIGEST: mark}
+        kept[name] = _laid_beside(desk, session_id, body[name], owner)
+    if NAMED in body:
+        named_things = sorted(body[NAMED].items())
+        kept[NAMED] = {subject: _laid_beside(desk, session_id, text, None) for subject, text in named_things}
     return kept
+
+
+def _laid_beside(desk: Desk, session_id: str, text: str, owner: str | None) -> dict[str, str]:
+    salt = secrets.token_hex(16)
+    mark = salted(salt, text)
+    row = {"session_id": session_id, "panelist_id": owner, "salt": salt, "text": text}
+    desk.add(personal_texts, row | {"digest": mark})
+    return {_DIGEST: mark}

@@ -7,7 +7,7 @@ from typing import Final
 from sqlalchemy import select, update
 
 from evaluation.errors import ArgumentError
-from evaluation.store import kept_skin, rows
+from evaluation.store import chain, kept_skin, rows
 from evaluation.store.desk import Desk, refused_as, wanting
 from evaluation.store.translate import brief_of, flat, panelist_of, trial_of, trial_row
 from evaluation.values.briefs import Brief
@@ -36,8 +36,15 @@ class Book:
 
     def replace_brief(self, brief: Brief) -> None:
         """Store a brief in the place of the one with its id, or NotFound; what stood there before is gone."""
-        self.brief(brief.id)
+        if self.brief(brief.id).title != brief.title:
+            self._tell_logs(brief)
         self._desk.change(update(rows.briefs).where(rows.briefs.c.id == brief.id).values(**flat(brief)))
+
+    def _tell_logs(self, brief: Brief) -> None:
+        """Another title goes into the log of every session that holds the one before."""
+        query = select(rows.sessions.c.id).where(rows.sessions.c.brief_id == brief.id, rows.sessions.c.state != "draft")
+        for row in self._desk.rows(query.order_by(rows.sessions.c.id)):
+            chain.append_record(self._desk, row.id, "renamed", {chain.NAMED: {brief.id: brief.title}})
 
     def briefs(self) -> tuple[Brief, ...]:
         """Every brief, oldest first."""

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from itertools import pairwise
-from typing import Any
+from typing import Any, Final
 
 from sqlalchemy import Row, select
 
 from evaluation.errors import ArgumentError, StateError
-from evaluation.store import new_id, rows
+from evaluation.store import chain, new_id, rows
 from evaluation.store.desk import Desk, End, refused_as
 from evaluation.store.engine import as_the_program_wrote
-from evaluation.store.translate import flat
+from evaluation.store.translate import flat, record_of
 from evaluation.values.decisions import Decision, hash_of
+
+DECIDED: Final = "decision"  # the kind of record by which a session's log holds a decision
 
 
 class Decisions:
@@ -45,8 +48,25 @@ class Decisions:
         decision = replace(bare, hash=hash_of(bare))
         with refused_as(StateError("Another decision was written at this moment: look at it, then decide again.")):
             self._desk.add(rows.decisions, flat(decision))
+        self._tell_log(decision)
         self._desk.moved[f"decisions {brief_id}"] = End(decision.number, decision.hash, decision.at)
         return decision
+
+    def _tell_log(self, decision: Decision) -> None:
+        """The session of the brief that was sealed last, of those opened, holds the newest decision in its log."""
+        sessions = rows.sessions.c
+        mine = select(sessions.id).where(sessions.brief_id == decision.brief_id, sessions.state == "opened")
+        row = self._desk.maybe(mine.order_by(sessions.sealed_at.desc(), sessions.id).limit(1))
+        if row is not None:
+            body = {"number": decision.number, "decision": decision.hash}
+            chain.append_record(self._desk, row.id, DECIDED, body)
+
+    def _told_in_logs(self, brief_id: str) -> Iterator[tuple[int, str]]:
+        query = select(rows.records).join(rows.sessions, rows.sessions.c.id == rows.records.c.session_id)
+        mine = query.where(rows.sessions.c.brief_id == brief_id, rows.records.c.kind == DECIDED)
+        for row in self._desk.rows(mine):
+            body = chain.read_body(record_of(row))
+            yield body["number"], body["decision"]
 
     def decisions(self, brief_id: str) -> tuple[Decision, ...]:
         """Oldest first, those superseded included."""
@@ -59,6 +79,9 @@ class Decisions:
         whole = [one.number for one in found] == list(range(1, len(found) + 1))
         chained = all(later.previous == earlier.hash for earlier, later in pairwise(found))
         first = not found or not found[0].previous
+        written = {(one.number, one.hash) for one in found}
+        if not written.issuperset(self._told_in_logs(brief_id)):
+            return False
         return whole and chained and first and all(hash_of(one) == one.hash for one in found)
 
     def _check_family(self, brief_id: str, trial_id: str) -> None:

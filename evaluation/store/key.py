@@ -2,7 +2,7 @@
 
 Two verbs give it away: to the preparer before smelling, and to everybody after opening. A third, ``look``, tells a
 sequential session how many answers were right so far and nothing else; a fourth takes in the marks of a solo session;
-a fifth shows one seat in an emergency, and only that seat.
+a fifth shows one seat in an emergency, and only that seat. Whether key and groupings stand is told by yes or no.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from evaluation.sessions import Key, Plan
 from evaluation.store import chain, strips
 from evaluation.store.desk import Desk, refused_as
 from evaluation.store.rows import key_orders, keys, marks, panelists, records, servings, sessions
-from evaluation.store.sealing import LETTER_COLUMNS, add_key, commitment_to
+from evaluation.store.sealing import LETTER_COLUMNS, add_key, commitment_to, groupings_stand
 from evaluation.store.sittings import RUNNING, Sittings
 from evaluation.store.translate import record_of
 
@@ -56,10 +56,10 @@ class Keys:
     def stands(self, session_id: str) -> bool:
         """True if the stored key is the one that was sealed; it gives nothing of it away."""
         try:
-            self._read(session_id)
+            key = self._read(session_id)
         except MouilletteError:
             return False
-        return True
+        return groupings_stand(self._desk, session_id, key.seed)
 
     def seat_in_emergency(self, session_id: str, seat: int) -> Key:
         """What one seat has before it, for somebody who may be harmed: safety beats blinding, from sealing on.

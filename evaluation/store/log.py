@@ -20,7 +20,7 @@ from evaluation.store.translate import record_of
 KEPT_KINDS: Final = frozenset(
     {event for _, event in TRANSITIONS}
     | {"answer", "deviation", "void serving", "seat", "key shown", "finish", "marks", "stop", "seat shown"}
-    | {"timetable", "dip"}
+    | {"timetable", "dip", "decision", "renamed"}
 )
 _OF_SESSION: Final = wanting(records.c.session_id).order_by(records.c.sequence)
 _OF_KIND: Final = wanting(records.c.session_id, records.c.kind).order_by(records.c.sequence)
@@ -77,8 +77,11 @@ class Log:
 
     def texts(self, session_id: str) -> dict[str, str]:
         """Personal text by digest, as far as it has not been erased."""
+        sealed = (*self.of_kind(session_id, "seal"), *self.of_kind(session_id, "renamed"))
+        names = {mark for record in sealed for mark in chain.named(chain.read_body(record)).values()}
         query = select(personal_texts).where(personal_texts.c.session_id == session_id)
-        return {row.digest: row.text for row in self._desk.rows(query) if row.text is not None}
+        found = {row.digest: row.text for row in self._desk.rows(query) if row.text is not None}
+        return {digest: text for digest, text in found.items() if digest not in names}
 
     def verify(self, session_id: str) -> bool:
         """True if chain, personal text and every row the chain speaks of agree."""

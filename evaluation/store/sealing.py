@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any, Final
+
+from sqlalchemy import select
 
 from evaluation.errors import ArgumentError
 from evaluation.ground.canonical import canonical, digest
@@ -10,7 +13,7 @@ from evaluation.serving.blinding import Drawn
 from evaluation.sessions import Key, Seat, Session
 from evaluation.store import chain, new_id, rows
 from evaluation.store.desk import Desk
-from evaluation.store.translate import flat, serving_row
+from evaluation.store.translate import flat, record_of, serving_row
 
 LETTER_COLUMNS: Final = ("first_letter", "second_letter", "first_again_letter", "second_again_letter")
 
@@ -36,9 +39,35 @@ def lay_down(desk: Desk, session: Session, drawn: Drawn, commitment: str, sealed
         "commitment": commitment,
         "hash": sealed_hash,
         "servings": [flat(one) for one in drawn.servings],
+        "groupings": _groupings_digest(drawn.key.seed, drawn.groupings),
+        chain.NAMED: _names(desk, session),
         "ballots": [{name: row[name] for name in ("id", "seat", "panelist_id")} for row in ballots],
     }
     chain.append_record(desk, session.id, "seal", body)
+
+
+def groupings_stand(desk: Desk, session_id: str, seed: str) -> bool:
+    """True where they are those that were sealed, or were sealed before the log covered them."""
+    mine = (rows.records.c.session_id == session_id, rows.records.c.kind == "seal")
+    sealed = desk.maybe(select(rows.records).where(*mine))
+    told = None if sealed is None else chain.read_body(record_of(sealed)).get("groupings")
+    if told is None:
+        return True
+    query = select(rows.groupings).join(rows.servings, rows.servings.c.id == rows.groupings.c.serving_id)
+    listed = desk.rows(query.where(rows.servings.c.session_id == session_id).order_by(rows.servings.c.position))
+    return bool(told == _groupings_digest(seed, [(row.serving_id, row.pattern) for row in listed]))
+
+
+def _groupings_digest(seed: str, groupings: Iterable[tuple[str, str]]) -> str:
+    """What stands for the groupings in the log: the seed is its salt, so that nobody can try out guesses."""
+    return digest(seed.encode(), canonical([list(one) for one in groupings]))
+
+
+def _names(desk: Desk, session: Session) -> dict[str, str]:
+    """What verdicts call the brief and the trials."""
+    brief = desk.only_row(select(rows.briefs).where(rows.briefs.c.id == session.plan.brief_id), "brief")
+    trials = desk.rows(select(rows.trials).where(rows.trials.c.id.in_(session.plan.trial_ids)))
+    return {brief.id: brief.title} | {one.id: one.label for one in trials}
 
 
 def _check_complete(session: Session, drawn: Drawn) -> None:

@@ -14,6 +14,7 @@ from evaluation.ground.archives import DAMAGE
 from evaluation.store import audit, readable, rows, schema
 from evaluation.store.backup.form import SessionLog
 from evaluation.store.backup.written_rows import AT_ONCE
+from evaluation.store.chain import NAMED
 from evaluation.store.desk import Desk
 from evaluation.store.engine import explained
 from evaluation.store.kept_decisions import Decisions
@@ -44,6 +45,7 @@ class Checked:
     logs: tuple[SessionLog, ...]
     damage: tuple[str, ...]
     unreadable: bool = False
+    uncovered: int = 0  # logs from before labels, titles, groupings and instants of finishing were covered
 
 
 def check(notebook: Notebook) -> Checked:
@@ -66,7 +68,7 @@ def _counted(desk: Desk) -> Checked:
     found = logs(desk)
     damage = (*_of_sessions(desk, found), *_of_decisions(desk), *_of_rows(desk))
     briefs, sessions, answers = (_count(desk, table) for table in (rows.briefs, rows.sessions, rows.answers))
-    return Checked(briefs, sessions, answers, found, damage)
+    return Checked(briefs, sessions, answers, found, damage, uncovered=_uncovered(desk))
 
 
 def logs(desk: Desk) -> tuple[SessionLog, ...]:
@@ -149,6 +151,14 @@ def _of_rows(desk: Desk) -> tuple[str, ...]:
     """Rows that no value can be made of: no screen would show them. Records are told of with their session."""
     told = readable.unreadable(desk, besides=(rows.records,))
     return tuple(f"A row cannot be read: {sentence}" for sentence in islice(told, MOST_TOLD))
+
+
+def _uncovered(desk: Desk) -> int:
+    """How many sealed logs hold no names: those written before names came under the hash."""
+    records = rows.records
+    sealed = select(func.count().label("logs")).select_from(records).where(records.c.kind == "seal")
+    query = sealed.where(~records.c.body.contains(f'"{NAMED}":', autoescape=True))
+    return int(desk.only_row(query, "log").logs)
 
 
 def _count(desk: Desk, table: Table) -> int:

@@ -140,6 +140,8 @@ _WORDS: Final[Mapping[str, Words]] = {
     "dip": lambda body, people: f"Strips of a set {'were dipped: corrected' if 'reason' in body else 'were dipped'}.",
     "look": lambda body, people: of_looks.log_words(body["assessments"], body["outcome"]),
     "typed from paper": lambda body, people: f"A paper card of {_who(people, body['ballot_id'])} was typed in.",
+    "renamed": lambda body, people: "The brief was given another title.",
+    "decision": lambda body, people: f"Decision {body['number']} of the brief was written down.",
     "close": lambda body, people: "Closed: no more answers.",
     "open": lambda body, people: "The key was opened.",
     "void": lambda body, people: "Declared void.",
