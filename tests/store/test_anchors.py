@@ -22,6 +22,7 @@ from sqlalchemy import text
 
 from evaluation.clock import SteppedClock
 from evaluation.errors import StoreError
+from evaluation.ground.canonical import canonical
 from evaluation.store import Notebook
 from evaluation.store.anchors import anchor, journal, server_table
 from evaluation.store.anchors.end_marks import known_of
@@ -187,7 +188,7 @@ def test_what_else_ends_a_log_is_missed_too(made: Held, lasting: str) -> None:
     about_skin(made)
     made.step("close", "open")
     with made.notebook.writing() as tx:
-        tx.decisions.add("brief", "trial-7", "keep", "clear", "{}")
+        tx.decisions.add("brief", "trial-7", "keep", "clear", canonical({"points": []}).decode())
     raw(made.notebook, "DELETE FROM decisions")
     raw(made.notebook, "DELETE FROM skin_log WHERE id > (SELECT max(id) - 2 FROM skin_log)")
     found = looked(lasting).damage
@@ -215,6 +216,7 @@ KILLED = """
 import os, sys
 from evaluation.clock import SteppedClock
 from evaluation.errors import StoreError
+from evaluation.ground.canonical import canonical
 from evaluation.store import Notebook
 from evaluation.store.anchors.anchor import Anchor
 from tests.store.prepared import held
@@ -498,6 +500,14 @@ class _file_in:  # noqa: N801 - stands where ``own_schema`` does
 
     def __exit__(self, *_: object) -> None:
         return None
+
+
+def test_rows_that_cannot_be_read_are_told_in_a_sentence(in_file: Held) -> None:
+    in_file.lock(in_file.answer(1))
+    raw(in_file.notebook, "UPDATE records SET at = 'never' WHERE sequence = 3")
+    assert in_file.notebook.anchor is not None
+    (sentence,) = in_file.notebook.anchor.look()
+    assert sentence.startswith("Whether the logs reach as far as the anchor knows cannot be told: ")
 
 
 # --- lines ------------------------------------------------------------------------------------------------------------

@@ -11,6 +11,7 @@ from sqlalchemy import text
 
 from evaluation.actions import book
 from evaluation.clock import SteppedClock
+from evaluation.ground.canonical import canonical
 from evaluation.keeping import told
 from evaluation.report import export
 from evaluation.store import Notebook, read_body
@@ -18,6 +19,8 @@ from evaluation.store.backup import checking
 from evaluation.store.engine import transaction
 from tests import kept
 from tests.store.prepared import Held, alone, held, raw
+
+EVIDENCE = canonical({"points": []}).decode()
 
 
 @pytest.fixture
@@ -30,8 +33,8 @@ def made(notebook: Notebook) -> Held:
         tx.ballots.finish(found.ballot_ids[0])
     found.step("close", "open")
     with notebook.writing() as tx:
-        tx.decisions.add("brief", "trial-7", "keep", "clear at both ages", "{}")
-        tx.decisions.add("brief", "trial-8", "drop", "not needed", "{}")
+        tx.decisions.add("brief", "trial-7", "keep", "clear at both ages", EVIDENCE)
+        tx.decisions.add("brief", "trial-8", "drop", "not needed", EVIDENCE)
     return found
 
 

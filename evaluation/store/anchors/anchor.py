@@ -31,7 +31,12 @@ UNWRITTEN: Final = (
     "The anchor of the notebook cannot be written ({reason}): answers are stored, but that newest ones were lost later "
     "would not be noticed."
 )
-_TROUBLE: Final = (MouilletteError, SQLAlchemyError, OSError, KeyError, TypeError, ValueError)
+UNCOMPARED: Final = "Whether the logs reach as far as the anchor knows cannot be told: {reason}."
+# What writing and reading may meet, rows that were damaged among them.
+_TROUBLE: Final = (
+    *(MouilletteError, SQLAlchemyError, OSError, KeyError, TypeError, ValueError),
+    *(AttributeError, IndexError, OverflowError, RecursionError),
+)
 
 
 class Lines(Protocol):
@@ -170,8 +175,7 @@ class Anchor:
             self.trouble = ""
 
     def _hindered(self, problem: Exception) -> None:
-        reason = getattr(problem, "strerror", None) or str(problem).splitlines()[0] or type(problem).__name__
-        trouble = UNWRITTEN.format(reason=str(reason).rstrip("."))
+        trouble = UNWRITTEN.format(reason=_reason(problem))
         if trouble != self.trouble:
             terminal.complain(trouble)
         self.trouble = trouble
@@ -180,6 +184,12 @@ class Anchor:
 
     def look(self) -> tuple[str, ...]:
         """What is missing as of now, in sentences; nothing is written."""
+        try:
+            return self._look()
+        except _TROUBLE as problem:
+            return (UNCOMPARED.format(reason=_reason(problem)),)
+
+    def _look(self) -> tuple[str, ...]:
         known = self._lines.known()
         with transaction(self._engine, "reading") as connection:
             desk = Desk(connection, self._clock)
@@ -216,6 +226,11 @@ class Anchor:
     def close(self) -> None:
         """Let go of what is held open."""
         self._lines.close()
+
+
+def _reason(problem: Exception) -> str:
+    said = getattr(problem, "strerror", None) or next(iter(str(problem).splitlines()), "") or type(problem).__name__
+    return str(said).rstrip(".")
 
 
 def _ahead(mark: Mark, known: Mark | None) -> bool:
