@@ -13,7 +13,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Final
 
-from evaluation.formulas.amounts import Opened, total, whole
+from evaluation.formulas.amounts import Opened, total
 from evaluation.formulas.lines import Formula
 from evaluation.formulas.pairs import Key, Pair, Side, scales
 from evaluation.formulas.raw_materials import Material, exact
@@ -83,7 +83,7 @@ def _on_scale(pair: Pair) -> Difference:
     found = [one.change for one in _exchanged(pair, _by_accord(pair, [*_by_line(pair)]))]
     stocks = tuple(_other_stocks(pair))
     changes, made_up = _without_made_up(pair, found, stocks)
-    rest = pair.scale * whole(pair.first.formula) / whole(pair.second.formula)
+    rest = pair.scale * total(pair.first.formula) / total(pair.second.formula)  # what was weighed, not what was said
     return Difference(changes, (*made_up, *stocks, *_other_lots(pair)), pair.scale, rest)
 
 

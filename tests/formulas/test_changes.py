@@ -76,6 +76,12 @@ def test_nothing_made_up_thins_all_else() -> None:
     assert found.rest == Fraction(4, 5)
 
 
+def test_what_was_weighed_counts_and_not_what_the_parts_were_said_to_make() -> None:
+    """125 parts said to be 100: what stayed is thinner all the same."""
+    said = replace(BASE, out_of=Decimal(100))
+    assert difference(said, with_parts(said, Fig_leaf=27)).rest == Fraction(4, 5)
+
+
 def test_an_accord_of_three_is_one_change() -> None:
     raised = difference(BASE, with_parts(BASE, Vetiver=9, Cedar=3, Labdanum="1.5", Ethanol="79.5"))
     assert told(raised) == [(RAISED, "Wood", Fraction(3, 2))]
