@@ -102,10 +102,6 @@ def logs(design: Floats, found: Floats) -> Floats:
     return np.asarray(exponents - np.log(np.exp(exponents).sum(axis=2, keepdims=True)))
 
 
-def _heights(design: Floats, counts: Floats, found: Floats) -> Floats:
-    return np.asarray((counts * logs(design, found)).sum(axis=(1, 2)))
-
-
 def fit(design: Floats, counts: Floats, rounds: int = 60, least: float = 1e-13) -> Fit:
     """Newton's steps, halved where they overshoot, for all tables at once.
 
@@ -113,7 +109,7 @@ def fit(design: Floats, counts: Floats, rounds: int = 60, least: float = 1e-13) 
     Where no highest point exists the height still converges to its limit within the rounds; the unknowns do not.
     """
     found = np.zeros((len(counts), design.shape[2]))
-    height = _heights(design, counts, found)
+    height = (counts * logs(design, found)).sum(axis=(1, 2))
     if not design.shape[2]:  # every chance is given: equal merits, no ties
         return Fit(found, height, np.zeros((len(counts), 0, 0)))
     for _ in range(rounds):
@@ -152,15 +148,13 @@ def _climb(
     design: Floats, counts: Floats, found: Floats, height: Floats, step: Floats
 ) -> tuple[Floats, Floats, Floats]:
     share = np.ones(len(counts))
-    reached = _heights(design, counts, found + step)
-    lower = np.flatnonzero(reached < height)
-    for _ in range(29):  # near the top rounding alone looks like a fall: only the tables concerned are tried again
-        if not lower.size:
+    for _ in range(30):
+        reached = (counts * logs(design, found + share[:, None] * step)).sum(axis=(1, 2))
+        lower = reached < height
+        if not lower.any():
             break
         share[lower] /= 2.0
-        reached[lower] = _heights(design, counts[lower], found[lower] + share[lower, None] * step[lower])
-        lower = lower[reached[lower] < height[lower]]
-    share[lower] = 0.0
+    share[reached < height] = 0.0
     reached = np.maximum(reached, height)
     return found + share[:, None] * step, reached, reached - height
 
