@@ -191,12 +191,13 @@ def test_what_else_ends_a_log_is_missed_too(made: Held, lasting: str) -> None:
         tx.decisions.add("brief", "trial-7", "keep", "clear", canonical({"points": []}).decode())
     raw(made.notebook, "DELETE FROM decisions")
     raw(made.notebook, "DELETE FROM skin_log WHERE id > (SELECT max(id) - 2 FROM skin_log)")
-    found = looked(lasting).damage
+    in_the_log, *found = looked(lasting).damage
+    assert in_the_log == "Brief 'A dry garden': its decisions do not stand as they were written."
     assert [one.split(".")[0] for one in found] == [
         "2 lines are missing at the end of what is kept about skin: trust no clearance",
         "1 decision is missing at the end of brief 'A dry garden'",
     ]
-    assert told(lasting) == found
+    assert told(lasting) == tuple(found)
 
 
 def test_what_was_read_is_told_no_more(made: Held, lasting: str) -> None:
