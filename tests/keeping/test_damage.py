@@ -152,7 +152,7 @@ def test_what_was_written_behind_the_apps_back_is_told_at_the_start_and_by_a_che
     file: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     with closing(sqlite3.connect(file)) as connection:
-        connection.execute("UPDATE briefs SET title = 'Another title'")  # no log speaks of it
+        connection.execute("UPDATE panelists SET note = 'Another note'")  # no log speaks of it
         connection.commit()
     code, said = check(file, capsys)
     assert code == backup_commands.DAMAGED
