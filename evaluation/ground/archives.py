@@ -82,7 +82,7 @@ class Archive:
         except DAMAGE as problem:
             if isinstance(problem, ArgumentError):
                 raise
-            raise ArgumentError(f"{bounds.what} must be a zip.") from problem
+            raise ArgumentError(f"{bounds.what} must be a zip, and this cannot be read as a zip.") from problem
         self.members = _members(self._zip.infolist(), bounds, self.most)
 
     def chunks(self, name: str, most: int | None = None) -> Iterator[bytes]:
