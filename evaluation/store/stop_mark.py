@@ -26,7 +26,7 @@ def read(file: str | Path) -> Left:
     """How the file was left; nothing is changed. A mark that cannot be read is one that does not fit."""
     try:
         marked = mark_of(file).read_bytes()
-    except FileNotFoundError:
+    except (FileNotFoundError, ValueError):  # a name no file can have was never stopped
         return "none"
     except OSError:
         return "altered"

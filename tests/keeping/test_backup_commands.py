@@ -217,7 +217,10 @@ def test_damage_is_named_and_the_exit_code_tells(made: Held, tmp_path: Path) -> 
     raw(made.notebook, "UPDATE records SET at = at + 1 WHERE sequence = 2")
     looked = run("check", "--data", _file(made))
     assert (looked.returncode, looked.stdout) == (1, "1 brief, 1 session, 0 answers; 0 of 1 logs hold.\n")
-    assert looked.stderr == f"Session {made.plan.title!r}: its log does not say what is stored.\n"
+    log, newest = looked.stderr.splitlines()
+    assert log == f"Session {made.plan.title!r}: its log does not say what is stored."
+    assert newest.startswith("This notebook is damaged; no copy lies in")
+    assert "restore your newest backup" in newest
     done = run("backup", tmp_path / "b.zip", "--data", _file(made))  # kept as it is, and said
     assert (done.returncode, done.stderr.count("did not hold")) == (1, 1)
     assert run("check", tmp_path / "b.zip").returncode == 1
