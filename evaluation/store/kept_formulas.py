@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from decimal import Decimal
 from typing import Any
 
 from sqlalchemy import Row, delete, select
 
 from evaluation.formulas import Accord, Formula, Line, Material, adds_up, name_key
+from evaluation.ground.intake import decimal_of
 from evaluation.skin import FormulaLine, lines_of_formula
 from evaluation.store import rows
 from evaluation.store.desk import Desk
@@ -55,7 +55,11 @@ def formula_of(desk: Desk, trial_id: str) -> Formula | None:
     if head is None or not lines:
         return None
     accords = desk.rows(select(rows.formula_accords).where(rows.formula_accords.c.trial_id == trial_id))
-    return Formula(lines, tuple(_accord_of(row) for row in accords), Decimal(head.out_of) if head.out_of else None)
+    return Formula(
+        lines,
+        tuple(_accord_of(row) for row in accords),
+        decimal_of("parts together", head.out_of) if head.out_of else None,
+    )
 
 
 def gate_lines(desk: Desk, trial_id: str) -> tuple[FormulaLine, ...]:
@@ -88,7 +92,13 @@ def _lines(desk: Desk, trial_id: str) -> Iterator[Line]:
     found = rows.formula_lines
     query = select(found, rows.materials).join(rows.materials, rows.materials.c.id == found.c.material_id)
     for row in desk.rows(query.where(found.c.trial_id == trial_id).order_by(found.c.position)):
-        yield Line(material_of(row), Decimal(row.parts), Decimal(row.stock_percent), row.lot, row.accord)
+        yield Line(
+            material_of(row),
+            decimal_of("parts", row.parts),
+            decimal_of("stock percent", row.stock_percent),
+            row.lot,
+            row.accord,
+        )
 
 
 def _line_row(trial_id: str, position: int, line: Line) -> dict[str, Any]:
@@ -103,4 +113,4 @@ def _accord_row(trial_id: str, accord: Accord) -> dict[str, Any]:
 
 
 def _accord_of(row: Row[Any]) -> Accord:
-    return Accord(row.name, row.within, Decimal(row.parts) if row.parts else None)
+    return Accord(row.name, row.within, decimal_of("parts", row.parts) if row.parts else None)

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
-from decimal import Decimal
 from typing import Any, Final
 
 from sqlalchemy import Row, delete, select, update
 
 from evaluation.errors import ArgumentError
 from evaluation.ground.canonical import canonical
+from evaluation.ground.intake import decimal_of
 from evaluation.skin import Bar, FormulaLine, Material, SkinFacts, SkinLimit, name_key
 from evaluation.store import rows, skin_log
 from evaluation.store.desk import Desk, refused_as
@@ -140,7 +140,7 @@ def _limit_row(limit: SkinLimit) -> dict[str, Any]:
 
 @as_the_program_wrote()
 def _limit_of(row: Row[Any], who: str, at: int | None) -> SkinLimit:
-    given = (row.material_id, Decimal(row.percent), row.document, row.dated_on, row.kind_of_use, row.at)
+    given = (row.material_id, decimal_of("percent", row.percent), row.document, row.dated_on, row.kind_of_use, row.at)
     return SkinLimit(*given, row.id, who, at)
 
 

@@ -6,7 +6,6 @@ import json
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import date
-from decimal import Decimal
 from typing import Any, Final
 
 from sqlalchemy import Row, delete, select, update
@@ -14,6 +13,7 @@ from sqlalchemy import Row, delete, select, update
 from evaluation.errors import StateError
 from evaluation.formulas import read_number
 from evaluation.ground.canonical import canonical
+from evaluation.ground.intake import decimal_of
 from evaluation.skin import (
     Advice,
     Asked,
@@ -278,7 +278,10 @@ def _patch_of(row: Row[Any], readings: tuple[Reading, ...], asked: tuple[Asked, 
         None
         if listed is None
         else tuple(
-            Worn(one["material_id"], read_number(one["share_percent"]), Decimal(one["stock_percent"])) for one in listed
+            Worn(
+                one["material_id"], read_number(one["share_percent"]), decimal_of("stock percent", one["stock_percent"])
+            )
+            for one in listed
         )
     )
     return Patch(
@@ -287,7 +290,7 @@ def _patch_of(row: Row[Any], readings: tuple[Reading, ...], asked: tuple[Asked, 
         row.trial_id,
         row.code,
         row.site,
-        Decimal(row.strength_percent),
+        decimal_of("strength percent", row.strength_percent),
         row.applied_at,
         lines,
         readings,

@@ -11,10 +11,11 @@ from hypothesis import HealthCheck, given, settings
 from sqlalchemy import Connection, text
 
 from evaluation.actions import formulas as acts
-from evaluation.errors import NotFound
+from evaluation.errors import ArgumentError, NotFound
 from evaluation.formulas import Formula, Line, Material
 from evaluation.skin import shares, worn
 from evaluation.store import Notebook
+from evaluation.store.engine import transaction
 from tests.formulas.made import ALL, formula, formulas, line
 from tests.store.prepared import count, fill
 from tests.store.test_skin_merge import line as old_line
@@ -58,6 +59,17 @@ def test_of_trials_holds_those_that_have_one(notebook: Notebook) -> None:
         assert count(notebook, table) == 0
     with pytest.raises(NotFound), notebook.writing() as tx:
         tx.formulas.write("elsewhere", made)
+
+
+@pytest.mark.parametrize("spoilt", ["10x", "1e-999999999", "NaN", ""])
+def test_a_spoilt_number_is_one_sentence(notebook: Notebook, spoilt: str) -> None:
+    listed(notebook)
+    with notebook.writing() as tx:
+        tx.formulas.write("trial-8", formula(line("Cedar", 1)))
+    with transaction(notebook._engine, "writing") as connection:
+        connection.execute(text("UPDATE formula_lines SET parts = :spoilt"), {"spoilt": spoilt})
+    with notebook.reading() as tx, pytest.raises(ArgumentError, match=r"^parts must be a number such as 12\.5, not "):
+        tx.formulas.formula("trial-8")
 
 
 def test_what_a_material_carries_comes_back(notebook: Notebook) -> None:
