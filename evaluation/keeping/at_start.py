@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
@@ -97,8 +98,17 @@ def _looked_over(notebook: Notebook, left: stop_mark.Left) -> Opened:
         with copy_named(where):
             raise Damaged(f"{BROKEN} ({found.damage[0].rstrip('.')}).")
     how = kept_copies.how_to_restore(where)
-    alarms = tuple(f"{BROKEN}: {one[:1].lower()}{one[1:].rstrip('.')}; {how}." for one in found.damage)
+    alarms = _told(found.damage, notebook.alarms, how)
     if left == "altered":
         alarms = (f"{checking.AS_LEFT} {'' if alarms else f'{COVERED}; {how}.'}".rstrip(), *alarms)
     said = () if alarms else (LOOKED_OVER.format(told.counts(found)),)
     return Opened(notebook, said, alarms, sound=not found.damage)
+
+
+def _told(damage: Iterable[str], missing: Collection[str], how: str) -> tuple[str, ...]:
+    """Damage with the way out of it; of what the anchor misses, which stands on every page already, the way alone."""
+    ways = f"{how[:1].upper()}{how[1:]}."
+    sentences = (
+        ways if one in missing else f"{BROKEN}: {one[:1].lower()}{one[1:].rstrip('.')}; {how}." for one in damage
+    )
+    return tuple(dict.fromkeys(sentences))

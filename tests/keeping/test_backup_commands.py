@@ -270,7 +270,10 @@ def test_the_terminal_says_at_the_start_what_is_missing(cut_short: Path) -> None
         assert "is running" in child.stdout.readline()
         child.terminate()
         assert child.stderr is not None
-        assert LOST in child.stderr.read()
+        said = child.stderr.read()
+    assert said.count(LOST) == 1  # once, and the way out beside it
+    assert "is damaged" not in said
+    assert "restore your newest backup into a new file" in said
 
 
 def test_a_restore_says_what_the_place_knew_beyond_the_backup(made: Held, tmp_path: Path) -> None:
