@@ -194,7 +194,7 @@ def decimal_of(name: str, text: Any) -> Decimal:
 def modest(value: Decimal) -> bool:
     """True for a finite number that can be written out: 1e-999999999 is a gigabyte of digits."""
     _, digits, exponent = value.as_tuple()
-    return isinstance(exponent, int) and -30 <= exponent <= 15 and len(digits) <= 45
+    return isinstance(exponent, int) and -60 <= exponent <= 15 and len(digits) <= 45
 
 
 def shortened(value: Any) -> str:

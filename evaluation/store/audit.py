@@ -79,12 +79,18 @@ def _names_agree(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
 
 
 def _finishes_agree(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
-    """When each ballot was finished, where the log holds the instant."""
-    listed = {body["ballot_id"]: body["at"] for record, body in told if record.kind == "finish" and "at" in body}
+    """When each ballot was finished, where the log holds the instant; a set made void opens its ballot again."""
     if not any(chain.named(body) for record, body in told if record.kind == "seal"):
         return True  # sealed before instants of finishing were covered
     stored = desk.rows(select(rows.ballots).where(rows.ballots.c.session_id == session.id))
-    return {row.id: row.finished_at for row in stored if row.finished_at is not None} == listed
+    at_seat = {row.seat: row.id for row in stored}
+    finished: dict[str, int] = {}
+    for record, body in told:
+        if record.kind == "finish" and "at" in body:
+            finished[body["ballot_id"]] = body["at"]
+        elif record.kind == "void serving":
+            finished.pop(at_seat.get(body["seat"], ""), None)
+    return {row.id: row.finished_at for row in stored if row.finished_at is not None} == finished
 
 
 def _session_agrees(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
