@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
@@ -183,6 +183,23 @@ _EYE = """() => {
     if (seen(e)) { const r = e.getBoundingClientRect();
       targets.push({text: (e.innerText || e.tagName).slice(0, 40), width: r.width, height: r.height}); }
   return {texts, targets, wide: document.documentElement.scrollWidth - innerWidth}; }"""
+
+
+# What the app's ground is drawn in: the framework follows the device's choice a moment after it changed.
+_LIGHT = """() => { const brush = document.createElement('canvas').getContext('2d');
+  brush.fillStyle = getComputedStyle(document.querySelector('[data-testid=stApp]')).backgroundColor;
+  brush.fillRect(0, 0, 1, 1); const d = brush.getImageData(0, 0, 1, 1).data;
+  return d[0] + d[1] + d[2] < 384 ? 'dark' : 'light'; }"""
+
+
+def looks(page: Page, wanted: Mapping[str, tuple[Any, Any]]) -> Iterator[str]:
+    """The page in each size and light by turns; at the end as it was, in the first of them."""
+    for name, (viewport, scheme) in (*wanted.items(), next(iter(wanted.items()))):
+        page.set_viewport_size(viewport)
+        page.emulate_media(color_scheme=scheme)
+        settled(page)
+        until(page, lambda scheme=scheme: page.evaluate(_LIGHT) == scheme, f"a {scheme} page")
+        yield name
 
 
 def faults(page: Page) -> list[str]:

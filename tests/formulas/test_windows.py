@@ -10,9 +10,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from scipy.stats import norm
-from statsmodels.stats.multitest import multipletests
 
 from evaluation.formulas import FITS, NOT_SAID, UNFITTING, Material, fitting
+from tests.holm import multipletests
 
 
 def smelt(*minutes: int) -> Material:

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import io
 import os
 import stat
 import subprocess
 import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager, redirect_stderr, redirect_stdout
+from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
 
+from evaluation.__main__ import main
 from evaluation.actions import doors
 from evaluation.clock import SteppedClock
 from evaluation.store import Notebook
@@ -23,17 +26,46 @@ from tests.store.prepared import Held, held, raw, take_newest
 ROOT = Path(__file__).resolve().parents[2]
 
 
-def run(*words: str | Path, folder: Path = ROOT, **variables: str) -> subprocess.CompletedProcess[str]:
-    """One command; the variable of a secret is that of the test only."""
+@dataclass(frozen=True)
+class Done:
+    """What a command left behind."""
+
+    returncode: int
+    stdout: str
+    stderr: str
+
+
+def run(*words: str | Path, **variables: str) -> Done:
+    """One command, in this process: starting Python 60 times costs more than all they do. One test starts it truly."""
+    out, err = io.StringIO(), io.StringIO()
+    with pytest.MonkeyPatch.context() as patched, redirect_stdout(out), redirect_stderr(err):
+        patched.delenv(doors.SECRET_VARIABLE, raising=False)  # the secret is that of the test only
+        for name, value in variables.items():
+            patched.setenv(name, value)
+        code = _ended(words)
+    return Done(code, out.getvalue(), err.getvalue())
+
+
+def _ended(words: Sequence[str | Path]) -> int:
+    try:
+        return main([str(word) for word in words])
+    except SystemExit as end:  # after --help
+        assert end.code in (0, None)
+        return 0
+
+
+def started(*words: str | Path) -> Done:
+    """The same as a process of its own."""
     environment = {name: value for name, value in os.environ.items() if name != doors.SECRET_VARIABLE}
-    environment |= {"PYTHONPATH": str(ROOT)} | variables
+    environment |= {"PYTHONPATH": str(ROOT)}
     command = [sys.executable, "-m", "evaluation", *map(str, words)]
-    return subprocess.run(command, cwd=folder, capture_output=True, text=True, timeout=300, env=environment)
+    ended = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, timeout=300, env=environment)
+    return Done(ended.returncode, ended.stdout, ended.stderr)
 
 
-def refused(*words: str | Path, folder: Path = ROOT, **variables: str) -> str:
+def refused(*words: str | Path, **variables: str) -> str:
     """The one sentence on standard error of a command that could do nothing."""
-    done = run(*words, folder=folder, **variables)
+    done = run(*words, **variables)
     assert (done.returncode, done.stdout) == (2, "")
     (sentence,) = done.stderr.splitlines()
     return sentence
@@ -85,7 +117,7 @@ def app_on(file: Path) -> Iterator[None]:
 def test_all_that_a_running_app_acknowledged_is_brought_back(kind: str, tmp_path: Path) -> None:
     with app_on(tmp_path / "n.sqlite"):
         assert (tmp_path / "n.sqlite-wal").stat().st_size
-        done = run("backup", tmp_path / "b.zip", "--data", tmp_path / "n.sqlite")
+        done = started("backup", tmp_path / "b.zip", "--data", tmp_path / "n.sqlite")
         assert done.returncode == 0, done.stderr
         _brought_back(kind, tmp_path)
 
