@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 from collections.abc import Iterator
 from pathlib import Path
@@ -18,6 +19,7 @@ ROOT = Path(__file__).resolve().parents[1]
 settings.register_profile(
     "quick", max_examples=60, deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow]
 )
+settings.register_profile("few", parent=settings.get_profile("quick"), max_examples=6)  # the lowest versions
 settings.register_profile("long", max_examples=2000, deadline=None, print_blob=True)
 settings.load_profile(os.environ.get("MOUILLETTE_HYPOTHESIS", "quick"))
 
@@ -81,3 +83,23 @@ def datasets() -> Path:
     if not folder.is_dir():
         pytest.skip("The open data sets are not here: set MOUILLETTE_DATASETS to their folder.")
     return folder
+
+
+# --- garbage ----------------------------------------------------------------------------------------------------------
+
+
+def pytest_collection_finish() -> None:
+    _settle_garbage()
+
+
+def pytest_runtest_teardown(item: pytest.Item, nextitem: pytest.Item | None) -> None:
+    if nextitem is None or nextitem.path != item.path:
+        _settle_garbage()
+
+
+def _settle_garbage() -> None:
+    """What lives by now is looked through no more: the framework collects garbage after each run of a page, and in a
+    process that holds the whole suite one such collection took a second.
+    """
+    gc.collect()
+    gc.freeze()
