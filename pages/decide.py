@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 from parts import frame, house, typed_values
-from parts.book import change_told, pickers
+from parts.book import change_told, pickers, pinned_on
 from parts.decide import evidence_shown, written_down
 from parts.findings import report_links
 
@@ -34,6 +34,7 @@ def show_decision_page(notebook: Notebook) -> None:
     st.markdown("\n".join(_line(depth, trial, trials, record) for depth, trial in typed_values.lineage(trials)))
     st.header("What was opened", anchor=False)
     evidence_shown.show_evidence(found.evidence)
+    pinned_on.tell_by_session(notebook, found.evidence)
     labels = {one.id: one.label for one in trials}
     change_told.show_changes(notebook, evidence_shown.smelt_together(found.evidence), labels)
     _next(found)

@@ -8,7 +8,7 @@ from typing import Final
 
 import streamlit as st
 from parts import frame, house, state
-from parts.book import pickers
+from parts.book import pickers, pinned_on
 from parts.plan import bench_fits, fields, filled_form, lines_told, live_numbers, skin_medium
 from parts.plan.filled_from import Room
 from parts.plan.typed import Typed
@@ -131,6 +131,7 @@ def _form(room: Room, brief: Brief, session: Session | None) -> None:
             live_numbers.show_live_numbers(plan)
     if plan is not None:
         skin_medium.show_gate(room.notebook, plan)
+        pinned_on.tell_foreseen(room.notebook, plan)
     _ending(room, plan, problem, session)  # below both columns: on a phone the numbers are read before sealing
 
 

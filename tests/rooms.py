@@ -62,7 +62,10 @@ WITHIN: Final[dict[str, Rows]] = {
     ),
     "evaluation.deciding": (
         ("evidence",),
-        ("claims",),
+        (
+            "claims",
+            "pinning",
+        ),
         ("proposals",),
         ("next_smellings",),
     ),
@@ -241,6 +244,7 @@ WITHIN: Final[dict[str, Rows]] = {
         (
             "second_opinion",
             "similarity",
+            "sureness",
             "surface",
         ),
     ),
@@ -298,7 +302,10 @@ WITHIN: Final[dict[str, Rows]] = {
         ),
     ),
     "evaluation.statistics.several_looks": (
-        ("absorption",),
+        (
+            "absorption",
+            "martingales",
+        ),
         ("stopping",),
         ("sequential",),
     ),
@@ -399,7 +406,10 @@ WITHIN: Final[dict[str, Rows]] = {
             "of_formulas",
             "of_sealed_plans",
         ),
-        ("of_next_smellings",),
+        (
+            "of_next_smellings",
+            "of_pinning",
+        ),
     ),
     "pages.parts.ballot": (
         (
@@ -445,6 +455,7 @@ WITHIN: Final[dict[str, Rows]] = {
             "descriptor_list",
             "panel_material",
             "pickers",
+            "pinned_on",
             "target_list",
         ),
         ("made_of",),

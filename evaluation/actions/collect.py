@@ -3,12 +3,12 @@ collectors is named as a gap and never guessed at."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
-from typing import Final
+from typing import Any, Final
 
-from evaluation.actions.collect_profile import profile
-from evaluation.actions.collect_rounds import rounds
+from evaluation.actions.collect_profile import moved_points, profile
+from evaluation.actions.collect_rounds import pair_points, rounds
 from evaluation.actions.two_findings import TwoFound, two_findings
 from evaluation.counting.questions import Loss
 from evaluation.deciding.evidence import NEARER, NOTICE, Collected, Point, Said, Unread, exact, facts_of, point_of
@@ -70,3 +70,20 @@ COLLECTORS: Final[ByKind[Collector]] = ByKind(
         "ranking": rounds,
     },
 )
+
+# What the sealed analysis of one part of a session says, from what was found already
+_BY_VERDICT: Final[ByKind[Callable[[Any], Iterable[Point]]]] = ByKind(
+    "points of its verdict",
+    {
+        "forced choice": _of_part,
+        "preference": _of_part,
+        "profile": moved_points,
+        "round": pair_points,
+        "ranking": pair_points,
+    },
+)
+
+
+def verdict_points(part: Any) -> Iterable[Point]:
+    """Points of one part of findings of any kind, without what only stands beside its analysis in a profile."""
+    return _BY_VERDICT.of(part.plan.method)(part)

@@ -51,7 +51,7 @@ def profile(notebook: Notebook, session: Session) -> Collected:
 
 def _part(found: ProfileFound, aims: Aims | None, late: bool) -> Collected:
     near = _nearness(found, aims.targets if aims else (), late)
-    return Collected((*_moved(found), *_lasting(found), *near.points), near.distances, near.gaps)
+    return Collected((*moved_points(found), *_lasting(found), *near.points), near.distances, near.gaps)
 
 
 def _ids(found: ProfileFound) -> dict[Any, str]:
@@ -62,7 +62,8 @@ def _ids(found: ProfileFound) -> dict[Any, str]:
 # --- what moved -------------------------------------------------------------------------------------------------------
 
 
-def _moved(found: ProfileFound) -> Iterator[Point]:
+def moved_points(found: ProfileFound) -> Iterator[Point]:
+    """What the family shows to move between every two trials, or that it shows nothing."""
     family, ids = found.differences, _ids(found)
     if family is None:
         return

@@ -30,11 +30,12 @@ from evaluation.store import Notebook
 def rounds(notebook: Notebook, session: Session) -> Collected:
     """People's preferences for every two trials, camps where they are shown."""
     parts = round_findings(notebook, session.id).found
-    points = tuple(point for part in parts for point in _of_part(part))
+    points = tuple(point for part in parts for point in pair_points(part))
     return Collected(points, gaps=tuple(one for part in parts for one in _beside(part)))
 
 
-def _of_part(found: RoundFound) -> Iterator[Point]:
+def pair_points(found: RoundFound) -> Iterator[Point]:
+    """Of every two trials which is preferred, or why nothing can be said."""
     if not found.answered:
         yield from _unanswered(found)
     for pair in found.pairs:

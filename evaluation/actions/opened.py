@@ -8,6 +8,7 @@ from typing import Generic, TypeVar
 
 from evaluation.actions.sitting import aliases_by_person
 from evaluation.counting.questions import Assessment, Held
+from evaluation.deciding.pinning import Counted
 from evaluation.serving.marks import WRONG_STRIP
 from evaluation.sessions import OVERALL, SKIN, Answer, Deviation, Medium, Plan, Record, Serving, Session
 from evaluation.store import Notebook, Transaction, read_body
@@ -52,6 +53,7 @@ class Context:
     log_holds: bool
     opened_at: int
     last_hash: str
+    pinned: tuple[Counted, ...] = ()  # for a report: how many changes lie between the trials, and how many fit
 
     def noted_on(self, medium: Medium) -> tuple[Noted, ...]:
         """What was noted of sets on this medium, and of all sets."""

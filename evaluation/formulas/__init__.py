@@ -33,7 +33,7 @@ from evaluation.formulas.raw_materials import (
     read_number,
 )
 from evaluation.formulas.typed_lines import Known, TypedLines, read_lines, sort_rows, table_of, written
-from evaluation.formulas.windows import FITS, NOT_SAID, UNFITTING, fitting
+from evaluation.formulas.windows import FITS, NOT_SAID, UNFITTING, ages_inside, fitting, scented
 
 __all__ = [
     "ADDED",
@@ -70,6 +70,7 @@ __all__ = [
     "WeighIn",
     "active_share",
     "adds_up",
+    "ages_inside",
     "as_decimal",
     "batch",
     "difference",
@@ -84,6 +85,7 @@ __all__ = [
     "read_number",
     "read_table",
     "rows_of_cells",
+    "scented",
     "sort_rows",
     "table_of",
     "total",

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import Any, Final
 
 from evaluation.actions.findings import findings
+from evaluation.actions.pinning import handed_on
 from evaluation.kinds import ByKind
 from evaluation.report import profile, several_trials, two
 from evaluation.report.blocks import Report
@@ -29,4 +30,4 @@ def report(notebook: Notebook, session_id: str) -> Report:
     with notebook.reading() as tx:
         tx.key.open_key(session_id)  # refuses first
         session, last = tx.sittings.session(session_id), tx.log.records(session_id)[-1].at
-    return REPORTS.of(session.plan.method)(findings(notebook, session_id), last)
+    return REPORTS.of(session.plan.method)(handed_on(notebook, findings(notebook, session_id)), last)

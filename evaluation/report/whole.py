@@ -11,7 +11,7 @@ from evaluation.report import how_worked_out
 from evaluation.report.blocks import Block, Report, head, lines, noted, record, remarks
 from evaluation.sheets.pieces import Text
 from evaluation.values.trials import sentence_case, trial_name
-from evaluation.wording import of_sealed_plans
+from evaluation.wording import of_pinning, of_sealed_plans
 
 WIDTH: Final = 640  # of a chart
 
@@ -35,6 +35,7 @@ def report(found: Findings[Any], told: Told, instant: int) -> Report:
         Text(f"Brief: {about.brief_title}. {sentence_case(trial_name(*about.names))}."),
         head("What was found"),
         *told.leads,
+        *lines(of_pinning.counted_lines(about.pinned)),
         head("What was planned and sealed"),
         *lines(of_sealed_plans.plan_lines(session.plan, about.names)),
         *record(about),

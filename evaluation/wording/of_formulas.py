@@ -96,6 +96,20 @@ def _told(change: Change) -> str:
     return f"{sentence_case(_SENTENCES[change.kind](change))}."
 
 
+def change_name(change: Change) -> str:
+    """A change in few words, without its parts: "Bergamot oil raised to 1.5 times"."""
+    if change.kind == EXCHANGED:
+        return (
+            f"{_whole(change.accord, change.materials)} exchanged for {_whole(change.instead_accord, change.instead)}"
+        )
+    much = "" if change.ratio is None else f" to {significant(float(change.ratio), 3)} times"
+    return f"{_whole(change.accord, change.materials)} {change.kind}{much}"
+
+
+def _whole(accord: str, materials: Iterable[Material]) -> str:
+    return f"accord {accord}" if accord else _few(materials)
+
+
 def _named(change: Change) -> str:
     name = f"accord {change.accord} ({_few(change.materials)})" if change.accord else _few(change.materials)
     return f"{name}, in accord {change.within}," if change.within else name

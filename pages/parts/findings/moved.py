@@ -11,7 +11,7 @@ from dataclasses import replace
 
 import streamlit as st
 from parts import frame, small_tables
-from parts.book import change_told
+from parts.book import change_told, pinned_on
 from parts.findings import profile_downloads, profile_views, real_ages, smelt_besides, what_was_sealed
 from parts.house import House
 
@@ -41,7 +41,7 @@ def show_what_moved(here: House, session: Session) -> None:
     for part in found.found:
         if len(found.found) > 1:
             st.header("On skin" if part.medium == SKIN else "On strips", anchor=False, divider="gray")
-        _part(found, part)
+        _part(here, found, part)
     _what_came_in(found)
     _remarks(found.context)
     st.header("What this does not say, and what it rests on", anchor=False)
@@ -54,11 +54,14 @@ def show_what_moved(here: House, session: Session) -> None:
         profile_downloads.list_files(found)
 
 
-def _part(found: ProfileFindings, part: ProfileFound) -> None:
-    sentences = st.empty()
+def _part(here: House, found: ProfileFindings, part: ProfileFound) -> None:
+    sentences, beside = st.empty(), st.container()
     profile_views.show_chosen_view(found, part)
     lines = of_profiles.summary_lines(part)
     sentences.html(f'{STYLE}<div class="mo-moved">{"".join(f"<p>{said(line)}</p>" for line in lines)}</div>')
+    if part is found.found[0]:  # windows are of strips, which come first
+        with beside:
+            pinned_on.tell_pinned(here.notebook, found)
 
 
 def _what_came_in(found: ProfileFindings) -> None:

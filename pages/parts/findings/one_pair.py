@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 from parts import frame
-from parts.book import change_told
+from parts.book import change_told, pinned_on
 from parts.findings import (
     downloads,
     facts_told,
@@ -49,6 +49,7 @@ def _warn(here: House, found: TwoFindings) -> None:
     leaks = (line for part in found.found for line in facts_told.leaks(part))
     for line in (*leaks, *smelt_besides.other_differences(here, session)):
         st.warning(frame.plain(line))
+    pinned_on.tell_pinned(here.notebook, found)
 
 
 def _alone(here: House, found: TwoFindings) -> tuple[str, ...]:

@@ -8,7 +8,7 @@ from typing import Any, Final
 import pandas as pd
 import streamlit as st
 from parts import frame, small_tables
-from parts.book import change_told
+from parts.book import change_told, pinned_on
 from parts.findings import downloads, real_ages, report_links, smelt_besides, what_was_sealed
 from parts.house import House
 
@@ -42,7 +42,7 @@ def show_what_was_preferred(here: House, session: Session) -> None:
     for part in found.found:
         if len(found.found) > 1:
             st.header("On skin" if part.medium == SKIN else "On strips", anchor=False, divider="gray")
-        _part(part)
+        _part(here, found, part)
     _what_came_in(found)
     if found.context.remarks:
         st.header("Remarks", anchor=False)
@@ -56,9 +56,11 @@ def show_what_was_preferred(here: House, session: Session) -> None:
         _files(found)
 
 
-def _part(part: RoundFound) -> None:
+def _part(here: House, found: RoundFindings, part: RoundFound) -> None:
     lines = of_rounds.summary_lines(part)
     st.html(f'{STYLE}<div class="mo-order">{"".join(f"<p>{said(line)}</p>" for line in lines)}</div>')
+    if part is found.found[0]:  # windows are of strips, which come first
+        pinned_on.tell_pinned(here.notebook, found)
     if not part.answered:
         return
     st.header("People for each pair", anchor=False)
