@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any, Final
 
 from evaluation.actions.findings import findings
-from evaluation.actions.pinning import handed_on
+from evaluation.actions.pins import handed_on
 from evaluation.kinds import ByKind
 from evaluation.report import profile, several_trials, two
 from evaluation.report.blocks import Report

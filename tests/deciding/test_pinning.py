@@ -171,7 +171,7 @@ def test_the_plan_says_what_it_will_be_able_to_tell() -> None:
         "Whatever moves, they will be called unfitting; plan an age inside the window to smell them."
     )
     assert one_age[1].endswith("This session cannot tell them from one another.")
-    assert foreseen_lines(planned(UNKNOWN))[1:] == (NONE_KNOWN,)
+    assert foreseen_lines(planned(UNKNOWN))[1] == NONE_KNOWN
     assert ON_SKIN in foreseen_lines(planned(TOP, ages=()))
     assert "that it comes of it is not proved" in foreseen_lines(planned(TOP))[0]
     alone = foreseen_lines(foreseen(difference(formula((TOP, 5)), formula((TOP, 5))), ("7", "8"), AGES))

@@ -13,8 +13,8 @@ from streamlit.testing.v1 import AppTest
 from evaluation.actions import plan as planning
 from evaluation.actions.doors import CONDUCTOR, Visitor
 from tests import scenes
-from tests.actions import test_pinning
-from tests.actions.test_pinning import scene
+from tests.actions import test_pins
+from tests.actions.test_pins import scene
 from tests.pages.test_findings import PAGES, words
 
 __all__ = ["scene"]  # a fixture: two trials with formulas, the windows of both changes known
@@ -46,7 +46,7 @@ def test_a_draft_says_what_it_can_and_cannot_be_pinned_on(app: AppTest, scene: s
 
 
 def test_the_verdict_and_the_decision_say_what_they_can_be_pinned_on(app: AppTest, scene: scenes.Scene) -> None:
-    test_pinning.smelt(scene, {300: True, 360 * 60: False})
+    test_pins.smelt(scene, {300: True, 360 * 60: False})
     for page in ("findings", "decide"):
         said = told(app, page)
         assert "no answer tells which of them did it. Something moved at 5 min (told apart)." in said, page

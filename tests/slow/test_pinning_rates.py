@@ -96,7 +96,7 @@ def test_the_change_that_did_it_is_seldom_called_unfitting(law: str, true: str) 
 
 
 @pytest.mark.parametrize("law", LAWS)
-@pytest.mark.parametrize(("true", "other"), permutations(CLASSES, 2))
+@pytest.mark.parametrize(("true", "other"), list(permutations(CLASSES, 2)))
 def test_a_change_smelt_elsewhere_is_told_where_anything_was_found(law: str, true: str, other: str) -> None:
     drawn, effects, runs = LAWS[law]
     rng = np.random.default_rng(20261128)

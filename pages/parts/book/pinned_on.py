@@ -8,7 +8,7 @@ from typing import Any, Final
 import streamlit as st
 from parts import frame
 
-from evaluation.actions import pinning
+from evaluation.actions import pins
 from evaluation.actions.opened import Findings
 from evaluation.deciding.evidence import Evidence
 from evaluation.deciding.pinning import Pinning
@@ -23,7 +23,7 @@ BESIDE: Final = "What this can be pinned on"
 
 def tell_foreseen(notebook: Notebook, plan: Plan) -> None:
     """Before sealing; nothing where no two formulas are known."""
-    found = pinning.foreseen(notebook, plan)
+    found = pins.foreseen(notebook, plan)
     if found:
         st.subheader(BEFORE, anchor=False)
         _tell(found, of_pinning.foreseen_lines)
@@ -31,7 +31,7 @@ def tell_foreseen(notebook: Notebook, plan: Plan) -> None:
 
 def tell_pinned(notebook: Notebook, found: Findings[Any]) -> None:
     """Beside the verdict of an opened session."""
-    told = pinning.pinned(notebook, found)
+    told = pins.pinned(notebook, found)
     if told:
         st.markdown(f"**{BESIDE}**")
         _tell(told, of_pinning.pinned_lines)
@@ -39,7 +39,7 @@ def tell_pinned(notebook: Notebook, found: Findings[Any]) -> None:
 
 def tell_by_session(notebook: Notebook, seen: Evidence) -> None:
     """Of every opened session of a brief whose formulas are known, named by its title."""
-    by_session = {one: told for one, told in pinning.pinned_by_session(notebook, seen).items() if told}
+    by_session = {one: told for one, told in pins.pinned_by_session(notebook, seen).items() if told}
     for session in seen.sessions:
         if session.session_id in by_session:
             with st.expander(f"{BESIDE}: {frame.plain(session.title)}"):

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from evaluation.actions import decide, formulas, pinning, skin
+from evaluation.actions import decide, formulas, pins, skin
 from evaluation.deciding.evidence import NOTICE
 from evaluation.deciding.pinning import MovedAt
 from evaluation.formulas import FITS, UNFITTING, read_lines
@@ -46,19 +46,19 @@ def told(report: Report) -> str:
 
 
 def test_a_plan_knows_at_which_ages_each_change_may_be_smelt(scene: scenes.Scene) -> None:
-    (found,) = pinning.foreseen(scene.notebook, scene.plan(minutes=(5, 360), primary=None))
+    (found,) = pins.foreseen(scene.notebook, scene.plan(minutes=(5, 360), primary=None))
     assert (found.first, found.second) == ("7", "8")
     assert [one.inside for one in found.changes] == [found.ages[:1], found.ages[1:]]
-    assert pinning.strip_ages(scene.plan(minutes=(5,), medium="skin")) == ()
+    assert pins.strip_ages(scene.plan(minutes=(5,), medium="skin")) == ()
 
 
 def test_an_opened_session_says_which_change_is_unfitting(scene: scenes.Scene) -> None:
     found = smelt(scene, {300: True, 360 * 60: False})
-    (one,) = pinning.pinned(scene.notebook, found)
+    (one,) = pins.pinned(scene.notebook, found)
     assert one.moved == (MovedAt(one.ages[0], (NOTICE,)),)
     assert [each.word for each in one.changes] == [FITS, UNFITTING]
     seen = decide.evidence(scene.notebook, scene.brief_id)
-    assert pinning.pinned_by_session(scene.notebook, seen) == {found.context.session.id: (one,)}  # the same on Decision
+    assert pins.pinned_by_session(scene.notebook, seen) == {found.context.session.id: (one,)}  # the same on Decision
 
 
 def test_a_report_counts_the_changes_and_names_none(scene: scenes.Scene) -> None:
@@ -70,7 +70,7 @@ def test_a_report_counts_the_changes_and_names_none(scene: scenes.Scene) -> None
     assert "marker" not in repr(report)
     formulas_gone = scenes.scene(scene.notebook, people=12)
     other = smelt(formulas_gone, {300: True, 360 * 60: False})
-    assert pinning.pinned(scene.notebook, other) == ()  # of trials without a formula nothing is said
+    assert pins.pinned(scene.notebook, other) == ()  # of trials without a formula nothing is said
     assert "named change" not in told(composing.report(scene.notebook, other.context.session.id))
 
 
@@ -79,7 +79,7 @@ def test_a_profile_and_a_round_are_pinned_on_by_pair(scene: scenes.Scene) -> Non
     formulas.write(scene.notebook, third, read_lines(SECOND.replace("oil; 5", "oil; 9")), new_materials=True)
     session = scene.smelling(method="profile", trials=3, minutes=(5, 360), primary=None)
     scenes.answer_profile(scene.notebook, session.id, lambda seat, letter, serving, word: rated(seat, letter, serving))
-    (first, second, last) = pinning.pinned(scene.notebook, opened_findings(scene, session.id))
+    (first, second, last) = pins.pinned(scene.notebook, opened_findings(scene, session.id))
     assert [(one.first, one.second, len(one.changes)) for one in (first, second, last)] == [
         ("7", "8", 2),
         ("7", "9", 2),
@@ -102,7 +102,7 @@ def test_a_round_has_one_age_at_which_something_moved(scene: scenes.Scene) -> No
     formulas.write(scene.notebook, third, read_lines(SECOND.replace("oil; 5", "oil; 9")), new_materials=True)
     session = scene.smelling(method="ranking", trials=3, minutes=(5,), ties_rule="drop")
     scenes.answer_by_worth(scene.notebook, session.id, lambda seat, letter: float(letter == "C"))
-    found = pinning.pinned(scene.notebook, opened_findings(scene, session.id))
+    found = pins.pinned(scene.notebook, opened_findings(scene, session.id))
     moved = {(one.first, one.second): [(float(each.minutes), each.by) for each in one.moved] for one in found}
     assert moved[("7", "9")] == [(5.0, ("preferred",))]
     assert {each.word for one in found if one.moved for each in one.changes} <= {FITS, UNFITTING}
