@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from evaluation.judge import judge_frame
     from evaluation.statistics import (
+        AccumulatedEvidence,
         Belief,
         CheckAll,
         CheckedPair,
@@ -50,6 +51,7 @@ if TYPE_CHECKING:
         PanelistResult,
         PeopleLimits,
         PersonDecay,
+        PreferenceEvidence,
         PreferenceTest,
         ProfileDifferences,
         ProfileModel,
@@ -63,6 +65,8 @@ if TYPE_CHECKING:
         Stretch,
         Target,
         TrialDecay,
+        WeightedDifference,
+        accumulated_evidence,
         actual_alpha,
         belief,
         chance,
@@ -85,6 +89,7 @@ if TYPE_CHECKING:
         people_limits,
         power,
         preference_critical,
+        preference_evidence,
         preference_panel_size,
         preference_power,
         preference_test,
@@ -99,10 +104,12 @@ if TYPE_CHECKING:
         sequential_plan,
         similarity_test,
         smallest_detectable,
+        weighted_difference,
     )
     from evaluation.store import Notebook
 
 __all__ = [
+    "AccumulatedEvidence",
     "Belief",
     "CheckAll",
     "CheckedPair",
@@ -137,6 +144,7 @@ __all__ = [
     "PanelistResult",
     "PeopleLimits",
     "PersonDecay",
+    "PreferenceEvidence",
     "PreferenceTest",
     "ProfileDifferences",
     "ProfileModel",
@@ -150,6 +158,8 @@ __all__ = [
     "Stretch",
     "Target",
     "TrialDecay",
+    "WeightedDifference",
+    "accumulated_evidence",
     "actual_alpha",
     "belief",
     "chance",
@@ -173,6 +183,7 @@ __all__ = [
     "people_limits",
     "power",
     "preference_critical",
+    "preference_evidence",
     "preference_panel_size",
     "preference_power",
     "preference_test",
@@ -187,6 +198,7 @@ __all__ = [
     "sequential_plan",
     "similarity_test",
     "smallest_detectable",
+    "weighted_difference",
 ]
 
 _ELSEWHERE = {"Notebook": "store", "judge_frame": "judge"}

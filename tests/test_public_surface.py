@@ -27,6 +27,9 @@ CONTRACT = {
     "decay": ["frame", "threshold"],
     "panelist_performance": ["frame"],
     "replicated_difference": ["correct", "assessments", "method", "above_guessing"],
+    "accumulated_evidence": ["correct", "assessments", "method", "pd"],
+    "preference_evidence": ["first", "second", "ties", "ties_rule", "sides"],
+    "weighted_difference": ["correct", "weights", "method"],
 }
 
 

@@ -6,6 +6,8 @@ was it noticed       chance, difference_test, minimum_correct, actual_alpha, rev
 few enough noticed   similarity_test, maximum_correct
 how far apart        proportion_correct, d_prime
 planning             power, panel_size, smallest_detectable, design_surface
+does it add up       accumulated_evidence, preference_evidence
+do the sure say it   weighted_difference
 which is preferred   preference_test, preference_critical, preference_power, preference_panel_size
 several questions    holm
 several answers each replicated_difference, replicated_limit, people_limits
@@ -25,6 +27,7 @@ results              DifferenceTest, SimilarityTest, PreferenceTest, Interval, R
                      PanelistResult, Overdispersion, ReplicatedLimit, PeopleLimits, Belief, MaterialGaps,
                      MissedMaterial, MaterialCheck, SequentialPlan, OperatingCharacteristic, StoppingTimes,
                      DesignSurface, DesignPoint,
+                     AccumulatedEvidence, PreferenceEvidence, WeightedDifference,
                      PairwiseMerits, MeritDifference, Majority,
                      RankTest, RankDifference, PageTest,
                      PairCheck,
@@ -63,6 +66,7 @@ if TYPE_CHECKING:
     from evaluation.statistics.forced_choice.panel_power import panel_size, power, smallest_detectable
     from evaluation.statistics.forced_choice.second_opinion import Belief, belief
     from evaluation.statistics.forced_choice.similarity import SimilarityTest, maximum_correct, similarity_test
+    from evaluation.statistics.forced_choice.sureness import WeightedDifference, weighted_difference
     from evaluation.statistics.forced_choice.surface import DesignPoint, DesignSurface, design_surface
     from evaluation.statistics.forced_choice.thurstone import d_prime, proportion_correct
     from evaluation.statistics.laws.intervals import Interval
@@ -88,6 +92,12 @@ if TYPE_CHECKING:
         PanelistPerformance,
         panelist_performance,
     )
+    from evaluation.statistics.several_looks.martingales import (
+        AccumulatedEvidence,
+        PreferenceEvidence,
+        accumulated_evidence,
+        preference_evidence,
+    )
     from evaluation.statistics.several_looks.sequential import (
         OperatingCharacteristic,
         SequentialPlan,
@@ -110,6 +120,7 @@ if TYPE_CHECKING:
     )
 
 __all__ = [
+    "AccumulatedEvidence",
     "Belief",
     "CheckAll",
     "CheckedPair",
@@ -143,6 +154,7 @@ __all__ = [
     "PanelistResult",
     "PeopleLimits",
     "PersonDecay",
+    "PreferenceEvidence",
     "PreferenceTest",
     "ProfileDifferences",
     "ProfileModel",
@@ -156,6 +168,8 @@ __all__ = [
     "Stretch",
     "Target",
     "TrialDecay",
+    "WeightedDifference",
+    "accumulated_evidence",
     "actual_alpha",
     "belief",
     "chance",
@@ -178,6 +192,7 @@ __all__ = [
     "people_limits",
     "power",
     "preference_critical",
+    "preference_evidence",
     "preference_panel_size",
     "preference_power",
     "preference_test",
@@ -192,6 +207,7 @@ __all__ = [
     "sequential_plan",
     "similarity_test",
     "smallest_detectable",
+    "weighted_difference",
 ]
 
 _MODULES = {
@@ -285,6 +301,12 @@ _MODULES = {
         "preference_power",
         "preference_test",
     ),
+    "several_looks.martingales": (
+        "AccumulatedEvidence",
+        "PreferenceEvidence",
+        "accumulated_evidence",
+        "preference_evidence",
+    ),
     "several_looks.sequential": (
         "OperatingCharacteristic",
         "SequentialPlan",
@@ -292,6 +314,7 @@ _MODULES = {
         "sequential_plan",
     ),
     "laws.several_questions": ("holm",),
+    "forced_choice.sureness": ("WeightedDifference", "weighted_difference"),
     "forced_choice.similarity": ("SimilarityTest", "maximum_correct", "similarity_test"),
     "forced_choice.surface": ("DesignPoint", "DesignSurface", "design_surface"),
     "forced_choice.thurstone": ("d_prime", "proportion_correct"),

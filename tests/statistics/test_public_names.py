@@ -25,6 +25,8 @@ DOCUMENTED = {
     *("replicated_difference", "replicated_limit", "people_limits"),
     *("ReplicatedDifference", "PanelistResult", "Overdispersion", "ReplicatedLimit", "PeopleLimits"),
     *("belief", "Belief", "misses_material", "material_check", "MaterialGaps", "MissedMaterial", "MaterialCheck"),
+    *("accumulated_evidence", "AccumulatedEvidence", "preference_evidence", "PreferenceEvidence"),
+    *("weighted_difference", "WeightedDifference"),
     *("sequential_plan", "SequentialPlan", "OperatingCharacteristic", "StoppingTimes"),
     *("design_surface", "DesignSurface", "DesignPoint"),
     *("profile_differences", "profile_family", "ProfileDifferences", "profile_model", "ProfileModel"),
