@@ -120,7 +120,7 @@ def _opened(found: Pinning) -> str:
             "not the same as nothing there."
         )
     which = "it moved with it and with whatever else differs" if len(found.changes) == 1 else (
-        "no answer tells which of them did it"
+        "no answer tells which of them it was, or whether several together"
     )  # fmt: skip
     return f"{changes}, and {which}. Something moved {moved_words(found.moved)}."
 

@@ -181,8 +181,8 @@ def test_the_plan_says_what_it_will_be_able_to_tell() -> None:
 def test_the_findings_say_which_change_fits_and_that_it_proves_nothing() -> None:
     found = pinned(planned(TOP, HEART, BASE, UNKNOWN), triangles({5: 10, 60: 4, 1440: 4}), PAIR, RISK)
     assert pinned_lines(found) == (
-        "Trial 7 → trial 8: 4 changes at once, and no answer tells which of them did it. Something moved at 5 min "
-        "(told apart).",
+        "Trial 7 → trial 8: 4 changes at once, and no answer tells which of them it was, or whether several "
+        "together. Something moved at 5 min (told apart).",
         "Unfitting: Fig leaf base raised to 2.5 times and Vetiver oil raised to 3 times.",
         "Fitting, which proves nothing: Bergamot oil raised to 2 times.",
         "Fitting whatever is found, since a window is not known: Salt accord raised to 3.5 times.",

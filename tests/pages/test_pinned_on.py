@@ -49,7 +49,10 @@ def test_the_verdict_and_the_decision_say_what_they_can_be_pinned_on(app: AppTes
     test_pins.smelt(scene, {300: True, 360 * 60: False})
     for page in ("findings", "decide"):
         said = told(app, page)
-        assert "no answer tells which of them did it. Something moved at 5 min (told apart)." in said, page
+        assert (
+            "no answer tells which of them it was, or whether several together. Something moved at 5 min (told apart)."
+            in said
+        ), page
         assert "Unfitting: Qwop marker resin raised to 2 times." in said, page
         assert "Fitting, which proves nothing: Zzyx marker oil raised to 1.25 times." in said, page
         assert "one material masks or carries another" in said, page
