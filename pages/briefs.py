@@ -3,22 +3,20 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Any, Final
+from typing import Any
 
 import streamlit as st
 from parts import frame, house, state, typed_values
-from parts.book import change_told, made_of, pickers
+from parts.book import change_told, lineage_shown, made_of, pickers
 from parts.keeping import last_copy
 
 from evaluation import wording
-from evaluation.actions import book, plan
+from evaluation.actions import book, descent, plan
 from evaluation.deciding.claims import between
 from evaluation.store import Notebook
 from evaluation.values.briefs import Brief
-from evaluation.values.trials import Trial, sentence_case, trial_name
+from evaluation.values.trials import Trial
 from evaluation.wording.of_claims import agreement_words
-
-DEEPEST: Final = 5  # set in no further on the screen: every trial says which one it is from
 
 
 def show_trial_book(notebook: Notebook) -> None:
@@ -51,7 +49,7 @@ def _of_brief(notebook: Notebook, chosen: Brief) -> None:
         ["Trials", "Add a trial", "Formula", "Correct a trial", "Compare two"]
     )
     with listed:
-        _list(notebook, chosen.id)
+        _list(notebook, chosen.id, trials)
     with adding:
         _add_trial(notebook, chosen.id, trials)
     with formula:
@@ -106,28 +104,17 @@ def _correct_brief(notebook: Notebook, brief: Brief) -> None:
 # --- trials -----------------------------------------------------------------------------------------------------
 
 
-def _list(notebook: Notebook, brief_id: str) -> None:
-    found = typed_values.lineage(book.trials(notebook, brief_id))
-    if not found:
+def _list(notebook: Notebook, brief_id: str, trials: list[Trial]) -> None:
+    if not trials:
         frame.empty(
             "No trial yet. Add the first under “Add a trial”: its number, and the strength of the solution you smell. "
             "Later trials name the one they were made from and what was changed."
         )
         return
-    names = {trial.id: trial.label for _, trial in found}
-    st.markdown("\n".join(_line(depth, trial, names) for depth, trial in found))
-    if len(found) > 1:
+    facts = {trial.id: " · ".join(_facts(trial)) for trial in trials}
+    lineage_shown.show_lineage(descent.of_brief(notebook, brief_id), facts)
+    if len(trials) > 1:
         frame.page_link("plan.py", "Plan a blind session between two of them")
-
-
-def _line(depth: int, trial: Trial, names: dict[str, str]) -> str:
-    """One trial as a list item, indented below its parent, as far as a phone has room for."""
-    origin = f", from {frame.plain(trial_name(names[trial.parent_id]))}" if trial.parent_id in names else ""
-    name = frame.plain(sentence_case(trial_name(trial.label)))
-    changed = f": {frame.plain(trial.changed)}" if trial.changed else ""
-    facts = " · ".join(frame.plain(fact) for fact in _facts(trial))
-    indent = "    " * min(depth, DEEPEST)
-    return f"{indent}- **{name}**{origin}{changed}  \n{indent}  :small[{facts}]"
 
 
 def _facts(trial: Trial) -> list[str]:

@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 import streamlit as st
-from parts import frame, house, typed_values
-from parts.book import change_told, pickers, pinned_on
+from parts import frame, house
+from parts.book import change_told, lineage_shown, pickers, pinned_on
 from parts.decide import evidence_shown, written_down
 from parts.findings import report_links
 
-from evaluation.actions import book, decide
+from evaluation.actions import book, decide, descent
 from evaluation.actions.decide import Outcome, Record
 from evaluation.store import Notebook
-from evaluation.values.trials import Trial, sentence_case, trial_name
 from evaluation.wording import of_decisions, of_next_smellings
-
-_DEEPEST = 3  # levels a phone has room for
 
 
 def show_decision_page(notebook: Notebook) -> None:
@@ -31,7 +28,7 @@ def show_decision_page(notebook: Notebook) -> None:
     found, record = decide.outcome(notebook, chosen.id), decide.record(notebook, chosen.id)
     _proposal(found, record)
     st.header("Trials", anchor=False)
-    st.markdown("\n".join(_line(depth, trial, trials, record) for depth, trial in typed_values.lineage(trials)))
+    lineage_shown.show_lineage(descent.lineage(notebook, chosen.id, found, record))
     st.header("What was opened", anchor=False)
     evidence_shown.show_evidence(found.evidence)
     pinned_on.tell_by_session(notebook, found.evidence)
@@ -43,7 +40,8 @@ def show_decision_page(notebook: Notebook) -> None:
     st.header("On record", anchor=False)
     written_down.listed(record)
     with st.expander("Files"):
-        st.html(f"<ul>{report_links.links(chosen.id, report_links.BRIEF_FILES)}</ul>")
+        ticked = report_links.ticked(chosen.id)
+        st.html(f"<ul>{report_links.links(chosen.id, report_links.BRIEF_FILES, formulas=ticked)}</ul>")
 
 
 def _proposal(found: Outcome, record: Record) -> None:
@@ -64,21 +62,6 @@ def _proposal(found: Outcome, record: Record) -> None:
         st.markdown(frame.plain(told))
     changes = of_decisions.would_change(found.proposal, found.evidence)
     st.markdown("What would change it:\n" + "\n".join(f"- {frame.plain(one)}" for one in changes))
-
-
-def _line(depth: int, trial: Trial, trials: tuple[Trial, ...], record: Record) -> str:
-    """One trial below the one it was made from, with what was changed and what was decided last."""
-    names = {one.id: one.label for one in trials}
-    origin = f", from {frame.plain(trial_name(names[trial.parent_id]))}" if trial.parent_id in names else ""
-    changed = f": {frame.plain(trial.changed)}" if trial.changed else ""
-    decided = [one for one in record.standing if one.trial_id == trial.id]
-    last = f"  \n{'    ' * min(depth, _DEEPEST)}  :small[{_decided(decided[-1].word)}]" if decided else ""
-    name = frame.plain(sentence_case(trial_name(trial.label)))
-    return f"{'    ' * min(depth, _DEEPEST)}- **{name}**{origin}{changed}{last}"
-
-
-def _decided(word: str) -> str:
-    return f"Decided: {of_decisions.word_name(word).lower()}"
 
 
 def _next(found: Outcome) -> None:

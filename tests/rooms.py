@@ -66,7 +66,10 @@ WITHIN: Final[dict[str, Rows]] = {
             "claims",
             "pinning",
         ),
-        ("proposals",),
+        (
+            "lineages",
+            "proposals",
+        ),
         ("next_smellings",),
     ),
     "evaluation.formulas": (
@@ -152,16 +155,18 @@ WITHIN: Final[dict[str, Rows]] = {
     "evaluation.report": (
         (
             "blocks",
-            "export",
             "how_worked_out",
             "numbers",
+            "packed_formulas",
         ),
         (
-            "brief",
+            "export",
+            "ticked_formulas",
             "web_page",
             "whole",
         ),
         (
+            "brief",
             "print_out",
             "profile",
             "several_trials",
@@ -407,6 +412,7 @@ WITHIN: Final[dict[str, Rows]] = {
             "of_sealed_plans",
         ),
         (
+            "of_lineages",
             "of_next_smellings",
             "of_pinning",
         ),
@@ -453,12 +459,16 @@ WITHIN: Final[dict[str, Rows]] = {
         (
             "change_told",
             "descriptor_list",
+            "lineage_drawn",
             "panel_material",
             "pickers",
             "pinned_on",
             "target_list",
         ),
-        ("made_of",),
+        (
+            "lineage_shown",
+            "made_of",
+        ),
     ),
     "pages.parts.decide": (
         ("evidence_shown",),

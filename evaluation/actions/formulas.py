@@ -1,6 +1,6 @@
 """Formulas in the trial book: entered, copied from the parent to start with, compared. Shown to the conductor only.
 
-No ballot, log, report or export asks here: a formula is its maker's treasure.
+A formula is its maker's treasure: no ballot or log asks here, and a report or export only where that was ticked for it.
 """
 
 from __future__ import annotations
@@ -25,6 +25,12 @@ def formulas(notebook: Notebook, brief_id: str) -> dict[str, Formula]:
     """The formulas of a brief's trials by trial id, those without one left out."""
     with notebook.reading() as tx:
         return tx.formulas.of_trials(one.id for one in tx.book.trials(brief_id))
+
+
+def of_trials(notebook: Notebook, trial_ids: Iterable[str]) -> dict[str, Formula]:
+    """The formulas of these trials by trial id, those without one left out."""
+    with notebook.reading() as tx:
+        return tx.formulas.of_trials(trial_ids)
 
 
 def start_from(notebook: Notebook, trial_id: str) -> tuple[Trial, Formula] | None:

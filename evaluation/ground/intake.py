@@ -43,9 +43,10 @@ class Bounds:
 
 # Kept exports and backups unpack to four to six times their size, are four deep, and have 15 bytes to a value. The
 # largest plan (80 seats, 40 descriptors) gives some 100 000 answers, of about 700 bytes and 25 values each.
-EXPORT: Final = Bounds("an export", 64 * MB, 4, 256 * MB, MB, 16)
+EXPORT: Final = Bounds("an export", 64 * MB, 5, 256 * MB, MB, 16)
 EXPORT_MANIFEST: Final = Bounds("a manifest", MB, depth=4, values=100)
 EXPORT_SESSION: Final = Bounds("a session", 128 * MB, depth=8, values=6_000_000, letters=6)
+EXPORT_FORMULAS: Final = Bounds("formulas", 8 * MB, depth=8, values=200_000)  # 40 trials of 400 lines, and more
 BACKUP: Final = Bounds("a backup", 8 << 30, 200, 8 << 30, 4 * MB, 30)
 BACKUP_MANIFEST: Final = Bounds("a manifest", 8 * MB, depth=5, values=500_000)
 BACKUP_LINE: Final = Bounds("a row", 16 * MB, depth=3, values=200)

@@ -9,7 +9,9 @@ from evaluation import wording
 from evaluation.actions import book, decide
 from evaluation.actions.decide import Outcome, Record
 from evaluation.deciding.evidence import LASTING, MOVED, Evidence, Point, SessionShown
+from evaluation.deciding.lineages import pairs_of
 from evaluation.ground.tables_digits import significant
+from evaluation.report import ticked_formulas
 from evaluation.report.blocks import Block, Report, head, lines, moment, table
 from evaluation.sessions import SKIN
 from evaluation.sheets.pieces import Text
@@ -23,8 +25,11 @@ from evaluation.wording.of_profiles import age_words
 ZONE: Final = "UTC"  # a brief has no place of its own, and its sessions may have several
 
 
-def report(notebook: Notebook, brief_id: str) -> Report:
-    """Everything of a brief as it stands; of sessions that are not opened only how many there are."""
+def report(notebook: Notebook, brief_id: str, *, formulas: bool = False) -> Report:
+    """Everything of a brief as it stands; of sessions that are not opened only how many there are.
+
+    ``formulas``: with those of its trials and what was changed between them, where that was ticked.
+    """
     brief = book.brief(notebook, brief_id)
     found, record = decide.outcome(notebook, brief_id), decide.record(notebook, brief_id)
     seen = found.evidence
@@ -45,7 +50,14 @@ def report(notebook: Notebook, brief_id: str) -> Report:
     last = record.decisions[-1].hash if record.decisions else ""
     instant = max([brief.made_at, *(one.made_at for one in seen.trials), *(s.opened_at for s in seen.sessions),
                    *(one.at for one in record.decisions)])  # fmt: skip
-    return Report(brief.title, last[:12] or "none, nothing is decided yet", instant, ZONE, tuple(blocks))
+    made = Report(brief.title, last[:12] or "none, nothing is decided yet", instant, ZONE, tuple(blocks))
+    return _with_formulas(made, notebook, seen) if formulas else made
+
+
+def _with_formulas(made: Report, notebook: Notebook, seen: Evidence) -> Report:
+    """The change on every step of the lineage, and between other trials that were smelt together."""
+    steps, others = pairs_of(seen, ())
+    return ticked_formulas.with_formulas(made, notebook, {one.id: one.label for one in seen.trials}, (*steps, *others))
 
 
 def _proposed(found: Outcome, record: Record) -> list[Block]:

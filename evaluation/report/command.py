@@ -22,7 +22,12 @@ def main(argv: list[str]) -> int:
 
 def _made(options: argparse.Namespace) -> int:
     with export.opened(options.file) as copy:
-        report = _worked_out(copy)
+        if options.formulas and not copy.formulas:
+            raise ArgumentError(
+                "--formulas needs a file that carries formulas, and this one does not: they go into a file only where "
+                "that was ticked on the page of its findings."
+            )
+        report = _worked_out(copy, formulas=options.formulas)
         if options.html:
             terminal.write_file(options.html, _drawn(web_page.page, report))
         if options.pdf:
@@ -34,9 +39,9 @@ def _made(options: argparse.Namespace) -> int:
     return 0
 
 
-def _worked_out(copy: export.Copied) -> Report:
+def _worked_out(copy: export.Copied, *, formulas: bool) -> Report:
     with _of_what_nobody_vouches_for():
-        return composing.report(copy.notebook, copy.session_id)
+        return composing.report(copy.notebook, copy.session_id, formulas=formulas)
 
 
 def _drawn(draw: Callable[[Report], bytes], report: Report) -> bytes:
@@ -72,4 +77,6 @@ def _parser() -> argparse.ArgumentParser:
     parser.add_argument("--html", type=Path, metavar="FILE", help="write the report as one page")
     parser.add_argument("--pdf", type=Path, metavar="FILE", help="write the report as PDF")
     parser.add_argument("--numbers", action="store_true", help="print all numbers (also where no file is asked for)")
+    told = "tell what the trials are made of and what was changed, where the file carries it; left out without this"
+    parser.add_argument("--formulas", action="store_true", help=told)
     return parser

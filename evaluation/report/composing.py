@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from itertools import combinations
 from typing import Any, Final
 
 from evaluation.actions.findings import findings
 from evaluation.actions.pins import handed_on
 from evaluation.kinds import ByKind
-from evaluation.report import profile, several_trials, two
+from evaluation.report import profile, several_trials, ticked_formulas, two
 from evaluation.report.blocks import Report
 from evaluation.store import Notebook
 
@@ -25,9 +26,11 @@ REPORTS: Final[ByKind[Callable[[Any, int], Report]]] = ByKind(
 )
 
 
-def report(notebook: Notebook, session_id: str) -> Report:
-    """Of an opened session; StillBlind for any other."""
+def report(notebook: Notebook, session_id: str, *, formulas: bool = False) -> Report:
+    """Of an opened session; StillBlind for any other. ``formulas``: with those of its trials, where that was ticked."""
     with notebook.reading() as tx:
         tx.key.open_key(session_id)  # refuses first
         session, last = tx.sittings.session(session_id), tx.log.records(session_id)[-1].at
-    return REPORTS.of(session.plan.method)(handed_on(notebook, findings(notebook, session_id)), last)
+        trials = {one: tx.book.trial(one).label for one in session.plan.trial_ids}
+    made = REPORTS.of(session.plan.method)(handed_on(notebook, findings(notebook, session_id)), last)
+    return ticked_formulas.with_formulas(made, notebook, trials, combinations(trials, 2)) if formulas else made

@@ -1,7 +1,8 @@
 """One file with everything an opened session holds, and the way back: into an empty notebook, checked, and no further.
 
 The file is a zip of ``session.json`` (canonical JSON), ``answers.csv`` and ``log.csv`` for people to read, and
-``manifest.json`` with the digest of each. Only ``session.json`` is read back. Damage shows in the digests; what was
+``manifest.json`` with the digest of each. Only ``session.json`` is read back, and ``formulas.json``, which is there
+where the conductor ticked it for this file and nowhere else. Damage shows in the digests; what was
 altered on purpose, in the chain of the log, or else in its last hash, which every report prints.
 """
 
@@ -24,14 +25,17 @@ from evaluation.ground import intake
 from evaluation.ground.archives import DAMAGE, Archive
 from evaluation.ground.canonical import canonical
 from evaluation.ground.intake import json_of
+from evaluation.report import packed_formulas
 from evaluation.store import Notebook
 from evaluation.tables.results import RISKY
 
 SESSION: Final = "session.json"
 ANSWERS: Final = "answers.csv"
 LOG: Final = "log.csv"
+FORMULAS: Final = "formulas.json"
 MANIFEST: Final = "manifest.json"
 FORMAT: Final = 2
+CARRIES: Final = "This file carries formulas, because that was ticked for it: hand it only to those who may know them."
 READABLE: Final = (1, 2)  # 1: before the order of dipping was drawn
 _DAY: Final = (1980, 1, 1, 0, 0, 0)  # the oldest a zip can say: the same session gives the same file
 _COLUMNS: Final = {
@@ -42,21 +46,30 @@ _COLUMNS: Final = {
 
 @dataclass(frozen=True, slots=True)
 class Copied:
-    """A copied session in a notebook of its own; ``log_held``: what the file says of the log at its making."""
+    """A copied session in a notebook of its own; ``log_held``: what the file says of the log at its making.
+
+    ``formulas``: whether the file carries those of its trials.
+    """
 
     notebook: Notebook
     session_id: str
     log_held: bool
+    formulas: bool = False
 
 
-def export(notebook: Notebook, session_id: str) -> bytes:
-    """The file of an opened session; StillBlind for any other. The log is checked, and the file says how it stood."""
+def export(notebook: Notebook, session_id: str, *, formulas: bool = False) -> bytes:
+    """The file of an opened session; StillBlind for any other. The log is checked, and the file says how it stood.
+
+    ``formulas``: with those of its trials, where that was ticked for this file; its manifest then says so.
+    """
     with notebook.reading() as tx:
         copy = tx.copies.take_out(session_id)
         holds = tx.log.verify(session_id)
+        carried = tx.formulas.of_trials(tx.sittings.session(session_id).plan.trial_ids) if formulas else {}
     session = canonical(copy)
     told = json.loads(session)["value"]["rows"]
     members = {SESSION: session} | {name: _csv(told[of], columns) for name, (of, columns) in _COLUMNS.items()}
+    members |= {FORMULAS: packed_formulas.packed(carried)} if carried else {}
     about = {
         "format": FORMAT,
         "session_id": session_id,
@@ -64,18 +77,22 @@ def export(notebook: Notebook, session_id: str) -> bytes:
         "last_hash": told["heads"][0]["hash"],
         "sha256": {name: sha256(data).hexdigest() for name, data in members.items()},
     }
-    return _zipped(members | {MANIFEST: canonical(about)})
+    says = {"formulas": CARRIES} if carried else {}
+    return _zipped(members | {MANIFEST: canonical(about | says)})
 
 
 @contextmanager
 def opened(file: str | Path | bytes) -> Iterator[Copied]:
     """The session of a file, in memory; StoreError, in one sentence, for a file that is not whole or was altered."""
-    manifest, copy = _read(file)
+    manifest, copy, formulas = _read(file)
     notebook = Notebook.open(None, SteppedClock(step=1))
     try:
         with notebook.writing() as tx:
             session_id = tx.copies.lay_in(copy)
-        yield Copied(notebook, session_id, _log_checked(notebook, session_id, manifest))
+            if formulas is not None:
+                packed_formulas.lay_in(tx, formulas, tx.sittings.session(session_id).plan.trial_ids)
+        held = _log_checked(notebook, session_id, manifest)
+        yield Copied(notebook, session_id, held, formulas is not None)
     finally:
         notebook.close()
 
@@ -97,8 +114,11 @@ def _log_checked(notebook: Notebook, session_id: str, manifest: Mapping[str, Any
     return bool(holds)
 
 
-def _read(file: str | Path | bytes) -> tuple[Mapping[str, Any], Mapping[str, Any]]:
-    """Manifest and session of a file, its digests looked at before anything but the manifest is parsed."""
+_Parts = tuple[Mapping[str, Any], Mapping[str, Any], Mapping[str, Any] | None]
+
+
+def _read(file: str | Path | bytes) -> _Parts:
+    """Manifest, session and formulas of a file, its digests looked at before anything but the manifest is parsed."""
     try:
         with _source(file) as source:
             return _checked(Archive(source, intake.EXPORT))
@@ -124,8 +144,8 @@ def _source(file: str | Path | bytes) -> Iterator[IO[bytes]]:
         yield source
 
 
-def _checked(archive: Archive) -> tuple[Mapping[str, Any], Mapping[str, Any]]:
-    if archive.members.keys() != {SESSION, ANSWERS, LOG, MANIFEST}:
+def _checked(archive: Archive) -> _Parts:
+    if archive.members.keys() - {FORMULAS} != {SESSION, ANSWERS, LOG, MANIFEST}:
         raise StoreError("The file is not an export of a session, or it is damaged: its parts are others.")
     manifest = _value(archive.whole(MANIFEST, intake.EXPORT_MANIFEST.bytes), intake.EXPORT_MANIFEST)
     digests = dict(manifest["sha256"])
@@ -133,12 +153,14 @@ def _checked(archive: Archive) -> tuple[Mapping[str, Any], Mapping[str, Any]]:
         raise StoreError("The file was written by another version of the program, which this one cannot read.")
     session = archive.whole(SESSION, intake.EXPORT_SESSION.bytes)
     found = {SESSION: sha256(session).hexdigest()} | {name: _digest(archive, name) for name in (ANSWERS, LOG)}
+    carried = archive.whole(FORMULAS, intake.EXPORT_FORMULAS.bytes) if FORMULAS in archive.members else None
+    found |= {} if carried is None else {FORMULAS: sha256(carried).hexdigest()}
     if found != digests:
         raise StoreError("The file was altered or is damaged: its parts are not those its manifest names.")
     copy = _value(session, intake.EXPORT_SESSION)
     if not isinstance(copy["rows"], dict):
         raise TypeError("no tables")
-    return manifest, copy
+    return manifest, copy, None if carried is None else _value(carried, intake.EXPORT_FORMULAS)
 
 
 def _digest(archive: Archive, name: str) -> str:

@@ -1,6 +1,6 @@
 """Words of formulas: what they make together, what was changed between two, and what a batch asks of a scale.
 
-For the conductor's screens only: nothing here goes into a ballot, a log, a report or an export.
+For the conductor's screens, and for a file only where the conductor ticked it: never for a ballot or a log.
 """
 
 from __future__ import annotations
@@ -61,6 +61,18 @@ def change_lines(found: Difference) -> tuple[str, ...]:
     if found.same:
         return (SAME,)
     return (*(_told(one) for one in found.changes), *(_told(one) for one in found.besides), *_thinned(found))
+
+
+def brief_changes(found: Difference, most: int) -> tuple[str, ...]:
+    """The named changes without their parts, for a place with little room: ``most`` of them, then how many more.
+
+    "Vetiver oil added", "accord Wood raised to 1.5 times". What goes along with them is left out: it is no change.
+    """
+    told = [_BRIEF[one.kind](one) for one in found.changes]
+    if not told:
+        return (counted(found),)
+    more = len(told) - most
+    return tuple(told) if more <= 0 else (*told[:most], f"and {more} more")
 
 
 def counted(found: Difference) -> str:
@@ -152,6 +164,28 @@ _SENTENCES: Final[Mapping[str, Callable[[Change], str]]] = MappingProxyType(
             "same amount of it"
         ),
         OTHER_LOT: lambda change: f"{_few(change.materials)} is of lot {change.told[1]} in place of {change.told[0]}",
+    }
+)
+
+
+def _name(materials: Iterable[Material], accord: str) -> str:
+    return f"accord {accord}" if accord else _few(materials)
+
+
+def _times(change: Change) -> str:
+    assert change.ratio is not None  # of what is in both
+    return f"{_name(change.materials, change.accord)} {change.kind} to {significant(float(change.ratio), 3)} times"
+
+
+_BRIEF: Final[Mapping[str, Callable[[Change], str]]] = MappingProxyType(
+    {
+        ADDED: lambda change: f"{_name(change.materials, change.accord)} added",
+        REMOVED: lambda change: f"{_name(change.materials, change.accord)} removed",
+        RAISED: _times,
+        LOWERED: _times,
+        EXCHANGED: lambda change: (
+            f"{_name(change.materials, change.accord)} exchanged for {_name(change.instead, change.instead_accord)}"
+        ),
     }
 )
 

@@ -118,10 +118,15 @@ def unmoved_words(names: tuple[str, str], bound: float | None, level: float) -> 
 
 def move_words(move: Move, alpha: float, *, full: bool = True) -> str:
     """ "Trial 8 is more woody than trial 7 at 5 min and 1 h (+1.6, family p at most .010)"."""
-    more = _MORE.get(move.descriptor, (f"more {move.descriptor}", f"less {move.descriptor}"))[not move.up]
+    more = more_words(move)
     who = f"{sentence_case(trial_name(move.second))} is {more} than {trial_name(move.first)}" if full else more
     p = p_words(move.p_family, alpha, at_most=len(move.differences) > 1)
     return f"{who} {when(move)} ({_by(move.differences)}, family {p})"
+
+
+def more_words(move: Move) -> str:
+    """What the second trial is against the first: "more woody", "weaker"."""
+    return _MORE.get(move.descriptor, (f"more {move.descriptor}", f"less {move.descriptor}"))[not move.up]
 
 
 def when(move: Move) -> str:

@@ -11,7 +11,6 @@ from evaluation.errors import ArgumentError
 from evaluation.ground.intake import modest, shortened
 from evaluation.ground.tables_digits import significant
 from evaluation.sessions import OLDEST_SECONDS, YOUNGEST_SECONDS, StripAge
-from evaluation.values.trials import Trial
 
 LEAST_TOLERANCE_SECONDS: Final = 5  # what a person with a watch can keep to; sessions.StripAge asks for it too
 MOST_LETTERS: Final = 60  # of a number, blanks around it and all
@@ -70,23 +69,6 @@ def age_name(seconds: int) -> str:
         if seconds >= size and seconds % size == 0:
             return f"{seconds // size} {unit}"
     return f"{minutes(seconds)} min" if seconds >= 60 else f"{seconds} s"
-
-
-def lineage(trials: Iterable[Trial]) -> tuple[tuple[int, Trial], ...]:
-    """Trials with their depth, each set in below the one it was made from, siblings in the order they were made."""
-    listed = sorted(trials, key=lambda trial: trial.made_at)
-    known = {trial.id for trial in listed}
-    below: dict[str | None, list[Trial]] = {}
-    for trial in listed:
-        below.setdefault(trial.parent_id if trial.parent_id in known else None, []).append(trial)
-    found: list[tuple[int, Trial]] = []
-    waiting = [(0, trial) for trial in reversed(below.get(None, []))]
-    while waiting:
-        depth, trial = waiting.pop()
-        found.append((depth, trial))
-        children = below.get(trial.id, [])
-        waiting.extend((depth + 1, child) for child in reversed(children))
-    return tuple(found)
 
 
 def _seconds(text: str) -> int:

@@ -15,14 +15,15 @@ import pandas as pd
 import pytest
 from parts import house
 from parts.doors import visitor
-from parts.findings import downloads, facts_told, file_routes
+from parts.findings import downloads, facts_told, file_routes, report_links
 from scipy import stats
 from starlette.requests import Request
 from starlette.responses import Response
 from streamlit.testing.v1 import AppTest
 
-from evaluation.actions import bench, findings, plan
+from evaluation.actions import bench, findings, formulas, plan
 from evaluation.actions.doors import BALLOT, CONDUCTOR, NO_VISITOR, Visitor
+from evaluation.formulas import read_lines
 from evaluation.serving.blinding import correct_value
 from evaluation.sessions import Question
 from tests import scenes
@@ -253,9 +254,9 @@ def test_shares_are_of_sets_where_one_nose_or_several_answers_stand_behind_them(
 class Browser:
     """Asks the download route for a path, without a server."""
 
-    def get(self, path: str) -> Response:
+    def get(self, path: str, query: str = "") -> Response:
         (route,) = file_routes.routes()
-        scope = {"type": "http", "method": "GET", "path": path, "headers": [], "query_string": b""}
+        scope = {"type": "http", "method": "GET", "path": path, "headers": [], "query_string": query.encode()}
         _, met = route.matches(scope)
         return asyncio.run(route.endpoint(Request(scope | met)))
 
@@ -345,3 +346,43 @@ def test_tables_and_pictures_are_what_they_say(client: tuple[Browser, SimpleName
     if downloads.can_draw():
         assert browser.get(f"/files/{session.id}/chart.png").body[:8] == b"\x89PNG\r\n\x1a\n"
         assert ">8 of 12 right<" in browser.get(f"/files/{session.id}/chart.svg").body.decode()
+
+
+def test_only_a_ticked_address_gives_a_file_with_formulas(
+    client: tuple[Browser, SimpleNamespace], scene: scenes.Scene
+) -> None:
+    """Reports and the file of everything; no other file has a tick, and its address changes nothing in it."""
+    browser, who = client
+    session = smelt(scene, 8)
+    for trial_id in scene.trial_ids:
+        formulas.write(scene.notebook, trial_id, read_lines("Zzyx marker oil; 4"), new_materials=True)
+    open_it(scene, session)
+    for name, about in (("report.html", session.id), ("brief.html", scene.brief_id)):
+        plain, ticked = (browser.get(f"/files/{about}/{name}", query) for query in ("", "formulas=yes"))
+        assert b"Zzyx" not in plain.body
+        assert b"Zzyx" in ticked.body
+        assert "with-formulas" in ticked.headers["content-disposition"]
+        assert b"Zzyx" not in browser.get(f"/files/{about}/{name}", "formulas=").body
+    answers = [browser.get(f"/files/{session.id}/answers.csv", query) for query in ("", "formulas=yes")]
+    assert answers[0].body == answers[1].body
+    assert "with-formulas" not in answers[1].headers["content-disposition"]
+    who.visitor = NO_VISITOR
+    assert browser.get(f"/files/{session.id}/report.html", "formulas=yes").body == b"Not found."
+
+
+def test_the_tick_is_off_until_it_is_set(app: AppTest, scene: scenes.Scene) -> None:
+    session = smelt(scene, 8)
+    open_it(scene, session)
+    page = shown(app)
+    (box,) = [one for one in page.checkbox if one.label == report_links.TICK]
+    assert box.value is False
+    assert "formulas=yes" not in links(page)
+    box.check()
+    page.run()
+    assert f"/files/{session.id}/report.html?formulas=yes" in links(page)
+    assert "Report (PDF), with formulas" in links(page)
+    assert f'/files/{session.id}/answers.csv"' in links(page)
+
+
+def links(page: AppTest) -> str:
+    return "".join(each.proto.body for each in page.get("html"))

@@ -104,12 +104,6 @@ def test_an_age_has_the_name_people_use(seconds: int, name: str) -> None:
     assert typed_values.age_name(seconds) == name
 
 
-def test_lineage_sets_every_trial_in_below_the_one_it_was_made_from() -> None:
-    book = [trial("3b", "2", 4), trial("1", None, 1), trial("3a", "2", 3), trial("2", "1", 2), trial("4", "3a", 5)]
-    listed = [(depth, each.label) for depth, each in typed_values.lineage(book)]
-    assert listed == [(0, "1"), (1, "2"), (2, "3a"), (3, "4"), (2, "3b")]
-
-
 def test_a_good_form_becomes_the_plan_and_comes_back_as_typed() -> None:
     plan = filled_form.build(GOOD, BRIEF)
     assert [seat.panelist_id for seat in plan.seats] == ["ann", "bo", None, None]

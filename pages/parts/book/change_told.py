@@ -33,7 +33,7 @@ def show_changes(notebook: Notebook, pairs: Iterable[tuple[str, str]], labels: M
     with st.expander("What was changed"):
         for (first, second), one in found.items():
             st.markdown(_lines(one, labels[first], labels[second]))
-        st.caption("Formulas stay on your screens: no ballot, report or export tells them.")
+        st.caption("Formulas stay on your screens: no ballot tells them, a report or export only where you tick it.")
 
 
 def show_changes_of(notebook: Notebook, plan: Plan, names: Sequence[str]) -> None:

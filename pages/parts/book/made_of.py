@@ -46,8 +46,8 @@ OUT_OF_HELP: Final = (
     "nothing in particular."
 )
 PRIVATE: Final = (
-    "Formulas are yours: no ballot, log, report or export carries one. A backup carries all that is in this notebook, "
-    "formulas too: keep it as you keep them."
+    "Formulas are yours: no ballot or log carries one, and a report or export only where you tick it for that file. A "
+    "backup carries all that is in this notebook, formulas too: keep it as you keep them."
 )
 
 

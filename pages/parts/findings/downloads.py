@@ -29,7 +29,9 @@ def list_files(found: TwoFindings) -> None:
         if can_draw() or not name.startswith("chart")
         if not looked or name != TO_JUDGE
     )
-    st.html(f'<ul style="line-height: 2.2">{report_links.links(found.context.session.id)}{links}</ul>')
+    session_id = found.context.session.id
+    reports = report_links.links(session_id, formulas=report_links.ticked(session_id))
+    st.html(f'<ul style="line-height: 2.2">{reports}{links}</ul>')
 
 
 def can_draw() -> bool:

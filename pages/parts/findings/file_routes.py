@@ -39,8 +39,9 @@ def _file(request: Request) -> Response:
     if visitor.recognise(here, met).role != CONDUCTOR:
         return PlainTextResponse(NOT_FOUND, 404)
     name, session_id = request.path_params["name"], request.path_params["session_id"]
+    ticked = name in report_links.CAN_CARRY and request.query_params.get(report_links.WITH_FORMULAS) == "yes"
     try:
-        made = _made(here, session_id, name)
+        made = _made(here, session_id, name, ticked)
     except MouilletteError as error:
         return PlainTextResponse(str(error), 404)
     if made is None:
@@ -48,18 +49,22 @@ def _file(request: Request) -> Response:
     kind, content = made
     if content is None:
         return PlainTextResponse(NOTHING_TO_DRAW, 404)
-    saved_as = f'attachment; filename="session-{session_id[:8]}-{name}"'
+    carries = "with-formulas-" if ticked else ""
+    saved_as = f'attachment; filename="session-{session_id[:8]}-{carries}{name}"'
     return Response(content, media_type=kind, headers={"Content-Disposition": saved_as, "Cache-Control": "no-store"})
 
 
-def _made(here: House, session_id: str, name: str) -> Made:
-    """Media type and content of one file. The frames and charts behind it are heavy: not at the server's start."""
+def _made(here: House, session_id: str, name: str, formulas: bool) -> Made:
+    """Media type and content of one file; ``formulas`` go into no other than reports and the file of everything.
+
+    The frames and charts behind it are heavy: not at the server's start.
+    """
     from evaluation.actions import plan
 
     if name in report_links.BRIEF_FILES:
-        return report_links.brief_file(here, session_id, name)
+        return report_links.brief_file(here, session_id, name, formulas=formulas)
     if name in report_links.FILES:
-        return report_links.file(here, session_id, name)
+        return report_links.file(here, session_id, name, formulas=formulas)
     return _MAKERS.of(plan.session(here.notebook, session_id).plan.method)(here, session_id, name)
 
 

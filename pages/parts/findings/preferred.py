@@ -148,7 +148,8 @@ def _files(found: RoundFindings) -> None:
             for k in KINDS
         ]
     own = said(found.context.session.id)
-    listed = report_links.links(found.context.session.id)
+    session_id = found.context.session.id
+    listed = report_links.links(session_id, formulas=report_links.ticked(session_id))
     listed += "".join(
         f'<li><a href="/files/{own}/{said(name)}" download target="_self">{said(words)}</a></li>'
         for name, words in links

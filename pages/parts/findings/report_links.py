@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
+import streamlit as st
 from parts import small_tables
 from parts.house import House
 
@@ -24,30 +25,45 @@ BRIEF_FILES: Final = {
 }
 
 
-def links(session_id: str, files: Mapping[str, tuple[str, str]] = FILES) -> str:
-    """List items for the files of a session; with ``BRIEF_FILES`` of a brief."""
+CAN_CARRY: Final = frozenset((*FILES, *BRIEF_FILES))
+WITH_FORMULAS: Final = "formulas"  # what the address of a ticked file asks for
+TICK: Final = "Put formulas and what was changed into these files"
+TICK_HELP: Final = (
+    "Off until you tick it, and never kept. Whoever has such a file can read what the trials are made of; a line in it "
+    "says so."
+)
+
+
+def ticked(about_id: str) -> bool:
+    """The tick above the files of a session or brief; off until somebody sets it."""
+    return st.checkbox(TICK, key=f"formulas into files of {about_id}", help=TICK_HELP)
+
+
+def links(about_id: str, files: Mapping[str, tuple[str, str]] = FILES, *, formulas: bool = False) -> str:
+    """List items for the files of a session; with ``BRIEF_FILES`` of a brief. ``formulas``: with what was ticked."""
+    asked, told = (f"?{WITH_FORMULAS}=yes", ", with formulas") if formulas else ("", "")
     return "".join(
-        f'<li><a href="/files/{small_tables.as_html(session_id)}/{name}" download target="_self">'
-        f"{small_tables.as_html(words)}</a></li>"
+        f'<li><a href="/files/{small_tables.as_html(about_id)}/{name}{asked}" download target="_self">'
+        f"{small_tables.as_html(words)}{told}</a></li>"
         for name, (words, _) in files.items()
     )
 
 
-def file(here: House, session_id: str, name: str) -> tuple[str, bytes]:
+def file(here: House, session_id: str, name: str, *, formulas: bool = False) -> tuple[str, bytes]:
     """Media type and content; StillBlind for a session that is not opened."""
     from evaluation.report import composing, export, print_out, web_page
 
     _, kind = FILES[name]
     if name == EXPORT:
-        return kind, export.export(here.notebook, session_id)
-    report = composing.report(here.notebook, session_id)
+        return kind, export.export(here.notebook, session_id, formulas=formulas)
+    report = composing.report(here.notebook, session_id, formulas=formulas)
     return kind, web_page.page(report) if name == HTML else print_out.document(report)
 
 
-def brief_file(here: House, brief_id: str, name: str) -> tuple[str, bytes]:
+def brief_file(here: House, brief_id: str, name: str, *, formulas: bool = False) -> tuple[str, bytes]:
     """Media type and content of a file of a brief."""
     from evaluation.report import brief, print_out, web_page
 
     _, kind = BRIEF_FILES[name]
-    report = brief.report(here.notebook, brief_id)
+    report = brief.report(here.notebook, brief_id, formulas=formulas)
     return kind, web_page.page(report) if name.endswith(".html") else print_out.document(report)
