@@ -14,7 +14,7 @@ from parts import house
 from parts.ballot import around_questions as words
 from parts.ballot import asking_back as asking
 from parts.ballot import calling as call
-from parts.ballot import choice, look, scripts, top
+from parts.ballot import choice, look, receipts_kept, scripts, top
 from parts.ballot import rating as rate
 from parts.ballot import stop_screens as stopping
 from parts.doors import visitor
@@ -59,8 +59,7 @@ def page() -> None:
     waiting = _waiting(seen[0])
     st.fragment(_screen, run_every=ASK_AGAIN_SECONDS if waiting else None)(waiting, seen)
     if _ballot_id() is not None:
-        shown = look.receipts(words.RECEIPTS, words.RECEIPTS_TEXT)
-        st.html(f"{shown}{scripts.receipts_shown()}", unsafe_allow_javascript=True)
+        receipts_kept.show_box(words.RECEIPTS, words.RECEIPTS_TEXT)
 
 
 def _screen(waiting: bool, seen: list[BallotView | None]) -> None:

@@ -72,3 +72,4 @@ def _further(here: House, step: SoloStep) -> None:
 
 
 show_page_alone(house.current())
+screens.show_receipts()

@@ -91,6 +91,7 @@ class SoloStep:
     due: tuple[Due, ...] = ()
     orders: tuple[str, ...] = ()  # what a set is planned to be; any letters can be entered
     look: str = ""  # what the newest look of a sequential session said
+    receipt: str = field(default="", compare=False)  # of what was locked just now
 
     @property
     def question(self) -> Question | None:
@@ -215,16 +216,19 @@ def answer(
 def answer_set(
     notebook: Notebook, session_id: str, serving_id: str, values: Mapping[str, str], remark: str = ""
 ) -> SoloStep:
-    """Lock the answers about the set in hand, by name of the question: all that are open, or the first of them."""
+    """Lock the answers about the set in hand, by name of the question: all that are open, or the first of them.
+
+    The step that comes next carries the receipt of what was locked (``evaluation.ground.receipts``).
+    """
     with notebook.writing() as tx:
         step = _next(table_of(tx, session_id, notebook.clock.now()))
         if step.kind != ANSWER:
             raise StateError("Lay the strips out first, and smell them: an answer is given to a set on the table.")
-        ballots.lock_in(tx, step.ballot_id, serving_id, values, remark)
+        receipt = ballots.lock_in(tx, step.ballot_id, serving_id, values, remark)
         if step.session.plan.preparation == VIALS and values.keys() == {one.name for one in step.asked}:
             # what carries the marks was put away with the vials
             tx.log.append(session_id, PUT_AWAY_KIND, {"place": step.number})
-    return next_step(notebook, session_id)
+    return replace(next_step(notebook, session_id), receipt=receipt)
 
 
 def put_away(notebook: Notebook, session_id: str, place: int) -> SoloStep:

@@ -386,7 +386,7 @@ def test_a_phone_keeps_a_receipt_of_each_screen_it_locks(desk: Desk, device: Dev
     phone = device()
     sitting = desk.smelling()
     page = sitting.begin(phone)
-    box, lines = page.locator("#ballot-receipts"), page.locator("#ballot-receipts li")
+    box, lines = page.locator("#receipts"), page.locator("#receipts li")
     expect(box).to_be_hidden()
     for number in (1, 2, 3):
         tap(page)

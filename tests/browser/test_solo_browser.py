@@ -12,6 +12,7 @@ from playwright.sync_api import BrowserContext, Locator, Page, expect
 
 from evaluation.actions import solo
 from evaluation.clock import SystemClock
+from evaluation.keeping import receipts_told
 from evaluation.store import Notebook
 from tests.browser.ballot_desk import CHOICES, LOCK
 from tests.browser.conftest import Served
@@ -54,6 +55,10 @@ def test_two_sets_alone_from_the_first_strip_to_the_findings(
     smell(page, notebook, session.id, "yes", screenshots)
     told = read(page.locator("[data-testid=stMain]"), "Dipped").replace("left to right", "")
     assert not re.search(r"\b(right|wrong|score|correct)\b", told)
+    kept = page.locator("#receipts li")
+    expect(kept).to_have_count(2)  # one for each set, as a phone keeps them
+    receipts = [one.split(" · ")[1] for one in kept.all_text_contents()]
+    assert [one.held for one in receipts_told.look_up(notebook, receipts)] == [True, True]
 
     opened(page, "Stop early")
     page.get_by_role("button", name="Close the session now").click()

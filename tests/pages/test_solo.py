@@ -12,6 +12,7 @@ from streamlit.testing.v1 import AppTest
 
 from evaluation.actions import bench, findings, plan, solo
 from evaluation.clock import SteppedClock
+from evaluation.keeping import receipts_told
 from evaluation.serving import smelling
 from tests import scenes
 
@@ -128,6 +129,15 @@ def test_sealed_before_the_first_set_is_prepared_blind_in_plain_steps(app: AppTe
     assert "envelope" not in told.lower(), "nothing wet goes into one"
     lay_out(app)
     assert plan.session(scene.notebook, session.id).state == "smelling"
+
+
+def test_each_locked_set_gives_this_browser_a_receipt_that_a_check_accepts(app: AppTest, scene: scenes.Scene) -> None:
+    session = scene.sealed(**PAIR)
+    assert "Receipts of what you have locked" in words(opened(app))  # shut, and out of sight until there is one
+    smell_one(app, scene, session.id)
+    smelt = app.session_state["solo receipt"]
+    assert smelt in words(app)
+    assert [one.held for one in receipts_told.look_up(scene.notebook, [smelt])] == [True]
 
 
 def test_with_the_strips_on_the_table_each_step_of_smelling_is_told(app: AppTest, scene: scenes.Scene) -> None:

@@ -54,11 +54,6 @@ STYLE: Final = f"""<style>
   font-size: 1rem; line-height: 1.4; color: var(--ground); background: var(--ink);}}
 .ballot-unseen {{position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%);
   white-space: nowrap;}}
-.ballot-receipts {{margin: 1.5rem 0 0; font-size: 1rem; line-height: 1.4; color: var(--ink);}}
-.ballot-receipts summary {{min-height: 44px; padding: .6rem 0; cursor: pointer; text-decoration: underline;
-  text-underline-offset: .2em;}}
-.ballot-receipts ul {{list-style: none; margin: 0; padding: 0; font-variant-numeric: tabular-nums;}}
-.ballot-receipts li {{margin: 0 0 .35rem; font-size: 1rem; user-select: text;}}
 .st-key-ballot-later, .st-key-ballot-again {{display: none;}}
 [data-testid="stMain"] [data-testid="stButtonGroup"] [data-variant] {{min-height: 52px; flex: 1 1 0;
   border-color: var(--edge); touch-action: manipulation;}}
@@ -97,10 +92,6 @@ LIVE_REGION: Final = Html(
 )
 
 _LOST: Final = template('<p id="ballot-lost" class="ballot-lost" role="status" hidden>{{ text }}</p>')
-_RECEIPTS: Final = template(
-    '<details id="ballot-receipts" class="ballot-receipts" hidden><summary>{{ title }}</summary><p>{{ text }}</p>'
-    "<ul></ul></details>"
-)
 _LINE: Final = template('<p class="ballot-line"><b>{{ strong }}</b> · {{ rest }}</p>')
 _COUNT: Final = template(
     '<p class="ballot-line ballot-count"><span>{{ text }}</span>'
@@ -134,11 +125,6 @@ _TEXT_PAGE: Final = template(
 def lost(text: str) -> Html:
     """The line over the foot of the page that the watch shows while the connection is down."""
     return _LOST(text=text)
-
-
-def receipts(title: str, text: str) -> Html:
-    """Where a phone shows the receipts it keeps; shut, and out of sight until there is one."""
-    return _RECEIPTS(title=title, text=text)
 
 
 def line(strong: str, rest: str) -> Html:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Final
 
 import streamlit as st
+from parts.ballot import receipts_kept
 
 AGAIN_KEY: Final = "ballot-again"  # a button nobody sees, pressed by the watch below
 _NEEDED: Final = (
@@ -40,38 +41,6 @@ if (!window.ballotWatch) {
 }"""
 
 
-# Receipts stay in the phone: should an answer be missing later, it can be shown that it had been stored. Only text is
-# written to the page, and only what looks like a receipt; a phone that keeps nothing shows those of this page.
-_RECEIPTS: Final = """
-if (!window.ballotReceipts) {
-  const form = /^[0-9a-f]{4}(-[0-9a-f]{4}){2}$/, name = 'smelling-receipts';
-  let here = [];
-  const kept = () => {
-    try {
-      const found = JSON.parse(localStorage.getItem(name) || '[]');
-      return Array.isArray(found) ? found.filter((one) => form.test(one && one.receipt)) : [];
-    } catch { return here; }
-  };
-  window.ballotReceipts = (receipt) => {
-    const found = kept();
-    if (form.test(receipt) && !found.some((one) => one.receipt === receipt)) {
-      found.push({receipt, at: Date.now()});
-      here = found.slice(-200);
-      try { localStorage.setItem(name, JSON.stringify(here)); } catch {}
-    }
-    const box = document.getElementById('ballot-receipts'), list = box?.querySelector('ul');
-    if (!list) return;
-    box.hidden = !found.length;
-    list.replaceChildren(...found.map((one) => {
-      const line = document.createElement('li');
-      const when = new Date(one.at).toLocaleString([], {dateStyle: 'short', timeStyle: 'short'});
-      line.textContent = when + ' · ' + one.receipt;
-      return line;
-    }));
-  };
-}"""
-
-
 @cache
 def once_a_page() -> str:
     """The script every page load runs once: the watch, and fetching what later questions are drawn with.
@@ -81,12 +50,7 @@ def once_a_page() -> str:
     folder = Path(st.__file__).parent / "static" / "static" / "js"
     found = [file.name for part in _NEEDED for file in sorted(folder.glob(f"{part}.*.js"))]
     fetched = "".join(f'import("/static/js/{name}").catch(() => 0);' for name in found)
-    return f"<script>{fetched}{_WATCH}{_RECEIPTS}</script>"
-
-
-def receipts_shown() -> str:
-    """The script that fills the list of receipts, once it is on the page."""
-    return "<script>window.ballotReceipts?.();</script>"
+    return f"<script>{fetched}{_WATCH}</script>"
 
 
 # A new strip is read from its top, wherever the thumb was on the one before.
@@ -102,7 +66,7 @@ def announcement(turn: int, said: str, focus: bool = True, receipt: str = "") ->
     A ``receipt`` is kept by the phone.
     """
     moved = _TO_THE_TOP if focus else ""
-    moved += f"window.ballotReceipts?.({json.dumps(receipt)});" if receipt else ""
+    moved += receipts_kept.keep(receipt) if receipt else ""
     text = json.dumps(said).replace("<", "\\u003c")  # cannot end the script, whatever a sentence quotes
     return (
         f"<script>if (window.ballotTurn !== {turn:d}) {{window.ballotTurn = {turn:d};"

@@ -8,7 +8,7 @@ from typing import Final
 
 import streamlit as st
 from parts import frame, state
-from parts.ballot import choice
+from parts.ballot import choice, receipts_kept
 from parts.house import House
 from parts.solo import marks_entered, steps_told, waits
 
@@ -34,6 +34,12 @@ from evaluation.sessions import CLIPS, Question
 
 Screen = Callable[[House, SoloStep], None]
 _MAKING: Final = "solo making"
+_RECEIPT: Final = "solo receipt"
+
+
+def show_receipts() -> None:
+    """What this browser keeps of the answers locked in it, the newest one too."""
+    receipts_kept.show_box(steps_told.RECEIPTS, steps_told.RECEIPTS_TEXT, st.session_state.get(_RECEIPT, ""))
 
 
 def show_step(here: House, step: SoloStep) -> None:
@@ -147,7 +153,8 @@ def _answer(here: House, step: SoloStep) -> None:
     ready = len(given) == len(values)
     if st.button("Lock this answer", type="primary", disabled=not ready, key=f"solo lock {_name(step)}"):
         with frame.one_sentence():
-            solo.answer_set(here.notebook, step.session.id, step.asked[0].serving_id, given, remark)
+            told = solo.answer_set(here.notebook, step.session.id, step.asked[0].serving_id, given, remark)
+            st.session_state[_RECEIPT] = told.receipt
             st.rerun()
     if not ready:
         st.caption(steps_told.ANSWER_ALL)

@@ -39,6 +39,11 @@ FILL: Final = "Once: fill the vials and bag them"
 FILLED: Final = "The vials are filled and bagged"
 MAKE: Final = "Then make it ready"
 DIPPED: Final = "Dipped"
+RECEIPTS: Final = "Receipts of what you have locked"
+RECEIPTS_TEXT: Final = (
+    "This browser keeps one for each set you lock. Should an answer be missing later, the page Backup tells by its "
+    "receipt that it had been stored. It says nothing of what you answered; copy it or write it down if you like."
+)
 STORED: Final = "The answer is stored. Put the set away without looking at its marks."
 ANSWER_ALL: Final = "Each question wants an answer; what is locked stays."
 EARLY: Final = "Go on before the rest is over. This is written down."
