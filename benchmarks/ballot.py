@@ -17,7 +17,7 @@ import tempfile
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from pathlib import Path
 from statistics import median
@@ -28,7 +28,7 @@ from streamlit.proto.ForwardMsg_pb2 import ForwardMsg
 from websockets.asyncio.client import connect
 
 from benchmarks.rows import Row, compared
-from evaluation.actions import bench, book, doors, plan, seal
+from evaluation.actions import ballot, bench, book, doors, plan, seal
 from evaluation.clock import SystemClock
 from evaluation.kinds import ForcedChoice
 from evaluation.sessions import Plan, Seat, StripAge
@@ -40,6 +40,7 @@ SEATS, REPLICATES = 50, 4  # as many as three-digit codes allow in one session
 THINK = 3.0  # seconds between answers, half more or less: quicker than any nose
 LOCK, STORED, ANYWAY = "Lock this answer", b"Stored.", "Smell now anyway"
 INSERTS = 400
+LOCKS = 150
 
 
 def run() -> list[Row]:
@@ -53,7 +54,37 @@ def run() -> list[Row]:
             note = f"one SQLite insert and commit, synchronous=FULL; {len(ours)} answers"
             label = f"ballot tap to stored row, {phones} phones, {name}"
             rows.append(compared(label, quantile(ours, share), quantile(theirs, share), note))
-    return rows
+    return [*rows, *anchored()]
+
+
+def anchored() -> list[Row]:
+    """What it costs to anchor each lock before it is acknowledged: the store alone, with and without, in turn."""
+    times: dict[bool, list[float]] = {True: [], False: []}
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / "notebook.sqlite"
+        sessions(file, SEATS)
+        notebook = Notebook.open(file, SystemClock())
+        bare = replace(notebook, _anchor=None)
+        with notebook.reading() as tx:
+            ids = [one.id for session in tx.sittings.sessions() for one in tx.ballots.ballots(session.id)]
+        for number in range(2 * LOCKS):
+            ballot_id, with_anchor = ids[number // 2 % len(ids)], number % 2 == 0
+            asked = ballot.view(notebook, ballot_id).question
+            assert asked is not None, "fewer questions than locks"
+            begin = time.perf_counter()
+            ballot.lock(notebook if with_anchor else bare, ballot_id, asked.serving_id, asked.name, asked.options[0])
+            times[with_anchor].append(time.perf_counter() - begin)
+        notebook.close()
+    note = f"the same lock without the anchor, in turn; {LOCKS} of each"
+    return [
+        compared(
+            f"lock in the store with its anchor, {name}",
+            quantile(times[True], share),
+            quantile(times[False], share),
+            note,
+        )
+        for name, share in (("median", 0.5), ("95th percentile", 0.95))
+    ]
 
 
 def quantile(times: list[float], share: float) -> float:

@@ -94,6 +94,7 @@ WITHIN: Final[dict[str, Rows]] = {
             "by_record",
             "canonical",
             "checks",
+            "file_locks",
             "intake",
             "markup",
             "places",
@@ -337,11 +338,15 @@ WITHIN: Final[dict[str, Rows]] = {
     ),
     "evaluation.store.backup": (
         (
-            "form",
             "kept_copies",
+            "leftovers",
             "row_lines",
         ),
-        ("written_rows",),
+        ("form",),
+        (
+            "lost_ends",
+            "written_rows",
+        ),
         (
             "before_changes",
             "checking",
@@ -418,6 +423,7 @@ WITHIN: Final[dict[str, Rows]] = {
         ),
     ),
     "pages.parts.ballot": (
+        ("receipts_kept",),
         (
             "around_questions",
             "look",

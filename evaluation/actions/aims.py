@@ -5,11 +5,11 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from decimal import Decimal
 from typing import Any, Final, TypeVar
 
 from evaluation.errors import ArgumentError
 from evaluation.ground.canonical import canonical
+from evaluation.ground.intake import decimal_of
 from evaluation.store import Notebook
 from evaluation.values.briefs import MOST_TARGETS, Target
 from evaluation.values.descriptors import Descriptor, check_list
@@ -102,5 +102,6 @@ def _descriptor(fields: Mapping[str, Any]) -> Descriptor:
 
 
 def _target(fields: Mapping[str, Any]) -> Target:
-    numbers = {name: None if fields[name] is None else Decimal(fields[name]) for name in ("value", "minutes", "weight")}
-    return Target(**{**fields, **numbers})
+    numbers = ("value", "minutes", "weight")
+    read = {name: None if fields[name] is None else decimal_of(name, fields[name]) for name in numbers}
+    return Target(**{**fields, **read})

@@ -13,6 +13,7 @@ from evaluation.deciding.next_smellings import NextSmelling, next_smellings
 from evaluation.deciding.proposals import Proposal, proposal
 from evaluation.sessions import Session
 from evaluation.store import Notebook
+from evaluation.store.engine import as_the_program_wrote
 from evaluation.values.decisions import Decision
 
 WAITING: Final = ("sealed", "smelling", "closed")
@@ -107,8 +108,9 @@ def record(notebook: Notebook, brief_id: str) -> Record:
 
 
 def as_it_stood(decision: Decision) -> Evidence:
-    """The evidence a decision froze."""
-    return thawed(decision.evidence)
+    """The evidence a decision froze; Damaged where that cannot be read any more."""
+    with as_the_program_wrote():
+        return thawed(decision.evidence)
 
 
 def _shown(notebook: Notebook, session: Session, opened_at: int, written_at: int | None) -> SessionShown:

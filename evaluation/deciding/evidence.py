@@ -8,7 +8,6 @@ back to its last digit: frozen evidence is canonical JSON and has no floats.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, fields, is_dataclass, replace
 from decimal import Decimal
@@ -18,6 +17,7 @@ from typing import Any, Final
 
 from evaluation.counting.questions import Loss
 from evaluation.ground.canonical import canonical
+from evaluation.ground.intake import WRITTEN, decimal_of_float, json_of
 from evaluation.ground.terms import media_of, medium_of
 from evaluation.judging.entries import (
     FIRST_PREFERRED,
@@ -336,8 +336,8 @@ def frozen(evidence: Evidence) -> str:
 
 
 def thawed(text: str) -> Evidence:
-    """Evidence as it stood when it was frozen."""
-    fields = json.loads(text)["value"]
+    """Evidence as it stood when it was frozen; what was altered since raises whatever it cannot be read for."""
+    fields = json_of(text, WRITTEN)["value"]
     return Evidence(
         **{
             **fields,
@@ -379,4 +379,7 @@ _OF_DISTANCE: Final = ("distance", "low", "high", "nearest_in")
 
 
 def _numbers(fields: Mapping[str, Any], names: Iterable[str]) -> dict[str, Any]:
-    return {**fields, **{name: None if fields[name] is None else Decimal(fields[name]) for name in names}}
+    return {
+        **fields,
+        **{name: None if fields[name] is None else decimal_of_float(name, fields[name]) for name in names},
+    }

@@ -34,10 +34,24 @@ def risk(name: str, value: Any) -> float:
     return number
 
 
+MOST_DECIMAL_DIGITS: Final = 45  # what has more is not read back (ground/intake.py)
+
+
 def decimal(name: str, value: Any, most: int) -> Decimal:
-    """Return ``value`` if it is an exact decimal strictly between 0 and ``most``."""
+    """Return ``value`` if it is an exact decimal strictly between 0 and ``most``, of no more digits than are kept."""
     if not isinstance(value, Decimal) or not value.is_finite() or not 0 < value < most:
         raise ArgumentError(f"{name} must lie between 0 and {most}, both excluded, not {value}.")
+    return kept_decimal(name, value)
+
+
+def kept_decimal(name: str, value: Decimal) -> Decimal:
+    """Return a finite ``value`` that is read back as it is written down: 45 digits, and as many behind the point."""
+    _, digits, exponent = value.as_tuple()
+    if len(digits) > MOST_DECIMAL_DIGITS or -int(exponent) > MOST_DECIMAL_DIGITS:
+        raise ArgumentError(
+            f"{name} may have at most {MOST_DECIMAL_DIGITS} digits, and as many behind the point, such as 0.05: made "
+            "from a float, as in Decimal(0.05), a number has more."
+        )
     return value
 
 

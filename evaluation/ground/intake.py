@@ -59,6 +59,7 @@ LINE: Final = Bounds("a typed line", 4_000)
 FEW: Final = 10_000  # bytes short of its letters that JSON may be: a small one is small in memory too
 MOST_DIGITS: Final = 19  # of a whole number: what 64 bits hold
 _DECIMAL: Final = re.compile(r"-?\d{1,45}(\.\d{0,45})?([eE][+-]?\d{1,3})?", re.ASCII)  # as decimals are kept
+_SPELT_OUT: Final = re.compile(r"-?\d{1,309}(\.\d{1,345})?", re.ASCII)  # from 1.8e308 down to 17 digits of 2.2e-308
 _WORDS: Final = re.compile(rb'"[^"\\]*(?:\\.[^"\\]*)*"', re.DOTALL)
 _HALF: Final = re.compile(r"\\u[dD][89a-fA-F]")
 _NO_BRACKETS: Final = bytes(one for one in range(256) if one not in b"[]{}")
@@ -190,6 +191,13 @@ def decimal_of(name: str, text: Any) -> Decimal:
     if value is None or not modest(value):
         raise ArgumentError(f"{name} must be a number such as 12.5, not {shortened(text)}.")
     return value
+
+
+def decimal_of_float(name: str, text: Any) -> Decimal:
+    """The decimal that spells a float out to its last digit, without an exponent; refuses more digits than one has."""
+    if not isinstance(text, str) or not _SPELT_OUT.fullmatch(text):
+        raise ArgumentError(f"{name} must be a number written out as text, not {shortened(text)}.")
+    return Decimal(text)
 
 
 def modest(value: Decimal) -> bool:

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
 from evaluation.clock import Clock
 from evaluation.errors import Damaged, StoreError
+from evaluation.ground import file_locks
 from evaluation.store import Notebook, stop_mark
-from evaluation.store.backup import checking, kept_copies
+from evaluation.store.backup import checking, leftovers, lost_ends
 from evaluation.store.notebook import copy_named
 
 LOOKED_OVER: Final = "The notebook was not closed by the app when it was last used, so it was looked over: {}"
@@ -35,17 +36,20 @@ def open_notebook(where: str | Path | None, clock: Clock) -> Opened:
     """Open it, after an unclean stop with a check; Damaged where it cannot be read, naming the newest copy."""
     file = _file(where)
     if file is None:
-        return Opened(Notebook.open(where, clock))
+        there = Notebook.open(where, clock)
+        return Opened(there, alarms=_way_out(there))
     new = not (file.exists() and file.stat().st_size)
     left = stop_mark.read(file)
     notebook = _open(file, clock, left)
+    alone = () if file_locks.available() else (file_locks.ONE_APP,)
     try:
-        opened = Opened(notebook) if new or left == "clean" else _looked_over(notebook, left)
+        opened = Opened(notebook, alarms=_way_out(notebook)) if new or left == "clean" else _looked_over(notebook, left)
         stop_mark.take_away(file)
+        leftovers.sweep_restores(file)
     except BaseException:
         notebook.close()
         raise
-    return opened
+    return replace(opened, told=(*alone, *opened.told))
 
 
 def close(opened: Opened) -> None:
@@ -97,7 +101,7 @@ def _looked_over(notebook: Notebook, left: stop_mark.Left) -> Opened:
     if found.unreadable:
         with copy_named(where):
             raise Damaged(f"{BROKEN} ({found.damage[0].rstrip('.')}).")
-    how = kept_copies.how_to_restore(where)
+    how = lost_ends.how_to_restore(where, found.lost)
     alarms = _told(found.damage, notebook.alarms, how)
     if left == "altered":
         alarms = (f"{checking.AS_LEFT} {'' if alarms else f'{COVERED}; {how}.'}".rstrip(), *alarms)
@@ -105,9 +109,19 @@ def _looked_over(notebook: Notebook, left: stop_mark.Left) -> Opened:
     return Opened(notebook, said, alarms, sound=not found.damage)
 
 
+def _way_out(notebook: Notebook) -> tuple[str, ...]:
+    """Where the end of a log is missing, which copy holds it; what is missing is told by the notebook itself."""
+    lost = () if notebook.anchor is None or not notebook.anchor.missing else notebook.anchor.lost()
+    return (_sentence(lost_ends.how_to_restore(str(notebook.where), lost)),) if lost else ()
+
+
+def _sentence(way: str) -> str:
+    return f"{way[:1].upper()}{way[1:]}."
+
+
 def _told(damage: Iterable[str], missing: Collection[str], how: str) -> tuple[str, ...]:
     """Damage with the way out of it; of what the anchor misses, which stands on every page already, the way alone."""
-    ways = f"{how[:1].upper()}{how[1:]}."
+    ways = _sentence(how)
     sentences = (
         ways if one in missing else f"{BROKEN}: {one[:1].lower()}{one[1:].rstrip('.')}; {how}." for one in damage
     )

@@ -16,7 +16,7 @@ from evaluation.ground import terminal
 from evaluation.keeping.receipts_told import LookedUp, look_up
 from evaluation.keeping.told import LINKS_ANEW, NOT_IN_IT, count, counts, instant
 from evaluation.store import Notebook, stop_mark
-from evaluation.store.backup import checking, form, kept_copies, making, restoring
+from evaluation.store.backup import checking, form, leftovers, lost_ends, making, restoring
 from evaluation.store.backup.checking import Checked
 
 DAMAGED: Final = 1  # exit code: it was done, and something in the notebook does not stand as it was written
@@ -46,6 +46,7 @@ def _backup(options: argparse.Namespace) -> int:
     notebook = Notebook.open_unchanged(where, SystemClock())
     try:
         secret = _secret(where) if options.with_secret else None
+        leftovers.sweep_backups(options.file.parent)
         with form.new_file(options.file) as out:
             made = making.make(notebook, out, secret)
         lost = () if notebook.anchor is None else notebook.anchor.look()
@@ -132,8 +133,9 @@ def _of_the_notebook(found: Checked, where: str) -> int:
     if not found.unreadable:
         _say(counts(found))
     code = _of_the_damage(found)
-    if found.damage and not any("newest" in one for one in found.damage):
-        terminal.complain(f"This notebook is damaged; {kept_copies.how_to_restore(where)}.")
+    if found.damage and not any("newest copy" in one for one in found.damage):
+        way = lost_ends.how_to_restore(where, found.lost)
+        terminal.complain(f"This notebook {'lacks what it had' if found.lost else 'is damaged'}; {way}.")
     return code
 
 

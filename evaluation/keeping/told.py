@@ -15,11 +15,20 @@ NOT_COVERED: Final = "Labels not covered in {logs} of before: a changed label, t
 
 
 def counts(found: Checked) -> str:
-    """What was found, in numbers to compare, and whether every log holds."""
-    held, logs = sum(one.holds for one in found.logs), len(found.logs)
+    """What was found, in numbers to compare, and whether every log holds and all stands."""
     told = (count(found.briefs, "brief"), count(found.sessions, "session"), count(found.answers, "answer"))
-    stands = f"{', '.join(told)}; {'every log holds' if held == logs else f'{held} of {logs} logs hold'}."
+    stands = f"{', '.join(told)}; {_verdict(found)}."
     return f"{stands} {NOT_COVERED.format(logs=count(found.uncovered, 'log'))}" if found.uncovered else stands
+
+
+def _verdict(found: Checked) -> str:
+    held, logs = sum(one.holds for one in found.logs), len(found.logs)
+    holds = "every log holds" if held == logs else f"{held} of {logs} logs hold"
+    if found.lost:
+        holds += f" as far as it goes, and the end of {count(len(found.lost), 'log')} is missing"
+    elif found.damage and held == logs:
+        holds += ", and yet not everything stands as it was written"
+    return holds
 
 
 def count(number: int, what: str) -> str:

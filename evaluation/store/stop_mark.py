@@ -6,6 +6,7 @@ the file, so that it also tells whether the file was altered while nobody had it
 
 from __future__ import annotations
 
+import glob
 import os
 import secrets
 from hashlib import sha256
@@ -37,8 +38,13 @@ def read(file: str | Path) -> Left:
 
 
 def take_away(file: str | Path) -> None:
-    """From now on the file is open; whoever finds no mark knows that it was not closed."""
-    mark_of(file).unlink(missing_ok=True)
+    """From now on the file is open; whoever finds no mark knows that it was not closed.
+
+    A mark half written goes too, whether a kill left it or somebody writes it now: it would not be true any more.
+    """
+    mark = mark_of(file)
+    for one in (mark, *mark.parent.glob(f"{glob.escape(mark.name)}.*.part")):
+        one.unlink(missing_ok=True)
 
 
 def lay(file: str | Path) -> bool:

@@ -50,3 +50,6 @@ class Target:
                 raise ArgumentError(f"{name} of a target must be from {low} to {high}, not {number}.")
         if self.minutes is not None and not (self.minutes.is_finite() and 0 < self.minutes <= 7 * 24 * 60):
             raise ArgumentError(f"moment of a target must be minutes within a week, not {self.minutes}.")
+        for name, kept in (("value", self.value), ("weight", self.weight), ("moment", self.minutes)):
+            if kept is not None:
+                checks.kept_decimal(f"{name} of a target", kept)

@@ -69,6 +69,9 @@ class Trial:
                 f"strength on skin must be above 0 and below 100 percent, not {self.skin_strength_percent}: a trial is "
                 "never put on skin undiluted."
             )
+        for strength in (self.strength_percent, self.skin_strength_percent):
+            if strength is not None:
+                checks.kept_decimal("strength", strength)
         if self.mixed_on and self.diluted_on and self.diluted_on < self.mixed_on:
             raise ArgumentError("date diluted must not lie before the date mixed.")
         if self.parent_id == self.id:

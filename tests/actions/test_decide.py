@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
@@ -12,7 +13,7 @@ from evaluation.actions import aims, bench, book, decide, findings
 from evaluation.actions.collect import COLLECTORS
 from evaluation.deciding.claims import together
 from evaluation.deciding.evidence import Evidence, Point, frozen, thawed
-from evaluation.errors import ArgumentError
+from evaluation.errors import ArgumentError, Damaged
 from evaluation.serving.blinding import correct_value
 from evaluation.sessions import Question, Serving, Session
 from evaluation.values.briefs import Target
@@ -385,6 +386,17 @@ def test_evidence_frozen_with_sentences_is_told_as_it_was_written(notebook: Any)
     back = thawed(json.dumps(old))
     assert [told_of(back, one) for one in back.points] == ["Noticed: in the words of that day."]
     assert [gap_words(one) for one in back.sessions[0].gaps] == ["What was missing then."]
+
+
+@pytest.mark.parametrize("spoilt", ["1e-999999999", "9" * 400, 7, "nonsense"])
+def test_a_spoilt_number_in_frozen_evidence_is_damage_and_no_gigabyte(notebook: Any, spoilt: Any) -> None:
+    made = scene(notebook)
+    findings.open_session(notebook, triangles(made).id)
+    kept = decide.decide(notebook, made.brief_id, made.trial_ids[0], "keep", "as the panel had it")
+    old = json.loads(kept.evidence)
+    old["value"]["sessions"][0]["alpha"] = spoilt
+    with pytest.raises(Damaged, match="holds what the program never wrote"):
+        decide.as_it_stood(replace(kept, evidence=json.dumps(old)))
 
 
 def test_which_is_nearer_is_told_by_its_own_words(notebook: Any) -> None:

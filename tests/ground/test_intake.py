@@ -6,13 +6,16 @@ import io
 import json
 import zipfile
 from decimal import Decimal
+from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from evaluation.errors import ArgumentError, KindError, MouilletteError, StoreError
 from evaluation.ground import intake
 from evaluation.ground.archives import Archive, Metered
-from evaluation.ground.intake import Bounds, decimal_of, json_of, modest
+from evaluation.ground.intake import Bounds, decimal_of, decimal_of_float, json_of, modest
 from tests import attacks
 
 SMALL = Bounds("a file", 1000, depth=4, values=20)
@@ -95,6 +98,17 @@ def test_what_is_no_decimal_is_refused_by_name(text: str) -> None:
 def test_a_number_that_would_fill_the_memory_when_written_out_is_not_modest() -> None:
     assert modest(Decimal("0.000001"))
     assert not any(modest(Decimal(one)) for one in ("1e-999999999", "1e16", "NaN", "Infinity", "1" * 50))
+
+
+@given(st.floats(allow_nan=False, allow_infinity=False))
+def test_a_float_spelt_out_is_read_to_its_last_digit(number: float) -> None:
+    assert decimal_of_float("distance", format(Decimal(repr(number)), "f")) == Decimal(repr(number))
+
+
+@pytest.mark.parametrize("text", ["1e-999999999", "1E+5", "NaN", "", "9" * 310, "0." + "1" * 346, "٣", " 1", 5, None])
+def test_what_spells_no_float_out_is_refused(text: Any) -> None:
+    with pytest.raises(ArgumentError, match="distance must be a number written out as text, not"):
+        decimal_of_float("distance", text)
 
 
 # --- archives ---------------------------------------------------------------------------------------------------------

@@ -286,8 +286,11 @@ def cut_short(made: Held) -> Path:
 
 def test_a_check_names_what_is_missing_at_the_end_and_exits_with_1(cut_short: Path, tmp_path: Path) -> None:
     done = run("check", "--data", cut_short)
-    assert (done.returncode, done.stdout) == (1, "1 brief, 1 session, 1 answer; every log holds.\n")
+    verdict = "1 brief, 1 session, 1 answer; every log holds as far as it goes, and the end of 1 log is missing.\n"
+    assert (done.returncode, done.stdout) == (1, verdict)
     assert done.stderr.startswith(LOST)
+    assert "This notebook lacks what it had; no copy lies in" in done.stderr
+    assert "is damaged" not in done.stderr
     done = run("backup", tmp_path / "n.zip", "--data", cut_short)
     assert done.returncode == 1
     assert done.stderr.startswith(LOST)
@@ -305,6 +308,15 @@ def test_the_terminal_says_at_the_start_what_is_missing(cut_short: Path) -> None
     assert said.count(LOST) == 1  # once, and the way out beside it
     assert "is damaged" not in said
     assert "restore your newest backup into a new file" in said
+
+
+def test_rows_that_do_not_stand_are_no_log_that_holds_alone(made: Held) -> None:
+    """What is said on the one channel does not say the contrary of what is said on the other."""
+    raw(made.notebook, "UPDATE panelists SET alias = '' WHERE id = 'person-1'")
+    done = run("check", "--data", _file(made))
+    assert done.stdout.endswith("; every log holds, and yet not everything stands as it was written.\n")
+    assert "A row cannot be read" in done.stderr
+    assert done.returncode == 1
 
 
 def test_a_restore_says_what_the_place_knew_beyond_the_backup(made: Held, tmp_path: Path) -> None:

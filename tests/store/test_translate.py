@@ -6,10 +6,13 @@ import json
 from decimal import Decimal
 from typing import Any
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from evaluation import sessions
+from evaluation.errors import ArgumentError
+from evaluation.ground import checks
 from evaluation.ground.canonical import canonical
 from evaluation.sessions import Plan, Seat, StripAge
 from evaluation.store.translate import plan_of, plan_text
@@ -17,8 +20,8 @@ from tests import methods
 from tests.scenes import plan
 
 WORDS = st.text(st.characters(exclude_categories=("Cs", "Cc")), min_size=1, max_size=40).filter(str.strip)
-# As many digits as can be typed and read back (ground/intake.modest): a longer one is refused before it is a plan.
-RISKS = st.decimals(Decimal("0.0001"), Decimal("0.9999"), places=20)
+# As many digits as are read back: what has more is refused before it is a plan, see below.
+RISKS = st.decimals(Decimal("0.0001"), Decimal("0.9999"), places=checks.MOST_DECIMAL_DIGITS)
 IDS = st.text("0123456789abcdef", min_size=16, max_size=16)
 
 
@@ -92,3 +95,22 @@ def test_a_field_added_since_keeps_its_default() -> None:
     stored = json.loads(plan_text(plan(3)))
     del stored["value"]["zone"]
     assert plan_of(json.dumps(stored)) == plan(3)
+
+
+FROM_A_FLOAT = Decimal.from_float(0.05)  # as somebody writes it in a notebook of Python: 55 digits
+
+
+@pytest.mark.parametrize("name", ["alpha", "beta", "pd", "size"])
+@pytest.mark.parametrize("given", [FROM_A_FLOAT, Decimal("1e-46"), Decimal("0." + "5" * 46)])
+def test_a_decimal_that_would_not_be_read_back_is_refused_before_it_is_a_plan(name: str, given: Decimal) -> None:
+    with pytest.raises(
+        ArgumentError, match=f"^{name} may have at most 45 digits, and as many behind the point"
+    ) as told:
+        plan(**{name: given})
+    assert str(told.value).count(". ") == 0
+
+
+@pytest.mark.parametrize("given", [Decimal("0." + "5" * 45), Decimal("1e-45")])
+def test_the_longest_decimals_that_are_taken_are_read_back(given: Decimal) -> None:
+    planned = plan(alpha=given, size=given)
+    assert plan_of(plan_text(planned)) == planned

@@ -189,16 +189,28 @@ class Anchor:
         except _TROUBLE as problem:
             return (UNCOMPARED.format(reason=_reason(problem)),)
 
+    def lost(self) -> tuple[Mark, ...]:
+        """The ends that logs are known to have had and have no more; none where that cannot be told."""
+        try:
+            return tuple(one.mark for one in self._known_now()[0].lost)
+        except _TROUBLE:
+            return ()
+
     def _look(self) -> tuple[str, ...]:
+        known, gone = self._known_now()
+        notes = [MISSING] if gone else []
+        notes += [UNREADABLE.format(count=known.unreadable)] if known.unreadable else []
+        return (*losses_told.sentences(known), *notes)
+
+    def _known_now(self) -> tuple[Known, bool]:
+        """What is known with what is missing as of now, and whether the anchor itself is gone."""
         known = self._lines.known()
         with transaction(self._engine, "reading") as connection:
             desk = Desk(connection, self._clock)
             lost = self._missing(desk, known)
             known.lost = [one for one in known.lost if not comparing.is_back(desk, one)] + list(lost)
             gone = not known.begun and self._in_file and _was_anchored(connection)
-        notes = [MISSING] if gone else []
-        notes += [UNREADABLE.format(count=known.unreadable)] if known.unreadable else []
-        return (*losses_told.sentences(known), *notes)
+        return known, gone
 
     def settle(self) -> None:
         """Somebody read what is missing: it is told no more, and the anchor goes on from what is there."""

@@ -7,7 +7,7 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Any, Final
 
-from sqlalchemy import Row, Select, bindparam, func, select
+from sqlalchemy import Select, bindparam, func, select
 
 from evaluation.ground.canonical import canonical, digest
 from evaluation.store import rows
@@ -99,12 +99,14 @@ def _skin(desk: Desk) -> Mark:
     count = int(desk.only_row(select(func.count().label("lines")).select_from(log), "line").lines)
     last = desk.maybe(select(log).order_by(log.c.id.desc()).limit(1))
     version = times_forgotten(desk)
-    return Mark(SKIN, count, "" if last is None else _hash_of_line(last), 0 if last is None else last.at, version)
+    return Mark(
+        SKIN, count, "" if last is None else hash_of_line(last._mapping), 0 if last is None else last.at, version
+    )
 
 
-def _hash_of_line(row: Row[Any]) -> str:
-    told = {name: row._mapping[name] for name in ("id", "kind", "panelist_id", "body", "at")}
-    return digest(canonical(told))
+def hash_of_line(line: Mapping[Any, Any]) -> str:
+    """What stands for a line about skin, by its columns; KeyError where one is not there."""
+    return digest(canonical({name: line[name] for name in ("id", "kind", "panelist_id", "body", "at")}))
 
 
 # --- against a mark -------------------------------------------------------------------------------------------------
@@ -150,7 +152,7 @@ def _holds_decision(desk: Desk, mark: Mark) -> bool:
 
 def _holds_line(desk: Desk, mark: Mark) -> bool:
     found = desk.rows(select(rows.skin_log).order_by(rows.skin_log.c.id.desc()))
-    return mark.count == 0 or any(_hash_of_line(row) == mark.hash for row in found)
+    return mark.count == 0 or any(hash_of_line(row._mapping) == mark.hash for row in found)
 
 
 _ROOMS: Final[Mapping[str, Callable[[Desk, Mark], bool]]] = MappingProxyType(

@@ -15,12 +15,8 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Final
 
+from evaluation.ground import file_locks
 from evaluation.store.anchors.end_marks import Known, Line, known_of
-
-try:
-    import fcntl
-except ImportError:  # no such locks on this system: there one process runs on a file
-    fcntl = None  # type: ignore[assignment]
 
 LONG: Final = 256 * 1024  # bytes, from which on the journal is written anew with the newest marks only
 _DIGITS: Final = 8
@@ -132,16 +128,14 @@ class Journal:
         try:
             yield handle
         finally:
-            if fcntl is not None:
-                fcntl.flock(handle, fcntl.LOCK_UN)
+            file_locks.unlock(handle)
 
     def _locked(self) -> int:
         while True:
             if self._handle is None:
                 self._handle = self._opened()
-            if fcntl is not None:
-                fcntl.flock(self._handle, fcntl.LOCK_EX)
-            if _same(self._handle, self.path):
+            file_locks.lock(self._handle)
+            if file_locks.same(self._handle, self.path):
                 return self._handle
             self._let_go()  # it was written anew, or taken away
 
@@ -156,13 +150,6 @@ class Journal:
             _sync_folder(self.path.parent)
         self._met = True
         return handle
-
-
-def _same(handle: int, path: Path) -> bool:
-    try:
-        return os.path.samestat(os.fstat(handle), path.stat())
-    except FileNotFoundError:
-        return False
 
 
 def _write(handle: int, data: bytes) -> None:

@@ -12,6 +12,7 @@ from sqlalchemy import Connection, Table, func, select
 from evaluation.errors import Damaged, MouilletteError, StoreError
 from evaluation.ground.archives import DAMAGE
 from evaluation.store import audit, readable, rows, schema
+from evaluation.store.anchors.end_marks import Mark
 from evaluation.store.backup.form import SessionLog
 from evaluation.store.backup.written_rows import AT_ONCE
 from evaluation.store.chain import NAMED
@@ -45,6 +46,7 @@ class Checked:
     logs: tuple[SessionLog, ...]
     damage: tuple[str, ...]
     unreadable: bool = False
+    lost: tuple[Mark, ...] = ()  # ends that logs had and have no more
     uncovered: int = 0  # logs from before labels, titles, groupings and instants of finishing were covered
 
 
@@ -58,8 +60,9 @@ def check(notebook: Notebook) -> Checked:
             if damage:  # what lies in a damaged file cannot be counted
                 return Checked(0, 0, 0, (), damage, unreadable=True)
             found = _counted(Desk(connection, notebook.clock))
-        lost = () if notebook.anchor is None else notebook.anchor.look()
-        return replace(found, damage=(*found.damage, *lost))
+        if notebook.anchor is None:
+            return found
+        return replace(found, damage=(*found.damage, *notebook.anchor.look()), lost=notebook.anchor.lost())
     except Damaged as problem:  # found by the reading itself
         return Checked(0, 0, 0, (), (str(problem),), unreadable=True)
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import json
 import os
-import secrets
 import zipfile
 from collections.abc import Iterator, Mapping
 from contextlib import closing, contextmanager
@@ -20,10 +19,11 @@ from pathlib import Path
 from typing import IO, Any, Final
 
 from evaluation.errors import ArgumentError, StoreError
-from evaluation.ground import archives, intake
+from evaluation.ground import archives, file_locks, intake
 from evaluation.ground.archives import DAMAGE as DAMAGE
 from evaluation.ground.intake import json_of
 from evaluation.ground.states import State
+from evaluation.store.backup import leftovers
 
 WHAT: Final = "Mouillette backup"
 FORMAT: Final = 1
@@ -180,16 +180,16 @@ def new_file(path: Path) -> Iterator[IO[bytes]]:
         raise StoreError(f"{str(path)!r} is a folder: name a file in it.")
     if path.exists():
         raise StoreError(f"{str(path)!r} is there already and stays as it is: choose another name.")
-    part = path.with_name(f"{path.name}.{secrets.token_hex(4)}.part")
     try:
-        try:
-            with os.fdopen(os.open(part, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600), "w+b") as out:
+        with leftovers.half_written(path) as (part, handle):
+            with os.fdopen(handle, "w+b") as out:
                 yield out
                 out.flush()
                 os.fsync(out.fileno())
-            appear(part, path)
-        finally:
-            part.unlink(missing_ok=True)
+                if file_locks.available():  # held until it has its name, so that nobody sweeps it
+                    appear(part, path)
+            if not file_locks.available():
+                appear(part, path)
     except OSError as problem:
         raise StoreError(f"The file {str(path)!r} cannot be written: {problem.strerror or problem}.") from problem
 

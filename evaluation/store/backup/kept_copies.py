@@ -39,6 +39,11 @@ class Copy:
     at: int
     why: str
 
+    @property
+    def named(self) -> str:
+        """Where it lies and when it was made."""
+        return f"{self.file}, made {datetime.fromtimestamp(self.at // 1000, UTC):%Y-%m-%d %H:%M} UTC"
+
 
 def folder(where: str | Path) -> Path:
     """Where the copies of a file, or of the database of a URL, lie."""
@@ -96,15 +101,13 @@ def clear_parts(where: str | Path, now: int) -> None:
 
 def how_to_restore(where: str | Path) -> str:
     """Where the newest copy is and how it is brought back, as the end of a sentence about damage."""
-    into = "an empty database" if "://" in str(where) else "a new file"
-    command = "python -m evaluation restore {} --data NEW_PLACE"
     found = copies(where)
     if not found:
-        return (
-            f"no copy lies in {folder(where)}: restore your newest backup into {into} with {command.format('FILE.zip')}"
-        )
-    at = datetime.fromtimestamp(found[0].at // 1000, UTC)
-    return (
-        f"the newest copy is {found[0].file}, made {at:%Y-%m-%d %H:%M} UTC: restore it into {into} with "
-        f"{command.format(found[0].file)}"
-    )
+        return f"no copy lies in {folder(where)}: restore your newest backup {into(where)}"
+    return f"the newest copy is {found[0].named}: restore it {into(where, found[0].file)}"
+
+
+def into(where: str | Path, file: Path | str = "FILE.zip") -> str:
+    """Into what a copy of that place is restored, and by which command, as the end of a sentence."""
+    empty = "an empty database" if "://" in str(where) else "a new file"
+    return f"into {empty} with python -m evaluation restore {file} --data NEW_PLACE"

@@ -7,7 +7,6 @@ transaction.
 
 from __future__ import annotations
 
-import tempfile
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -23,7 +22,7 @@ from evaluation.clock import Clock
 from evaluation.errors import StoreError
 from evaluation.store import engine as engines
 from evaluation.store import rows, schema
-from evaluation.store.backup import form, row_lines
+from evaluation.store.backup import form, leftovers, row_lines
 from evaluation.store.backup.checking import Checked, check
 from evaluation.store.backup.form import Archive, Manifest
 from evaluation.store.backup.written_rows import AT_ONCE, KEYED, reflected
@@ -102,16 +101,17 @@ def _into_new_file(given: Given, file: Path, clock: Clock, secret: bytes | None)
             raise StoreError(f"{left!r} is left of another notebook of this name: move it away first.")
     if not file.parent.is_dir():
         raise StoreError(f"The folder {str(file.parent)!r} does not exist: make it first or choose another.")
+    leftovers.sweep_restores(file)
     with (
         form.opened(given) as archive,
-        tempfile.TemporaryDirectory(prefix=f".{file.name}.", dir=file.parent, ignore_cleanup_errors=True) as folder,
-        _staged(archive, Path(folder) / file.name, clock, secret) as (staged, checked),
+        leftovers.workroom(file) as folder,
+        _staged(archive, folder / file.name, clock, secret) as (staged, checked),
     ):
         staged.close()  # the last one out writes all into the file
-        unwritten = Path(folder) / f"{file.name}-wal"  # a full disk is no error of a close
+        unwritten = folder / f"{file.name}-wal"  # a full disk is no error of a close
         if unwritten.exists() and unwritten.stat().st_size:
             raise StoreError("The disk is full: make room and try again.")
-        form.appear(Path(folder) / file.name, file)
+        form.appear(folder / file.name, file)
         back = Notebook.open_unchanged(file, clock)
         try:
             return Restored(archive.manifest, checked, archive.secret(), _anchored_anew(back))
@@ -145,10 +145,8 @@ def _empty(connection: Connection) -> bool:
 
 @contextmanager
 def _staged_aside(archive: Archive, clock: Clock, secret: bytes | None = None) -> Iterator[tuple[Notebook, Checked]]:
-    with (
-        tempfile.TemporaryDirectory(prefix="mouillette-restore-", ignore_cleanup_errors=True) as folder,
-        _staged(archive, Path(folder) / "notebook.sqlite", clock, secret) as made,
-    ):
+    leftovers.sweep_restores()
+    with leftovers.workroom() as folder, _staged(archive, folder / "notebook.sqlite", clock, secret) as made:
         yield made
 
 
