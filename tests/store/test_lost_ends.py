@@ -52,7 +52,9 @@ def test_a_copy_made_after_the_loss_is_not_named(made: Held, clock: SteppedClock
         f"the newest copy that holds what is missing is {whole.named}: restore it into a new file with python -m "
         f"evaluation restore {whole.file} --data NEW_PLACE"
     )
-    made.lock(made.answer(2, value=made.answer(2).value))  # answered anew, and more than there was
+    assert made.notebook.anchor is not None
+    made.notebook.anchor.begin()  # the next start notices it
+    made.lock(made.answer(2))  # answered anew, and more than there was
     made.lock(made.answer(3))
     copied(made, clock)
     assert way_out(made) == said
