@@ -89,11 +89,12 @@ def test_a_guesser_that_learns_from_ballots_is_right_by_chance(law: str) -> None
 
 
 def test_it_would_notice_what_is_there_to_be_noticed() -> None:
-    """In one set of five the highest code is that of the odd strip: enough for the guesser to be far from chance."""
+    """In one set of three the highest code is that of the odd strip: enough for the guesser to be far from chance."""
 
     def leaking(seen: Seen, odd: int) -> Seen:
-        ranked = list(seen["rank"]) if seen["sum"] == 0 and seen["place"] != 1 else None  # type: ignore[call-overload]
-        return seen if ranked is None else seen | {"rank": (*(at for at in ranked if at != odd), odd)}
+        if seen["sum"]:
+            return seen
+        return seen | {"rank": (*(at for at in range(3) if at != odd), odd)}
 
     right, asked = _right(_all_sets(INDEPENDENT), leaking)
     assert binomtest(right, asked, 1 / 3, alternative="greater").pvalue < 1e-6, f"{right} of {asked}"
