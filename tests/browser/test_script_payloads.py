@@ -18,7 +18,6 @@ from evaluation.report import composing, web_page
 from evaluation.store import Notebook
 from tests import scenes
 from tests.browser.ballot_desk import Desk as Bench
-from tests.browser.ballot_desk import press_begin
 from tests.browser.conftest import Served
 from tests.browser.waiting import settled, until
 
@@ -104,11 +103,12 @@ def test_a_ballot_shows_them_and_runs_none(
 ) -> None:
     served, made, _ = typed
     sitting = Bench(served, made.notebook, made).smelling(
-        people=8, method="preference", title=PAYLOADS[6], confirmed=()
+        people=8, method="preference", title=PAYLOADS[6], confirmed=(), asks_nearer=True
     )
+    while (asked := sitting.asked()).name != "nearer":  # there the brief is shown
+        ballot.lock(made.notebook, sitting.ballot_ids[0], asked.serving_id, asked.name, scenes.first_option(asked))
     page, told = _watched(device())
     page.goto(f"{served.origin}/join/{sitting.tokens[0]}")
-    press_begin(page)
     expect(page.locator(".ballot-brief")).to_be_visible()
     _nothing_ran(page, told, served.origin)
 
