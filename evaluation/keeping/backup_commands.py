@@ -133,7 +133,7 @@ def _of_the_notebook(found: Checked, where: str) -> int:
     if not found.unreadable:
         _say(counts(found))
     code = _of_the_damage(found)
-    if found.damage and not any("newest copy" in one for one in found.damage):
+    if found.damage and not any("newest copy" in one or "newest backup" in one for one in found.damage):
         way = lost_ends.how_to_restore(where, found.lost)
         terminal.complain(f"This notebook {'lacks what it had' if found.lost else 'is damaged'}; {way}.")
     return code

@@ -389,12 +389,15 @@ def test_evidence_frozen_with_sentences_is_told_as_it_was_written(notebook: Any)
 
 
 @pytest.mark.parametrize("spoilt", ["1e-999999999", "9" * 400, 7, "nonsense"])
-def test_a_spoilt_number_in_frozen_evidence_is_damage_and_no_gigabyte(notebook: Any, spoilt: Any) -> None:
+def test_a_spoilt_number_in_frozen_evidence_is_one_sentence_and_no_gigabyte(notebook: Any, spoilt: Any) -> None:
     made = scene(notebook)
     findings.open_session(notebook, triangles(made).id)
     kept = decide.decide(notebook, made.brief_id, made.trial_ids[0], "keep", "as the panel had it")
     old = json.loads(kept.evidence)
     old["value"]["sessions"][0]["alpha"] = spoilt
+    with pytest.raises(ArgumentError, match="alpha must be a number written out as text, not"):
+        decide.as_it_stood(replace(kept, evidence=json.dumps(old)))
+    del old["value"]["sessions"][0]["alpha"]
     with pytest.raises(Damaged, match="holds what the program never wrote"):
         decide.as_it_stood(replace(kept, evidence=json.dumps(old)))
 
