@@ -16,7 +16,7 @@ import pandas as pd
 from evaluation import wording
 from evaluation.counting import answer_files, answers
 from evaluation.counting.answers import Table
-from evaluation.errors import ArgumentError
+from evaluation.errors import ArgumentError, StoreError
 from evaluation.ground import terminal
 from evaluation.judging.spread import Spread, spread_of
 from evaluation.judging.verdicts import AnyEntry, Entry, PreferenceEntry, Rules, judge_tallies
@@ -95,7 +95,11 @@ def _judged(options: argparse.Namespace) -> int:
 
 
 def _table(path: str) -> Table:
-    return answer_files.read_stream(sys.stdin.buffer) if path == "-" else answer_files.read_file(path)
+    if path != "-":
+        return answer_files.read_file(path)
+    if sys.stdin is None:
+        raise StoreError("Standard input cannot be read: it is closed.")
+    return answer_files.read_stream(sys.stdin.buffer)
 
 
 class _Parser(argparse.ArgumentParser):

@@ -17,8 +17,11 @@ from typing import Final
 
 from evaluation.errors import ArgumentError
 from evaluation.formulas.raw_materials import name_key
+from evaluation.ground import intake
+from evaluation.ground.intake import shortened
 
 LONGEST_TEXT: Final = 100_000
+LONGEST_NUMBER: Final = 60  # letters of a cell that is a number
 COLUMNS: Final = ("material", "parts", "stock", "lot", "accord")
 # Words a header may have for each column, compared without case and blanks.
 HEADER: Final[Mapping[str, str]] = MappingProxyType(
@@ -80,14 +83,14 @@ def rows_of_cells(table: Iterable[Sequence[str]]) -> tuple[Row, ...]:
     """Rows of an editor whose columns are ``COLUMNS``, empty ones left out, numbered as they stand."""
     places = MappingProxyType({column: place for place, column in enumerate(COLUMNS, start=1)})
     trimmed = ((number, [one.strip() for one in cells]) for number, cells in enumerate(table, start=1))
-    found = tuple(
-        Row(number, MappingProxyType(dict(zip(COLUMNS, cells, strict=True))), places)
-        for number, cells in trimmed
-        if any(cells)
-    )
+    found = []
+    for line, cells in trimmed:
+        if any(cells):
+            intake.check_row(intake.FORMULA, len(found) + 1, line, cells)
+            found.append(Row(line, MappingProxyType(dict(zip(COLUMNS, cells, strict=True))), places))
     if not found:
         raise ArgumentError("table must name at least one material.")
-    return found
+    return tuple(found)
 
 
 def number(row: Row, column: str) -> Decimal | None:
@@ -95,10 +98,10 @@ def number(row: Row, column: str) -> Decimal | None:
     cell = row.cells[column].removesuffix("%").strip()
     if not cell:
         return None
-    if not _NUMBER.fullmatch(cell):
+    if len(cell) > LONGEST_NUMBER or not _NUMBER.fullmatch(cell):
         raise ArgumentError(
             f"{row.where(column)} must be a number such as 4 or 0.25, without signs or marks for thousands, not "
-            f"{row.cells[column]!r}."
+            f"{shortened(row.cells[column])}."
         )
     return Decimal(cell.replace(",", "."))
 
@@ -112,7 +115,7 @@ def check_marks(rows: Iterable[Row]) -> None:
             if mark and first is not None and mark != first[0]:
                 raise ArgumentError(
                     f"{row.where(column)} must have the decimal mark of {first[1].where(first[2])}, not "
-                    f"{row.cells[column]!r}: a comma in one and a point in the other can mean thousands."
+                    f"{shortened(row.cells[column])}: a comma in one and a point in the other can mean thousands."
                 )
             first = (mark, row, column) if mark and first is None else first
 
@@ -125,7 +128,7 @@ def _separator(text: str) -> str:
 def _rows(text: str, separator: str) -> Iterator[_Physical]:
     """Lines that hold anything, each with the number it has in the text."""
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True, skipinitialspace=True)
-    begins = 1
+    begins, number = 1, 0
     while True:
         try:
             cells = next(reader)
@@ -137,6 +140,8 @@ def _rows(text: str, separator: str) -> Iterator[_Physical]:
             ) from None
         trimmed = tuple(one.strip() for one in cells)
         if any(trimmed):
+            number += 1
+            intake.check_row(intake.FORMULA, number, begins, list(trimmed))
             yield _Physical(begins, trimmed)
         begins = reader.line_num + 1
 
@@ -151,7 +156,7 @@ def _header(first: _Physical) -> tuple[str, ...] | None:
         cell = first.cells[place - 1]
         if column is None or column in found:
             twice = "a column not named before" if column else f"one of {', '.join(COLUMNS)}"
-            raise ArgumentError(f"line {first.line}, column {place} must be {twice}, not {cell!r}.")
+            raise ArgumentError(f"line {first.line}, column {place} must be {twice}, not {shortened(cell)}.")
         found.append(column)
     if not {"material", "parts"} <= set(found):
         raise ArgumentError(f"line {first.line} must name the columns material and parts, not {', '.join(found)} only.")
@@ -172,7 +177,8 @@ def _named(row: _Physical, columns: tuple[str, ...]) -> Row:
     for place, cell in enumerate(row.cells[len(columns) :], start=len(columns) + 1):
         if cell:
             raise ArgumentError(
-                f"line {row.line}, column {place} must be empty, not {cell!r}: the columns are {', '.join(columns)}."
+                f"line {row.line}, column {place} must be empty, not {shortened(cell)}: the columns are "
+                f"{', '.join(columns)}."
             )
     given = dict(zip(columns, row.cells, strict=False))
     places = {column: place for place, column in enumerate(columns, start=1)}

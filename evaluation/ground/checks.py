@@ -94,6 +94,8 @@ def text(name: str, value: Any, longest: int = 200, *, empty: bool = False) -> s
         raise ArgumentError(f"{name} may have at most {longest} characters, not {len(trimmed)}.")
     if any(ord(letter) < 32 and letter not in "\n\t" for letter in trimmed):
         raise ArgumentError(f"{name} must not contain control characters.")
+    if any(0xD800 <= ord(letter) <= 0xDFFF for letter in trimmed):
+        raise ArgumentError(f"{name} must be text, and holds half a letter (a lone surrogate).")
     return trimmed
 
 

@@ -8,7 +8,11 @@ right size and shape; whether it makes sense is for the constructors of the valu
 from __future__ import annotations
 
 import json
+import os
 import re
+import select
+import stat
+import unicodedata
 from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
@@ -55,7 +59,12 @@ OURS: Final = Bounds("a file of the demo", MB, depth=12, values=100_000)
 ANSWERS: Final = Bounds("a table of answers", 512 * MB, rows=5_000_000, columns=500, cell=10_000)
 PAPER: Final = Bounds("a table of paper answers", 2 * MB, rows=50_000, columns=6, cell=2_000)
 LINE: Final = Bounds("a typed line", 4_000)
+# 400 lines and their accords below a header; a spreadsheet's whole row may have 16 384 cells, empty but for a few.
+FORMULA: Final = Bounds("a formula", 400_000, rows=1_000, columns=16_384, cell=400)
 
+LONGEST_NAME: Final = 400  # letters of a file's name in a sentence
+PIPE_MILLISECONDS: Final = 1000  # how long a pipe is waited for into which nobody has written yet
+_UNSHOWN: Final = frozenset({"Cc", "Cs", "Zl", "Zp"})
 FEW: Final = 10_000  # bytes short of its letters that JSON may be: a small one is small in memory too
 MOST_DIGITS: Final = 19  # of a whole number: what 64 bits hold
 _DECIMAL: Final = re.compile(r"-?\d{1,45}(\.\d{0,45})?([eE][+-]?\d{1,3})?", re.ASCII)  # as decimals are kept
@@ -71,15 +80,64 @@ _ALIKE: Final = bytes.maketrans(b"{}", b"[]")
 
 def file_bytes(path: str | Path, bounds: Bounds) -> bytes:
     """The bytes of a file; StoreError where it cannot be read, ArgumentError where it is larger than its bounds."""
-    try:
-        with Path(path).open("rb") as source:
+    with opened_file(path) as source:
+        check_size(os.fstat(source.fileno()).st_size, bounds)  # before any of it is read
+        try:
             return stream_bytes(source, bounds)
-    except OSError as problem:
-        raise StoreError(f"The file {path} cannot be read: {problem.strerror or problem}.") from problem
-    except ValueError as problem:  # a name with a zero byte in it
-        if isinstance(problem, ArgumentError):
+        except OSError as problem:
+            raise _unread(path, problem) from problem
+
+
+def opened_file(path: str | Path) -> IO[bytes]:
+    """A file opened to be read; StoreError where it cannot be, or is a pipe into which nobody writes."""
+    try:
+        source = Path(path).open("rb", opener=_without_waiting)  # noqa: SIM115 - whoever asked closes it
+        try:
+            _check_pipe(source)
+        except BaseException:
+            source.close()
             raise
-        raise StoreError(f"The file {str(path)!r} cannot be read: {problem}.") from problem
+    except (OSError, ValueError) as problem:  # ValueError: a name with a zero byte in it
+        raise _unread(path, problem) from problem
+    return source
+
+
+def _unread(path: str | Path, problem: Exception) -> StoreError:
+    return StoreError(f"The file {named(path)} cannot be read: {getattr(problem, 'strerror', None) or problem}.")
+
+
+def _without_waiting(path: str, flags: int) -> int:
+    """A pipe would be opened once somebody writes into it."""
+    return os.open(path, flags | getattr(os, "O_NONBLOCK", 0))
+
+
+def _check_pipe(source: IO[bytes]) -> None:
+    if not stat.S_ISFIFO(os.fstat(source.fileno()).st_mode):
+        return
+    waiting = select.poll()
+    waiting.register(source.fileno(), select.POLLIN)
+    if not waiting.poll(PIPE_MILLISECONDS) and not _somebody_writes(source):
+        raise OSError(0, "it is a pipe into which nobody writes")
+    os.set_blocking(source.fileno(), True)
+
+
+def _somebody_writes(source: IO[bytes]) -> bool:
+    """Where nothing has come yet: the end of a pipe that nobody has open is there at once."""
+    try:
+        os.read(source.fileno(), 1)
+    except BlockingIOError:
+        return True
+    return False
+
+
+def named(path: str | Path) -> str:
+    """A file as a sentence names it: signs that would break the line as escapes, and its beginning where it is long."""
+    return on_one_line(str(path)[:LONGEST_NAME])
+
+
+def on_one_line(text: str) -> str:
+    """Text with control characters, ends of lines and half letters (bytes that are no text) as escapes."""
+    return "".join(repr(one)[1:-1] if unicodedata.category(one) in _UNSHOWN else one for one in text)
 
 
 def stream_bytes(source: IO[bytes], bounds: Bounds) -> bytes:

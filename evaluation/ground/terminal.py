@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import secrets
 import sys
@@ -10,7 +11,7 @@ from pathlib import Path
 from typing import Final, TextIO
 
 from evaluation.errors import MouilletteError, StoreError
-from evaluation.ground.intake import shortened
+from evaluation.ground.intake import named, on_one_line
 
 UNUSABLE: Final = 2  # exit code: a file, a place or an option could not be used
 
@@ -26,8 +27,8 @@ def run(command: Callable[[], int]) -> int:
         complain(str(problem))
         return UNUSABLE
     except OSError as problem:  # a disk that fills up on the way, a name too long for any
-        named = f"The file {shortened(problem.filename)}" if problem.filename else "A file"
-        complain(f"{named} cannot be read or written: {problem.strerror or type(problem).__name__}.")
+        which = f"The file {named(os.fsdecode(problem.filename))}" if problem.filename else "A file"
+        complain(f"{which} cannot be read or written: {problem.strerror or type(problem).__name__}.")
         return UNUSABLE
     return code
 
@@ -41,15 +42,19 @@ def say(text: str) -> None:
 
 
 def complain(sentence: str) -> None:
-    """Write a line to standard error; where that cannot be written either, the exit code says it alone."""
+    """Write one line to standard error; where that cannot be written either, the exit code says it alone."""
+    if sys.stderr is None:  # it was closed before the command began
+        return
     try:
-        _put(sys.stderr, f"{sentence}\n")
+        _put(sys.stderr, f"{on_one_line(sentence)}\n")
         sys.stderr.flush()
     except OSError:
         _leave(sys.stderr)
 
 
-def _put(stream: TextIO, text: str) -> None:
+def _put(stream: TextIO | None, text: str) -> None:
+    if stream is None:
+        raise OSError(errno.EBADF, "It is closed")
     try:
         stream.write(text)
     except UnicodeEncodeError:  # a terminal without these letters
@@ -59,13 +64,15 @@ def _put(stream: TextIO, text: str) -> None:
 
 def _flush() -> None:
     try:
-        sys.stdout.flush()
+        if sys.stdout is not None:
+            sys.stdout.flush()
     except OSError as problem:
         raise _gone(problem) from problem
 
 
 def _gone(problem: OSError) -> StoreError:
-    _leave(sys.stdout)
+    if sys.stdout is not None:
+        _leave(sys.stdout)
     return StoreError(f"Standard output cannot be written: {problem.strerror or problem}.")
 
 
@@ -89,7 +96,7 @@ def write_file(path: Path, content: bytes) -> None:
             _replace(target, content)
     except (OSError, ValueError) as problem:  # ValueError: a name with a zero byte in it
         told = getattr(problem, "strerror", None) or problem
-        raise StoreError(f"The file {path} cannot be written: {told}.") from problem
+        raise StoreError(f"The file {named(path)} cannot be written: {told}.") from problem
 
 
 def _replace(target: Path, content: bytes) -> None:

@@ -13,6 +13,7 @@ from evaluation.actions import doors
 from evaluation.clock import SystemClock
 from evaluation.errors import ArgumentError, Damaged, StoreError
 from evaluation.ground import terminal
+from evaluation.ground.intake import on_one_line
 from evaluation.keeping.receipts_told import LookedUp, look_up
 from evaluation.keeping.told import LINKS_ANEW, NOT_IN_IT, count, counts, instant
 from evaluation.store import Notebook, stop_mark
@@ -146,7 +147,7 @@ def _of_the_damage(found: Checked) -> int:
 
 
 def _say(sentence: str) -> None:
-    terminal.say(f"{sentence}\n")
+    terminal.say(f"{on_one_line(sentence)}\n")
 
 
 def _place(options: argparse.Namespace) -> str | Path:

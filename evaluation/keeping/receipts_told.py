@@ -7,12 +7,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
-from evaluation.errors import NotFound
+from evaluation.errors import ArgumentError, NotFound
 from evaluation.ground.receipts import DIGITS, read_receipt
 from evaluation.keeping.told import instant
 from evaluation.sessions import Record
 from evaluation.store import Notebook, Transaction, read_body
 
+MOST: Final = 1_000  # at once: each is looked up
 LOST: Final = "lost. The answer it was given for is not in this notebook, if this is the one that gave it."
 
 
@@ -33,7 +34,10 @@ def several(text: str) -> list[str]:
 
 def look_up(notebook: Notebook, given: Iterable[str]) -> tuple[LookedUp, ...]:
     """Each receipt against the notebook; ArgumentError for what is no receipt or was mistyped, before any is told."""
-    wanted = [read_receipt(one) for one in given]
+    listed = list(given)
+    if len(listed) > MOST:
+        raise ArgumentError(f"receipts must be at most {MOST} at once, not {len(listed)}.")
+    wanted = [read_receipt(one) for one in listed]
     with notebook.reading() as tx:
         known = tx.log.receipts() if wanted else {}
         return tuple(_told(tx, one, known.get(one)) for one in wanted)

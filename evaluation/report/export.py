@@ -135,12 +135,7 @@ def _source(file: str | Path | bytes) -> Iterator[IO[bytes]]:
     if isinstance(file, bytes):
         yield io.BytesIO(file)
         return
-    try:
-        source = Path(file).open("rb")  # noqa: SIM115 - closed below; the sentence is about opening alone
-    except (OSError, ValueError) as problem:  # ValueError: a name with a zero byte in it
-        told = getattr(problem, "strerror", None) or problem
-        raise StoreError(f"The file {str(file)!r} cannot be read: {told}.") from problem
-    with source:
+    with intake.opened_file(file) as source:
         yield source
 
 

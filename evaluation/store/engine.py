@@ -81,10 +81,12 @@ def locate(where: str | Path | None) -> Place:
 def _file_place(named: Path) -> Place:
     try:
         file = named.expanduser()
-        file.exists()
+        odd = file.exists() and not (file.is_file() or file.is_dir())
     except (OSError, ValueError, RuntimeError) as problem:  # too long, a zero byte, the home of nobody
         told = str(getattr(problem, "strerror", None) or problem).rstrip(".")
         raise StoreError(f"{shortened(str(named))} cannot name a file: {told}.") from None
+    if odd:  # it would be waited for, or put out of its place
+        raise StoreError(f"{str(file)!r} is a device or a pipe: name a file.")
     return Place(URL.create("sqlite", database=str(file)), str(file), file)
 
 

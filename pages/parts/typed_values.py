@@ -14,6 +14,7 @@ from evaluation.sessions import OLDEST_SECONDS, YOUNGEST_SECONDS, StripAge
 
 LEAST_TOLERANCE_SECONDS: Final = 5  # what a person with a watch can keep to; sessions.StripAge asks for it too
 MOST_LETTERS: Final = 60  # of a number, blanks around it and all
+MOST_AGES_LETTERS: Final = 400  # of strip ages, all together
 _SEPARATORS: Final = re.compile(r"[\s;]*,[\s;,]*|[\s;]+")
 
 
@@ -35,6 +36,8 @@ def strength(text: str) -> Decimal | None:
 
 def strip_ages(text: str, tolerance_text: str) -> tuple[StripAge, ...]:
     """Minutes such as ``"5, 60, 360"`` as strip ages, youngest first, each with its tolerance."""
+    if len(text) > MOST_AGES_LETTERS:
+        raise ArgumentError(f"strip ages may be written in at most {MOST_AGES_LETTERS} letters, not {len(text)}.")
     typed = [part for part in _SEPARATORS.split(text.strip()) if part]
     if not typed:
         raise ArgumentError("strip ages must name one or more times in minutes, such as 5, 60, 360.")

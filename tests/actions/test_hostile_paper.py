@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache
+from pathlib import Path
 from random import Random
 from typing import Any
 
@@ -21,6 +20,7 @@ from evaluation.sessions import Question
 from evaluation.store import Notebook
 from evaluation.values.descriptors import Descriptor
 from tests import attacks, scenes
+from tests.again import Tried
 from tests.attacks import Ended
 
 RATED = (
@@ -29,32 +29,6 @@ RATED = (
     Descriptor("sweet", "check"),
     Descriptor("musky", "level"),
 )
-
-
-class _Undone(Exception):  # noqa: N818 - what takes back what was locked
-    pass
-
-
-class Tried:
-    """A notebook in which nothing that was written stays: every case finds it as it was."""
-
-    def __init__(self, notebook: Notebook) -> None:
-        self._notebook = notebook
-        self.clock = notebook.clock
-
-    @contextmanager
-    def writing(self) -> Iterator[Any]:
-        try:
-            with self._notebook.writing() as tx:
-                yield tx
-                raise _Undone
-        except _Undone:
-            return
-
-    def locked(self, session_id: str) -> int:
-        """How many answers are stored."""
-        with self._notebook.reading() as tx:
-            return len(tx.ballots.session_answers(session_id))
 
 
 @dataclass(frozen=True)
@@ -179,7 +153,7 @@ def turned_text(chance: Random, text: str) -> str:
     return attacks.turned(chance, text.encode("utf-8", "surrogatepass")).decode("utf-8", "replace")
 
 
-def tried(seeds: range, ended: Ended) -> None:
+def tried(seeds: range, folder: Path, ended: Ended) -> None:
     """Send each case in: a table, and every other time a line."""
     for seed in seeds:
         made = base(seed % 4)
@@ -193,6 +167,7 @@ def tried(seeds: range, ended: Ended) -> None:
 
 
 def _case(made: Base, send: Any, done: str, ended: Ended) -> None:
+    ended.begin(done)
     try:
         send((made.notebook, made.session_id))
         ended["told"] += 1
@@ -200,13 +175,13 @@ def _case(made: Base, send: Any, done: str, ended: Ended) -> None:
         ended["refused"] += 1
         if "\n" in str(problem) or len(str(problem)) > 600:
             ended.failed(done, f"said {str(problem)[:700]!r}")
-    except Exception as problem:
+    except BaseException as problem:
         ended.failed(done, problem)
 
 
-def test_altered_paper_answers_are_locked_or_refused_in_one_sentence() -> None:
+def test_altered_paper_answers_are_locked_or_refused_in_one_sentence(tmp_path: Path) -> None:
     ended = Ended()
-    tried(range(400), ended)
+    tried(range(400), tmp_path, ended)
     assert ended.failures == []
     assert min(ended["refused"], ended["told"]) > 40
     assert all(base(number).notebook.locked(base(number).session_id) == base(number).before for number in range(4))
@@ -214,10 +189,10 @@ def test_altered_paper_answers_are_locked_or_refused_in_one_sentence() -> None:
 
 @pytest.mark.slow
 @pytest.mark.parametrize("part", range(20))
-def test_two_hundred_thousand_altered_paper_answers_are_locked_or_refused(part: int) -> None:
+def test_two_hundred_thousand_altered_paper_answers_are_locked_or_refused(part: int, tmp_path: Path) -> None:
     """Half of them tables, half of them lines."""
     ended = Ended()
-    tried(range(part * 10_000, part * 10_000 + 10_000), ended)
+    tried(range(part * 10_000, part * 10_000 + 10_000), tmp_path, ended)
     assert ended.failures == []
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import zipfile
 from functools import cache
 from hashlib import sha256
 from pathlib import Path
@@ -18,7 +19,7 @@ from evaluation.errors import MouilletteError, StoreError
 from evaluation.ground import archives, intake
 from evaluation.store import Notebook
 from evaluation.store.backup import form, restoring
-from tests import attacks, scenes
+from tests import again, attacks, scenes
 from tests.attacks import Ended
 from tests.backups import made_of
 from tests.skin_scene import on_skin, ready
@@ -43,27 +44,23 @@ def base() -> dict[str, bytes]:
     return parts
 
 
-def signed(parts: dict[str, bytes], manifest: dict[str, Any]) -> bytes:
+def signed(parts: dict[str, bytes], manifest: dict[str, Any], packing: int = zipfile.ZIP_DEFLATED) -> bytes:
     """Parts with a manifest that fits them."""
     told = manifest["members"]
     for name, data in parts.items():
         told[name] = {"sha256": sha256(data).hexdigest(), "bytes": len(data), "lines": data.count(b"\n")}
-    return attacks.zipped(parts | {form.MANIFEST: attacks.spelt(manifest)})
+    return attacks.zipped(parts | {form.MANIFEST: attacks.spelt(manifest)}, packing)
 
 
 def attack(seed: int) -> tuple[str, bytes]:
     """A hostile backup, and what was done to it."""
     chance = Random(seed)
     parts = dict(base())
-    how = chance.choice(("bytes", "parts", "manifest", "row", "row", "row", "row", "body", "body", "lines"))
-    if how == "bytes":
-        return how, attacks.turned(chance, attacks.zipped(parts))
-    if how == "parts":
-        return how, attacks.shuffled_parts(chance, parts)
+    how = chance.choices(tuple(_OF_ALL), [weight for _, weight in _OF_ALL.values()])[0]
+    if _OF_ALL[how][0] is not None:
+        done, data = _OF_ALL[how][0](chance, parts)
+        return f"{how} {done}", data
     manifest = json.loads(parts.pop(form.MANIFEST))
-    if how == "manifest":
-        done = attacks.spoil(chance, manifest)
-        return f"{how} {done}", attacks.zipped(parts | {form.MANIFEST: attacks.spelt(manifest)})
     full = sorted(name for name, data in parts.items() if name.endswith(form.LINES) and data)
     name = chance.choice(full)
     lines = parts[name].splitlines(keepends=True)
@@ -73,7 +70,43 @@ def attack(seed: int) -> tuple[str, bytes]:
     if chance.random() < 0.3:  # what it says of the logs is not held against what is found
         for log in manifest["logs"] or ():
             log["holds"] = False
-    return done, signed(parts, manifest)
+    return done, signed(parts, manifest, zipfile.ZIP_STORED)
+
+
+def _bytes(chance: Random, parts: dict[str, bytes]) -> tuple[str, bytes]:
+    return "", attacks.turned(chance, attacks.zipped(parts))
+
+
+def _headers(chance: Random, parts: dict[str, bytes]) -> tuple[str, bytes]:
+    return "", attacks.headed(chance, attacks.zipped(parts, chance.choice((zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED))))
+
+
+def _parts(chance: Random, parts: dict[str, bytes]) -> tuple[str, bytes]:
+    return "", attacks.shuffled_parts(chance, parts)
+
+
+def _manifest(chance: Random, parts: dict[str, bytes]) -> tuple[str, bytes]:
+    """The manifest says something else, in its values or in how they are spelt."""
+    if chance.random() < 0.4:
+        done, parts[form.MANIFEST] = attacks.respelt(chance, parts[form.MANIFEST])
+    else:
+        told = json.loads(parts[form.MANIFEST])
+        done = attacks.spoil(chance, told)
+        parts[form.MANIFEST] = attacks.spelt(told)
+    return done, attacks.zipped(parts, zipfile.ZIP_STORED)
+
+
+# What is done to a backup, and how often; None: to a line of one member.
+_OF_ALL: dict[str, tuple[Any, int]] = {
+    "bytes": (_bytes, 5),
+    "headers": (_headers, 7),
+    "parts": (_parts, 7),
+    "manifest": (_manifest, 8),
+    "row": (None, 38),
+    "body": (None, 18),
+    "spelling": (None, 12),
+    "lines": (None, 5),
+}
 
 
 def _row(chance: Random, lines: list[bytes], at: int) -> str:
@@ -116,36 +149,103 @@ def _lines(chance: Random, lines: list[bytes], at: int) -> str:
     return str(which)
 
 
-_CHANGED = {"row": _row, "body": _body, "lines": _lines}
+def _spelling(chance: Random, lines: list[bytes], at: int) -> str:
+    """One token of a line is spelt otherwise, a line end in it or none."""
+    done, line = attacks.respelt(chance, lines[at].rstrip(b"\n"))
+    lines[at] = line + b"\n"
+    return done
 
 
-def tried(seeds: range, folder: Path, ended: Ended) -> None:
-    """Look each case over, every fifth is restored; what comes back is opened and asked for its numbers."""
+_CHANGED = {"row": _row, "body": _body, "lines": _lines, "spelling": _spelling}
+
+
+def tried(seeds: range, folder: Path, ended: Ended, whole: int = 100) -> None:
+    """Look each case over in one notebook; of each ``whole`` one goes into a file, one into a notebook that is there."""
+    left = []
+    with again.backups_in_one_notebook():
+        for seed in seeds:
+            if seed % whole > 1 and not _looked_over(seed, ended):
+                left.append(seed)
+    there = Notebook.open(None, SteppedClock(step=1))
     for seed in seeds:
-        done, data = attack(seed)
-        place = folder / f"{seed}.sqlite"
-        try:
-            if seed % 5:
-                restoring.look_over(io.BytesIO(data), SteppedClock())
-            else:
-                restoring.restore(io.BytesIO(data), place, SteppedClock())
-            ended["told"] += 1
-        except MouilletteError as problem:
-            ended["refused"] += 1
-            if "\n" in str(problem) or len(str(problem)) > 600 or place.exists():
-                ended.failed(f"{seed} {done}", f"said {str(problem)[:700]!r}")
-        except Exception as problem:
-            ended.failed(f"{seed} {done}", problem)
-        for left in folder.iterdir():
-            left.unlink()
+        if seed % whole == 1:
+            _brought_in(seed, there, ended)
+            there = again.emptied(there)
+        elif seed % whole == 0 or seed in left:
+            _restored(seed, folder, ended)
+    there.close()
+
+
+def _looked_over(seed: int, ended: Ended) -> bool:
+    """False for one that asks for migrations."""
+    done, data = attack(seed)
+    try:
+        _ended(lambda: restoring.look_over(io.BytesIO(data), SteppedClock()), f"{seed} {done}", ended)
+    except again.Older:
+        return False
+    return True
+
+
+def _brought_in(seed: int, there: Notebook, ended: Ended) -> None:
+    """Into a notebook that is open and empty: what is refused leaves it empty."""
+    done, data = attack(seed)
+    back = _ended(lambda: restoring.restore_into(io.BytesIO(data), there), f"{seed} {done}", ended)
+    if not back and not restoring.is_empty(there):
+        ended.failed(f"{seed} {done}", "refused, and the notebook is not empty")
+
+
+def _restored(seed: int, folder: Path, ended: Ended) -> None:
+    """Into a new file: what is refused leaves none."""
+    done, data = attack(seed)
+    place = folder / f"{seed}.sqlite"
+    back = _ended(lambda: restoring.restore(io.BytesIO(data), place, SteppedClock()), f"{seed} {done}", ended)
+    if not back and any(folder.iterdir()):
+        ended.failed(f"{seed} {done}", f"refused, and {[one.name for one in folder.iterdir()]} is left")
+    for left in folder.iterdir():
+        left.unlink()
+
+
+def _ended(act: Any, done: str, ended: Ended) -> bool:
+    """Whether it came back; how it ended is counted."""
+    ended.begin(done)
+    try:
+        act()
+    except again.Older:
+        raise
+    except MouilletteError as problem:
+        ended["refused"] += 1
+        if "\n" in str(problem) or len(str(problem)) > 600:
+            ended.failed(done, f"said {str(problem)[:700]!r}")
+        return False
+    except BaseException as problem:
+        ended.failed(done, problem)
+        return False
+    ended["told"] += 1
+    return True
 
 
 def test_altered_backups_come_back_or_are_refused_in_one_sentence(tmp_path: Path) -> None:
     ended = Ended()
-    tried(range(60), tmp_path, ended)
+    tried(range(200), tmp_path, ended)
     assert ended.failures == []
-    assert ended["refused"] > 20
-    assert ended["told"] > 5
+    assert ended["refused"] > 60
+    assert ended["told"] > 20
+
+
+def test_a_notebook_used_again_finds_in_a_backup_what_a_new_one_does() -> None:
+    """What is tried cheaply is the program: one notebook for all cases says of each what a new file says."""
+    cases = [attack(seed)[1] for seed in range(2, 12)]
+    told = [[_said(data) for data in cases]]
+    with again.backups_in_one_notebook():
+        told += [[_said(data) for data in cases]]
+    assert told[0] == told[1]
+
+
+def _said(data: bytes) -> str:
+    try:
+        return repr(restoring.look_over(io.BytesIO(data), SteppedClock()).checked)
+    except MouilletteError as problem:
+        return str(problem)
 
 
 @pytest.mark.slow

@@ -178,7 +178,7 @@ def new_file(path: Path) -> Iterator[IO[bytes]]:
     """A file that appears whole or not at all, readable by its owner only; one that is there already is left alone."""
     if path.is_dir():
         raise StoreError(f"{str(path)!r} is a folder: name a file in it.")
-    if path.exists():
+    if os.path.lexists(path):  # also a link that leads nowhere
         raise StoreError(f"{str(path)!r} is there already and stays as it is: choose another name.")
     try:
         with leftovers.half_written(path) as (part, handle):
@@ -262,12 +262,7 @@ def _source(given: str | Path | IO[bytes]) -> Iterator[IO[bytes]]:
     if not isinstance(given, str | Path):
         yield given
         return
-    try:
-        source = Path(given).open("rb")  # noqa: SIM115 - closed below; the sentence is about opening alone
-    except (OSError, ValueError) as problem:  # ValueError: a name with a zero byte in it
-        told = getattr(problem, "strerror", None) or problem
-        raise StoreError(f"The file {str(given)!r} cannot be read: {told}.") from problem
-    with source:
+    with intake.opened_file(given) as source:
         yield source
 
 

@@ -15,6 +15,8 @@ from parts.house import House
 from evaluation.actions import live, timetable
 from evaluation.actions.timetable import Settings
 from evaluation.errors import ArgumentError
+from evaluation.ground import intake
+from evaluation.ground.intake import shortened
 from evaluation.serving.smelling import seconds_of
 from evaluation.sessions import Session
 from evaluation.timetable import NoFit
@@ -26,7 +28,8 @@ ABOUT: Final = (
 )
 ASK: Final = ("ask me", "the first time", "the second time")
 COLUMNS: Final = "Somebody who is not there all the time, one a line, such as “Nose 3: 14:00-15:30, 16:15-18:00”"
-SPAN: Final = re.compile(r"(\d{1,2}:\d{2})\s*[-–]\s*(\d{1,2}:\d{2})")
+TIME: Final = re.compile(r"\d{1,2}:\d{2}", re.ASCII)
+SPAN: Final = re.compile(rf"({TIME.pattern})\s*[-–]\s*({TIME.pattern})", re.ASCII)
 
 
 def ask_for_timetable(here: House, session: Session) -> None:
@@ -114,30 +117,32 @@ class _Clocks:
         self._zone, self._day, self._twice = zone, day, twice
 
     def instant(self, typed: str) -> int:
+        said = typed.strip()
         try:
-            at = time.fromisoformat(typed.strip().rjust(5, "0"))
-        except ValueError:
-            raise ArgumentError(f"time must be a time of day such as 14:05, not {typed.strip()!r}.") from None
+            at = time.fromisoformat(said.rjust(5, "0")) if TIME.fullmatch(said) else None
+        except ValueError:  # 24:61
+            at = None
+        if at is None:
+            raise ArgumentError(f"time must be a time of day such as 14:05, not {shortened(said)}.")
         found = timetable.instants(datetime.combine(self._day, at), self._zone)
         if not found:
-            raise ArgumentError(
-                f"{typed.strip()} does not exist on that day: the clocks go forward. Type another time."
-            )
+            raise ArgumentError(f"{said} does not exist on that day: the clocks go forward. Type another time.")
         if len(found) > 1 and self._twice == ASK[0]:
-            raise ArgumentError(f"{typed.strip()} comes twice on that day: say below which one is meant.")
+            raise ArgumentError(f"{said} comes twice on that day: say below which one is meant.")
         return found[-1] if self._twice == ASK[2] else found[0]
 
 
 def _coming(here: House, session: Session, typed: str, clocks: _Clocks) -> dict[int, tuple[tuple[int, int], ...]]:
     seats = {one.alias: one.seat for one in progress.seats_of(here, session.id) if one.panelist_id is not None}
     found: dict[int, tuple[tuple[int, int], ...]] = {}
+    intake.check_size(len(typed), intake.LINE)
     for line in filter(None, map(str.strip, typed.splitlines())):
         alias, _, spans = line.rpartition(": ") if ": " in line else ("", "", line)
         if alias.strip() not in seats:
-            raise ArgumentError(f"{line!r} must begin with the name of somebody who sits here, then a colon.")
+            raise ArgumentError(f"{shortened(line)} must begin with the name of somebody who sits here, then a colon.")
         named = SPAN.findall(spans)
         if not named:
-            raise ArgumentError(f"{line!r} must name times such as 14:00-15:30.")
+            raise ArgumentError(f"{shortened(line)} must name times such as 14:00-15:30.")
         found[seats[alias.strip()]] = tuple((clocks.instant(a), clocks.instant(b)) for a, b in named)
     return found
 
@@ -145,5 +150,5 @@ def _coming(here: House, session: Session, typed: str, clocks: _Clocks) -> dict[
 def _whole(name: str, text: str) -> int:
     value = typed_values.number(name, text, "2")
     if value != int(value):
-        raise ArgumentError(f"{name} must be a whole number, not {text.strip()!r}.")
+        raise ArgumentError(f"{name} must be a whole number, not {shortened(text.strip())}.")
     return int(value)

@@ -25,6 +25,7 @@ from evaluation.errors import ArgumentError, MouilletteError, NotFound, StateErr
 NOT_YOURS: Final = "This is open to the conductor only."
 LONGEST_FORM: Final = 8_192
 LONGEST_TABLE: Final = 2_500_000
+LONGEST_NUMBER: Final = 20
 HEADERS: Final = {
     "Cache-Control": "no-store",
     "Content-Security-Policy": "default-src 'none'; style-src 'unsafe-inline'; img-src data:; form-action 'self'; "
@@ -123,9 +124,9 @@ def _wish(said: Mapping[str, str]) -> Any:
 
 def _number(name: str, text: str, kind: type[int] | type[float]) -> float:
     try:
-        return kind(text.replace(",", "."))
+        return kind(text[:LONGEST_NUMBER].replace(",", "."))
     except ValueError:
-        raise ArgumentError(f"{name} must be a number, not {text[:20]!r}.") from None
+        raise ArgumentError(f"{name} must be a number, not {text[:LONGEST_NUMBER]!r}.") from None
 
 
 def _file(made: Any) -> Response:

@@ -13,6 +13,7 @@ from parts.skin.on_skin import zone
 
 from evaluation.actions import skin
 from evaluation.errors import ArgumentError
+from evaluation.ground.intake import shortened
 from evaluation.skin import (
     DOCUMENT_YEARS,
     KINDS_OF_USE,
@@ -164,7 +165,7 @@ def read_minutes(text: str) -> tuple[int, int] | None:
         return None
     found = _SPAN.fullmatch(text)
     if found is None:
-        raise ArgumentError(f"minutes must be two whole numbers such as 20 – 180, not {text.strip()!r}.")
+        raise ArgumentError(f"minutes must be two whole numbers such as 20 – 180, not {shortened(text.strip())}.")
     return int(found[1]), int(found[2])
 
 

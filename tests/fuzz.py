@@ -1,0 +1,100 @@
+"""Hostile cases by the ten thousand, watched: ``python -m tests.fuzz FORMAT FIRST LAST FILE``, a line for each chunk.
+
+A chunk runs in a process of its own with a bound on its memory; a case that takes more than ten seconds of processor
+time is a finding like a traceback. Seeds are kept: ``python -m tests.fuzz FORMAT SEED SEED+1 -`` has one again.
+"""
+
+from __future__ import annotations
+
+import importlib
+import json
+import os
+import resource
+import signal
+import sys
+import tempfile
+from pathlib import Path
+from typing import Any, Final
+
+from tests.attacks import Ended
+
+FORMATS: Final = {
+    "export": "tests.report.test_hostile_exports",
+    "backup": "tests.store.test_hostile_backups",
+    "csv": "tests.counting.test_hostile_tables",
+    "paper": "tests.actions.test_hostile_paper",
+    "paste": "tests.formulas.test_hostile_pastes",
+    "typed": "tests.pages.test_hostile_typing",
+}
+CHUNK: Final = 1000
+SECONDS: Final = 10  # of processor time for one case
+MORE_MEMORY: Final = 1 << 30  # than the process has when a chunk begins
+MEMORY: Final = Path("/dev/shm")
+
+
+class Hung(BaseException):
+    """A case that took too long."""
+
+
+class Watched(Ended):
+    """Cases with a bound on the time of each."""
+
+    def begin(self, done: str) -> None:
+        """The time of a case begins."""
+        signal.setitimer(signal.ITIMER_PROF, SECONDS)
+
+
+def main(words: list[str]) -> int:
+    """Run the cases of a format from a first seed to before a last one; 1 where there was a finding."""
+    name, first, last, file = words[0], int(words[1]), int(words[2]), words[3]
+    module = importlib.import_module(FORMATS[name])
+    bad = False
+    with sys.stdout if file == "-" else Path(file).open("a", encoding="utf-8") as out:
+        for begin in range(first, last, CHUNK):
+            told = _apart(module, range(begin, min(begin + CHUNK, last)))
+            bad |= bool(told["failures"])
+            print(json.dumps({"format": name, "from": begin} | told, ensure_ascii=False), file=out, flush=True)
+    return int(bad)
+
+
+def _apart(module: Any, seeds: range) -> dict[str, Any]:
+    """A chunk in a process of its own; what it says, or how it died."""
+    read, write = os.pipe()
+    child = os.fork()
+    if not child:
+        os.close(read)
+        with os.fdopen(write, "w") as told:
+            json.dump(_chunk(module, seeds), told)
+        os._exit(0)
+    os.close(write)
+    with os.fdopen(read) as said:
+        text = said.read()
+    _, status, used = os.wait4(child, 0)
+    spent = {"seconds": round(used.ru_utime + used.ru_stime, 1), "MB": used.ru_maxrss // 1024}
+    return (json.loads(text) if text else {"failures": [f"the process ended with {status}"]}) | spent
+
+
+def _chunk(module: Any, seeds: range) -> dict[str, Any]:
+    _, most = resource.getrlimit(resource.RLIMIT_AS)
+    resource.setrlimit(resource.RLIMIT_AS, (_taken() + MORE_MEMORY, most))
+    signal.signal(signal.SIGPROF, _hung)
+    ended = Watched()
+    with tempfile.TemporaryDirectory(dir=MEMORY if MEMORY.is_dir() else None) as folder:
+        tempfile.tempdir = None
+        os.environ["TMPDIR"] = str(MEMORY) if MEMORY.is_dir() else os.environ.get("TMPDIR", "")
+        module.tried(seeds, Path(folder), ended)
+        signal.setitimer(signal.ITIMER_PROF, 0)
+    nets = [one[:300] for one in ended.nets]
+    return {"cases": len(seeds), **ended, "failures": [one[:600] for one in ended.failures], "nets": nets}
+
+
+def _taken() -> int:
+    return int(Path("/proc/self/statm").read_text(encoding="ascii").split()[0]) * resource.getpagesize()
+
+
+def _hung(*_: object) -> None:
+    raise Hung(f"more than {SECONDS} s of processor time")
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
