@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 
 from evaluation.clock import SteppedClock
-from evaluation.report import export
+from evaluation.report import export, profile, several_trials, two
 from evaluation.store import Notebook, rows, schema
 from evaluation.store import engine as engines
 from evaluation.store.backup import restoring
@@ -56,27 +56,38 @@ class Tried:
             return len(tx.ballots.session_answers(session_id))
 
 
+class NoPictures:
+    """In the place of charts: what would be drawn is worked out, and not drawn."""
+
+    def __getattr__(self, name: str) -> Any:
+        return lambda *_, **__: None
+
+
 class Older(Exception):  # noqa: N818 - no error: such a case goes the whole way
     """A schema is asked for that only the migrations make."""
 
 
+_TABLES = "".join(f"DELETE FROM {one.name};" for one in reversed(rows.metadata.sorted_tables))
+_EMPTY = f"PRAGMA query_only=OFF;PRAGMA foreign_keys=OFF;BEGIN;{_TABLES}COMMIT;PRAGMA foreign_keys=ON;"
+
+
 def emptied(notebook: Notebook) -> Notebook:
-    """The same notebook without a row; foreign keys are held to again, which a restore switches off."""
-    engine = notebook._engine
-    with engines.transaction(engine, "migrating") as connection:
-        for table in reversed(rows.metadata.sorted_tables):
-            connection.exec_driver_sql(f"DELETE FROM {table.name}")
-    with engine.connect() as connection:
-        connection.connection.driver_connection.execute("PRAGMA foreign_keys=ON")  # type: ignore[union-attr]
+    """The same notebook in memory without a row; foreign keys are held to again, which a restore switches off."""
+    with notebook._engine.connect() as connection:
+        driver = connection.connection.driver_connection
+        assert driver is not None
+        driver.executescript(_EMPTY)
     return notebook
 
 
 @contextmanager
 def exports_in_one_notebook() -> Iterator[None]:
-    """Exports are opened into the same notebook one after another."""
+    """Exports are opened into the same notebook one after another; the charts of their reports are left out."""
     once = Again.open(None, SteppedClock(step=1))
     with pytest.MonkeyPatch.context() as patched:
         patched.setattr(export, "Notebook", SimpleNamespace(open=lambda *_: emptied(once)))
+        for module, name in ((two, "charts"), (profile, "drawn"), (several_trials, "drawn")):
+            patched.setattr(module, name, NoPictures())
         yield
     Notebook.close(once)
 

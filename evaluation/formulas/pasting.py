@@ -83,7 +83,7 @@ def rows_of_cells(table: Iterable[Sequence[str]]) -> tuple[Row, ...]:
     """Rows of an editor whose columns are ``COLUMNS``, empty ones left out, numbered as they stand."""
     places = MappingProxyType({column: place for place, column in enumerate(COLUMNS, start=1)})
     trimmed = ((number, [one.strip() for one in cells]) for number, cells in enumerate(table, start=1))
-    found = []
+    found: list[Row] = []
     for line, cells in trimmed:
         if any(cells):
             intake.check_row(intake.FORMULA, len(found) + 1, line, cells)

@@ -9,6 +9,7 @@ from numbers import Integral, Real
 from typing import Any, Final, TypeVar, cast
 
 from evaluation.errors import ArgumentError, KindError
+from evaluation.ground.intake import shortened
 
 T = TypeVar("T")
 
@@ -73,7 +74,7 @@ def choice(name: str, value: T, allowed: Collection[T]) -> T:
         known = False
     if not known:
         listed = ", ".join(repr(one) for one in allowed)
-        raise ArgumentError(f"{name} must be one of {listed}, not {value!r}.")
+        raise ArgumentError(f"{name} must be one of {listed}, not {shortened(value)}.")
     return value
 
 

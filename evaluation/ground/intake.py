@@ -91,7 +91,7 @@ def file_bytes(path: str | Path, bounds: Bounds) -> bytes:
 def opened_file(path: str | Path) -> IO[bytes]:
     """A file opened to be read; StoreError where it cannot be, or is a pipe into which nobody writes."""
     try:
-        source = Path(path).open("rb", opener=_without_waiting)  # noqa: SIM115 - whoever asked closes it
+        source: IO[bytes] = open(path, "rb", opener=_without_waiting)  # noqa: SIM115 - whoever asked closes it
         try:
             _check_pipe(source)
         except BaseException:

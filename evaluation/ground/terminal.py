@@ -13,6 +13,7 @@ from typing import Final, TextIO
 from evaluation.errors import MouilletteError, StoreError
 from evaluation.ground.intake import named, on_one_line
 
+LONGEST: Final = 2_000  # letters of a sentence on standard error: what was given stands in it, however long
 UNUSABLE: Final = 2  # exit code: a file, a place or an option could not be used
 
 
@@ -46,7 +47,7 @@ def complain(sentence: str) -> None:
     if sys.stderr is None:  # it was closed before the command began
         return
     try:
-        _put(sys.stderr, f"{on_one_line(sentence)}\n")
+        _put(sys.stderr, f"{on_one_line(sentence[:LONGEST])}\n")
         sys.stderr.flush()
     except OSError:
         _leave(sys.stderr)

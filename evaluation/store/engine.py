@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sqlite3
+import stat
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -81,13 +82,22 @@ def locate(where: str | Path | None) -> Place:
 def _file_place(named: Path) -> Place:
     try:
         file = named.expanduser()
-        odd = file.exists() and not (file.is_file() or file.is_dir())
+        odd = not _may_hold_data(file)
     except (OSError, ValueError, RuntimeError) as problem:  # too long, a zero byte, the home of nobody
         told = str(getattr(problem, "strerror", None) or problem).rstrip(".")
         raise StoreError(f"{shortened(str(named))} cannot name a file: {told}.") from None
     if odd:  # it would be waited for, or put out of its place
         raise StoreError(f"{str(file)!r} is a device or a pipe: name a file.")
     return Place(URL.create("sqlite", database=str(file)), str(file), file)
+
+
+def _may_hold_data(file: Path) -> bool:
+    """False for devices, pipes and the like; a folder is told of later. OSError where links lead round in a circle."""
+    try:
+        mode = os.stat(file).st_mode
+    except (FileNotFoundError, NotADirectoryError):
+        return True
+    return stat.S_ISREG(mode) or stat.S_ISDIR(mode)
 
 
 def connect(place: Place) -> Engine:

@@ -7,7 +7,9 @@ a notebook in which nothing stays.
 
 from __future__ import annotations
 
+import io
 from collections.abc import Callable
+from contextlib import redirect_stderr, redirect_stdout
 from datetime import date
 from decimal import Decimal
 from functools import cache
@@ -15,6 +17,7 @@ from pathlib import Path
 from random import Random
 from types import SimpleNamespace
 from typing import Any
+from unittest import mock
 
 import pytest
 from parts import typed_values
@@ -30,6 +33,7 @@ from evaluation.actions import aims, bench, book, formulas, skin, timetable
 from evaluation.clock import SteppedClock
 from evaluation.errors import ArgumentError, MouilletteError
 from evaluation.formulas import batch, read_lines
+from evaluation.ground import terminal
 from evaluation.ground.receipts import receipt_of
 from evaluation.keeping import receipts_told
 from evaluation.planning import sizes
@@ -49,6 +53,7 @@ NEAR = (
     "14:05Z", "14:05+02:00", "T14", "Nose 1: 14:00-15:30", "Nose 1: 15:30-14:00, 4:00-5:00", "Europe/Paris", "../../etc/passwd",
     "UTC", "Etc/GMT+12", "woody", "overall", "1-1", "b" * 41, "9538-4cf0-5bdc",
 )  # fmt: skip
+TABLE = Path(__file__).parents[2] / "demo_sessions" / "birch-tar.csv"
 BRIEF = Brief("b", "Salt on warm stone", "Dry and mineral.", 0)
 GOOD = {
     "triangle": Typed("8 against 7", False, "triangle", "t7", "t8", people=("ann", "bo"), spares=2),
@@ -172,7 +177,10 @@ def _timetable(chance: Random, text: str) -> None:
     which = chance.randrange(3)
     begin = clocks.instant(text if which == 0 else "14:00")
     here = SimpleNamespace(notebook=kept().notebook)
-    coming = making_times._coming(here, kept().session, text, clocks) if which == 1 else {}
+    coming = {}
+    if which == 1:
+        with mock.patch.object(making_times.progress, "seats_of", lambda here, one: bench.progress(here.notebook, one)):
+            coming = making_times._coming(here, kept().session, text, clocks)
     whole = dict.fromkeys(
         ("preparers", "dips_per_minute", "smell_seconds", "rest_seconds", "sets_per_sitting", "break_seconds"), 2
     )
@@ -240,12 +248,14 @@ def _form(chance: Random, text: str) -> None:
 
 
 def _options(chance: Random, text: str) -> None:
-    """Options of the command ``judge``."""
-    parser = judge._parser()
-    given = parser.parse_args(
-        [str(Path(__file__)), f"{chance.choice(('--alpha', '--beta', '--pd', '--primary-age', '--ties'))}={text}"]
-    )
-    judge.Rules(given.alpha, given.beta, given.pd, given.primary_age, given.ties)
+    """Options of the command ``judge``: one sentence on the terminal, cut where it is long."""
+    option, said = chance.choice(("--alpha", "--beta", "--pd", "--primary-age", "--ties", "--json")), io.StringIO()
+    with redirect_stderr(said), redirect_stdout(io.StringIO()):
+        code = judge.main([str(TABLE), f"{option}={text}"])
+    assert said.getvalue().count("\n") == (code == terminal.UNUSABLE)
+    assert len(said.getvalue()) <= 2 * terminal.LONGEST
+    if code:
+        raise ArgumentError(said.getvalue().strip()[:500])
 
 
 DOORS: tuple[Callable[[Random, str], None], ...] = (

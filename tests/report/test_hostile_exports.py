@@ -6,6 +6,7 @@ import json
 import zipfile
 from collections.abc import Iterator
 from contextlib import nullcontext
+from decimal import Decimal
 from functools import cache
 from hashlib import sha256
 from pathlib import Path
@@ -14,13 +15,17 @@ from typing import Any
 
 import pytest
 
+from evaluation.actions import aims, bench, findings
+from evaluation.clock import SteppedClock
 from evaluation.ground import archives, intake
 from evaluation.report import export
 from evaluation.report.command import main
 from evaluation.sessions import Record
 from evaluation.store import Notebook, chain
-from tests import again, attacks, kept
+from evaluation.values.descriptors import Descriptor
+from tests import again, attacks, kept, scenes
 from tests.attacks import Ended
+from tests.skin_scene import on_skin, ready
 
 BASES = (
     "one-nose", "ranking-opened", "triangle-opened", "preference-opened", "profile-one-nose", "skin-2-afc", "round-opened",
@@ -29,10 +34,41 @@ BASES = (
 )  # fmt: skip
 
 
+# Small sessions of every kind, with a row or two of all that an export holds: most cases begin with one of them.
+SMALL: dict[str, dict[str, Any]] = {
+    "triangle": {},
+    "2-afc over two ages": {"method": "2-afc", "minutes": (5, 60)},
+    "preference": {"method": "preference", "alpha": Decimal("0.2")},
+    "with null sets": {"null_sets": 1, "replicates": 2},
+    "looks": {"look_every": 5, "replicates": 2},
+    "profile": {"method": "profile", "descriptors": (*scenes.RATED[:1], Descriptor("sweet", "check"))},
+    "ranking": {"method": "ranking", "trials": 3},
+    "on skin": on_skin() | {"alpha": Decimal("0.2")},
+}
+
+
 @cache
 def base(name: str) -> dict[str, bytes]:
-    """The parts of a kept export."""
+    """The parts of a kept export, or of a small one made here."""
+    if name in SMALL:
+        return attacks.unzipped(_made(SMALL[name]))
     return attacks.unzipped((kept.EXPORTS / f"{name}.zip").read_bytes())
+
+
+def _made(changes: dict[str, Any]) -> bytes:
+    notebook = Notebook.open(None, SteppedClock(step=1))
+    scene = scenes.scene(notebook, people=5)
+    aims.save_descriptors(notebook, scene.brief_id, scenes.RATED)
+    ready(notebook, scene.trial_ids, scene.panelist_ids)
+    session = scene.smelling(**changes)
+    for number, one in enumerate(scenes.ballots(notebook, session.id)):
+        if number < 2:
+            scenes.answer_all(notebook, one.id)
+    bench.close(notebook, session.id)
+    findings.open_session(notebook, session.id)
+    made = export.export(notebook, session.id)
+    notebook.close()
+    return made
 
 
 def signed(parts: dict[str, bytes], packing: int = zipfile.ZIP_DEFLATED, **told: Any) -> bytes:
@@ -54,8 +90,10 @@ def chained(copy: Any) -> str:
 def attack(seed: int) -> tuple[str, bytes]:
     """A hostile export, and what was done to it."""
     chance = Random(seed)
-    name = chance.choice(BASES)
     how = chance.choices(tuple(_WAYS), [weight for _, weight in _WAYS.values()])[0]
+    name = chance.choice(BASES if chance.random() < 0.3 else tuple(SMALL))
+    if how in ("bytes", "headers", "parts", "manifest"):  # what is whole all the same is worked out soonest
+        name = "on skin"
     done, data = _WAYS[how][0](chance, dict(base(name)))
     return f"{how} {name} {done}", data
 
@@ -197,10 +235,10 @@ def _case(seed: int, folder: Path, ended: Ended, *words: str) -> None:
 
 def test_altered_exports_give_a_report_or_one_sentence(tmp_path: Path) -> None:
     ended = Ended()
-    tried(range(300), tmp_path, ended, whole=150)
+    tried(range(150), tmp_path, ended, whole=150)
     assert ended.failures == []
-    assert ended["refused"] > 100  # they are hostile …
-    assert ended["told"] > 10  # … and some get past digests and chain, to the reading of what was written
+    assert ended["refused"] > 50  # they are hostile …
+    assert ended["told"] > 5  # … and some get past digests and chain, to the reading of what was written
 
 
 def test_a_notebook_used_again_reports_what_a_new_one_does(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

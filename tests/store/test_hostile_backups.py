@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import zipfile
+from decimal import Decimal
 from functools import cache
 from hashlib import sha256
 from pathlib import Path
@@ -13,9 +14,10 @@ from typing import Any
 
 import pytest
 
-from evaluation.actions import aims, bench, findings
+from evaluation.actions import aims, ballot, bench, decide, doors, findings, formulas, live, skin, timetable
 from evaluation.clock import SteppedClock
 from evaluation.errors import MouilletteError, StoreError
+from evaluation.formulas import read_lines
 from evaluation.ground import archives, intake
 from evaluation.store import Notebook
 from evaluation.store.backup import form, restoring
@@ -27,21 +29,51 @@ from tests.skin_scene import on_skin, ready
 
 @cache
 def base() -> dict[str, bytes]:
-    """The parts of a backup: a session opened, one smelt on skin, and one sealed."""
+    """The parts of a small backup with a row or two in every table: opened, on skin, alone, and a sealed session."""
     notebook = Notebook.open(None, SteppedClock(step=1))
-    scene = scenes.scene(notebook, people=8)
-    first = scene.smelling()
-    for one in scenes.ballots(notebook, first.id):
-        scenes.answer_all(notebook, one.id)
-    bench.close(notebook, first.id)
-    findings.open_session(notebook, first.id)
+    scene = scenes.scene(notebook, people=3)
     aims.save_descriptors(notebook, scene.brief_id, scenes.RATED)
     ready(notebook, scene.trial_ids, scene.panelist_ids)
-    scene.smelling(**on_skin())
-    scene.sealed(title="another")
+    formulas.write(notebook, scene.trials(3)[2], read_lines(ACCORD), new_materials=True)
+    _opened(notebook, scene)
+    _on_skin(notebook, scene)
+    scene.sealed(title="alone", people=1, solo=True, replicates=4)
+    another = scene.sealed(title="another")
+    timetable.make(notebook, another.id, timetable.Settings(notebook.clock.now() + 60_000))
+    _doors(notebook, another.id)
     parts = attacks.unzipped(made_of(notebook))
     notebook.close()
     return parts
+
+
+ACCORD = "material;parts;accord\nLeaf;2;Green\nFig;3;Green\nVetiver oil;4;\n"
+
+
+def _opened(notebook: Notebook, scene: scenes.Scene) -> None:
+    session = scene.smelling()
+    seats = scenes.ballots(notebook, session.id)
+    live.dipped(notebook, session.id, bench.servings(notebook, session.id)[0].id)
+    bench.note_deviation(notebook, session.id, seats[0].seat, "overheard", "somebody said it aloud")
+    for one in seats[:2]:
+        scenes.answer_all(notebook, one.id)
+    bench.close(notebook, session.id)
+    findings.open_session(notebook, session.id)
+    decide.decide(notebook, scene.brief_id, scene.trial_ids[0], "drop", "it is not dry")
+
+
+def _on_skin(notebook: Notebook, scene: scenes.Scene) -> None:
+    """Smelt on skin; one of them stopped."""
+    session = scene.smelling(**on_skin() | {"alpha": Decimal("0.3")})
+    skin.take_off(notebook, scene.trials(3)[2], "it reddened somebody")
+    ballot.stop(notebook, scenes.ballots(notebook, session.id)[0].id, "skin")
+
+
+def _doors(notebook: Notebook, session_id: str) -> None:
+    """A passphrase, who came in, and who did not."""
+    doors.set_first_passphrase(notebook, "a long passphrase of ours")
+    with pytest.raises(MouilletteError):
+        doors.sign_in(notebook, "another passphrase of theirs")
+    doors.join(notebook, next(iter(doors.links(notebook, bytes(32), session_id).values())))
 
 
 def signed(parts: dict[str, bytes], manifest: dict[str, Any], packing: int = zipfile.ZIP_DEFLATED) -> bytes:
@@ -226,15 +258,15 @@ def _ended(act: Any, done: str, ended: Ended) -> bool:
 
 def test_altered_backups_come_back_or_are_refused_in_one_sentence(tmp_path: Path) -> None:
     ended = Ended()
-    tried(range(200), tmp_path, ended)
+    tried(range(100), tmp_path, ended)
     assert ended.failures == []
-    assert ended["refused"] > 60
-    assert ended["told"] > 20
+    assert ended["refused"] > 40
+    assert ended["told"] > 5
 
 
 def test_a_notebook_used_again_finds_in_a_backup_what_a_new_one_does() -> None:
     """What is tried cheaply is the program: one notebook for all cases says of each what a new file says."""
-    cases = [attack(seed)[1] for seed in range(2, 12)]
+    cases = [attack(seed)[1] for seed in range(2, 7)]
     told = [[_said(data) for data in cases]]
     with again.backups_in_one_notebook():
         told += [[_said(data) for data in cases]]

@@ -15,6 +15,7 @@ from parts.plan.typed import Typed, on_skin
 
 from evaluation.alone import ways
 from evaluation.errors import ArgumentError
+from evaluation.ground.intake import shortened
 from evaluation.ground.tables_digits import significant
 from evaluation.kinds import Method, kind_of, strips_of
 from evaluation.kinds import methods as known
@@ -283,4 +284,4 @@ def _zone(name: str) -> str:
     try:
         return ZoneInfo(name).key
     except (ValueError, OSError, KeyError):
-        raise ArgumentError(f"time zone must be a name such as Europe/Paris, not {name!r}.") from None
+        raise ArgumentError(f"time zone must be a name such as Europe/Paris, not {shortened(name)}.") from None
