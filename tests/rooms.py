@@ -93,7 +93,6 @@ WITHIN: Final[dict[str, Rows]] = {
         (
             "by_record",
             "canonical",
-            "checks",
             "file_locks",
             "intake",
             "markup",
@@ -103,10 +102,11 @@ WITHIN: Final[dict[str, Rows]] = {
         ),
         (
             "archives",
+            "checks",
             "receipts",
             "terminal",
-            "terms",
         ),
+        ("terms",),
     ),
     "evaluation.judging": (
         ("entries",),
