@@ -1,4 +1,4 @@
-"""The trial book in a real browser: the lineage measured at the width of a phone.
+"""The trial book in a real browser: the lineage measured at the width of a phone, and a formula typed into its table.
 
 The picture is set on a bare page with the margins of the app: no server is needed to see whether words overlap.
 """
@@ -7,18 +7,23 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable
+from fractions import Fraction
 from itertools import combinations
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
-import pytest
 from parts.book import lineage_drawn as drawn
-from playwright.sync_api import BrowserContext, Page
+from playwright.sync_api import BrowserContext, Page, expect
 
+from evaluation.actions import book, formulas
+from evaluation.clock import SystemClock
 from evaluation.deciding.lineages import Lineage
+from evaluation.formulas import read_lines
+from evaluation.store import Notebook
 from tests import lineages, made_briefs
-from tests.browser.conftest import PHONE
+from tests.browser.conftest import LAPTOP, PHONE, Served
+from tests.browser.waiting import settled, until
 from tests.formulas.made import formula, line
 
 LONG = "Cedar shed after rain, colder and longer"  # 40 letters, the most a label may have
@@ -71,24 +76,27 @@ def shown(page: Page, found: Lineage) -> None:
     )
 
 
-@pytest.mark.parametrize("name", list(chosen()))
-def test_nothing_overlaps_or_runs_out_of_a_phone(
-    device: Callable[..., BrowserContext], name: str, screenshots: Path
-) -> None:
-    found, page = chosen()[name], device(PHONE).new_page()
-    shown(page, found)
-    boxes = page.evaluate(MEASURE)
-    assert sum(kind == "mo-label" for kind, *_ in boxes) == len(found.places) + 2 * len(found.besides)
-    assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
-    assert page.evaluate("(t => t.scrollWidth - t.clientWidth)(document.querySelector('.mo-tree'))") == 0
+def test_nothing_overlaps_or_runs_out_of_a_phone(device: Callable[..., BrowserContext], screenshots: Path) -> None:
+    page = device(PHONE).new_page()
+    for name, found in chosen().items():
+        shown(page, found)
+        page.screenshot(path=str(screenshots / f"lineage-{name}-390.png"), full_page=True)
+        boxes = page.evaluate(MEASURE)
+        assert sum(kind == "mo-label" for kind, *_ in boxes) == len(found.places) + 2 * len(found.besides), name
+        assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"], name
+        assert page.evaluate("(t => t.scrollWidth - t.clientWidth)(document.querySelector('.mo-tree'))") == 0, name
+        assert overlaps(boxes) == [], name
+
+
+def overlaps(boxes: list[list[Any]]) -> list[tuple[Any, Any]]:
+    """Words or labels that meet one another or a line; behind each label its own line may run."""
     words = [one for one in boxes if one[0] not in ("line", "turn")]
-    for one, other in combinations(words, 2):
-        assert not _meet(one, other), (one, other)
+    found = [(one, other) for one, other in combinations(words, 2) if _meet(one, other)]
     for line_box in (one for one in boxes if one[0] == "line"):
-        assert not [one for one in words if one[0] != "mo-label" and _meet(one, line_box)]
-        for label in (one for one in words if one[0] == "mo-label" and _meet(one, line_box)):
-            assert abs(line_box[1] + line_box[2] - 2 * label[1] - drawn.BOX) < 4  # its own line, behind it
-    page.screenshot(path=str(screenshots / f"lineage-{name}-390.png"), full_page=True)
+        own = (line_box[1] + line_box[2] - drawn.BOX) / 2  # where the label on this line begins
+        crossed = [one for one in words if _meet(one, line_box)]
+        found += [(one, line_box) for one in crossed if one[0] != "mo-label" or abs(one[1] - own) > 2]
+    return found
 
 
 def _meet(one: list[Any], other: list[Any]) -> bool:
@@ -107,3 +115,70 @@ def test_the_picture_prints_without_a_dark_ground_or_a_split_trial(device: Calla
     )
     assert colours == ["rgb(0, 0, 0)", "rgb(255, 255, 255)"]
     assert page.evaluate("getComputedStyle(document.querySelector('.mo-trial')).breakInside") == "avoid"
+
+
+# --- the table of a formula -------------------------------------------------------------------------------------------
+
+TEXT = "Fig leaf base; 4\nCedar oil; 6; 10; L7; Wood\nCarrier; 90"
+
+
+def at_the_table(page: Page, served: Served) -> None:
+    """The page anew, with the formula of the trial made last: the parent's, as long as it has none."""
+    page.goto(served.origin)
+    page.get_by_role("tab", name="Formula").click()
+    page.get_by_text("Copied from trial 7 to start with").wait_for()
+    settled(page)
+
+
+def typed_into(page: Page, row: int, column: int, text: str) -> None:
+    """Type into a cell as a person does: the arrow keys lead there, Enter opens it and leaves it.
+
+    The table is painted; beside the paint it keeps a grid for screen readers, in which the outcome is read.
+    """
+    until(page, lambda: _at_first_cell(page), "the first cell of the table")
+    at = [*((1, down) for down in range(1, row + 1)), *((right + 1, row) for right in range(1, column + 1))]
+    for across, down in at:
+        page.keyboard.press("ArrowDown" if across == 1 else "ArrowRight")
+        expect(page.locator(f"#glide-cell-{across}-{down}")).to_have_attribute("aria-selected", "true")
+    page.keyboard.press("Enter")
+    cell = page.locator(".gdg-input")
+    cell.fill(text)
+    cell.press("Enter")
+    expect(page.locator(f"#glide-cell-{column + 1}-{row}")).to_have_text(text)
+
+
+def _at_first_cell(page: Page) -> bool:
+    """Whether the keys go to the first cell; if not they are sent there, which leads nowhere while it is drawn anew."""
+    if page.locator("#glide-cell-1-0").get_attribute("aria-selected") == "true":
+        return True
+    page.get_by_test_id("data-grid-canvas").focus()
+    page.keyboard.press("Control+Home")
+    return False
+
+
+def test_a_formula_is_typed_into_its_table_and_a_bad_line_is_named(
+    served: Served, device: Callable[..., BrowserContext]
+) -> None:
+    """It begins with the parent's; what does not stand is named by line and column and nothing is kept of it."""
+    notebook = Notebook.open(served.file, SystemClock())
+    brief = book.add_brief(notebook, "Salt and fig")
+    seven = book.add_trial(notebook, brief.id, "7").id
+    eight = book.add_trial(notebook, brief.id, "8", seven).id
+    formulas.write(notebook, seven, read_lines(TEXT), new_materials=True)
+    page = device(LAPTOP).new_page()
+    at_the_table(page, served)
+    typed_into(page, 1, 1, "four")
+    page.get_by_role("button", name="Save formula").click()
+    expect(page.get_by_role("alert").filter(has_text="Line 2, column 2 (parts) must be a number")).to_be_visible()
+    assert formulas.formula(notebook, eight) is None
+    at_the_table(page, served)
+    expect(page.locator("#glide-cell-2-1")).to_have_text("6")
+    typed_into(page, 1, 1, "9")
+    page.get_by_role("button", name="Save formula").click()
+    page.get_by_text("Formula of trial 8 saved").wait_for()
+    found = formulas.between(notebook, seven, eight)
+    assert found is not None
+    assert [(one.materials[0].name, one.ratio) for one in found.changes] == [("Cedar oil", Fraction(3, 2))]
+    page.get_by_role("tab", name="Trials").click()
+    expect(page.locator(".mo-tree .mo-edge")).to_contain_text("accord Wood raised to 1.5 times")
+    notebook.close()
