@@ -27,6 +27,7 @@ if TYPE_CHECKING:
         DesignPoint,
         DesignSurface,
         DifferenceTest,
+        Factorial,
         Interval,
         JustAboutRight,
         JustRightRow,
@@ -63,6 +64,7 @@ if TYPE_CHECKING:
         SimilarityTest,
         StoppingTimes,
         Stretch,
+        Suspects,
         Target,
         TrialDecay,
         WeightedDifference,
@@ -75,6 +77,7 @@ if TYPE_CHECKING:
         decay,
         design_surface,
         difference_test,
+        factorial,
         holm,
         just_about_right,
         material_check,
@@ -104,6 +107,7 @@ if TYPE_CHECKING:
         sequential_plan,
         similarity_test,
         smallest_detectable,
+        suspects,
         weighted_difference,
     )
     from evaluation.store import Notebook
@@ -119,6 +123,7 @@ __all__ = [
     "DesignPoint",
     "DesignSurface",
     "DifferenceTest",
+    "Factorial",
     "Interval",
     "JustAboutRight",
     "JustRightRow",
@@ -156,6 +161,7 @@ __all__ = [
     "SimilarityTest",
     "StoppingTimes",
     "Stretch",
+    "Suspects",
     "Target",
     "TrialDecay",
     "WeightedDifference",
@@ -168,6 +174,7 @@ __all__ = [
     "decay",
     "design_surface",
     "difference_test",
+    "factorial",
     "holm",
     "judge_frame",
     "just_about_right",
@@ -198,6 +205,7 @@ __all__ = [
     "sequential_plan",
     "similarity_test",
     "smallest_detectable",
+    "suspects",
     "weighted_difference",
 ]
 

@@ -230,7 +230,10 @@ WITHIN: Final[dict[str, Rows]] = {
             "small_panels",
         ),
         ("ratings",),
-        ("dry_down",),
+        (
+            "dry_down",
+            "which_change",
+        ),
     ),
     "evaluation.statistics.dry_down": (
         (
@@ -324,6 +327,12 @@ WITHIN: Final[dict[str, Rows]] = {
             "limits",
             "missed_material",
             "replication",
+        ),
+    ),
+    "evaluation.statistics.which_change": (
+        (
+            "combinations",
+            "suspicion",
         ),
     ),
     "evaluation.store.anchors": (

@@ -29,6 +29,8 @@ CONTRACT = {
     "replicated_difference": ["correct", "assessments", "method", "above_guessing"],
     "accumulated_evidence": ["correct", "assessments", "method", "pd"],
     "preference_evidence": ["first", "second", "ties", "ties_rule", "sides"],
+    "factorial": ["changes", "fraction"],
+    "suspects": ["right", "asked", "alpha"],
     "weighted_difference": ["correct", "weights", "method"],
 }
 

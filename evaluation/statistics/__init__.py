@@ -23,6 +23,7 @@ several, in pairs    pairwise_merits
 several, ranked      rank_test
 camps in the panel   opposite_camps
 nearness to a brief  nearness_to_brief
+which change did it  factorial, suspects
 results              DifferenceTest, SimilarityTest, PreferenceTest, Interval, ReplicatedDifference,
                      PanelistResult, Overdispersion, ReplicatedLimit, PeopleLimits, Belief, MaterialGaps,
                      MissedMaterial, MaterialCheck, SequentialPlan, OperatingCharacteristic, StoppingTimes,
@@ -32,7 +33,8 @@ results              DifferenceTest, SimilarityTest, PreferenceTest, Interval, R
                      RankTest, RankDifference, PageTest,
                      PairCheck,
                      OppositeCamps, PairCamps,
-                     Nearness, Target
+                     Nearness, Target,
+                     Factorial, Suspects
 
 References in the docstrings are cited from memory unless they say "read"; the values behind them are in
 tests/reference. Names are resolved on first use (PEP 562), so that importing this package loads neither numpy
@@ -118,6 +120,8 @@ if TYPE_CHECKING:
         ReplicatedDifference,
         replicated_difference,
     )
+    from evaluation.statistics.which_change.combinations import Factorial, factorial
+    from evaluation.statistics.which_change.suspicion import Suspects, suspects
 
 __all__ = [
     "AccumulatedEvidence",
@@ -130,6 +134,7 @@ __all__ = [
     "DesignPoint",
     "DesignSurface",
     "DifferenceTest",
+    "Factorial",
     "Interval",
     "JustAboutRight",
     "JustRightRow",
@@ -166,6 +171,7 @@ __all__ = [
     "SimilarityTest",
     "StoppingTimes",
     "Stretch",
+    "Suspects",
     "Target",
     "TrialDecay",
     "WeightedDifference",
@@ -178,6 +184,7 @@ __all__ = [
     "decay",
     "design_surface",
     "difference_test",
+    "factorial",
     "holm",
     "just_about_right",
     "material_check",
@@ -207,6 +214,7 @@ __all__ = [
     "sequential_plan",
     "similarity_test",
     "smallest_detectable",
+    "suspects",
     "weighted_difference",
 ]
 
@@ -320,6 +328,8 @@ _MODULES = {
     "forced_choice.thurstone": ("d_prime", "proportion_correct"),
     "ratings.differences": ("ProfileDifferences", "profile_differences", "profile_family"),
     "ratings.mixed_model": ("ProfileModel", "profile_model"),
+    "which_change.combinations": ("Factorial", "factorial"),
+    "which_change.suspicion": ("Suspects", "suspects"),
 }
 _HOME = {name: module for module, names in _MODULES.items() for name in names}
 

@@ -38,6 +38,7 @@ DOCUMENTED = {
     *("rank_test", "RankTest", "RankDifference", "PageTest"),
     "PairCheck",
     *("opposite_camps", "OppositeCamps", "PairCamps"),
+    *("factorial", "Factorial", "suspects", "Suspects"),
     *("nearness_to_brief", "Nearness", "Target"),
     *("DifferenceTest", "SimilarityTest", "PreferenceTest", "Interval"),
 }

@@ -23,7 +23,7 @@ from typing import Any, Final, Literal
 import numpy.typing as npt
 
 from evaluation.errors import ArgumentError
-from evaluation.ground.checks import choice, risk
+from evaluation.ground.checks import choice, risk, whole
 from evaluation.statistics.forced_choice.methods import MethodName, method_named
 from evaluation.statistics.laws.inputs import counts
 
@@ -91,9 +91,12 @@ class AccumulatedEvidence:
         """Decimal logarithms of ``mirror``."""
         return None if self.mirror is None else tuple(one.log10 for one in self._mirror)
 
-    def noticed(self, alpha: float = 0.05) -> tuple[bool, ...]:
-        """Whether E ≥ 1/alpha stood after each sitting, compared exactly; reached once, it stays reached."""
-        return _standing(self._evidence, risk("alpha", alpha))
+    def noticed(self, alpha: float = 0.05, among: int = 1) -> tuple[bool, ...]:
+        """Whether E ≥ among/alpha stood after each sitting, compared exactly; reached once, it stays reached.
+
+        ``among``: so many series sealed together, any of which would be called noticed.
+        """
+        return _standing(self._evidence, risk("alpha", alpha), whole("among", among, 1))
 
     def not_noticed(self, beta: float = 0.05) -> tuple[bool, ...]:
         """The same of E′ ≥ 1/beta: few enough noticed. ArgumentError where no ``pd`` was given."""
@@ -332,8 +335,8 @@ def _walked(bets: _Mixture, pairs: Sequence[tuple[int, int]], halves: Sequence[i
     odd = 0
     for place, (ups, downs) in enumerate(pairs):
         odd += halves[place] if halves else 0
-        whole, odd = divmod(odd, 2)  # two halves are one of each
-        ups, downs = ups + whole, downs + whole
+        more, odd = divmod(odd, 2)  # two halves are one of each
+        ups, downs = ups + more, downs + more
         capital = [c * u**ups * d**downs for c, u, d in zip(capital, bets.up, bets.down, strict=True)]
         below *= bets.up_of**ups * bets.down_of**downs
         yield _with_half(bets, capital, below) if odd else _Exact(sum(capital), below)
@@ -346,6 +349,6 @@ def _with_half(bets: _Mixture, capital: Sequence[int], below: int) -> _Exact:
     return _Exact(sum(c * root for c, root in zip(capital, roots, strict=True)), below * of)
 
 
-def _standing(path: Sequence[_Exact], level: float) -> tuple[bool, ...]:
-    share = Fraction(repr(level))
+def _standing(path: Sequence[_Exact], level: float, among: int = 1) -> tuple[bool, ...]:
+    share = Fraction(repr(level)) / among
     return tuple(accumulate((one.reaches(share) for one in path), lambda before, now: before or now))
