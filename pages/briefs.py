@@ -7,7 +7,7 @@ from typing import Any
 
 import streamlit as st
 from parts import frame, house, state, typed_values
-from parts.book import change_told, lineage_shown, made_of, pickers
+from parts.book import bottle_list, change_told, lineage_shown, made_of, pickers
 from parts.keeping import last_copy
 
 from evaluation import wording
@@ -45,8 +45,8 @@ def _of_brief(notebook: Notebook, chosen: Brief) -> None:
         frame.quote(chosen.text)
     frame.page_link("descriptors.py", "Descriptors and targets of this brief")
     trials = sorted(book.trials(notebook, chosen.id), key=lambda trial: trial.made_at)
-    listed, adding, formula, correcting, comparing = st.tabs(
-        ["Trials", "Add a trial", "Formula", "Correct a trial", "Compare two"]
+    listed, adding, formula, bottled, correcting, comparing = st.tabs(
+        ["Trials", "Add a trial", "Formula", "Bottles", "Correct a trial", "Compare two"]
     )
     with listed:
         _list(notebook, chosen.id, trials)
@@ -54,6 +54,8 @@ def _of_brief(notebook: Notebook, chosen: Brief) -> None:
         _add_trial(notebook, chosen.id, trials)
     with formula:
         made_of.show_formulas(notebook, trials)
+    with bottled:
+        bottle_list.show_bottles(notebook, trials)
     with correcting:
         _correct_trial(notebook, trials)
     with comparing:

@@ -395,6 +395,7 @@ WITHIN: Final[dict[str, Rows]] = {
             "trials",
         ),
         (
+            "bottles",
             "briefs",
             "descriptors",
         ),
@@ -472,6 +473,7 @@ WITHIN: Final[dict[str, Rows]] = {
     ),
     "pages.parts.book": (
         (
+            "bottle_list",
             "change_told",
             "descriptor_list",
             "lineage_drawn",

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
-from typing import Any, Final
+from typing import Any
 
+from evaluation.actions.bottles import changed, check_unserved
 from evaluation.errors import ArgumentError, StateError
-from evaluation.sessions import SKIN, Session
 from evaluation.store import Notebook, Transaction, new_id
 from evaluation.values.briefs import Brief
 from evaluation.values.people import Panelist
@@ -57,7 +57,7 @@ def add_trial(
     diluted_on: date | None = None,
     batch: str = "",
 ) -> Trial:
-    """Write a new trial into the book of a brief."""
+    """Write a new trial with its first bottle into the book of a brief."""
     trial = Trial(
         new_id(),
         brief_id,
@@ -77,7 +77,7 @@ def add_trial(
 
 
 def change_trial(notebook: Notebook, trial_id: str, **fields: Any) -> Trial:
-    """Correct a trial's entries. What was put before people stays as it was once a session with it is sealed."""
+    """Correct a trial's entries and its first bottle's. What was put before people stays once it is sealed."""
     with notebook.writing() as tx:
         before = tx.book.trial(trial_id)
         trial = replace(before, **fields)
@@ -127,31 +127,12 @@ def erase_panelist(notebook: Notebook, panelist_id: str) -> None:
         tx.book.erase_panelist(panelist_id)
 
 
-SERVED: Final = ("label", "strength_percent", "mixed_on", "diluted_on", "batch")
-
-
 def _check_unserved(tx: Transaction, before: Trial, after: Trial) -> None:
-    """A sealed session speaks of the trial as it was served; only what changed and the parent may be corrected."""
-    sessions = tx.sittings.sessions(before.brief_id)
-    changed = {name for name in (*SERVED, "skin_strength_percent") if getattr(before, name) != getattr(after, name)}
-    if changed & set(SERVED) and any(_serves(session, before.id) for session in sessions):
-        raise StateError(
-            f"Trial {before.label} is in a sealed session: label, strength, dates and batch stay as they were. "
-            "Add a new trial instead."
-        )
-    if "skin_strength_percent" in changed and any(_worn(session, before.id) for session in sessions):
-        raise StateError(
-            f"Trial {before.label} is in a sealed session on skin: its strength on skin stays. Add a new trial instead."
-        )
-
-
-def _worn(session: Session, trial_id: str) -> bool:
-    """Also in a session that was given up: somebody may have reacted, and the emergency tells what they had on."""
-    return session.state != "draft" and SKIN in session.plan.media and trial_id in session.plan.trial_ids
-
-
-def _serves(session: Session, trial_id: str) -> bool:
-    return session.state not in ("draft", "void") and trial_id in session.plan.trial_ids
+    """Sealed sessions speak of the trial as it was served; only what changed and the parent may be corrected."""
+    check_unserved(tx, before, changed(before, after))
+    if before.label != after.label:
+        for one in tx.bottles.of_trial(before.id):
+            check_unserved(tx, tx.book.trial(one.id), ["label"])
 
 
 def _check_parent(tx: Transaction, trial: Trial) -> None:

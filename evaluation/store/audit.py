@@ -14,7 +14,7 @@ from evaluation.ground.canonical import canonical, digest
 from evaluation.ground.checks import term
 from evaluation.ground.states import EVENTS
 from evaluation.sessions import Record, Serving, State, next_state
-from evaluation.store import chain, rows, strips
+from evaluation.store import chain, kept_bottles, rows, strips
 from evaluation.store.desk import Desk
 from evaluation.store.translate import record_of
 
@@ -74,7 +74,7 @@ def _names_agree(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
     found = desk.rows(select(texts).where(texts.c.digest.in_(list(marks.values()))))
     said = {row.digest: row.text for row in found}
     called = {row.id: row.title for row in desk.rows(select(rows.briefs).where(rows.briefs.c.id.in_(list(marks))))}
-    called |= {row.id: row.label for row in desk.rows(select(rows.trials).where(rows.trials.c.id.in_(list(marks))))}
+    called |= kept_bottles.labels(desk, marks)
     return called == {subject: said.get(mark) for subject, mark in marks.items()}
 
 

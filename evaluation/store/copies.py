@@ -1,8 +1,8 @@
 """A copy of one opened session: taken out of a notebook, and laid into an empty one.
 
 It holds what was planned, smelt and answered, the key, and the log. It does not hold links and visits, notes on people,
-formulas, or what somebody said of their skin; that somebody stopped is told. Words and names are there as far as the
-notebook still has them.
+formulas and lots, or what somebody said of their skin; that somebody stopped is told. Words and names are there as far
+as the notebook still has them.
 """
 
 from __future__ import annotations
@@ -17,12 +17,13 @@ from sqlalchemy.exc import SQLAlchemyError
 from evaluation.errors import ArgumentError, MouilletteError, StoreError
 from evaluation.ground.archives import DAMAGE
 from evaluation.sessions import Key
-from evaluation.store import readable, rows
+from evaluation.store import kept_bottles, readable, rows
 from evaluation.store.backup import row_lines
 from evaluation.store.desk import Desk
 from evaluation.store.kept_skin import GATE
 from evaluation.store.key import Keys
 from evaluation.store.translate import plan_of
+from evaluation.values.bottles import FIRST_MARK
 
 Rows = list[dict[str, Any]]
 
@@ -41,11 +42,19 @@ OWN: Final[tuple[Table, ...]] = (
 )
 # Columns that copies made before do not have, with what their absence meant.
 ADDED: Final[Mapping[str, Mapping[str, Any]]] = {"servings": {"dips": ""}}
-AROUND: Final[tuple[Table, ...]] = (rows.briefs, rows.brief_sheets, rows.trials, rows.panelists, rows.sessions)
+AROUND: Final[tuple[Table, ...]] = (
+    rows.briefs,
+    rows.brief_sheets,
+    rows.trials,
+    rows.bottles,
+    rows.panelists,
+    rows.sessions,
+)
 _BLANK: Final[Mapping[str, Mapping[str, Any]]] = {
     "ballots": {"token_hash": None},
     "panelists": {"note": ""},
     "trials": {"parent_id": None},  # trials that were not smelt do not go along
+    "bottles": {"lots": ""},  # they name materials
 }
 
 
@@ -64,10 +73,12 @@ class Copies:
         own = {one.name: self._rows(one, select(one).where(one.c.session_id == session_id)) for one in OWN}
         people = {row["panelist_id"] for name in ("ballots", "personal_texts") for row in own[name]}
         people |= {seat.panelist_id for seat in plan.seats}
+        smelt = kept_bottles.trials_of(self._desk, plan.trial_ids)
         around = {
             rows.briefs: rows.briefs.c.id == plan.brief_id,
             rows.brief_sheets: rows.brief_sheets.c.brief_id == plan.brief_id,
-            rows.trials: rows.trials.c.id.in_(plan.trial_ids),
+            rows.trials: rows.trials.c.id.in_(smelt.values()),
+            rows.bottles: rows.bottles.c.id.in_({*smelt, *smelt.values()}),  # the first too: a trial has one
             rows.panelists: rows.panelists.c.id.in_([one for one in people if one]),
             rows.sessions: rows.sessions.c.id == session_id,
         }
@@ -87,7 +98,7 @@ class Copies:
             ) from problem
 
     def _lay_in(self, copy: Mapping[str, Any]) -> str:
-        session_id, stored = str(copy["session_id"]), copy["rows"]
+        session_id, stored = str(copy["session_id"]), _with_bottles(copy["rows"])
         if [row["id"] for row in stored["sessions"]] != [session_id] or stored.keys() != {t.name for t in AROUND + OWN}:
             raise ValueError("another session, or other tables")
         plan = plan_of(stored["sessions"][0]["plan"])
@@ -116,6 +127,21 @@ class Copies:
             except DAMAGE as problem:
                 raise ArgumentError(f"row {number} of {table.name} is nothing the program wrote.") from problem
         self._desk.add(table, *read)
+
+
+def _with_bottles(stored: Mapping[str, Rows]) -> Mapping[str, Rows]:
+    """Copies made before trials had bottles: what each said of its one weighing is its first bottle."""
+    if rows.bottles.name in stored:
+        return stored
+    weighings = [{name: row[name] for name in _OF_WEIGHING} for row in stored["trials"]]
+    own = [{name: value for name, value in row.items() if name not in _OF_WEIGHING} for row in stored["trials"]]
+    of = [{"id": row["id"], "trial_id": row["id"], "mark": FIRST_MARK, "made_at": row["made_at"]} for row in own]
+    blank = {"lots": "", "stored": ""}
+    bottles = [one | weighed | blank for one, weighed in zip(of, weighings, strict=True)]
+    return {**stored, "trials": own, "bottles": bottles}
+
+
+_OF_WEIGHING: Final = ("strength_percent", "skin_strength_percent", "mixed_on", "diluted_on", "batch")
 
 
 def _without_formulas(texts: Rows, records: Rows) -> Rows:

@@ -7,16 +7,16 @@ from typing import Final
 from sqlalchemy import select, update
 
 from evaluation.errors import ArgumentError
-from evaluation.store import chain, kept_skin, rows
+from evaluation.store import chain, kept_bottles, kept_skin, rows
 from evaluation.store.desk import Desk, refused_as, wanting
-from evaluation.store.translate import brief_of, flat, panelist_of, trial_of, trial_row
+from evaluation.store.translate import bottle_row, brief_of, flat, panelist_of, trial_of, trial_row
+from evaluation.values.bottles import first_bottle
 from evaluation.values.briefs import Brief
 from evaluation.values.people import Panelist
 from evaluation.values.trials import Trial
 
 ERASED_ALIAS = "erased person"
 _BRIEF: Final = wanting(rows.briefs.c.id)
-_TRIAL: Final = wanting(rows.trials.c.id)
 _PANELIST: Final = wanting(rows.panelists.c.id)
 
 
@@ -63,28 +63,32 @@ class Book:
         return tuple((row.at, row.body) for row in self._desk.rows(query.order_by(found.c.id)))
 
     def add_trial(self, trial: Trial) -> None:
-        """Store a new trial; refused where its label is taken, or its parent is of another brief."""
+        """Store a new trial with its first bottle; refused where the label is taken or the parent of another brief."""
         self._check_family(trial)
         with refused_as(_label_taken(trial)):
             self._desk.add(rows.trials, trial_row(trial))
+        self._desk.add(rows.bottles, bottle_row(first_bottle(trial)))
 
     def trial(self, trial_id: str) -> Trial:
-        """The trial of this id, or NotFound."""
-        return trial_of(self._desk.only_row(_TRIAL, "trial", id=trial_id))
+        """The trial of this id, or of the bottle of this id, seen through it; or NotFound."""
+        return kept_bottles.smelt_as(self._desk, trial_id)
 
     def trials(self, brief_id: str) -> tuple[Trial, ...]:
-        """The trials of a brief, oldest first."""
-        query = select(rows.trials).where(rows.trials.c.brief_id == brief_id)
+        """The trials of a brief, through their first bottles, oldest first."""
+        query = kept_bottles.SMELT.where(rows.trials.c.brief_id == brief_id, kept_bottles.FIRST)
         ordered = query.order_by(rows.trials.c.made_at, rows.trials.c.label)
         return tuple(trial_of(row) for row in self._desk.rows(ordered))
 
     def replace_trial(self, trial: Trial) -> None:
         """Store a trial in the place of the one with its id; refused where brief, label or parent do not fit."""
+        if trial.bottle_of:
+            raise ArgumentError("trial must be one of the book, not one seen through a further bottle.")
         if self.trial(trial.id).brief_id != trial.brief_id:
             raise ArgumentError("brief must stay the same: a trial cannot move to another brief.")
         self._check_family(trial)
         with refused_as(_label_taken(trial)):
             self._desk.change(update(rows.trials).where(rows.trials.c.id == trial.id).values(**trial_row(trial)))
+        kept_bottles.write_over(self._desk, first_bottle(trial))
 
     def _check_family(self, trial: Trial) -> None:
         self.brief(trial.brief_id)

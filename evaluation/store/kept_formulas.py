@@ -10,7 +10,7 @@ from sqlalchemy import Row, delete, select
 from evaluation.formulas import Accord, Formula, Line, Material, adds_up, name_key
 from evaluation.ground.intake import decimal_of
 from evaluation.skin import FormulaLine, lines_of_formula
-from evaluation.store import rows
+from evaluation.store import kept_bottles, rows
 from evaluation.store.desk import Desk
 from evaluation.store.engine import as_the_program_wrote
 from evaluation.store.translate import flat
@@ -49,7 +49,8 @@ class Formulas:
 
 @as_the_program_wrote()
 def formula_of(desk: Desk, trial_id: str) -> Formula | None:
-    """What a trial is made of, None where nobody entered it."""
+    """What a trial is made of, whichever bottle of it is named; None where nobody entered it."""
+    trial_id = kept_bottles.trials_of(desk, [trial_id]).get(trial_id, trial_id)
     head = desk.maybe(select(rows.formulas.c.out_of).where(rows.formulas.c.trial_id == trial_id))
     lines = tuple(_lines(desk, trial_id))
     if head is None or not lines:

@@ -12,7 +12,7 @@ from evaluation.errors import ArgumentError
 from evaluation.ground.canonical import canonical
 from evaluation.ground.intake import decimal_of
 from evaluation.skin import Bar, FormulaLine, Material, SkinFacts, SkinLimit, name_key
-from evaluation.store import rows, skin_log
+from evaluation.store import kept_bottles, rows, skin_log
 from evaluation.store.desk import Desk, refused_as
 from evaluation.store.engine import as_the_program_wrote
 from evaluation.store.kept_formulas import gate_lines, material_of, material_row, whole_said
@@ -93,14 +93,16 @@ class Skin:
 
     def bar(self, bar: Bar) -> None:
         """Write down that a trial was taken off skin or allowed again: the latest word on it counts."""
-        self._trial(bar.trial_id)
-        self._desk.add(rows.skin_bars, flat(bar))
+        trial = kept_bottles.smelt_as(self._desk, bar.trial_id)
+        self._desk.add(rows.skin_bars, flat(bar) | {"trial_id": trial.trial_id})
 
     def bars(self, trial_ids: Iterable[str]) -> tuple[Bar, ...]:
-        """Oldest first; the latest of a trial counts."""
-        query = select(rows.skin_bars).where(rows.skin_bars.c.trial_id.in_(list(trial_ids)))
+        """Oldest first, under the ids that were asked for: the latest of a trial counts for each bottle of it."""
+        smelt = kept_bottles.trials_of(self._desk, trial_ids)
+        query = select(rows.skin_bars).where(rows.skin_bars.c.trial_id.in_(list(smelt.values())))
         listed = self._desk.rows(query.order_by(rows.skin_bars.c.id))
-        return tuple(Bar(row.trial_id, row.session_id, row.kind, row.reason, row.at) for row in listed)
+        asked = [(row, one) for row in listed for one, trial_id in smelt.items() if trial_id == row.trial_id]
+        return tuple(Bar(one, row.session_id, row.kind, row.reason, row.at) for row, one in asked)
 
     # --- people -------------------------------------------------------------------------------------------------
 
@@ -122,9 +124,6 @@ class Skin:
 
     def _person(self, panelist_id: str) -> None:
         self._desk.only_row(select(rows.panelists.c.id).where(rows.panelists.c.id == panelist_id), "panelist")
-
-    def _trial(self, trial_id: str) -> None:
-        self._desk.only_row(select(rows.trials.c.id).where(rows.trials.c.id == trial_id), "trial")
 
 
 def forget(desk: Desk, panelist_id: str, *, erased: bool = False) -> None:

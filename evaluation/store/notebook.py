@@ -20,6 +20,7 @@ from evaluation.store.ballots import Ballots
 from evaluation.store.copies import Copies
 from evaluation.store.desk import Desk
 from evaluation.store.kept_book import Book
+from evaluation.store.kept_bottles import Bottles
 from evaluation.store.kept_decisions import Decisions
 from evaluation.store.kept_doors import Doors
 from evaluation.store.kept_formulas import Formulas
@@ -41,6 +42,7 @@ class Transaction:
         "_desk",
         "ballots",
         "book",
+        "bottles",
         "clock",
         "copies",
         "decisions",
@@ -59,6 +61,7 @@ class Transaction:
         desk = self._desk = Desk(connection, clock)
         self.clock = clock
         self.book = Book(desk)
+        self.bottles = Bottles(desk)
         self.sittings = Sittings(desk)
         self.key = Keys(desk, self.sittings)
         self.ballots = Ballots(desk)

@@ -18,13 +18,14 @@ from evaluation.store.kept_formulas import material_of
 from evaluation.store.translate import (
     answer_of,
     ballot_of,
+    bare_trial_of,
+    bottle_of,
     brief_of,
     deviation_of,
     panelist_of,
     record_of,
     serving_of,
     session_of,
-    trial_of,
 )
 from evaluation.values.decisions import WORDS
 
@@ -111,7 +112,8 @@ _READERS: Final = MappingProxyType[Table, Callable[[Any], object]](
     {
         rows.briefs: brief_of,
         rows.brief_sheets: _sheet,
-        rows.trials: trial_of,
+        rows.trials: bare_trial_of,
+        rows.bottles: bottle_of,
         rows.panelists: panelist_of,
         rows.sessions: _session,
         rows.servings: serving_of,

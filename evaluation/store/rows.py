@@ -74,13 +74,26 @@ trials: Final = Table(
     _words("label"),
     _refers_to("parent_id", "trials.id", nullable=True),
     _words("changed"),
+    _instant("made_at"),
+    UniqueConstraint("brief_id", "label"),
+)
+
+# What is smelt: weighings of a trial. The first of them has the id of its trial; plans name bottles by these ids.
+bottles: Final = Table(
+    "bottles",
+    metadata,
+    _id(),
+    _refers_to("trial_id", "trials.id"),
+    _words("mark"),
     Column("strength_percent", Text),
+    Column("skin_strength_percent", Text),
     Column("mixed_on", Date),
     Column("diluted_on", Date),
     _words("batch"),
+    _words("lots"),
+    _words("stored"),
     _instant("made_at"),
-    Column("skin_strength_percent", Text),
-    UniqueConstraint("brief_id", "label"),
+    UniqueConstraint("trial_id", "mark"),
 )
 
 panelists: Final = Table(
@@ -198,6 +211,7 @@ patches: Final = Table(
     _words("strength_percent"),
     _instant("applied_at"),
     Column("formula", Text, nullable=False, server_default=text("''")),  # as it was put on, canonical JSON; "" unknown
+    _refers_to("bottle_id", "bottles.id", nullable=True),  # never empty, but a column could only be added so
 )
 
 # Appended, never changed: readings, cancelled patches, reactions, advice, decisions, and what else was said of skin. A

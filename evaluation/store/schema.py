@@ -41,6 +41,7 @@ OURS: Final = Steps(
         "0004_skin_speaks_of_materials",
         "0005_dips",
         "0006_formulas",
+        "0007_bottles",
     ),
 )
 

@@ -11,7 +11,7 @@ from evaluation.errors import ArgumentError
 from evaluation.ground.canonical import canonical, digest
 from evaluation.serving.blinding import Drawn
 from evaluation.sessions import Key, Seat, Session
-from evaluation.store import chain, new_id, rows
+from evaluation.store import chain, kept_bottles, new_id, rows
 from evaluation.store.desk import Desk
 from evaluation.store.translate import flat, record_of, serving_row
 
@@ -64,10 +64,9 @@ def _groupings_digest(seed: str, groupings: Iterable[tuple[str, str]]) -> str:
 
 
 def _names(desk: Desk, session: Session) -> dict[str, str]:
-    """What verdicts call the brief and the trials."""
+    """What verdicts call the brief and what is smelt."""
     brief = desk.only_row(select(rows.briefs).where(rows.briefs.c.id == session.plan.brief_id), "brief")
-    trials = desk.rows(select(rows.trials).where(rows.trials.c.id.in_(session.plan.trial_ids)))
-    return {brief.id: brief.title} | {one.id: one.label for one in trials}
+    return {brief.id: brief.title} | kept_bottles.labels(desk, session.plan.trial_ids)
 
 
 def _check_complete(session: Session, drawn: Drawn) -> None:

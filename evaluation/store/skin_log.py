@@ -26,7 +26,7 @@ from evaluation.skin import (
     Worn,
     known_materials,
 )
-from evaluation.store import rows
+from evaluation.store import kept_bottles, rows
 from evaluation.store.desk import Desk
 from evaluation.store.engine import as_the_program_wrote
 from evaluation.store.kept_formulas import gate_lines, whole_said
@@ -103,8 +103,9 @@ class Patches:
     def add(self, patch: Patch, seen: Mapping[str, Any] | None = None) -> None:
         """Write a patch down with the formula as it is put on; ``seen``: what the gate saw, for the log."""
         self._desk.only_row(select(rows.panelists.c.id).where(rows.panelists.c.id == patch.panelist_id), "panelist")
-        self._desk.only_row(select(rows.trials.c.id).where(rows.trials.c.id == patch.trial_id), "trial")
-        row = {name: getattr(patch, name) for name in ("id", "panelist_id", "trial_id", "code", "site", "applied_at")}
+        smelt = kept_bottles.smelt_as(self._desk, patch.trial_id)
+        row = {name: getattr(patch, name) for name in ("id", "panelist_id", "code", "site", "applied_at")}
+        row |= {"trial_id": smelt.trial_id, "bottle_id": smelt.id}
         formula = "" if patch.lines is None else canonical({"lines": patch.lines}).decode()
         self._desk.add(rows.patches, row | {"strength_percent": str(patch.strength_percent), "formula": formula})
         append_line(self._desk, PATCHED, {"patch": patch.id} | dict(seen or {}), patch.applied_at, patch.panelist_id)
@@ -120,7 +121,7 @@ class Patches:
         return next(iter(self._whole([row])))
 
     def all(self, trial_id: str | None = None) -> tuple[Patch, ...]:
-        """All of them, or those of one trial, oldest first."""
+        """All of them, or those of every bottle of one trial, oldest first."""
         query = select(rows.patches).order_by(rows.patches.c.applied_at, rows.patches.c.code)
         found = query if trial_id is None else query.where(rows.patches.c.trial_id == trial_id)
         return tuple(self._whole(self._desk.rows(found)))
@@ -287,7 +288,7 @@ def _patch_of(row: Row[Any], readings: tuple[Reading, ...], asked: tuple[Asked, 
     return Patch(
         row.id,
         row.panelist_id,
-        row.trial_id,
+        row.bottle_id or row.trial_id,
         row.code,
         row.site,
         decimal_of("strength percent", row.strength_percent),

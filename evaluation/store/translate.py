@@ -29,10 +29,11 @@ from evaluation.sessions import (
     StripAge,
 )
 from evaluation.store.engine import as_the_program_wrote
+from evaluation.values.bottles import Bottle
 from evaluation.values.briefs import Brief
 from evaluation.values.descriptors import Descriptor
 from evaluation.values.people import Panelist
-from evaluation.values.trials import Trial
+from evaluation.values.trials import STORED, Trial, bottle_name
 
 ERASED = "erased"
 
@@ -88,16 +89,53 @@ _STRENGTHS: Final = ("strength_percent", "skin_strength_percent")
 
 
 def trial_row(trial: Trial) -> dict[str, Any]:
-    """A trial as columns; strengths are kept as text, exact."""
-    given = flat(trial)
+    """A trial as columns, without what its first bottle is."""
+    return {name: getattr(trial, name) for name in ("id", "brief_id", "label", "parent_id", "changed", "made_at")}
+
+
+def bottle_row(bottle: Bottle) -> dict[str, Any]:
+    """A bottle as columns; strengths are kept as text, exact."""
+    given = flat(bottle)
     return given | {name: None if given[name] is None else str(given[name]) for name in _STRENGTHS}
 
 
 @as_the_program_wrote()
-def trial_of(row: Row[Any]) -> Trial:
-    """The trial a row holds, strengths exact."""
+def bottle_of(row: Row[Any]) -> Bottle:
+    """The bottle a row holds, strengths exact."""
     values = dict(row._mapping)
-    return Trial(**values | {one: _strength(one, values[one]) for one in _STRENGTHS})
+    return Bottle(**values | _exact(row))
+
+
+@as_the_program_wrote()
+def trial_of(row: Row[Any]) -> Trial:
+    """The trial a row of ``kept_bottles.SMELT`` holds, seen through a bottle of it."""
+    further = row.id != row.trial_id
+    label = bottle_name(row.label, row.mark) if further else row.label
+    about = (row.id, row.brief_id, label, row.parent_id, row.changed)
+    weighed = _exact(row)
+    return Trial(
+        *about,
+        weighed["strength_percent"],
+        row.mixed_on,
+        row.diluted_on,
+        row.batch,
+        row.made_at,
+        weighed["skin_strength_percent"],
+        row.lots,
+        weighed["stored"],
+        row.trial_id if further else "",
+    )
+
+
+@as_the_program_wrote()
+def bare_trial_of(row: Row[Any]) -> Trial:
+    """The trial a row of its own table holds: nothing of any bottle."""
+    return Trial(row.id, row.brief_id, row.label, row.parent_id, row.changed, None, None, None, "", row.made_at)
+
+
+def _exact(row: Row[Any]) -> dict[str, Any]:
+    weighed = {one: _strength(one, getattr(row, one)) for one in _STRENGTHS}
+    return weighed | {"stored": checks.term("stored", row.stored, STORED)}
 
 
 def _strength(name: str, told: str | None) -> Decimal | None:
@@ -114,11 +152,9 @@ def panelist_of(row: Row[Any]) -> Panelist:
 
 
 def plan_columns(plan: Plan) -> dict[str, Any]:
-    """What the sessions table holds of a plan: the whole, and what other rows must exist for."""
+    """What the sessions table holds of a plan: the whole, and the brief; the trials are looked up."""
     return {
         "brief_id": plan.brief_id,
-        "first_trial_id": plan.first_trial_id,
-        "second_trial_id": plan.second_trial_id,
         "plan": plan_text(plan),
     }
 

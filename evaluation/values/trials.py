@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from typing import Final
+from typing import Final, Literal, Protocol, get_args
 
 from evaluation.errors import ArgumentError
 from evaluation.ground import checks
@@ -18,6 +18,13 @@ STRENGTH_TOLERANCE = Decimal("0.1")
 YOUNG_DAYS = 7
 YOUNG_TOLERANCE_DAYS = 1
 OLD_TOLERANCE = Decimal("0.1")
+
+# Where a bottle has stood; "" is not recorded.
+Stored = Literal["", "dark", "cold", "warm", "window"]
+STORED: Final[tuple[Stored, ...]] = get_args(Stored)
+
+LONGEST_LABEL: Final = 40
+LONGEST_MARK: Final = 12  # of a bottle
 
 _SAID_ALREADY: Final = re.compile(r"trial\s+(?=\S)", re.IGNORECASE)
 
@@ -44,7 +51,11 @@ def sentence_case(text: str) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Trial:
-    """One numbered version of the scent; ``strength_percent`` is that of the solution smelt, by weight."""
+    """One numbered version of the scent as one bottle of it is smelt; ``strength_percent`` is that of the solution.
+
+    A trial of the book is seen through its first bottle, which bears its id. Seen through another bottle, ``id`` and
+    label are that bottle's, and ``bottle_of`` is the trial's id.
+    """
 
     id: str
     brief_id: str
@@ -57,44 +68,102 @@ class Trial:
     batch: str
     made_at: int
     skin_strength_percent: Decimal | None = None  # of the solution applied to skin; never neat
+    lots: str = ""
+    stored: Stored = ""
+    bottle_of: str = ""
 
     def __post_init__(self) -> None:
-        checks.text("label", self.label, 40)
+        checks.text("label", self.label, len(bottle_name("", "")) + LONGEST_LABEL + LONGEST_MARK)
         checks.text("what changed", self.changed, 2000, empty=True)
-        checks.text("batch", self.batch, 80, empty=True)
-        if self.strength_percent is not None and not 0 < self.strength_percent <= 100:
-            raise ArgumentError(f"strength must be above 0 and at most 100 percent, not {self.strength_percent}.")
-        if self.skin_strength_percent is not None and not 0 < self.skin_strength_percent < 100:
-            raise ArgumentError(
-                f"strength on skin must be above 0 and below 100 percent, not {self.skin_strength_percent}: a trial is "
-                "never put on skin undiluted."
-            )
-        for strength in (self.strength_percent, self.skin_strength_percent):
-            if strength is not None:
-                checks.kept_decimal("strength", strength)
-        if self.mixed_on and self.diluted_on and self.diluted_on < self.mixed_on:
-            raise ArgumentError("date diluted must not lie before the date mixed.")
+        if not self.bottle_of:
+            checks.text("label", self.label, LONGEST_LABEL)
+        check_weighing(self)
         if self.parent_id == self.id:
             raise ArgumentError("parent must be another trial, not the trial itself.")
+
+    @property
+    def trial_id(self) -> str:
+        """The trial's id, through whichever bottle it is seen."""
+        return self.bottle_of or self.id
+
+
+class Weighing(Protocol):
+    """What is known of one weighing of a formula."""
+
+    @property
+    def strength_percent(self) -> Decimal | None:
+        """Of the solution smelt, by weight."""
+
+    @property
+    def skin_strength_percent(self) -> Decimal | None:
+        """Of the solution applied to skin; never neat."""
+
+    @property
+    def mixed_on(self) -> date | None:
+        """The day it was weighed."""
+
+    @property
+    def diluted_on(self) -> date | None:
+        """The day the solution was made."""
+
+    @property
+    def batch(self) -> str:
+        """The weighing, in the conductor's words."""
+
+    @property
+    def lots(self) -> str:
+        """From which lots of which materials, or from whom, in the conductor's words."""
+
+    @property
+    def stored(self) -> Stored:
+        """Where it has stood."""
+
+
+def bottle_name(label: str, mark: str) -> str:
+    """How a further bottle of a trial is labelled: the first one is called by its trial."""
+    return f"{label} bottle {mark}"
+
+
+def check_weighing(made: Weighing) -> None:
+    """Refuse strengths, days and words that no weighing can have."""
+    checks.text("batch", made.batch, 80, empty=True)
+    checks.text("lots", made.lots, 400, empty=True)
+    checks.choice("stored", made.stored, STORED)
+    if made.strength_percent is not None and not 0 < made.strength_percent <= 100:
+        raise ArgumentError(f"strength must be above 0 and at most 100 percent, not {made.strength_percent}.")
+    if made.skin_strength_percent is not None and not 0 < made.skin_strength_percent < 100:
+        raise ArgumentError(
+            f"strength on skin must be above 0 and below 100 percent, not {made.skin_strength_percent}: a trial is "
+            "never put on skin undiluted."
+        )
+    for strength in (made.strength_percent, made.skin_strength_percent):
+        if strength is not None:
+            checks.kept_decimal("strength", strength)
+    if made.mixed_on and made.diluted_on and made.diluted_on < made.mixed_on:
+        raise ArgumentError("date diluted must not lie before the date mixed.")
 
 
 @dataclass(frozen=True, slots=True)
 class Mismatch:
     """One thing besides the formula in which two trials differ, or which is not known of both."""
 
-    kind: str  # "strength", "mixed", "diluted" or "batch"
+    kind: str  # "strength", "mixed", "diluted", "batch", "lots" or "stored"
     known: bool  # False: at least one of the two is not recorded
     first: str
     second: str
 
 
 def mismatches(first: Trial, second: Trial, on: date) -> tuple[Mismatch, ...]:
-    """What could be smelt besides the change: strength, age of mixture and dilution, batch, as of day ``on``."""
+    """What could be smelt besides the change, as of day ``on``: strength, age of mixture and dilution, batch, lots,
+    and where it was stored.
+    """
     found = [
         _strength(first, second),
         _age("mixed", first.mixed_on, second.mixed_on, on),
         _age("diluted", first.diluted_on, second.diluted_on, on),
-        _batch(first, second),
+        _words("batch", first.batch, second.batch),
+        _words("lots", first.lots, second.lots),
+        _words("stored", first.stored, second.stored),
     ]
     return tuple(one for one in found if one is not None)
 
@@ -114,10 +183,8 @@ def _age(kind: str, one: date | None, two: date | None, on: date) -> Mismatch | 
     return Mismatch(kind, True, _shown(one), _shown(two)) if ages[1] - ages[0] > allowed else None
 
 
-def _batch(first: Trial, second: Trial) -> Mismatch | None:
-    if first.batch == second.batch:
-        return None
-    return Mismatch("batch", bool(first.batch and second.batch), first.batch, second.batch)
+def _words(kind: str, one: str, two: str) -> Mismatch | None:
+    return None if one == two else Mismatch(kind, bool(one and two), one, two)
 
 
 def _shown(value: object) -> str:

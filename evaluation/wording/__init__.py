@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from evaluation.wording.of_verdicts import headline, notes, percent, sentence, verdict_name
 
 __all__ = [
+    "KEPT",
     "advice",
     "ballot_question",
     "headline",
@@ -69,12 +70,18 @@ def __getattr__(name: str) -> Any:
 
 # --- what else could be smelt -----------------------------------------------------------------------------------
 
+# Where bottles stand, by the word the book has for it.
+KEPT: Final = MappingProxyType(
+    {"": "not recorded", "dark": "in the dark", "cold": "in the cold", "warm": "in the warm", "window": "at a window"}
+)
 _DIFFERS: Final = MappingProxyType(
     {
         "strength": "The solutions differ in strength ({first} % and {second} %)",
         "mixed": "They were mixed on different days ({first} and {second})",
         "diluted": "They were diluted on different days ({first} and {second})",
         "batch": "They come from different batches ({first} and {second})",
+        "lots": "They were weighed from different lots or suppliers ({first} and {second})",
+        "stored": "They were kept differently ({first} and {second})",
     }
 )
 _UNKNOWN: Final = MappingProxyType(
@@ -83,6 +90,8 @@ _UNKNOWN: Final = MappingProxyType(
         "mixed": "The mixing day of at least one is not recorded",
         "diluted": "The day of dilution of at least one is not recorded",
         "batch": "The batch of at least one is not recorded",
+        "lots": "The lots of at least one are not recorded",
+        "stored": "Where at least one was kept is not recorded",
     }
 )
 
@@ -91,8 +100,12 @@ def mismatch(found: Mismatch) -> str:
     """A warning about one thing besides the formula in which two trials differ, or may differ."""
     if not found.known:
         return f"{_UNKNOWN[found.kind]}: if they differ, that alone can be smelt."
-    told = _DIFFERS[found.kind].format(first=_day(found.first), second=_day(found.second))
+    told = _DIFFERS[found.kind].format(first=_said(found.kind, found.first), second=_said(found.kind, found.second))
     return f"{told}: that alone can be smelt."
+
+
+def _said(kind: str, told: str) -> str:
+    return KEPT[told] if kind == "stored" else _day(told)
 
 
 def _day(told: str) -> str:

@@ -35,6 +35,7 @@ from evaluation.skin import (
 )
 from evaluation.store import Notebook, new_id
 from evaluation.store.engine import transaction
+from evaluation.values.bottles import Bottle
 from evaluation.values.briefs import Brief
 from evaluation.values.people import Panelist
 from evaluation.values.trials import Trial
@@ -78,6 +79,12 @@ def fill(notebook: Notebook, people: int = 3) -> None:
         tx.book.add_trial(trial("8", parent_id="trial-7", changed="vetiver 2 to 3"))
         for number in range(1, people + 1):
             tx.book.add_panelist(person(number))
+
+
+# A further bottle of trial 7.
+WARM = Bottle(
+    "warm", "trial-7", "2", Decimal("12.50"), date(2026, 1, 2), date(2026, 1, 30), "B-2", 4000, lots="L8", stored="warm"
+)
 
 
 @dataclass(frozen=True)
@@ -221,6 +228,8 @@ def write_release(file: Path, dump: Path) -> None:
     marked(alone(made.notebook, "alone", "closed"), "ABA", "BBA")
     sealed(made.notebook, "with null sets", _with_null_sets(made.notebook))
     about_skin(made)
+    with made.notebook.writing() as tx:
+        tx.bottles.add(WARM)
     made.notebook.close()
     with closing(sqlite3.connect(file)) as connection:
         dump.write_text("\n".join(connection.iterdump()) + "\n", encoding="utf-8")

@@ -509,7 +509,7 @@ ALTERED: dict[str, tuple[Callable[[dict[str, bytes], dict[str, Any]], None], str
         "line 1 of tables/answers",
     ),
     "yes as a number": (_set("answers", "final", 1), "line 1 of tables/answers"),
-    "a day that is none": (_set("trials", "mixed_on", "2026-02-30"), "line 1 of tables/trials"),
+    "a day that is none": (_set("bottles", "mixed_on", "2026-02-30"), "line 1 of tables/bottles"),
     "nothing where something must be": (_set("briefs", "title", None), "line 1 of tables/briefs"),
     "half a letter": (
         lambda parts, _: _part(form.table_member("briefs"), parts["tables/briefs.jsonl"].replace(b"A dry", b"\\ud800"))(

@@ -10,6 +10,7 @@ import stat
 import subprocess
 import sys
 from contextlib import closing
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -29,7 +30,7 @@ from evaluation.store.backup import form, kept_copies
 from evaluation.store.engine import connect, locate, transaction
 from evaluation.store.rows import metadata
 from tests.backups import held_by
-from tests.store.prepared import held, raw
+from tests.store.prepared import WARM, held, raw, trial
 
 ROOT = Path(__file__).resolve().parents[2]
 RELEASED = Path(__file__).parent / "released"
@@ -259,6 +260,23 @@ def test_what_was_written_about_skin_is_still_there(name: str, tmp_path: Path) -
         assert (advice.who, go_ahead.reason) == ("Dr Ida Fern", "it was the soap")
         assert [one.panelist_id for one in tx.reactions.unwell()] == ["person-2"]
         assert [one.reason for one in tx.reactions.explained()] == ["too warm a room"]
+    notebook.close()
+
+
+@pytest.mark.parametrize("name", sorted(file.name for file in RELEASED.glob("*.sql")))
+def test_a_trial_of_a_released_schema_has_its_first_bottle(name: str, tmp_path: Path) -> None:
+    """What the trial said of its one weighing is what its bottle says; sealed plans name it, and patches are of it."""
+    notebook = _open(_dumped(tmp_path / "n.sqlite", name))
+    with notebook.reading() as tx:
+        first, *more = tx.bottles.of_trial("trial-7")
+        assert (first.id, first.mark, str(first.strength_percent)) == ("trial-7", "1", "12.50")
+        assert (first.lots, first.stored) == ("", "")
+        assert tx.book.trial("trial-7") == replace(trial("7"), made_at=first.made_at)
+        assert more == ([WARM] if name >= "0007" else [])
+        plan = tx.sittings.session("session").plan
+        assert plan.trial_ids == ("trial-7", "trial-8")
+        assert [tx.book.trial(one).label for one in plan.trial_ids] == ["7", "8"]
+        assert {one.trial_id for one in tx.patches.all()} <= {"trial-7"}
     notebook.close()
 
 
