@@ -56,6 +56,7 @@ from evaluation.kinds.two_trials import MOST_NULL_SETS as MOST_NULL_SETS
 from evaluation.kinds.two_trials import MOST_REPLICATES as MOST_REPLICATES
 from evaluation.kinds.two_trials import MOST_SEATS as MOST_SEATS
 from evaluation.values.scales import Scale, scale_named
+from evaluation.values.trials import MEANT, Meant
 
 # Where a trial is applied on skin: the four quarters of the two inner forearms (common practice, no source).
 SITES: Final = ("left upper forearm", "left lower forearm", "right upper forearm", "right lower forearm")
@@ -119,6 +120,7 @@ class Plan:
     skin_ages: tuple[StripAge, ...] = ()  # times since application, where strip and skin are in one session
     going_back: GoingBack = ""  # one of GOING_BACK; "": not said, as before 2026-11-26
     draw: Law = BALANCED  # the law of the draw
+    meant: Meant = ""  # which difference between bottles of one trial; "": no two of them are of one
     beside: tuple[tuple[str, Any], ...] = ()  # sealed with it though it means nothing for its kind; see ``of``
 
     def __post_init__(self) -> None:
@@ -242,7 +244,7 @@ class Plan:
 
     @property
     def null_sets(self) -> int:
-        """Sets a nose, at one age, in which one trial is served as if it were two."""
+        """Sets a nose, at one age, in which one bottle is served as if it were two."""
         return self.design.null_sets
 
     @property
@@ -450,6 +452,7 @@ def _check_seats(seats: tuple[Seat, ...]) -> None:
 
 def _check_rules(plan: Plan) -> None:
     checks.choice("ties rule", plan.ties_rule, TIES_RULES)
+    checks.choice("difference meant", plan.meant, MEANT)
     checks.choice("going back", plan.going_back, ("", *GOING_BACK))
     for kind in plan.left_out:
         checks.choice("left out", kind, DEVIATIONS)
@@ -484,5 +487,5 @@ def _check_on_skin(plan: Plan) -> None:
 _FRAME: Final = tuple(one.name for one in fields(Plan) if one.name not in {"design", "beside"})
 # Fields of the flat form added after plans were sealed, with what they say in those.
 _ADDED: Final[Mapping[str, Any]] = MappingProxyType(
-    {"going_back": "", "draw": BALANCED, **{name: NOT_SAID[name] for name in ADDED_SINCE}}
+    {"going_back": "", "draw": BALANCED, "meant": "", **{name: NOT_SAID[name] for name in ADDED_SINCE}}
 )

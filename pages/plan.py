@@ -14,7 +14,7 @@ from parts.plan.filled_from import Room
 from parts.plan.typed import Typed
 
 from evaluation import wording
-from evaluation.actions import aims, book, skin_gate
+from evaluation.actions import aims, book, bottle_book, skin_gate
 from evaluation.actions import plan as planning
 from evaluation.actions import seal as sealing
 from evaluation.errors import MouilletteError, NotFound
@@ -51,8 +51,7 @@ def show_plan_page(notebook: Notebook) -> None:
         frame.empty("A session belongs to a brief and compares two of its trials. Begin with the trial book.")
         frame.page_link("briefs.py", "Open the trial book")
         return
-    in_order = sorted(book.trials(notebook, chosen.id), key=lambda each: each.made_at)
-    trials = {each.id: each for each in in_order}
+    trials = {each.id: each for each in bottle_book.smelt(notebook, chosen.id)}
     session = _session(notebook)
     if session is not None and session.plan.brief_id != chosen.id:
         session = None
@@ -61,7 +60,10 @@ def show_plan_page(notebook: Notebook) -> None:
     if session is not None and session.state != "draft":
         _sealed(session, trials, book.panelists(notebook, active_only=False))
     elif len(trials) < 2:
-        frame.empty("A session compares two trials, and this brief has fewer: add them in the trial book.")
+        frame.empty(
+            "A session compares two trials, or two bottles of one, and this brief has fewer: add them in the trial "
+            "book."
+        )
         frame.page_link("briefs.py", "Open the trial book")
     else:
         people = {each.id: each for each in book.panelists(notebook)}
@@ -139,7 +141,8 @@ def _start(room: Room, session: Session | None) -> Typed:
     """What the form begins with: the draft, or defaults with the newest two trials and the whole panel."""
     if session is not None:
         return filled_form.typed_of(session.plan)
-    newest = list(room.trials.values())[-2:]
+    newest = [one for one in room.trials.values() if not one.bottle_of][-2:]
+    newest = newest if len(newest) == 2 else list(room.trials.values())[-2:]
     return Typed(
         title="",
         plain_difference=False,

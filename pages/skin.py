@@ -9,7 +9,7 @@ from parts import frame, house
 from parts.book import pickers
 from parts.skin import limits_entered, on_skin, patch_tests, people_asked, reactions_told, what_waits
 
-from evaluation.actions import book
+from evaluation.actions import book, bottle_book
 from evaluation.store import Notebook
 
 SKIN_CAUTION: Final = (
@@ -27,7 +27,7 @@ def show_skin_page(notebook: Notebook) -> None:
     if chosen is None:
         frame.empty("A trial comes before its safety. Begin with the trial book.", "briefs.py", "Open the trial book")
         return
-    trials = sorted(book.trials(notebook, chosen.id), key=lambda each: each.made_at)
+    trials = list(bottle_book.smelt(notebook, chosen.id))
     people = list(book.panelists(notebook))
     what_waits.tell_what_waits(notebook, trials)
     of_trials, of_materials, of_people, of_patches, of_reactions = st.tabs(

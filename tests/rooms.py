@@ -63,6 +63,7 @@ WITHIN: Final[dict[str, Rows]] = {
     "evaluation.deciding": (
         ("evidence",),
         (
+            "bottles_told",
             "claims",
             "pinning",
         ),
@@ -404,6 +405,7 @@ WITHIN: Final[dict[str, Rows]] = {
         ("of_kinds",),
         (
             "of_ballots",
+            "of_bottles",
             "of_draws",
         ),
         (
@@ -545,6 +547,7 @@ WITHIN: Final[dict[str, Rows]] = {
             "typed",
         ),
         (
+            "bottles_meant",
             "other_designs",
             "several_typed",
             "skin_medium",

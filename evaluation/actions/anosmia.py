@@ -45,12 +45,12 @@ class Gaps:
 
 
 def comparisons(notebook: Notebook, brief_id: str) -> tuple[Comparison, ...]:
-    """The opened sessions of a brief whose answers are right or wrong, by method."""
+    """The opened sessions of a brief whose answers are right or wrong, by method; none of two bottles of one trial."""
     with notebook.reading() as tx:
         found = [
             Comparison(one.id, one.plan.title, one.plan.method, tx.book.trial(one.plan.second_trial_id).changed)
             for one in tx.sittings.sessions(brief_id)
-            if one.state == "opened" and one.plan.kind.judged
+            if one.state == "opened" and one.plan.kind.judged and not one.plan.meant
         ]
     return tuple(sorted(found, key=lambda one: one.method))
 

@@ -7,7 +7,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from evaluation.actions.bottles import changed, check_unserved
+from evaluation.actions.bottle_book import changed, check_unserved
 from evaluation.errors import ArgumentError, StateError
 from evaluation.store import Notebook, Transaction, new_id
 from evaluation.values.briefs import Brief

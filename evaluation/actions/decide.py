@@ -8,7 +8,8 @@ from typing import Final
 from evaluation.actions import aims, book
 from evaluation.actions.collect import collect
 from evaluation.actions.plan import sessions
-from evaluation.deciding.evidence import Evidence, SessionShown, TrialShown, frozen, thawed
+from evaluation.deciding.bottles_told import by_trial, names_of
+from evaluation.deciding.evidence import BottleShown, Evidence, SessionShown, TrialShown, frozen, thawed
 from evaluation.deciding.next_smellings import NextSmelling, next_smellings
 from evaluation.deciding.proposals import Proposal, proposal
 from evaluation.sessions import Session
@@ -82,13 +83,17 @@ def evidence(notebook: Notebook, brief_id: str) -> Evidence:
     by_id = {one.id: one for one in held}
     opened = aims.opened_before(notebook, brief_id, notebook.clock.now())
     written = aimed.written_at if aimed else None
+    shown = tuple(_shown(notebook, by_id[one.session_id], one.opened_at, written) for one in opened)
+    with notebook.reading() as tx:
+        further = [one for one in tx.bottles.smelt(brief_id) if one.bottle_of]
     return Evidence(
         brief_id,
         tuple(TrialShown(one.id, one.label, one.parent_id, one.changed, one.made_at) for one in listed),
         aimed.targets if aimed else (),
         written,
-        tuple(_shown(notebook, by_id[one.session_id], one.opened_at, written) for one in opened),
+        shown,
         sum(one.state in WAITING for one in held),
+        tuple(BottleShown(one.id, one.label) for one in further if _told_apart(one.id, shown)),
     )
 
 
@@ -114,7 +119,10 @@ def as_it_stood(decision: Decision) -> Evidence:
 
 
 def _shown(notebook: Notebook, session: Session, opened_at: int, written_at: int | None) -> SessionShown:
-    plan, found = session.plan, collect(notebook, session)
+    plan = session.plan
+    with notebook.reading() as tx:
+        smelt = {one: tx.book.trial(one).trial_id for one in plan.trial_ids}
+    found, named = by_trial(collect(notebook, session), smelt), names_of(smelt)
     with notebook.reading() as tx:
         last, holds = tx.log.records(session.id)[-1].hash, tx.log.verify(session.id)
     late = written_at is not None and written_at >= opened_at
@@ -124,7 +132,7 @@ def _shown(notebook: Notebook, session: Session, opened_at: int, written_at: int
         plan.method,
         plan.medium,
         opened_at,
-        plan.trial_ids,
+        tuple(named.values()),
         plan.alpha,
         plan.beta,
         plan.pd,
@@ -135,4 +143,11 @@ def _shown(notebook: Notebook, session: Session, opened_at: int, written_at: int
         found.distances,
         found.gaps,
         found.said,
+        found.of_bottles,
+        tuple(smelt.values()) if len({*smelt.values()}) < len(smelt) else (),
     )
+
+
+def _told_apart(bottle_id: str, shown: tuple[SessionShown, ...]) -> bool:
+    """Whether a session names a bottle by itself, since another of its trial was smelt beside it."""
+    return any(bottle_id in one.trial_ids for one in shown)

@@ -89,9 +89,11 @@ def between(notebook: Notebook, first_id: str, second_id: str) -> Difference | N
 
 
 def between_all(notebook: Notebook, pairs: Iterable[tuple[str, str]]) -> dict[tuple[str, str], Difference]:
-    """What was changed between the trials of each pair, where both formulas are known."""
+    """What was changed between the trials of each pair, where both formulas are known; none of two bottles of one."""
     listed = list(dict.fromkeys(pairs))
     with notebook.reading() as tx:
+        smelt = tx.bottles.trials(one for pair in listed for one in pair)
+        listed = [(one, two) for one, two in listed if smelt.get(one, one) != smelt.get(two, two)]
         known = tx.formulas.of_trials(dict.fromkeys(one for pair in listed for one in pair))
     return {(one, two): difference(known[one], known[two]) for one, two in listed if one in known and two in known}
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from datetime import UTC, datetime
+from collections.abc import Callable, Sequence
+from datetime import UTC, date, datetime
+from itertools import combinations
 from typing import Final, Protocol
 from zoneinfo import ZoneInfo
 
@@ -11,9 +12,10 @@ from evaluation.errors import ArgumentError
 from evaluation.kinds import ByKind
 from evaluation.planning.outlook import outlook_of
 from evaluation.planning.prospects import prospect_of
-from evaluation.sessions import Plan, Session
+from evaluation.sessions import SKIN, Plan, Session
 from evaluation.store import Notebook, Transaction, new_id
-from evaluation.values.trials import Mismatch, mismatches
+from evaluation.values.trials import Meant, Mismatch, Trial, besides, differ_as_meant, of_one_trial, trial_name
+from evaluation.wording.of_bottles import MEANT_WORDS
 
 
 def add_draft(notebook: Notebook, plan: Plan) -> Session:
@@ -51,11 +53,16 @@ def sessions(notebook: Notebook, brief_id: str | None = None) -> tuple[Session, 
         return tx.sittings.sessions(brief_id)
 
 
-def compare(notebook: Notebook, first_id: str, second_id: str, zone: str = "UTC") -> tuple[Mismatch, ...]:
-    """In what else than the formula the two trials differ today."""
-    today = datetime.fromtimestamp(notebook.clock.now() / 1000, UTC).astimezone(ZoneInfo(zone)).date()
+def compare(
+    notebook: Notebook, first_id: str, second_id: str, zone: str = "UTC", meant: Meant = ""
+) -> tuple[Mismatch, ...]:
+    """In what else than the formula two bottles differ today; two of one trial, in what else than is ``meant``."""
     with notebook.reading() as tx:
-        return mismatches(tx.book.trial(first_id), tx.book.trial(second_id), today)
+        return besides(tx.book.trial(first_id), tx.book.trial(second_id), _today(tx, zone), meant)
+
+
+def _today(tx: Transaction, zone: str) -> date:
+    return datetime.fromtimestamp(tx.clock.now() / 1000, UTC).astimezone(ZoneInfo(zone)).date()
 
 
 class Foreseen(Protocol):
@@ -88,11 +95,30 @@ def foreseen(plan: Plan) -> Foreseen:
 
 
 def check_references(tx: Transaction, plan: Plan) -> None:
-    """Trials must be of the plan's brief; people must be on the panel."""
-    for trial_id in plan.trial_ids:
-        trial = tx.book.trial(trial_id)
+    """Trials must be of the plan's brief; two bottles of one must differ as meant; people must be on the panel."""
+    smelt = [tx.book.trial(one) for one in plan.trial_ids]
+    for trial in smelt:
         if trial.brief_id != plan.brief_id:
             raise ArgumentError(f"trials must be of the session's brief, and {trial.label!r} is not.")
+    _check_meant(smelt, plan, _today(tx, plan.zone))
     for seat in plan.seats:
         if seat.panelist_id is not None and not tx.book.panelist(seat.panelist_id).active:
             raise ArgumentError("panel must be people who are active on the panel page.")
+
+
+def _check_meant(smelt: Sequence[Trial], plan: Plan, today: date) -> None:
+    """What a session of bottles of one trial is about is said before sealing, and stands in the book."""
+    meant = plan.meant
+    of_one = [pair for pair in combinations(smelt, 2) if of_one_trial(*pair)]
+    if meant and not of_one:
+        raise ArgumentError(
+            "a difference is meant between bottles of one trial only: between trials it is the formula."
+        )
+    if of_one and not meant:
+        raise ArgumentError("the difference meant must be named where two bottles of one trial are compared.")
+    for first, second in of_one:
+        if not differ_as_meant(first, second, today, meant, on_skin=SKIN in plan.media):
+            raise ArgumentError(
+                f"{trial_name(first.label, second.label)} must differ in what is meant, {MEANT_WORDS[meant]}: write it "
+                "down for both bottles in the trial book, or mean another difference."
+            )

@@ -9,7 +9,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from evaluation.actions import book, bottles
+from evaluation.actions import book, bottle_book
 from evaluation.actions.bench import vials_of
 from evaluation.actions.sitting import aliases
 from evaluation.actions.skin_gate import gates_of, refuse_shut, trials_seen
@@ -136,7 +136,7 @@ def confirm_limit(notebook: Notebook, number: int, who: str) -> None:
 
 def set_strength(notebook: Notebook, trial_id: str, percent: Decimal | None) -> Trial:
     """Enter how strong the solution put on skin is; what was put on in a sealed session stays."""
-    bottles.change_bottle(notebook, trial_id, skin_strength_percent=percent)
+    bottle_book.change_bottle(notebook, trial_id, skin_strength_percent=percent)
     return book.trial(notebook, trial_id)
 
 

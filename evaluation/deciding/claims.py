@@ -63,7 +63,7 @@ def together(evidence: Evidence, first_id: str, second_id: str) -> Together:
 def _smelt(session: SessionShown, pair: frozenset[str]) -> bool:
     """Both were served, and it is not on record that nobody answered about them."""
     asked_of = [p for p in session.points if p.pair == pair and p.topic in (NOTICE, PREFERENCE)]
-    return pair <= set(session.trial_ids) and not (asked_of and all(map(_silent, asked_of)))
+    return pair <= session.smelt and not (asked_of and all(map(_silent, asked_of)))
 
 
 def _silent(point: Point) -> bool:

@@ -199,7 +199,11 @@ class Said:
 
 @dataclass(frozen=True, slots=True)
 class SessionShown:
-    """One opened session by itself; ``gaps`` says what else must be known, and what could not be read."""
+    """One opened session by itself; ``gaps`` says what else must be known, and what could not be read.
+
+    ``of_bottles``: what it showed of two bottles of one trial, under the ids of bottles; nothing of it weighs.
+    ``of_trials``: the trials that were smelt, where ``trial_ids`` name several bottles of one; else none.
+    """
 
     session_id: str
     title: str
@@ -217,6 +221,13 @@ class SessionShown:
     distances: tuple[Distance, ...] = ()
     gaps: tuple[Facts | str, ...] = ()
     said: tuple[Said, ...] = ()
+    of_bottles: tuple[Point, ...] = ()
+    of_trials: tuple[str, ...] = ()
+
+    @property
+    def smelt(self) -> frozenset[str]:
+        """The trials that were smelt, whatever bottles of them."""
+        return frozenset(self.of_trials or self.trial_ids)
 
 
 @dataclass(frozen=True, slots=True)
@@ -227,6 +238,15 @@ class Collected:
     distances: tuple[Distance, ...] = ()
     gaps: tuple[Facts | str, ...] = ()
     said: tuple[Said, ...] = ()
+    of_bottles: tuple[Point, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class BottleShown:
+    """A further bottle of a trial as the book had it; the first one is told as its trial."""
+
+    id: str
+    label: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,6 +270,7 @@ class Evidence:
     targets_written_at: int | None
     sessions: tuple[SessionShown, ...]
     waiting: int
+    bottles: tuple[BottleShown, ...] = ()
 
     @property
     def points(self) -> tuple[Point, ...]:
@@ -257,8 +278,8 @@ class Evidence:
         return tuple(point for session in self.sessions for point in session.points)
 
     def label(self, trial_id: str) -> str:
-        """The label of a trial of this brief; no other trial may be asked for."""
-        return next(one.label for one in self.trials if one.id == trial_id)
+        """The label of a trial of this brief, or of a bottle; no other may be asked for."""
+        return next(one.label for one in (*self.trials, *self.bottles) if one.id == trial_id)
 
     def name(self, *trial_ids: str) -> str:
         """ "trial 7", "trials 7 and 8"."""
@@ -344,6 +365,7 @@ def thawed(text: str) -> Evidence:
             "trials": tuple(TrialShown(**one) for one in fields["trials"]),
             "targets": tuple(Target(**_numbers(one, ("value", "minutes", "weight"))) for one in fields["targets"]),
             "sessions": tuple(_session(one) for one in fields["sessions"]),
+            "bottles": tuple(BottleShown(**one) for one in fields.get("bottles", ())),
         }
     )
 
@@ -359,6 +381,8 @@ def _session(fields: Mapping[str, Any]) -> SessionShown:
             "distances": tuple(Distance(**_on(_numbers(one, _OF_DISTANCE))) for one in fields["distances"]),
             "gaps": tuple(fields["gaps"]),
             "said": tuple(Said(**{**_on(one), "counts": _pairs(one["counts"])}) for one in fields.get("said", ())),
+            "of_bottles": tuple(_point(one) for one in fields.get("of_bottles", ())),
+            "of_trials": tuple(fields.get("of_trials", ())),
         }
     )
 

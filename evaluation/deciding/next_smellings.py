@@ -140,7 +140,7 @@ def _wanted(evidence: Evidence) -> Iterator[Wanted]:
 def _current(evidence: Evidence, proposed: Proposal) -> set[str]:
     """Trials that no smelt one was made from, and one that leads. Of two others both were carried further: they come
     last."""
-    smelt = {trial for session in evidence.sessions for trial in session.trial_ids}
+    smelt = {trial for session in evidence.sessions for trial in session.smelt}
     made_from = {one.parent_id for one in evidence.trials if one.id in smelt}
     leads = {proposed.trial_id} if proposed.word == LEAD else set()
     return {one.id for one in evidence.trials if one.id not in made_from} | leads

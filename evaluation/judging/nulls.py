@@ -1,4 +1,4 @@
-"""Null sets: one trial served as if it were two. Scored beside the real sets, never in them.
+"""Null sets: one bottle served as if it were two. Scored beside the real sets, never in them.
 
 Nobody can be right about them but by chance, or by something that leaks from the preparation.
 """

@@ -135,7 +135,7 @@ class Design:
 
     @property
     def null_sets(self) -> int:
-        """Sets a nose, at one age, in which one trial is served as if it were two."""
+        """Sets a nose, at one age, in which one bottle is served as if it were two."""
         return 0
 
     @property

@@ -85,7 +85,7 @@ class ForcedChoice(TwoTrials):
     """A forced choice of any method. ``size``: the d-prime that matters, beside the plan's pd; None: pd was said.
 
     ``look_every``: assessments between two looks; 0: judged once, at the end. ``null_sets``: sets a nose, at the
-    primary age, in which one trial is served as if it were two.
+    primary age, in which one bottle is served as if it were two.
     """
 
     parts: ClassVar[frozenset[str]] = frozenset({"direction", "alone"})

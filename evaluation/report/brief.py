@@ -19,6 +19,7 @@ from evaluation.store import Notebook
 from evaluation.values.decisions import Decision
 from evaluation.values.trials import trial_name
 from evaluation.wording import of_decisions, of_next_smellings
+from evaluation.wording.of_bottles import OF_BOTTLES
 from evaluation.wording.of_evidence import gap_words, point_words
 from evaluation.wording.of_profiles import age_words
 
@@ -128,9 +129,15 @@ def _sessions(seen: Evidence) -> list[Block]:
 
 
 def _points(session: SessionShown, seen: Evidence) -> Iterable[str]:
-    for point in session.points:
-        yield f"{_at_what_age(point)}{point_words(point, session, seen)}{'' if point.weighs else SHOWN_ONLY}"
+    yield from (_point(one, session, seen) for one in session.points)
+    if session.of_bottles:
+        yield OF_BOTTLES
+    yield from (_point(one, session, seen) for one in session.of_bottles)
     yield from (of_decisions.said_line(one, seen) for one in session.said)
+
+
+def _point(point: Point, session: SessionShown, seen: Evidence) -> str:
+    return f"{_at_what_age(point)}{point_words(point, session, seen)}{'' if point.weighs else SHOWN_ONLY}"
 
 
 def _at_what_age(point: Point) -> str:

@@ -53,6 +53,10 @@ class Bottles:
         query = select(found).where(found.c.trial_id == trial_id)
         return tuple(bottle_of(row) for row in self._desk.rows(query.order_by(found.c.made_at, found.c.id)))
 
+    def trials(self, bottle_ids: Iterable[str]) -> dict[str, str]:
+        """Of each bottle the trial it is of, by ids; those that are not there left out."""
+        return trials_of(self._desk, bottle_ids)
+
     def smelt(self, brief_id: str) -> tuple[Trial, ...]:
         """The trials of a brief as they can be smelt, once for each bottle, oldest first."""
         query = SMELT.where(rows.trials.c.brief_id == brief_id)

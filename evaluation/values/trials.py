@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from types import MappingProxyType
 from typing import Final, Literal, Protocol, get_args
 
 from evaluation.errors import ArgumentError
@@ -22,6 +23,13 @@ OLD_TOLERANCE = Decimal("0.1")
 # Where a bottle has stood; "" is not recorded.
 Stored = Literal["", "dark", "cold", "warm", "window"]
 STORED: Final[tuple[Stored, ...]] = get_args(Stored)
+
+# Which difference between two bottles of one trial a session means, and the mismatches that are it.
+Meant = Literal["", "lots", "batch", "age", "stored", "strength"]
+MEANT: Final[tuple[Meant, ...]] = get_args(Meant)
+_MEANS: Final[Mapping[Meant, frozenset[str]]] = MappingProxyType(
+    {one: frozenset({"mixed", "diluted"} if one == "age" else {one}) for one in MEANT}
+)
 
 LONGEST_LABEL: Final = 40
 LONGEST_MARK: Final = 12  # of a bottle
@@ -151,6 +159,27 @@ class Mismatch:
     known: bool  # False: at least one of the two is not recorded
     first: str
     second: str
+
+
+def of_one_trial(first: Trial, second: Trial) -> bool:
+    """True for two bottles of one trial: what lies between them is no change of the formula."""
+    return first.trial_id == second.trial_id
+
+
+def besides(first: Trial, second: Trial, on: date, meant: Meant = "") -> tuple[Mismatch, ...]:
+    """What could be smelt besides the difference a session is about: of one trial the one ``meant``, else the formula.
+
+    A difference that is meant is no confound; every other one is.
+    """
+    means = _MEANS[meant] if of_one_trial(first, second) else frozenset[str]()
+    return tuple(one for one in mismatches(first, second, on) if one.kind not in means)
+
+
+def differ_as_meant(first: Trial, second: Trial, on: date, meant: Meant, *, on_skin: bool = False) -> bool:
+    """Whether the book has two bottles differ in what is meant; not known of both is no."""
+    if on_skin and meant == "strength" and first.skin_strength_percent != second.skin_strength_percent:
+        return True
+    return any(one.known and one.kind in _MEANS[meant] for one in mismatches(first, second, on))
 
 
 def mismatches(first: Trial, second: Trial, on: date) -> tuple[Mismatch, ...]:

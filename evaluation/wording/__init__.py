@@ -11,7 +11,8 @@ from importlib import import_module
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Final
 
-from evaluation.values.trials import Mismatch
+from evaluation.ground import checks
+from evaluation.values.trials import STORED, Mismatch
 from evaluation.wording.of_ballots import (
     ballot_question,
     method_name,
@@ -20,13 +21,13 @@ from evaluation.wording.of_ballots import (
     rating_ends,
     rating_title,
 )
+from evaluation.wording.of_bottles import KEPT
 
 if TYPE_CHECKING:
     from evaluation.wording.of_plans import advice, needed_votes, outlook_lines, replicates_or_people, saw_tooth
     from evaluation.wording.of_verdicts import headline, notes, percent, sentence, verdict_name
 
 __all__ = [
-    "KEPT",
     "advice",
     "ballot_question",
     "headline",
@@ -70,10 +71,6 @@ def __getattr__(name: str) -> Any:
 
 # --- what else could be smelt -----------------------------------------------------------------------------------
 
-# Where bottles stand, by the word the book has for it.
-KEPT: Final = MappingProxyType(
-    {"": "not recorded", "dark": "in the dark", "cold": "in the cold", "warm": "in the warm", "window": "at a window"}
-)
 _DIFFERS: Final = MappingProxyType(
     {
         "strength": "The solutions differ in strength ({first} % and {second} %)",
@@ -105,7 +102,7 @@ def mismatch(found: Mismatch) -> str:
 
 
 def _said(kind: str, told: str) -> str:
-    return KEPT[told] if kind == "stored" else _day(told)
+    return KEPT[checks.term("stored", told, STORED)] if kind == "stored" else _day(told)
 
 
 def _day(told: str) -> str:

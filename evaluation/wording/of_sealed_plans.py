@@ -12,6 +12,7 @@ from evaluation.sessions import GO_BACK_ONCE, NO_GOING_BACK, SKIN, Plan, StripAg
 from evaluation.values.trials import trial_name
 from evaluation.wording import of_draws, of_profiles, of_rounds, of_sizes, of_solo
 from evaluation.wording.of_ballots import method_name, method_sentence
+from evaluation.wording.of_bottles import meant_line
 from evaluation.wording.of_profiles import age_words
 from evaluation.wording.of_verdicts import count, on_media
 
@@ -25,6 +26,7 @@ def plan_lines(plan: Plan, names: Names, people: Sequence[str] = ()) -> tuple[st
 
 
 def _of_every_plan(plan: Plan, people: Sequence[str]) -> Iterator[str]:
+    yield from filter(None, [meant_line(plan.meant)])
     yield from _times(plan)
     yield of_draws.sealed_line(plan)
     yield f"These leave the main analysis: {', '.join(plan.set_apart)}."
@@ -90,7 +92,7 @@ def _options(plan: Plan) -> Iterator[str]:
     """What not every plan has."""
     yield from _OWN.of(plan.method)(plan)
     if plan.null_sets:
-        yield f"Null sets, in which one trial is served as if it were two: {plan.null_sets} each."
+        yield f"Null sets, in which one bottle is served as if it were two: {plan.null_sets} each."
     if plan.preparation:
         yield of_solo.prepared(plan)
     if plan.look_every:

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from evaluation.actions import bench, book, bottles, findings
+from evaluation.actions import bench, book, bottle_book, findings
 from evaluation.actions import plan as planning
 from evaluation.errors import ArgumentError, NotFound, StateError
 from evaluation.report import export
@@ -24,21 +24,21 @@ def made(notebook: Any) -> Scene:
 
 def another(made: Scene, mark: str = "2", **more: Any) -> Any:
     known = {"strength_percent": Decimal(12), "stored": "warm", "mixed_on": date(2026, 1, 2)}
-    return bottles.add_bottle(made.notebook, made.trial_ids[0], mark, **(known | more))
+    return bottle_book.add_bottle(made.notebook, made.trial_ids[0], mark, **(known | more))
 
 
 def test_a_bottle_is_added_under_a_mark_of_its_own(made: Scene) -> None:
     added = another(made, " 2 ", lots=" lot 9 ", batch=" B2 ")
-    found = bottles.bottles(made.notebook, made.trial_ids[0])
+    found = bottle_book.bottles(made.notebook, made.trial_ids[0])
     assert found[1:] == (added,)
     assert (added.mark, added.lots, added.batch, added.stored) == ("2", "lot 9", "B2", "warm")
-    assert [one.label for one in bottles.smelt(made.notebook, made.brief_id)] == ["7", "7 bottle 2", "8"]
+    assert [one.label for one in bottle_book.smelt(made.notebook, made.brief_id)] == ["7", "7 bottle 2", "8"]
     assert next_mark(found) == "3"
     assert next_mark((*found, another(made, "4"))) == "5"
     with pytest.raises(ArgumentError, match="mark must be new"):
         another(made)
     with pytest.raises(NotFound):
-        bottles.add_bottle(made.notebook, "nobody", "2")
+        bottle_book.add_bottle(made.notebook, "nobody", "2")
 
 
 @pytest.mark.parametrize(
@@ -56,27 +56,29 @@ def test_what_no_bottle_can_be_is_refused(made: Scene, fields: Any, said: str) -
     with pytest.raises(ArgumentError, match=said):
         another(made, **({"mark": "3"} | fields))
     with pytest.raises(ArgumentError, match=said):
-        bottles.change_bottle(made.notebook, added.id, **fields)
-    assert bottles.bottles(made.notebook, made.trial_ids[0])[1:] == (added,)
+        bottle_book.change_bottle(made.notebook, added.id, **fields)
+    assert bottle_book.bottles(made.notebook, made.trial_ids[0])[1:] == (added,)
 
 
 def test_the_first_bottle_keeps_its_mark(made: Scene) -> None:
     with pytest.raises(ArgumentError, match="mark of a first bottle must be one of '1'"):
-        bottles.change_bottle(made.notebook, made.trial_ids[0], mark="2")
-    bottles.change_bottle(made.notebook, made.trial_ids[0], stored="cold")
+        bottle_book.change_bottle(made.notebook, made.trial_ids[0], mark="2")
+    bottle_book.change_bottle(made.notebook, made.trial_ids[0], stored="cold")
     assert book.trial(made.notebook, made.trial_ids[0]).stored == "cold"
 
 
 def test_what_was_smelt_stays_and_what_nobody_said_may_come_late(made: Scene) -> None:
     added = another(made, stored="")
     made.sealed(second_trial_id=added.id)
-    bottles.change_bottle(made.notebook, added.id, stored="window", lots="lot 9")
+    bottle_book.change_bottle(made.notebook, added.id, stored="window", lots="lot 9")
     for fields in ({"mark": "B"}, {"stored": "dark"}, {"lots": "lot 8"}, {"batch": "B3"}, {"strength_percent": None}):
         with pytest.raises(StateError, match="Bottle 7 bottle 2 is in a sealed session"):
-            bottles.change_bottle(made.notebook, added.id, **fields)
+            bottle_book.change_bottle(made.notebook, added.id, **fields)
     with pytest.raises(StateError, match="is in a sealed session"):  # its bottle is called by it
         book.change_trial(made.notebook, made.trial_ids[0], label="70")
-    assert bottles.change_bottle(made.notebook, made.trial_ids[1], batch="B3").batch == "B3"  # that one was not smelt
+    assert (
+        bottle_book.change_bottle(made.notebook, made.trial_ids[1], batch="B3").batch == "B3"
+    )  # that one was not smelt
 
 
 def test_a_patch_holds_lots_and_storage_of_its_bottle_and_of_no_other(made: Scene) -> None:
@@ -85,9 +87,9 @@ def test_a_patch_holds_lots_and_storage_of_its_bottle_and_of_no_other(made: Scen
     with made.notebook.writing() as tx:
         tx.patches.add(patch)
     with pytest.raises(StateError, match="was put on skin as a patch"):
-        bottles.change_bottle(made.notebook, added.id, stored="dark")
-    bottles.change_bottle(made.notebook, made.trial_ids[0], stored="dark")
-    bottles.change_bottle(made.notebook, made.trial_ids[0], stored="cold")
+        bottle_book.change_bottle(made.notebook, added.id, stored="dark")
+    bottle_book.change_bottle(made.notebook, made.trial_ids[0], stored="dark")
+    bottle_book.change_bottle(made.notebook, made.trial_ids[0], stored="cold")
 
 
 def test_sheets_and_exports_name_the_bottle_and_no_export_its_lots(made: Scene) -> None:
@@ -105,12 +107,12 @@ def test_sheets_and_exports_name_the_bottle_and_no_export_its_lots(made: Scene) 
 
 
 def test_bottles_differ_in_what_the_book_says_of_them(made: Scene) -> None:
-    first = bottles.bottles(made.notebook, made.trial_ids[0])[0]
+    first = bottle_book.bottles(made.notebook, made.trial_ids[0])[0]
     same = {name: getattr(first, name) for name in ("strength_percent", "mixed_on", "diluted_on", "batch")}
     added = another(made, **same, lots="lot 9", stored="warm")
     found = planning.compare(made.notebook, first.id, added.id)
     assert [(one.kind, one.known) for one in found] == [("lots", False), ("stored", False)]
-    bottles.change_bottle(made.notebook, first.id, lots="lot 8", stored="cold")
+    bottle_book.change_bottle(made.notebook, first.id, lots="lot 8", stored="cold")
     found = planning.compare(made.notebook, first.id, added.id)
     assert [(one.kind, one.first, one.second) for one in found] == [
         ("lots", "lot 8", "lot 9"),

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 
-from evaluation.actions import ballot, bench, book, bottles, findings, formulas, skin
+from evaluation.actions import ballot, bench, book, bottle_book, findings, formulas, skin
 from evaluation.actions.skin_gate import gate_of
 from evaluation.errors import ArgumentError, StateError
 from evaluation.formulas import RAISED, read_lines
@@ -131,7 +131,7 @@ def test_no_log_report_or_export_carries_a_formula(
     caplog.set_level(logging.DEBUG)
     entered(made)
     entered(made, TEXT.replace("4", "5"), trial=1)
-    bottles.change_bottle(made.notebook, made.trial_ids[0], lots="Zzyx, lot-marker-77")
+    bottle_book.change_bottle(made.notebook, made.trial_ids[0], lots="Zzyx, lot-marker-77")
     session = made.smelling()
     seen: list[str] = []
     for one in ballots(made.notebook, session.id):

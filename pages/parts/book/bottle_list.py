@@ -9,12 +9,12 @@ from typing import Any, Final
 import streamlit as st
 from parts import frame, state, typed_values
 
-from evaluation.actions import bottles
+from evaluation.actions import bottle_book
 from evaluation.formulas import exact
 from evaluation.store import Notebook
 from evaluation.values.bottles import Bottle, next_mark
 from evaluation.values.trials import LONGEST_MARK, STORED, Trial, sentence_case, trial_name
-from evaluation.wording import KEPT
+from evaluation.wording.of_bottles import KEPT
 
 WHAT: Final = (
     "A trial is a formula; a bottle is one weighing of it, and what is smelt. Every trial begins with one. A second "
@@ -40,7 +40,7 @@ def show_bottles(notebook: Notebook, trials: Sequence[Trial]) -> None:
         key=f"bottles of {len(labels)}",  # one more trial: begin with it
     )
     trial = next(one for one in trials if one.id == picked)
-    found = bottles.bottles(notebook, trial.id)
+    found = bottle_book.bottles(notebook, trial.id)
     st.markdown("\n".join(_line(one) for one in found))
     _add(notebook, trial, found)
     _correct(notebook, trial, found)
@@ -72,7 +72,7 @@ def _add(notebook: Notebook, trial: Trial, found: tuple[Bottle, ...]) -> None:
         typed = _fields(name, None, next_mark(found), found[0].strength_percent)
         if st.form_submit_button("Add bottle"):
             with frame.one_sentence():
-                added = bottles.add_bottle(notebook, trial.id, **_read(typed))
+                added = bottle_book.add_bottle(notebook, trial.id, **_read(typed))
                 state.clear_form(f"bottle {trial.id}")
                 state.say(f"Bottle {added.mark} of {trial_name(trial.label)} is in the book.")
                 st.rerun()
@@ -89,7 +89,7 @@ def _correct(notebook: Notebook, trial: Trial, found: tuple[Bottle, ...]) -> Non
             typed = _fields(picked, bottle, bottle.mark, bottle.strength_percent)
             if st.form_submit_button("Save bottle"):
                 with frame.one_sentence():
-                    changed = bottles.change_bottle(notebook, picked, **_read(typed))
+                    changed = bottle_book.change_bottle(notebook, picked, **_read(typed))
                     said = f"{trial_name(trial.label)}, bottle {changed.mark}, is corrected."
                     state.say(sentence_case(said))
                     st.rerun()

@@ -16,6 +16,7 @@ from evaluation.deciding.evidence import LASTING, MOVED, Distance, Evidence, Poi
 from evaluation.skin import moment
 from evaluation.tables.results import shown
 from evaluation.values.trials import sentence_case
+from evaluation.wording.of_bottles import OF_BOTTLES
 from evaluation.wording.of_decisions import said_line
 from evaluation.wording.of_evidence import gap_words, point_words
 
@@ -39,8 +40,12 @@ def show_evidence(seen: Evidence) -> None:
 
 def smelt_together(seen: Evidence) -> tuple[tuple[str, str], ...]:
     """Every two trials that were in one opened session, each pair once, in the order they were smelt."""
-    pairs = (pair for session in seen.sessions for pair in combinations(session.trial_ids, 2))
+    pairs = (pair for session in seen.sessions for pair in combinations(dict.fromkeys(_trials(session)), 2))
     return tuple(dict.fromkeys(pairs))
+
+
+def _trials(session: SessionShown) -> tuple[str, ...]:
+    return session.of_trials or session.trial_ids
 
 
 def local_day(instant: int) -> str:
@@ -62,6 +67,10 @@ def _session(session: SessionShown, seen: Evidence) -> Iterator[str]:
         yield "- **The log of this session no longer holds: it may have been changed.**"
     for point in session.points:
         yield f"- {_point(point, session, seen)}"
+    if session.of_bottles:
+        yield f"- {OF_BOTTLES}"
+    for point in session.of_bottles:
+        yield f"    - {_point(point, session, seen)}"
     for one in session.said:
         yield f"- {frame.plain(said_line(one, seen))}"
     for far in session.distances:

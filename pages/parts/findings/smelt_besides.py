@@ -9,10 +9,15 @@ from parts.house import House
 
 from evaluation.actions import book, plan
 from evaluation.sessions import SKIN, STRIP, Plan, Session
-from evaluation.values.trials import sentence_case, trial_name
+from evaluation.values.trials import of_one_trial, sentence_case, trial_name
 from evaluation.wording import mismatch as difference_words
 
-SMELT: Final = ("strength", "batch")  # how old a solution was counts on the day of smelling, not today
+SMELT: Final = (
+    "strength",
+    "batch",
+    "lots",
+    "stored",
+)  # how old a solution was counts on the day of smelling, not today
 
 
 def other_differences(here: House, session: Session) -> tuple[str, ...]:
@@ -32,11 +37,12 @@ def _named(here: House, pair: tuple[str, str]) -> str:
 
 
 def _differences(here: House, sealed: Plan, pair: tuple[str, str]) -> list[str]:
-    differing = plan.compare(here.notebook, *pair, sealed.zone)
+    differing = plan.compare(here.notebook, *pair, sealed.zone, sealed.meant)
     told = [difference_words(one) for one in differing if one.kind in SMELT and one.kind in _on(sealed.media)]
     if SKIN in sealed.media:
         first, second = (book.trial(here.notebook, one) for one in pair)
-        if first.skin_strength_percent != second.skin_strength_percent:
+        meant = sealed.meant == "strength" and of_one_trial(first, second)
+        if not meant and first.skin_strength_percent != second.skin_strength_percent:
             told.append("The two were on skin at different strengths: what is smelt may be that.")
     return told
 

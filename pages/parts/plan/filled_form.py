@@ -41,6 +41,7 @@ from evaluation.sessions import (
     StripAge,
 )
 from evaluation.values.briefs import Brief
+from evaluation.values.trials import Meant
 
 BOTH: Final = MEDIA[-1]  # strip and skin in one session
 # One tick for what was smelt outside its tolerance, in either direction; a plan then names both.
@@ -74,10 +75,17 @@ def build(typed: Typed, brief: Brief) -> Plan:
         skin_ages=skin_ages,
         going_back=typed.going_back or going_back_of(typed.method),
         draw=law_now(solo=alone),
+        meant=_meant(typed),
         **own(typed, brief, ages),
     )
     ways.check(plan)
     return plan
+
+
+def _meant(typed: Typed) -> Meant:
+    if typed.meant is None:
+        raise ArgumentError("the difference meant must be chosen where two bottles of one trial are compared.")
+    return typed.meant
 
 
 def _of_two(typed: Typed, brief: Brief, ages: Sequence[StripAge]) -> dict[str, Any]:
@@ -149,6 +157,7 @@ def typed_of(plan: Plan) -> Typed:
         medium=plan.medium,
         skin_ages=", ".join(typed_values.minutes(age.seconds) for age in plan.skin_ages) or "30",
         going_back=plan.going_back,
+        meant=plan.meant,
         **several_typed.typed_of(plan),
     )
 

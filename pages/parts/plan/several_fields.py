@@ -11,7 +11,7 @@ from typing import Final
 import streamlit as st
 from parts import frame, typed_values
 from parts.book import change_told
-from parts.plan import several_typed, who_smells
+from parts.plan import bottles_meant, several_typed, who_smells
 from parts.plan.filled_from import Room
 from parts.plan.typed import Typed, on_skin
 
@@ -21,7 +21,7 @@ from evaluation.errors import MouilletteError
 from evaluation.kinds import kind_of
 from evaluation.sessions import DESCRIPTOR_ORDERS, MOST_REPLICATES
 from evaluation.values.descriptors import Descriptor
-from evaluation.values.trials import sentence_case, trial_name
+from evaluation.values.trials import Meant, sentence_case, trial_name
 
 NOTES: Final = MappingProxyType(
     {
@@ -57,24 +57,25 @@ def trials(room: Room, typed: Typed) -> Typed:
         list(room.trials),
         selection_mode="multi",
         wrap=True,
-        default=known or list(room.trials)[-fewest:],
+        default=known or [one.id for one in room.trials.values() if not one.bottle_of][-fewest:],
         format_func=lambda each: frame.plain(room.trials[each].label),
         **room.keyed(f"trials {typed.method}"),
     )
     ordered = tuple(each for each in room.trials if each in chosen)
-    _mismatches(room, ordered)
+    meant = bottles_meant.ask(room, typed, ordered)
+    _mismatches(room, ordered, meant or "")
     st.markdown(NOTES[typed.method])
-    return replace(typed, trial_ids=ordered, solo=False, look_every=0, null_sets=0)
+    return replace(typed, trial_ids=ordered, meant=meant, solo=False, look_every=0, null_sets=0)
 
 
-def _mismatches(room: Room, chosen: tuple[str, ...]) -> None:
+def _mismatches(room: Room, chosen: tuple[str, ...], meant: Meant) -> None:
     """Each thing that could be smelt besides the change, once, with the pairs it is true of; and the changes."""
     change_told.show_changes(
         room.notebook, combinations(chosen, 2), {one.id: one.label for one in room.trials.values()}
     )
     told: dict[str, list[str]] = {}
     for first, second in combinations(chosen, 2):
-        for found in planning.compare(room.notebook, first, second):
+        for found in planning.compare(room.notebook, first, second, meant=meant):
             between = trial_name(room.trials[first].label, room.trials[second].label)
             told.setdefault(wording.mismatch(found), []).append(between)
     if told:

@@ -9,7 +9,7 @@ from typing import Any, Final
 import streamlit as st
 from parts import frame
 from parts.book import change_told
-from parts.plan import filled_form, who_smells
+from parts.plan import bottles_meant, filled_form, who_smells
 from parts.plan import options as plan_options
 from parts.plan.filled_from import Room
 from parts.plan.typed import Typed, on_skin
@@ -19,7 +19,7 @@ from evaluation.actions import plan as planning
 from evaluation.deciding.claims import finer
 from evaluation.kinds import Method, kind_of, strips_of
 from evaluation.sessions import MOST_REPLICATES, Side, TiesRule
-from evaluation.values.trials import trial_name
+from evaluation.values.trials import Meant, trial_name
 from evaluation.wording.of_claims import finer_words
 from evaluation.wording.of_kinds import WORDS
 
@@ -32,7 +32,7 @@ PREFERENCE: Final = (
 
 
 def trials(room: Room, typed: Typed) -> Typed:
-    """First and second trial, and what besides the change could be smelt."""
+    """First and second bottle, which difference is meant where they are of one trial, and what else could be smelt."""
     st.subheader("Trials", anchor=False)
     labels = {each.id: each.label for each in room.trials.values()}
     left, right = st.columns(2)
@@ -52,15 +52,16 @@ def trials(room: Room, typed: Typed) -> Typed:
         placeholder="Choose",
         **room.keyed("second"),
     )
-    _mismatches(room, first, second)
-    return replace(typed, first_trial_id=first, second_trial_id=second)
+    meant = bottles_meant.ask(room, typed, (first, second))
+    _mismatches(room, first, second, meant or "")
+    return replace(typed, first_trial_id=first, second_trial_id=second, meant=meant)
 
 
-def _mismatches(room: Room, first: str | None, second: str | None) -> None:
+def _mismatches(room: Room, first: str | None, second: str | None, meant: Meant) -> None:
     if first is None or second is None or first == second:
         return
     change_told.show_changes(room.notebook, [(first, second)], {one.id: one.label for one in room.trials.values()})
-    found = planning.compare(room.notebook, first, second)
+    found = planning.compare(room.notebook, first, second, meant=meant)
     if found:
         lines = "\n".join(f"- {frame.plain(wording.mismatch(each))}" for each in found)
         st.warning(lines)

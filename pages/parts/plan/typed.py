@@ -17,6 +17,7 @@ from evaluation.sessions import (
     TiesRule,
 )
 from evaluation.values.descriptors import Descriptor
+from evaluation.values.trials import Meant
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +63,7 @@ class Typed:
     warm_up: bool = False
     pairs_each: int = 0
     expected_order: tuple[str, ...] = ()
+    meant: Meant | None = ""  # of bottles of one trial; None: not said yet
     going_back: GoingBack = ""  # "": nothing chosen yet, so what the method begins with
 
 

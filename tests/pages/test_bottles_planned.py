@@ -1,0 +1,38 @@
+"""Two bottles of one trial on the page Plan, through the entry page: the plan asks which difference is meant."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from evaluation.actions import bottle_book
+from tests.pages.test_conductor_pages import begun, by_label, opened, press, said, sessions_of
+from tests.scenes import scene
+
+__all__ = ["opened"]  # a fixture of the page tests
+ASKED = "Which difference between the bottles of one trial is meant?"
+
+
+def test_the_plan_asks_which_difference_is_meant_and_warns_of_every_other(opened: Any, notebook: Any) -> None:
+    made = scene(notebook)
+    first = made.trial_ids[0]
+    bottle_book.change_bottle(notebook, first, stored="cold", mixed_on=date(2026, 1, 1))
+    known = bottle_book.bottles(notebook, first)[0]
+    same = {"strength_percent": known.strength_percent, "diluted_on": known.diluted_on, "batch": known.batch}
+    second = bottle_book.add_bottle(notebook, first, "2", stored="warm", mixed_on=date(2024, 1, 1), **same)
+    app = begun(opened)
+    assert ASKED not in [one.label for one in app.radio]
+    app = by_label(app.selectbox, "First trial").set_value(first).run()
+    app = by_label(app.selectbox, "Second trial").set_value(second.id).run()
+    assert by_label(app.radio, ASKED).value is None
+    app = press(app, "Save draft")
+    assert "The difference meant must be chosen where two bottles of one trial are compared." in said(app, "error")
+    assert sessions_of(notebook, made) == ()
+    app = by_label(app.radio, ASKED).set_value("stored").run()
+    warned = "\n".join(said(app, "warning"))
+    assert "They were mixed on different days" in warned
+    assert "They were kept differently" not in warned
+    app = press(app, "Save draft")
+    (draft,) = sessions_of(notebook, made)
+    assert (draft.plan.trial_ids, draft.plan.meant) == ((first, second.id), "stored")
+    assert by_label(app.radio, ASKED).value == "stored"
