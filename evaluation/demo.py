@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from evaluation import statistics
-from evaluation.actions import ballot, bench, book, findings, formulas, plan, seal, skin
+from evaluation.actions import ballot, bench, book, bottle_book, findings, formulas, plan, seal, skin
 from evaluation.actions.ballot import BallotView
 from evaluation.clock import SteppedClock
 from evaluation.formulas import read_lines
@@ -62,6 +62,7 @@ def load(notebook: Notebook) -> tuple[Session, ...]:
     for one in house["materials"]:
         skin.add_material(notebook, **one)
     trials = _trials(notebook, brief.id, house["trials"], Decimal(house["parts_of"]))
+    _bottles(notebook, house, trials)
     panel = [book.add_panelist(notebook, alias).id for alias in house["panel"]]
     return tuple(_play(notebook, one, planned(one.plan, brief.id, trials, panel)) for one in scenarios())
 
@@ -254,6 +255,24 @@ def _trials(notebook: Notebook, brief_id: str, told: list[dict[str, Any]], parts
         formulas.write(notebook, made.id, read_lines("\n".join(one["formula"])), parts_of)
         ids[one["label"]] = made.id
     return ids
+
+
+def _bottles(notebook: Notebook, house: Mapping[str, Any], trial_ids: Mapping[str, str]) -> None:
+    """Where the first bottle of each trial stands, and the further ones."""
+    for trial_id in trial_ids.values():
+        bottle_book.change_bottle(notebook, trial_id, stored=house["kept"])
+    today = datetime.fromtimestamp(notebook.clock.now() / 1000, UTC).date()
+    for one in house["bottles"]:
+        bottle_book.add_bottle(
+            notebook,
+            trial_ids[one["trial"]],
+            one["mark"],
+            strength_percent=Decimal(one["strength_percent"]),
+            mixed_on=_ago(today, one["mixed_days_ago"]),
+            diluted_on=_ago(today, one["diluted_days_ago"]),
+            batch=one["batch"],
+            stored=one["stored"],
+        )
 
 
 def _ago(today: date, days: int) -> date:

@@ -13,7 +13,7 @@ import pytest
 from scipy import stats
 
 from evaluation import demo, statistics
-from evaluation.actions import bench, book, formulas
+from evaluation.actions import bench, book, bottle_book, formulas
 from evaluation.actions import findings as opened
 from evaluation.actions import plan as planning
 from evaluation.actions.ballot import BallotView
@@ -133,6 +133,10 @@ def test_the_trials_of_the_demo_warn_of_nothing_they_should_not(played: Any) -> 
         assert planning.compare(notebook, session.plan.first_trial_id, session.plan.second_trial_id) == ()
     labels = [one.label for one in book.trials(notebook, next(iter(sessions.values())).plan.brief_id)]
     assert labels == ["1", "2", "3", "4", "5", "6"]
+    smelt = bottle_book.smelt(notebook, next(iter(sessions.values())).plan.brief_id)
+    first, second = (one for one in smelt if one.label.startswith("6"))
+    found = planning.compare(notebook, first.id, second.id)
+    assert [(one.kind, one.first, one.second) for one in found] == [("stored", "dark", "window")]
 
 
 def test_the_demo_page_names_every_session_and_truth_seed() -> None:

@@ -156,11 +156,11 @@ def preparation(notebook: Notebook, session_id: str, panelist_id: str | None) ->
 
 
 def letter_key(notebook: Notebook, session_id: str, panelist_id: str | None) -> tuple[tuple[str, str], ...]:
-    """Which vial letter holds which trial, for whoever fills the vials. Logged like the preparation."""
+    """Which vial letter holds which bottle, for whoever fills the vials. Logged like the preparation."""
     with notebook.writing() as tx:
         key = tx.key.key_for_preparer(session_id, panelist_id)
         plan = tx.sittings.session(session_id).plan
-        labels = [tx.book.trial(trial_id).label for trial_id in plan.trial_ids]
+        labels = [tx.bottles.label(bottle_id) for bottle_id in plan.trial_ids]
     return tuple(sorted(zip(key.letters, labels * 2, strict=False)))
 
 

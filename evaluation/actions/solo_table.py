@@ -180,7 +180,7 @@ def table_of(tx: Transaction, session_id: str, now: int) -> Table:
         raise StateError("Seal the plan first: nothing is laid out for a draft.")
     ballot = tx.ballots.ballots(session_id)[0]
     served = tx.sittings.servings(session_id)
-    labels = (tx.book.trial(session.plan.first_trial_id).label, tx.book.trial(session.plan.second_trial_id).label)
+    labels = (tx.bottles.label(session.plan.first_trial_id), tx.bottles.label(session.plan.second_trial_id))
     smelt = tuple(to_smell(served))
     return Table(
         session,

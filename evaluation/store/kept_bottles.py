@@ -12,7 +12,7 @@ from evaluation.store import rows
 from evaluation.store.desk import Desk, refused_as, wanting
 from evaluation.store.translate import bottle_of, bottle_row, trial_of
 from evaluation.values.bottles import Bottle
-from evaluation.values.trials import Trial
+from evaluation.values.trials import Trial, bottle_name
 
 _OF_TRIAL: Final = tuple(rows.trials.c[name] for name in ("brief_id", "label", "parent_id", "changed"))
 # Trials as they are smelt: a row for each bottle.
@@ -51,7 +51,14 @@ class Bottles:
         """The bottles of a trial, the first one first; none for a trial that is not there."""
         found = rows.bottles
         query = select(found).where(found.c.trial_id == trial_id)
-        return tuple(bottle_of(row) for row in self._desk.rows(query.order_by(found.c.made_at, found.c.id)))
+        return tuple(bottle_of(row) for row in self._desk.rows(query.order_by(~FIRST, found.c.made_at, found.c.id)))
+
+    def label(self, bottle_id: str) -> str:
+        """How whoever fills vials finds a bottle: with its mark, also a first one, where its trial has others."""
+        smelt = smelt_as(self._desk, bottle_id)
+        own = self.of_trial(smelt.trial_id)
+        alone = smelt.bottle_of or len(own) == 1
+        return smelt.label if alone else bottle_name(smelt.label, own[0].mark)
 
     def trials(self, bottle_ids: Iterable[str]) -> dict[str, str]:
         """Of each bottle the trial it is of, by ids; those that are not there left out."""
@@ -60,7 +67,9 @@ class Bottles:
     def smelt(self, brief_id: str) -> tuple[Trial, ...]:
         """The trials of a brief as they can be smelt, once for each bottle, oldest first."""
         query = SMELT.where(rows.trials.c.brief_id == brief_id)
-        ordered = query.order_by(rows.trials.c.made_at, rows.trials.c.label, rows.bottles.c.made_at, rows.bottles.c.id)
+        ordered = query.order_by(
+            rows.trials.c.made_at, rows.trials.c.label, ~FIRST, rows.bottles.c.made_at, rows.bottles.c.id
+        )
         return tuple(trial_of(row) for row in self._desk.rows(ordered))
 
 

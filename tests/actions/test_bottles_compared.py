@@ -174,7 +174,7 @@ def test_a_null_set_is_one_bottle_in_two_vials(made: Scene) -> None:
     second = bottled(made)
     session = made.sealed(second_trial_id=second, meant="batch", null_sets=1)
     told = bench.letter_key(made.notebook, session.id, None)
-    assert sorted(name for _, name in told) == ["7", "7", "7 bottle 2", "7 bottle 2"]
+    assert sorted(name for _, name in told) == ["7 bottle 1", "7 bottle 1", "7 bottle 2", "7 bottle 2"]
 
 
 def test_a_patch_of_one_bottle_opens_nothing_for_another(made: Scene) -> None:
