@@ -8,7 +8,7 @@ from importlib import import_module
 from benchmarks.rows import Row
 
 # Each module offers run() -> list[Row]
-MODULES = ("statistics", "profile", "findings", "judge", "timetable", "ballot", "sheets", "report")
+MODULES = ("statistics", "book", "profile", "findings", "judge", "timetable", "ballot", "sheets", "report")
 
 
 def line(row: Row) -> str:

@@ -279,7 +279,8 @@ class Evidence:
 
     def label(self, trial_id: str) -> str:
         """The label of a trial of this brief, or of a bottle; no other may be asked for."""
-        return next(one.label for one in (*self.trials, *self.bottles) if one.id == trial_id)
+        known = {one.id: one.label for one in self.bottles} | {one.id: one.label for one in self.trials}
+        return known[trial_id]
 
     def name(self, *trial_ids: str) -> str:
         """ "trial 7", "trials 7 and 8"."""

@@ -41,5 +41,7 @@ def upgrade() -> None:
     )
     for name in _OF_WEIGHING:
         op.drop_column("trials", name)
-    op.execute("ALTER TABLE patches ADD COLUMN bottle_id TEXT CONSTRAINT fk_patches_bottle_id REFERENCES bottles (id)")
+    with op.batch_alter_table("patches") as patches:
+        patches.add_column(sa.Column("bottle_id", sa.Text(), nullable=True))
+        patches.create_foreign_key(op.f("fk_patches_bottle_id"), "bottles", ["bottle_id"], ["id"])
     op.execute("UPDATE patches SET bottle_id = trial_id")
