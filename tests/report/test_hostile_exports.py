@@ -298,9 +298,9 @@ def _in_the_plan(name: str, value: Any) -> Any:
 @pytest.mark.parametrize(
     ("change", "said"),
     [
-        (_set("bottles", "strength_percent", "10x"), "strength percent must be a number such as 12.5, not '10x'"),
-        (_set("bottles", "strength_percent", "1e-999999999"), "strength percent must be a number"),
-        (_set("bottles", "strength_percent", "120"), "at most 100 percent"),
+        (_set("trials", "strength_percent", "10x"), "strength percent must be a number such as 12.5, not '10x'"),
+        (_set("trials", "strength_percent", "1e-999999999"), "strength percent must be a number"),
+        (_set("trials", "strength_percent", "120"), "at most 100 percent"),
         (_set("trials", "made_at", 10**30), "at most 19 digits, not 31"),
         (_set("servings", "seat", 2**40), "row 1 of servings is nothing the program wrote"),
         (_set("servings", "codes", 7), "row 1 of servings is nothing the program wrote"),

@@ -19,10 +19,10 @@ CREATE TABLE answers (
 	CONSTRAINT fk_answers_session_id FOREIGN KEY(session_id) REFERENCES sessions (id), 
 	CONSTRAINT fk_answers_text_digest FOREIGN KEY(text_digest) REFERENCES personal_texts (digest)
 );
-INSERT INTO "answers" VALUES(1,'session','eda7692b0b5d0c69','a5379935ec500ada','a5379935ec500ada','choice','513',NULL,5000,1,3);
-INSERT INTO "answers" VALUES(2,'session','eda7692b0b5d0c69','a5379935ec500ada','a5379935ec500ada','remark','','a50daef2ad7a85b7b8c6468cbef348fcb4a23a0c682bec2414015e12edaa54db',5000,1,4);
-INSERT INTO "answers" VALUES(3,'alone','705ee42cda12f390','dce40f5fb1d34c38','dce40f5fb1d34c38','choice','513',NULL,5000,1,3);
-INSERT INTO "answers" VALUES(4,'alone','705ee42cda12f390','2a962096b0a15360','2a962096b0a15360','choice','702',NULL,5000,1,4);
+INSERT INTO "answers" VALUES(1,'session','5e98d10f2745c061','adc63d8c2e8f2604','adc63d8c2e8f2604','choice','513',NULL,5000,1,3);
+INSERT INTO "answers" VALUES(2,'session','5e98d10f2745c061','adc63d8c2e8f2604','adc63d8c2e8f2604','remark','','6416020c917e4d75d274971e7e2bd52d04476cf2ee30d8b2f3639460570ba747',5000,1,4);
+INSERT INTO "answers" VALUES(3,'alone','8d67e69c1ffc2022','984d4936a9e2888d','984d4936a9e2888d','choice','513',NULL,5000,1,3);
+INSERT INTO "answers" VALUES(4,'alone','8d67e69c1ffc2022','720563e3d674d206','720563e3d674d206','choice','702',NULL,5000,1,4);
 CREATE TABLE attempts (
 	id INTEGER NOT NULL, 
 	door TEXT NOT NULL, 
@@ -44,15 +44,15 @@ CREATE TABLE ballots (
 	CONSTRAINT uq_ballots_session_id_seat UNIQUE (session_id, seat), 
 	CONSTRAINT uq_ballots_token_hash UNIQUE (token_hash)
 );
-INSERT INTO "ballots" VALUES('eda7692b0b5d0c69','session',1,'person-1',1,NULL,NULL);
-INSERT INTO "ballots" VALUES('8f11cd614f9f4048','session',2,'person-2',1,NULL,NULL);
-INSERT INTO "ballots" VALUES('40d78a7e446855cb','session',3,'person-3',1,NULL,NULL);
-INSERT INTO "ballots" VALUES('40e49f3d3dc5278a','session',4,NULL,1,NULL,NULL);
-INSERT INTO "ballots" VALUES('705ee42cda12f390','alone',1,'person-1',1,NULL,NULL);
-INSERT INTO "ballots" VALUES('54611c7fb8ff771d','with null sets',1,'person-1',1,NULL,NULL);
-INSERT INTO "ballots" VALUES('9f5e97be73c385db','with null sets',2,'person-2',1,NULL,NULL);
-INSERT INTO "ballots" VALUES('70f4c2e59740972d','with null sets',3,'person-3',1,NULL,NULL);
-INSERT INTO "ballots" VALUES('bf1adba7a7374e0b','with null sets',4,NULL,1,NULL,NULL);
+INSERT INTO "ballots" VALUES('5e98d10f2745c061','session',1,'person-1',1,NULL,NULL);
+INSERT INTO "ballots" VALUES('98a44daeabbb8bdd','session',2,'person-2',1,NULL,NULL);
+INSERT INTO "ballots" VALUES('ea5073dff74081c1','session',3,'person-3',1,NULL,NULL);
+INSERT INTO "ballots" VALUES('fbeb3fa5450fc6ba','session',4,NULL,1,NULL,NULL);
+INSERT INTO "ballots" VALUES('8d67e69c1ffc2022','alone',1,'person-1',1,NULL,NULL);
+INSERT INTO "ballots" VALUES('6ff95207c411baf7','with null sets',1,'person-1',1,NULL,NULL);
+INSERT INTO "ballots" VALUES('44c86420036d5d54','with null sets',2,'person-2',1,NULL,NULL);
+INSERT INTO "ballots" VALUES('29a9f1139e79bb9c','with null sets',3,'person-3',1,NULL,NULL);
+INSERT INTO "ballots" VALUES('e04ec2f7dd05e214','with null sets',4,NULL,1,NULL,NULL);
 CREATE TABLE bottles (
 	id TEXT NOT NULL, 
 	trial_id TEXT NOT NULL, 
@@ -174,36 +174,36 @@ CREATE TABLE groupings (
 	CONSTRAINT pk_groupings PRIMARY KEY (serving_id), 
 	CONSTRAINT fk_groupings_serving_id FOREIGN KEY(serving_id) REFERENCES servings (id)
 );
-INSERT INTO "groupings" VALUES('a5379935ec500ada','YYX');
-INSERT INTO "groupings" VALUES('0ff4f4ddb6bff62e','YXY');
-INSERT INTO "groupings" VALUES('90367be7deb42a57','YXX');
-INSERT INTO "groupings" VALUES('22813788e3efb139','XYX');
-INSERT INTO "groupings" VALUES('e6d7853502248318','XXY');
-INSERT INTO "groupings" VALUES('e35486cf1e81f5ee','YXY');
-INSERT INTO "groupings" VALUES('a4ae3438dd5e5316','YYX');
-INSERT INTO "groupings" VALUES('e90ce668d1e3832a','YXY');
-INSERT INTO "groupings" VALUES('a10354e7c9c5c0ea','XXY');
-INSERT INTO "groupings" VALUES('d02c66b4156332a3','YXX');
-INSERT INTO "groupings" VALUES('3b7730526acfba82','XYX');
-INSERT INTO "groupings" VALUES('b44a09df2ca5d31b','YXY');
-INSERT INTO "groupings" VALUES('dce40f5fb1d34c38','');
-INSERT INTO "groupings" VALUES('2a962096b0a15360','');
-INSERT INTO "groupings" VALUES('bb5804a9bb1c2f75','');
-INSERT INTO "groupings" VALUES('a826ef9e038ce683','');
-INSERT INTO "groupings" VALUES('911fcef0f039c8c7','');
-INSERT INTO "groupings" VALUES('9d73864c431c042c','');
-INSERT INTO "groupings" VALUES('26a9f461265422fb','XaX');
-INSERT INTO "groupings" VALUES('dd8c658b0694f861','bXX');
-INSERT INTO "groupings" VALUES('2ca47f6d7becb610','Yaa');
-INSERT INTO "groupings" VALUES('bfeae6c384e012f4','aab');
-INSERT INTO "groupings" VALUES('2f9e7338ae3d5cd2','YaY');
-INSERT INTO "groupings" VALUES('b457e7d6bdae799a','baa');
-INSERT INTO "groupings" VALUES('dea7f516dee3ce23','YbY');
-INSERT INTO "groupings" VALUES('5bcfdc45e2957e74','Yaa');
-INSERT INTO "groupings" VALUES('81ace80e6ce4ae61','Xaa');
-INSERT INTO "groupings" VALUES('8e82b9575102a3f2','bbX');
-INSERT INTO "groupings" VALUES('efa2909b564354d7','bbY');
-INSERT INTO "groupings" VALUES('378acbe19a9f1f79','aba');
+INSERT INTO "groupings" VALUES('adc63d8c2e8f2604','YYX');
+INSERT INTO "groupings" VALUES('9cf34d074d2a29bd','YXY');
+INSERT INTO "groupings" VALUES('12e5a866ddb650a4','YXX');
+INSERT INTO "groupings" VALUES('130835f1e0c0f26d','XYX');
+INSERT INTO "groupings" VALUES('9a383ae0459ca1f0','XXY');
+INSERT INTO "groupings" VALUES('1af3803f27e32194','YXY');
+INSERT INTO "groupings" VALUES('cf9f963da73567d2','YYX');
+INSERT INTO "groupings" VALUES('8199300f3964461b','YXY');
+INSERT INTO "groupings" VALUES('bc0145441dbe08d7','XXY');
+INSERT INTO "groupings" VALUES('3ed41616eaaee706','YXX');
+INSERT INTO "groupings" VALUES('d3e3659dd1933290','XYX');
+INSERT INTO "groupings" VALUES('a85804ab9f3c5a05','YXY');
+INSERT INTO "groupings" VALUES('984d4936a9e2888d','');
+INSERT INTO "groupings" VALUES('720563e3d674d206','');
+INSERT INTO "groupings" VALUES('21723b8314954f9f','');
+INSERT INTO "groupings" VALUES('2993bb69acca25a9','');
+INSERT INTO "groupings" VALUES('fc5a3e99e83d909f','');
+INSERT INTO "groupings" VALUES('8aa3346296f6f923','');
+INSERT INTO "groupings" VALUES('7c7a5def6ebe94ad','XaX');
+INSERT INTO "groupings" VALUES('ecd3398495b1b3c9','bXX');
+INSERT INTO "groupings" VALUES('dd21b482a2c00180','Yaa');
+INSERT INTO "groupings" VALUES('b4dea96055705847','aab');
+INSERT INTO "groupings" VALUES('93aaa945be7b06ad','YaY');
+INSERT INTO "groupings" VALUES('fbfda5ef23d4349b','baa');
+INSERT INTO "groupings" VALUES('c888aab1baf57561','YbY');
+INSERT INTO "groupings" VALUES('92c5d25796029635','Yaa');
+INSERT INTO "groupings" VALUES('085a79f35855b96c','Xaa');
+INSERT INTO "groupings" VALUES('11b95a6bc2ac2774','bbX');
+INSERT INTO "groupings" VALUES('89b6918ba4d041f9','bbY');
+INSERT INTO "groupings" VALUES('48a0d83dde54b86a','aba');
 CREATE TABLE heads (
 	session_id TEXT NOT NULL, 
 	sequence INTEGER NOT NULL, 
@@ -211,45 +211,45 @@ CREATE TABLE heads (
 	CONSTRAINT pk_heads PRIMARY KEY (session_id), 
 	CONSTRAINT fk_heads_session_id FOREIGN KEY(session_id) REFERENCES sessions (id)
 );
-INSERT INTO "heads" VALUES('session',6,'76e05ba14daf65f0bf3c35f211f79f90c14f7335b2f7ebcab16e9dc697a172af');
-INSERT INTO "heads" VALUES('alone',6,'b5bcf2fab0abfa3c8b7cdfc040b427350e36fbb4c14fa313fd205cf86084c0b3');
-INSERT INTO "heads" VALUES('with null sets',1,'0b6fef99496cab566156a1ad3592c356558006eaa03019e5a72cefba958102b6');
+INSERT INTO "heads" VALUES('session',6,'7248e6b15d1794249b61472acdd85b857c8f6966707a67b0c5e70430e235ab07');
+INSERT INTO "heads" VALUES('alone',6,'093c88cbcfeef8814bd0b40bfa969b76a7d79680e7cef163991eeae373e5cf4e');
+INSERT INTO "heads" VALUES('with null sets',1,'54ffe3d855df98a18ac64488b72938f1b0d88f27822e699d4527ecfc65ae9210');
 CREATE TABLE key_orders (
 	serving_id TEXT NOT NULL, 
 	trials TEXT NOT NULL, 
 	CONSTRAINT pk_key_orders PRIMARY KEY (serving_id), 
 	CONSTRAINT fk_key_orders_serving_id FOREIGN KEY(serving_id) REFERENCES servings (id)
 );
-INSERT INTO "key_orders" VALUES('a5379935ec500ada','BBA');
-INSERT INTO "key_orders" VALUES('0ff4f4ddb6bff62e','BAB');
-INSERT INTO "key_orders" VALUES('90367be7deb42a57','BAA');
-INSERT INTO "key_orders" VALUES('22813788e3efb139','BAB');
-INSERT INTO "key_orders" VALUES('e6d7853502248318','BBA');
-INSERT INTO "key_orders" VALUES('e35486cf1e81f5ee','ABA');
-INSERT INTO "key_orders" VALUES('a4ae3438dd5e5316','AAB');
-INSERT INTO "key_orders" VALUES('e90ce668d1e3832a','ABA');
-INSERT INTO "key_orders" VALUES('a10354e7c9c5c0ea','BBA');
-INSERT INTO "key_orders" VALUES('d02c66b4156332a3','BAA');
-INSERT INTO "key_orders" VALUES('3b7730526acfba82','ABA');
-INSERT INTO "key_orders" VALUES('b44a09df2ca5d31b','BAB');
-INSERT INTO "key_orders" VALUES('dce40f5fb1d34c38','');
-INSERT INTO "key_orders" VALUES('2a962096b0a15360','');
-INSERT INTO "key_orders" VALUES('bb5804a9bb1c2f75','');
-INSERT INTO "key_orders" VALUES('a826ef9e038ce683','');
-INSERT INTO "key_orders" VALUES('911fcef0f039c8c7','');
-INSERT INTO "key_orders" VALUES('9d73864c431c042c','');
-INSERT INTO "key_orders" VALUES('26a9f461265422fb','AaA');
-INSERT INTO "key_orders" VALUES('dd8c658b0694f861','bAA');
-INSERT INTO "key_orders" VALUES('2ca47f6d7becb610','Baa');
-INSERT INTO "key_orders" VALUES('bfeae6c384e012f4','aab');
-INSERT INTO "key_orders" VALUES('2f9e7338ae3d5cd2','AaA');
-INSERT INTO "key_orders" VALUES('b457e7d6bdae799a','baa');
-INSERT INTO "key_orders" VALUES('dea7f516dee3ce23','AbA');
-INSERT INTO "key_orders" VALUES('5bcfdc45e2957e74','Aaa');
-INSERT INTO "key_orders" VALUES('81ace80e6ce4ae61','Baa');
-INSERT INTO "key_orders" VALUES('8e82b9575102a3f2','bbA');
-INSERT INTO "key_orders" VALUES('efa2909b564354d7','bbB');
-INSERT INTO "key_orders" VALUES('378acbe19a9f1f79','aba');
+INSERT INTO "key_orders" VALUES('adc63d8c2e8f2604','BBA');
+INSERT INTO "key_orders" VALUES('9cf34d074d2a29bd','BAB');
+INSERT INTO "key_orders" VALUES('12e5a866ddb650a4','BAA');
+INSERT INTO "key_orders" VALUES('130835f1e0c0f26d','BAB');
+INSERT INTO "key_orders" VALUES('9a383ae0459ca1f0','BBA');
+INSERT INTO "key_orders" VALUES('1af3803f27e32194','ABA');
+INSERT INTO "key_orders" VALUES('cf9f963da73567d2','AAB');
+INSERT INTO "key_orders" VALUES('8199300f3964461b','ABA');
+INSERT INTO "key_orders" VALUES('bc0145441dbe08d7','BBA');
+INSERT INTO "key_orders" VALUES('3ed41616eaaee706','BAA');
+INSERT INTO "key_orders" VALUES('d3e3659dd1933290','ABA');
+INSERT INTO "key_orders" VALUES('a85804ab9f3c5a05','BAB');
+INSERT INTO "key_orders" VALUES('984d4936a9e2888d','');
+INSERT INTO "key_orders" VALUES('720563e3d674d206','');
+INSERT INTO "key_orders" VALUES('21723b8314954f9f','');
+INSERT INTO "key_orders" VALUES('2993bb69acca25a9','');
+INSERT INTO "key_orders" VALUES('fc5a3e99e83d909f','');
+INSERT INTO "key_orders" VALUES('8aa3346296f6f923','');
+INSERT INTO "key_orders" VALUES('7c7a5def6ebe94ad','AaA');
+INSERT INTO "key_orders" VALUES('ecd3398495b1b3c9','bAA');
+INSERT INTO "key_orders" VALUES('dd21b482a2c00180','Baa');
+INSERT INTO "key_orders" VALUES('b4dea96055705847','aab');
+INSERT INTO "key_orders" VALUES('93aaa945be7b06ad','AaA');
+INSERT INTO "key_orders" VALUES('fbfda5ef23d4349b','baa');
+INSERT INTO "key_orders" VALUES('c888aab1baf57561','AbA');
+INSERT INTO "key_orders" VALUES('92c5d25796029635','Aaa');
+INSERT INTO "key_orders" VALUES('085a79f35855b96c','Baa');
+INSERT INTO "key_orders" VALUES('11b95a6bc2ac2774','bbA');
+INSERT INTO "key_orders" VALUES('89b6918ba4d041f9','bbB');
+INSERT INTO "key_orders" VALUES('48a0d83dde54b86a','aba');
 CREATE TABLE keys (
 	session_id TEXT NOT NULL, 
 	seed TEXT NOT NULL, 
@@ -269,8 +269,8 @@ CREATE TABLE marks (
 	CONSTRAINT pk_marks PRIMARY KEY (serving_id), 
 	CONSTRAINT fk_marks_serving_id FOREIGN KEY(serving_id) REFERENCES servings (id)
 );
-INSERT INTO "marks" VALUES('dce40f5fb1d34c38','ABA',1767168000016,6);
-INSERT INTO "marks" VALUES('2a962096b0a15360','BBA',1767168000016,6);
+INSERT INTO "marks" VALUES('984d4936a9e2888d','ABA',1767168000016,6);
+INSERT INTO "marks" VALUES('720563e3d674d206','BBA',1767168000016,6);
 CREATE TABLE materials (
 	id TEXT NOT NULL, 
 	name TEXT NOT NULL, 
@@ -308,11 +308,11 @@ CREATE TABLE "patches" (
 	site TEXT NOT NULL, 
 	strength_percent TEXT NOT NULL, 
 	applied_at BIGINT NOT NULL, 
-	formula TEXT DEFAULT ('') NOT NULL, 
+	formula TEXT DEFAULT '' NOT NULL, 
 	bottle_id TEXT, 
 	CONSTRAINT pk_patches PRIMARY KEY (id), 
-	CONSTRAINT fk_patches_trial_id FOREIGN KEY(trial_id) REFERENCES trials (id), 
 	CONSTRAINT fk_patches_panelist_id FOREIGN KEY(panelist_id) REFERENCES panelists (id), 
+	CONSTRAINT fk_patches_trial_id FOREIGN KEY(trial_id) REFERENCES trials (id), 
 	CONSTRAINT fk_patches_bottle_id FOREIGN KEY(bottle_id) REFERENCES bottles (id)
 );
 INSERT INTO "patches" VALUES('p1','person-1','trial-7','481','left upper arm, inner side','10',1767168000019,'{"value":{"lines":[{"material_id":"m1","share_percent":"100","stock_percent":"100"}]},"version":1}','trial-7');
@@ -328,17 +328,17 @@ CREATE TABLE personal_texts (
 	CONSTRAINT fk_personal_texts_panelist_id FOREIGN KEY(panelist_id) REFERENCES panelists (id), 
 	CONSTRAINT fk_personal_texts_session_id FOREIGN KEY(session_id) REFERENCES sessions (id)
 );
-INSERT INTO "personal_texts" VALUES('af01873d89a4d64ef284ce407c5596e7c91263e261226395e4c8aeeee4083ea2','session',NULL,'742b563b595210d485d73138e4a6483c','A dry garden');
-INSERT INTO "personal_texts" VALUES('1016a944847ad74f56496122996303dfcba5d249df3488d069e40f989f47e599','session',NULL,'fbac83497daed2e6a1d0be9015434118','7');
-INSERT INTO "personal_texts" VALUES('1987f76f7286e5211049b3e71045f87cb18c44525af5981b7afef6df8b33a0a6','session',NULL,'ca9c5531d1b0c9928301640fccc34f6e','8');
-INSERT INTO "personal_texts" VALUES('a50daef2ad7a85b7b8c6468cbef348fcb4a23a0c682bec2414015e12edaa54db','session','person-1','633deb56c3a945ebb60ca8d41c4ed60a','greener than I thought');
-INSERT INTO "personal_texts" VALUES('94aa3c6110d3ff5baab6724bdb3c4926ec3cbe8964f38f94ef17bb62a72cc4ad','session','person-2','d870203728858adce79700377ca7bdbd','fell on the floor');
-INSERT INTO "personal_texts" VALUES('08ee1a8a6541774e42115210f7dcbe8c11f78e093b7ebc88c9c259c18f95674a','alone',NULL,'b1a387785b929e3f5f8e9c57d06ea1f4','A dry garden');
-INSERT INTO "personal_texts" VALUES('b35f34803f28c3a918c51f6ecc0ecf0732e72a8db08429b4b0e80537978e95a6','alone',NULL,'e395440c595efbe8e8ec40d6f1942b02','7');
-INSERT INTO "personal_texts" VALUES('b64d72a59ee4b14324dcf04f2ba040a47d1c48a0fd4bbb61df610ab81c0ed465','alone',NULL,'8292422ef6e3629ee3fc2d855fd4e590','8');
-INSERT INTO "personal_texts" VALUES('ca73971e66712304456c23f3ac7bb27a00fa43966b7d4284e8f79947268f4582','with null sets',NULL,'b7e02873ab1bc3ed3ddc997760c7a874','A dry garden');
-INSERT INTO "personal_texts" VALUES('92869d992ad5eec17403fd88b27bfd6532570992b2c6d64b437c47047b980150','with null sets',NULL,'de670f50f84b1b502084554ca3dae34c','7');
-INSERT INTO "personal_texts" VALUES('5cb5a7ced3d50d496a950eee1d870f2268d13b33216e5873882458e3c016b07a','with null sets',NULL,'d3f56bca8ec9cdca248c5185ea3c4ffa','8');
+INSERT INTO "personal_texts" VALUES('807108db951902544cc4b9aa1b087d395b31e84e73e9378c14bb7aa36950754f','session',NULL,'e9b9f45f86686316229003fc2ffc60fb','A dry garden');
+INSERT INTO "personal_texts" VALUES('2e3d2d90342df9a8bb1f3a6af30cc17273be159658a7e615240910a5d48b08b5','session',NULL,'394384bffdc237bef18d0a7c53a426e0','7');
+INSERT INTO "personal_texts" VALUES('1c52e7aaa66e0856f88cc94a83b205482b8bbad8ef32bb889814fd45da78e168','session',NULL,'d49ed9587684cc31f4676dba1cdae4e4','8');
+INSERT INTO "personal_texts" VALUES('6416020c917e4d75d274971e7e2bd52d04476cf2ee30d8b2f3639460570ba747','session','person-1','a37f7d21f27140cfef349a7c3e80bda0','greener than I thought');
+INSERT INTO "personal_texts" VALUES('53aa79b03ed0b61b88795cdc7ed26e13762453c42e12611c6c473568141b02cd','session','person-2','65ae1cb535f70a0da4dd5cc561f1f21d','fell on the floor');
+INSERT INTO "personal_texts" VALUES('09ad60ec4832a99b919cd3b8e0e5b92cf1239576460ca769f73161cc5479ec12','alone',NULL,'856a204a7fd021865790b4a94e4b9de3','A dry garden');
+INSERT INTO "personal_texts" VALUES('515d5f94c83b891bfefeb87a77c1726f94c4349af136def435fdf635fbdcf265','alone',NULL,'8cb37ca0833aad09b44c95b91fc8e335','7');
+INSERT INTO "personal_texts" VALUES('6533c2ded97000f5a0995e2ea39034696d78820517aa72c35ce5a5377fd8fbb5','alone',NULL,'2d24eb1f1afa8f34498305d0bc2738ab','8');
+INSERT INTO "personal_texts" VALUES('a0841c39b8423eab8f87f50629ba3c1718271d70f6f9f20b06e91e7004c4a221','with null sets',NULL,'37970305ef74e7d81bccb19fbe9b0ac4','A dry garden');
+INSERT INTO "personal_texts" VALUES('5b70a4b513a0c2ec6ceb5c8ccab3fbab29ae558214cf388eb3f09b76a45c53aa','with null sets',NULL,'f12df446f78a6fde8c19260ceffb8f1b','7');
+INSERT INTO "personal_texts" VALUES('553c4dd0f5632d315483dfc87fa29bfb569d08897c8200411d6842cb1e6bec99','with null sets',NULL,'85f15bfdcfac44fdc72dcc556e1e3d9f','8');
 CREATE TABLE records (
 	session_id TEXT NOT NULL, 
 	sequence INTEGER NOT NULL, 
@@ -349,19 +349,19 @@ CREATE TABLE records (
 	CONSTRAINT pk_records PRIMARY KEY (session_id, sequence), 
 	CONSTRAINT fk_records_session_id FOREIGN KEY(session_id) REFERENCES sessions (id)
 );
-INSERT INTO "records" VALUES('session',1,1767168000005,'seal','{"value":{"ballots":[{"id":"eda7692b0b5d0c69","panelist_id":"person-1","seat":1},{"id":"8f11cd614f9f4048","panelist_id":"person-2","seat":2},{"id":"40d78a7e446855cb","panelist_id":"person-3","seat":3},{"id":"40e49f3d3dc5278a","panelist_id":null,"seat":4}],"commitment":"e60236e8134cb0b50b61bd4feefab6e7c7dd9413c602a95feec7b68731692c77","groupings":"7ffaf6493e9f8c4539b287ad7c76d311ad23258b595d03086939c600cbb12844","hash":"7d2924a0862710910159e8e2a9e0d1160066d51b1e9dd1fc6295a1ab83d89f2d","named":{"brief":{"digest":"af01873d89a4d64ef284ce407c5596e7c91263e261226395e4c8aeeee4083ea2"},"trial-7":{"digest":"1016a944847ad74f56496122996303dfcba5d249df3488d069e40f989f47e599"},"trial-8":{"digest":"1987f76f7286e5211049b3e71045f87cb18c44525af5981b7afef6df8b33a0a6"}},"plan":{"ages":[{"seconds":300,"tolerance_seconds":30},{"seconds":3600,"tolerance_seconds":360}],"alpha":"0.05","asks_liking":false,"asks_nearer":true,"asks_strength":true,"beta":"0.05","brief_id":"brief","confirmed":[],"descriptor":"","descriptor_order":"fixed","descriptors":[],"expected":"","expected_order":[],"first_trial_id":"trial-7","left_out":["wrong strip","ruined strip","unblinded"],"look_every":0,"medium":"strip","method":"triangle","null_sets":0,"other_trial_ids":[],"pairs_each":0,"pd":"0.3","plain_difference":false,"primary":300,"prior":"flat","replicates":1,"resmell":false,"seats":[{"number":1,"panelist_id":"person-1"},{"number":2,"panelist_id":"person-2"},{"number":3,"panelist_id":"person-3"},{"number":4,"panelist_id":null}],"second_trial_id":"trial-8","skin_ages":[],"solo":false,"ties_allowed":true,"ties_rule":"drop","title":"Trial 7 against trial 8","warm_up":false,"zone":"UTC"},"servings":[{"age_seconds":300,"codes":["513","516","862"],"dips":[],"id":"a5379935ec500ada","medium":"strip","place":1,"replicate":1,"seat":1,"sites":[],"spare":false,"void":false},{"age_seconds":3600,"codes":["702","438","378"],"dips":[],"id":"0ff4f4ddb6bff62e","medium":"strip","place":2,"replicate":1,"seat":1,"sites":[],"spare":false,"void":false},{"age_seconds":0,"codes":["263","716","562"],"dips":[],"id":"90367be7deb42a57","medium":"strip","place":3,"replicate":0,"seat":1,"sites":[],"spare":true,"void":false},{"age_seconds":300,"codes":["742","461","154"],"dips":[],"id":"22813788e3efb139","medium":"strip","place":1,"replicate":1,"seat":2,"sites":[],"spare":false,"void":false},{"age_seconds":3600,"codes":["705","359","160"],"dips":[],"id":"e6d7853502248318","medium":"strip","place":2,"replicate":1,"seat":2,"sites":[],"spare":false,"void":false},{"age_seconds":0,"codes":["594","813","649"],"dips":[],"id":"e35486cf1e81f5ee","medium":"strip","place":3,"replicate":0,"seat":2,"sites":[],"spare":true,"void":false},{"age_seconds":300,"codes":["395","945","260"],"dips":[],"id":"a4ae3438dd5e5316","medium":"strip","place":1,"replicate":1,"seat":3,"sites":[],"spare":false,"void":false},{"age_seconds":3600,"codes":["867","941","298"],"dips":[],"id":"e90ce668d1e3832a","medium":"strip","place":2,"replicate":1,"seat":3,"sites":[],"spare":false,"void":false},{"age_seconds":0,"codes":["864","968","691"],"dips":[],"id":"a10354e7c9c5c0ea","medium":"strip","place":3,"replicate":0,"seat":3,"sites":[],"spare":true,"void":false},{"age_seconds":300,"codes":["850","721","812"],"dips":[],"id":"d02c66b4156332a3","medium":"strip","place":1,"replicate":1,"seat":4,"sites":[],"spare":false,"void":false},{"age_seconds":3600,"codes":["236","730","203"],"dips":[],"id":"3b7730526acfba82","medium":"strip","place":2,"replicate":1,"seat":4,"sites":[],"spare":false,"void":false},{"age_seconds":0,"codes":["197","832","690"],"dips":[],"id":"b44a09df2ca5d31b","medium":"strip","place":3,"replicate":0,"seat":4,"sites":[],"spare":true,"void":false}]},"version":1}','c152f225b4bb4babdb8fc8fd6cb1def75c748193b90f590f5c92c348d0e507c8');
-INSERT INTO "records" VALUES('session',2,1767168000006,'start','{"value":{},"version":1}','e898eeb295b8b753cfbbb767d5e4a660ce190abf985631ce93036459c85d12b3');
-INSERT INTO "records" VALUES('session',3,1767168000007,'answer','{"value":{"at":5000,"ballot_id":"eda7692b0b5d0c69","question":"choice","serving_id":"a5379935ec500ada","value":"513"},"version":1}','cab4adc0b254cc04ceeba0ccad487e45a9fa4a2f49b147619940480f50c5607e');
-INSERT INTO "records" VALUES('session',4,1767168000008,'answer','{"value":{"at":5000,"ballot_id":"eda7692b0b5d0c69","question":"remark","remark":{"digest":"a50daef2ad7a85b7b8c6468cbef348fcb4a23a0c682bec2414015e12edaa54db"},"serving_id":"a5379935ec500ada"},"version":1}','bfcaefd5d66fcacdf2c533447aaaa89afdea216617d662fdcc3f89160ad72e84');
-INSERT INTO "records" VALUES('session',5,1767168000009,'void serving','{"value":{"reason":{"digest":"94aa3c6110d3ff5baab6724bdb3c4926ec3cbe8964f38f94ef17bb62a72cc4ad"},"seat":2,"serving_id":"22813788e3efb139","spare_id":"e35486cf1e81f5ee"},"version":1}','f5be9a07005763936cac08a888786748ec1c9a77388ebb2818b13f09c40d7be7');
-INSERT INTO "records" VALUES('alone',1,1767168000011,'seal','{"value":{"ballots":[{"id":"705ee42cda12f390","panelist_id":"person-1","seat":1}],"commitment":"adfa916bea2417379a58c982480286a3e1aed627fee71993cd08cb58dff32fea","groupings":"b742c7754fd2c09ca1a8e99c443c9ccb97da057bcd7512a5de0d203013c94509","hash":"26aaaec58b1ab1638dc15a3ea6554916427fb04864fb8b374b66c90dc035bf3f","named":{"brief":{"digest":"08ee1a8a6541774e42115210f7dcbe8c11f78e093b7ebc88c9c259c18f95674a"},"trial-7":{"digest":"b35f34803f28c3a918c51f6ecc0ecf0732e72a8db08429b4b0e80537978e95a6"},"trial-8":{"digest":"b64d72a59ee4b14324dcf04f2ba040a47d1c48a0fd4bbb61df610ab81c0ed465"}},"plan":{"ages":[{"seconds":300,"tolerance_seconds":30}],"alpha":"0.05","asks_liking":false,"asks_nearer":true,"asks_strength":true,"beta":"0.05","brief_id":"brief","confirmed":[],"descriptor":"","descriptor_order":"fixed","descriptors":[],"expected":"","expected_order":[],"first_trial_id":"trial-7","left_out":["wrong strip","ruined strip","unblinded"],"look_every":0,"medium":"strip","method":"triangle","null_sets":0,"other_trial_ids":[],"pairs_each":0,"pd":"0.3","plain_difference":false,"primary":300,"prior":"flat","replicates":2,"resmell":false,"seats":[{"number":1,"panelist_id":"person-1"}],"second_trial_id":"trial-8","skin_ages":[],"solo":true,"ties_allowed":true,"ties_rule":"drop","title":"Trial 7 against trial 8","warm_up":false,"zone":"UTC"},"servings":[{"age_seconds":300,"codes":["513","516","862"],"dips":[],"id":"dce40f5fb1d34c38","medium":"strip","place":1,"replicate":1,"seat":1,"sites":[],"spare":false,"void":false},{"age_seconds":300,"codes":["702","438","378"],"dips":[],"id":"2a962096b0a15360","medium":"strip","place":2,"replicate":2,"seat":1,"sites":[],"spare":false,"void":false},{"age_seconds":0,"codes":["263","716","562"],"dips":[],"id":"bb5804a9bb1c2f75","medium":"strip","place":3,"replicate":0,"seat":1,"sites":[],"spare":true,"void":false},{"age_seconds":0,"codes":["742","461","154"],"dips":[],"id":"a826ef9e038ce683","medium":"strip","place":4,"replicate":0,"seat":1,"sites":[],"spare":true,"void":false},{"age_seconds":0,"codes":["705","359","160"],"dips":[],"id":"911fcef0f039c8c7","medium":"strip","place":5,"replicate":0,"seat":1,"sites":[],"spare":true,"void":false},{"age_seconds":0,"codes":["594","813","649"],"dips":[],"id":"9d73864c431c042c","medium":"strip","place":6,"replicate":0,"seat":1,"sites":[],"spare":true,"void":false}]},"version":1}','3f4e61582594b15cdd218c7a55d6af00bd63a910f9ec02af31fc9da1fca569b4');
-INSERT INTO "records" VALUES('alone',2,1767168000012,'start','{"value":{},"version":1}','66898a7f12c86d683594d74ee7ce32012fe65944c9211ba0f607e936570ba7fe');
-INSERT INTO "records" VALUES('alone',3,1767168000013,'answer','{"value":{"at":5000,"ballot_id":"705ee42cda12f390","question":"choice","serving_id":"dce40f5fb1d34c38","value":"513"},"version":1}','65b3c962809a37b00b5b7faaaa923a1c9e6ce7a8470e3f2e5b9e72eae9d032fd');
-INSERT INTO "records" VALUES('alone',4,1767168000014,'answer','{"value":{"at":5000,"ballot_id":"705ee42cda12f390","question":"choice","serving_id":"2a962096b0a15360","value":"702"},"version":1}','831fc306e3ebe3037fc0fc6604dcc9fdc98cb27550a37c0b9813f50afde93990');
-INSERT INTO "records" VALUES('alone',5,1767168000015,'close','{"value":{},"version":1}','aaa46500782fcd1a7d44c364bda2d36e789bf3991eeefb9e6cac91f20a7846a5');
-INSERT INTO "records" VALUES('alone',6,1767168000016,'marks','{"value":{"orders":{"2a962096b0a15360":"BBA","dce40f5fb1d34c38":"ABA"}},"version":1}','b5bcf2fab0abfa3c8b7cdfc040b427350e36fbb4c14fa313fd205cf86084c0b3');
-INSERT INTO "records" VALUES('with null sets',1,1767168000018,'seal','{"value":{"ballots":[{"id":"54611c7fb8ff771d","panelist_id":"person-1","seat":1},{"id":"9f5e97be73c385db","panelist_id":"person-2","seat":2},{"id":"70f4c2e59740972d","panelist_id":"person-3","seat":3},{"id":"bf1adba7a7374e0b","panelist_id":null,"seat":4}],"commitment":"a3e07d435c66222eff639f299ad0b390b52c424a9846aa1acf31938c50dfeae2","groupings":"5bd6806470011f6498d6e5dd1741c0e7c96d6b789ca97a0343d0de9e8a003f0e","hash":"0f64f1c18f712fea6836bd5d863696d8cf99c367b399aae233004d3657a7bcfe","named":{"brief":{"digest":"ca73971e66712304456c23f3ac7bb27a00fa43966b7d4284e8f79947268f4582"},"trial-7":{"digest":"92869d992ad5eec17403fd88b27bfd6532570992b2c6d64b437c47047b980150"},"trial-8":{"digest":"5cb5a7ced3d50d496a950eee1d870f2268d13b33216e5873882458e3c016b07a"}},"plan":{"ages":[{"seconds":300,"tolerance_seconds":30}],"alpha":"0.05","asks_liking":false,"asks_nearer":true,"asks_strength":true,"beta":"0.05","brief_id":"brief","confirmed":[],"descriptor":"","descriptor_order":"fixed","descriptors":[],"draw":"independent","expected":"","expected_order":[],"first_trial_id":"trial-7","left_out":["wrong strip","ruined strip","unblinded"],"look_every":0,"medium":"strip","method":"triangle","null_sets":1,"other_trial_ids":[],"pairs_each":0,"pd":"0.3","plain_difference":false,"primary":300,"prior":"flat","replicates":1,"resmell":false,"seats":[{"number":1,"panelist_id":"person-1"},{"number":2,"panelist_id":"person-2"},{"number":3,"panelist_id":"person-3"},{"number":4,"panelist_id":null}],"second_trial_id":"trial-8","skin_ages":[],"solo":false,"ties_allowed":true,"ties_rule":"drop","title":"Trial 7 against trial 8","warm_up":false,"zone":"UTC"},"servings":[{"age_seconds":300,"codes":["513","516","862"],"dips":[2,0,1],"id":"26a9f461265422fb","medium":"strip","place":1,"replicate":1,"seat":1,"sites":[],"spare":false,"void":false},{"age_seconds":300,"codes":["702","438","378"],"dips":[2,1,0],"id":"dd8c658b0694f861","medium":"strip","place":2,"replicate":2,"seat":1,"sites":[],"spare":false,"void":false},{"age_seconds":0,"codes":["263","716","562"],"dips":[1,2,0],"id":"2ca47f6d7becb610","medium":"strip","place":3,"replicate":0,"seat":1,"sites":[],"spare":true,"void":false},{"age_seconds":300,"codes":["742","461","154"],"dips":[1,2,0],"id":"bfeae6c384e012f4","medium":"strip","place":1,"replicate":1,"seat":2,"sites":[],"spare":false,"void":false},{"age_seconds":300,"codes":["705","359","160"],"dips":[2,0,1],"id":"2f9e7338ae3d5cd2","medium":"strip","place":2,"replicate":2,"seat":2,"sites":[],"spare":false,"void":false},{"age_seconds":0,"codes":["594","813","649"],"dips":[2,1,0],"id":"b457e7d6bdae799a","medium":"strip","place":3,"replicate":0,"seat":2,"sites":[],"spare":true,"void":false},{"age_seconds":300,"codes":["395","945","260"],"dips":[2,1,0],"id":"dea7f516dee3ce23","medium":"strip","place":1,"replicate":1,"seat":3,"sites":[],"spare":false,"void":false},{"age_seconds":300,"codes":["867","941","298"],"dips":[2,0,1],"id":"5bcfdc45e2957e74","medium":"strip","place":2,"replicate":2,"seat":3,"sites":[],"spare":false,"void":false},{"age_seconds":0,"codes":["864","968","691"],"dips":[0,1,2],"id":"81ace80e6ce4ae61","medium":"strip","place":3,"replicate":0,"seat":3,"sites":[],"spare":true,"void":false},{"age_seconds":300,"codes":["850","721","812"],"dips":[1,0,2],"id":"8e82b9575102a3f2","medium":"strip","place":1,"replicate":1,"seat":4,"sites":[],"spare":false,"void":false},{"age_seconds":300,"codes":["236","730","203"],"dips":[1,0,2],"id":"efa2909b564354d7","medium":"strip","place":2,"replicate":2,"seat":4,"sites":[],"spare":false,"void":false},{"age_seconds":0,"codes":["197","832","690"],"dips":[1,2,0],"id":"378acbe19a9f1f79","medium":"strip","place":3,"replicate":0,"seat":4,"sites":[],"spare":true,"void":false}]},"version":1}','0b6fef99496cab566156a1ad3592c356558006eaa03019e5a72cefba958102b6');
-INSERT INTO "records" VALUES('session',6,1767168000022,'stop','{"value":{"ballot_id":"8f11cd614f9f4048","kind":"unwell"},"version":1}','76e05ba14daf65f0bf3c35f211f79f90c14f7335b2f7ebcab16e9dc697a172af');
+INSERT INTO "records" VALUES('session',1,1767168000005,'seal','{"value":{"ballots":[{"id":"5e98d10f2745c061","panelist_id":"person-1","seat":1},{"id":"98a44daeabbb8bdd","panelist_id":"person-2","seat":2},{"id":"ea5073dff74081c1","panelist_id":"person-3","seat":3},{"id":"fbeb3fa5450fc6ba","panelist_id":null,"seat":4}],"commitment":"682a8155a3a4a0401cd9bb9ad855cf9c39cbd0f99a9b0ea223f2d17e72edab46","groupings":"f6a5a3ca1a38416115b2e7c66460f315a38505d3d673feac6d8bcc56ffd4c54c","hash":"7d2924a0862710910159e8e2a9e0d1160066d51b1e9dd1fc6295a1ab83d89f2d","named":{"brief":{"digest":"807108db951902544cc4b9aa1b087d395b31e84e73e9378c14bb7aa36950754f"},"trial-7":{"digest":"2e3d2d90342df9a8bb1f3a6af30cc17273be159658a7e615240910a5d48b08b5"},"trial-8":{"digest":"1c52e7aaa66e0856f88cc94a83b205482b8bbad8ef32bb889814fd45da78e168"}},"plan":{"ages":[{"seconds":300,"tolerance_seconds":30},{"seconds":3600,"tolerance_seconds":360}],"alpha":"0.05","asks_liking":false,"asks_nearer":true,"asks_strength":true,"beta":"0.05","brief_id":"brief","confirmed":[],"descriptor":"","descriptor_order":"fixed","descriptors":[],"expected":"","expected_order":[],"first_trial_id":"trial-7","left_out":["wrong strip","ruined strip","unblinded"],"look_every":0,"medium":"strip","method":"triangle","null_sets":0,"other_trial_ids":[],"pairs_each":0,"pd":"0.3","plain_difference":false,"primary":300,"prior":"flat","replicates":1,"resmell":false,"seats":[{"number":1,"panelist_id":"person-1"},{"number":2,"panelist_id":"person-2"},{"number":3,"panelist_id":"person-3"},{"number":4,"panelist_id":null}],"second_trial_id":"trial-8","skin_ages":[],"solo":false,"ties_allowed":true,"ties_rule":"drop","title":"Trial 7 against trial 8","warm_up":false,"zone":"UTC"},"servings":[{"age_seconds":300,"codes":["513","516","862"],"dips":[],"id":"adc63d8c2e8f2604","medium":"strip","place":1,"replicate":1,"seat":1,"sites":[],"spare":false,"void":false},{"age_seconds":3600,"codes":["702","438","378"],"dips":[],"id":"9cf34d074d2a29bd","medium":"strip","place":2,"replicate":1,"seat":1,"sites":[],"spare":false,"void":false},{"age_seconds":0,"codes":["263","716","562"],"dips":[],"id":"12e5a866ddb650a4","medium":"strip","place":3,"replicate":0,"seat":1,"sites":[],"spare":true,"void":false},{"age_seconds":300,"codes":["742","461","154"],"dips":[],"id":"130835f1e0c0f26d","medium":"strip","place":1,"replicate":1,"seat":2,"sites":[],"spare":false,"void":false},{"age_seconds":3600,"codes":["705","359","160"],"dips":[],"id":"9a383ae0459ca1f0","medium":"strip","place":2,"replicate":1,"seat":2,"sites":[],"spare":false,"void":false},{"age_seconds":0,"codes":["594","813","649"],"dips":[],"id":"1af3803f27e32194","medium":"strip","place":3,"replicate":0,"seat":2,"sites":[],"spare":true,"void":false},{"age_seconds":300,"codes":["395","945","260"],"dips":[],"id":"cf9f963da73567d2","medium":"strip","place":1,"replicate":1,"seat":3,"sites":[],"spare":false,"void":false},{"age_seconds":3600,"codes":["867","941","298"],"dips":[],"id":"8199300f3964461b","medium":"strip","place":2,"replicate":1,"seat":3,"sites":[],"spare":false,"void":false},{"age_seconds":0,"codes":["864","968","691"],"dips":[],"id":"bc0145441dbe08d7","medium":"strip","place":3,"replicate":0,"seat":3,"sites":[],"spare":true,"void":false},{"age_seconds":300,"codes":["850","721","812"],"dips":[],"id":"3ed41616eaaee706","medium":"strip","place":1,"replicate":1,"seat":4,"sites":[],"spare":false,"void":false},{"age_seconds":3600,"codes":["236","730","203"],"dips":[],"id":"d3e3659dd1933290","medium":"strip","place":2,"replicate":1,"seat":4,"sites":[],"spare":false,"void":false},{"age_seconds":0,"codes":["197","832","690"],"dips":[],"id":"a85804ab9f3c5a05","medium":"strip","place":3,"replicate":0,"seat":4,"sites":[],"spare":true,"void":false}]},"version":1}','301dffbfed01a8230aa22d492b52cbe780d633bb89d264a7346decbb420a6487');
+INSERT INTO "records" VALUES('session',2,1767168000006,'start','{"value":{},"version":1}','1d4baa62101abf0b3c49f8daffa9c663b4c5258116c34a14705949e8e6ce43ea');
+INSERT INTO "records" VALUES('session',3,1767168000007,'answer','{"value":{"at":5000,"ballot_id":"5e98d10f2745c061","question":"choice","serving_id":"adc63d8c2e8f2604","value":"513"},"version":1}','f6a8da1d744fa0f0847d435276edcad23ea94691f7c98f5c5585447397f22f63');
+INSERT INTO "records" VALUES('session',4,1767168000008,'answer','{"value":{"at":5000,"ballot_id":"5e98d10f2745c061","question":"remark","remark":{"digest":"6416020c917e4d75d274971e7e2bd52d04476cf2ee30d8b2f3639460570ba747"},"serving_id":"adc63d8c2e8f2604"},"version":1}','763e540d7ad59f77f1deb8402f1cc5bee01a64b38ad50adb23ea89fa9a046ab4');
+INSERT INTO "records" VALUES('session',5,1767168000009,'void serving','{"value":{"reason":{"digest":"53aa79b03ed0b61b88795cdc7ed26e13762453c42e12611c6c473568141b02cd"},"seat":2,"serving_id":"130835f1e0c0f26d","spare_id":"1af3803f27e32194"},"version":1}','eb9d8ac31525d6e5da598852c8ed6c21fbda2bd11951ea82bc7313fa235cc756');
+INSERT INTO "records" VALUES('alone',1,1767168000011,'seal','{"value":{"ballots":[{"id":"8d67e69c1ffc2022","panelist_id":"person-1","seat":1}],"commitment":"444580970635d358f6a411f9e90f3869dadf2f3f6f2af9215f959ce8195b8da1","groupings":"9e8abef71c4c88a790c63e0e224f3792682195f49d631b6b79f040303e90afe2","hash":"26aaaec58b1ab1638dc15a3ea6554916427fb04864fb8b374b66c90dc035bf3f","named":{"brief":{"digest":"09ad60ec4832a99b919cd3b8e0e5b92cf1239576460ca769f73161cc5479ec12"},"trial-7":{"digest":"515d5f94c83b891bfefeb87a77c1726f94c4349af136def435fdf635fbdcf265"},"trial-8":{"digest":"6533c2ded97000f5a0995e2ea39034696d78820517aa72c35ce5a5377fd8fbb5"}},"plan":{"ages":[{"seconds":300,"tolerance_seconds":30}],"alpha":"0.05","asks_liking":false,"asks_nearer":true,"asks_strength":true,"beta":"0.05","brief_id":"brief","confirmed":[],"descriptor":"","descriptor_order":"fixed","descriptors":[],"expected":"","expected_order":[],"first_trial_id":"trial-7","left_out":["wrong strip","ruined strip","unblinded"],"look_every":0,"medium":"strip","method":"triangle","null_sets":0,"other_trial_ids":[],"pairs_each":0,"pd":"0.3","plain_difference":false,"primary":300,"prior":"flat","replicates":2,"resmell":false,"seats":[{"number":1,"panelist_id":"person-1"}],"second_trial_id":"trial-8","skin_ages":[],"solo":true,"ties_allowed":true,"ties_rule":"drop","title":"Trial 7 against trial 8","warm_up":false,"zone":"UTC"},"servings":[{"age_seconds":300,"codes":["513","516","862"],"dips":[],"id":"984d4936a9e2888d","medium":"strip","place":1,"replicate":1,"seat":1,"sites":[],"spare":false,"void":false},{"age_seconds":300,"codes":["702","438","378"],"dips":[],"id":"720563e3d674d206","medium":"strip","place":2,"replicate":2,"seat":1,"sites":[],"spare":false,"void":false},{"age_seconds":0,"codes":["263","716","562"],"dips":[],"id":"21723b8314954f9f","medium":"strip","place":3,"replicate":0,"seat":1,"sites":[],"spare":true,"void":false},{"age_seconds":0,"codes":["742","461","154"],"dips":[],"id":"2993bb69acca25a9","medium":"strip","place":4,"replicate":0,"seat":1,"sites":[],"spare":true,"void":false},{"age_seconds":0,"codes":["705","359","160"],"dips":[],"id":"fc5a3e99e83d909f","medium":"strip","place":5,"replicate":0,"seat":1,"sites":[],"spare":true,"void":false},{"age_seconds":0,"codes":["594","813","649"],"dips":[],"id":"8aa3346296f6f923","medium":"strip","place":6,"replicate":0,"seat":1,"sites":[],"spare":true,"void":false}]},"version":1}','476d48a5ecc2d7fd1cf605a7624f5c1519c35dff073862507f65513c8c431d8e');
+INSERT INTO "records" VALUES('alone',2,1767168000012,'start','{"value":{},"version":1}','d67165ad1c27d1618a75fe7add90c15c70cff62edcbe7a5b2bdacf9ca25ac343');
+INSERT INTO "records" VALUES('alone',3,1767168000013,'answer','{"value":{"at":5000,"ballot_id":"8d67e69c1ffc2022","question":"choice","serving_id":"984d4936a9e2888d","value":"513"},"version":1}','98dc8a9013c3fd2f1ad9ebfff406ccb929db196e8df87dc441aac906b2af40d0');
+INSERT INTO "records" VALUES('alone',4,1767168000014,'answer','{"value":{"at":5000,"ballot_id":"8d67e69c1ffc2022","question":"choice","serving_id":"720563e3d674d206","value":"702"},"version":1}','49a56f54f7361369c84cb0c21ad807473ad2e257226a65f6f35542dd50a3c02c');
+INSERT INTO "records" VALUES('alone',5,1767168000015,'close','{"value":{},"version":1}','02c8f22c94eac4cf817fbce764459a713f11c58f7c4eca840f136f602d0e81d9');
+INSERT INTO "records" VALUES('alone',6,1767168000016,'marks','{"value":{"orders":{"720563e3d674d206":"BBA","984d4936a9e2888d":"ABA"}},"version":1}','093c88cbcfeef8814bd0b40bfa969b76a7d79680e7cef163991eeae373e5cf4e');
+INSERT INTO "records" VALUES('with null sets',1,1767168000018,'seal','{"value":{"ballots":[{"id":"6ff95207c411baf7","panelist_id":"person-1","seat":1},{"id":"44c86420036d5d54","panelist_id":"person-2","seat":2},{"id":"29a9f1139e79bb9c","panelist_id":"person-3","seat":3},{"id":"e04ec2f7dd05e214","panelist_id":null,"seat":4}],"commitment":"2824eba1aabefef29765b23486f4eb8296250fe9a189e3f875f78626308d83c3","groupings":"1624107c71abb19bcd3dd1d1d06eef10fcf770e2d0713a1950c1cdc8dd66a284","hash":"0f64f1c18f712fea6836bd5d863696d8cf99c367b399aae233004d3657a7bcfe","named":{"brief":{"digest":"a0841c39b8423eab8f87f50629ba3c1718271d70f6f9f20b06e91e7004c4a221"},"trial-7":{"digest":"5b70a4b513a0c2ec6ceb5c8ccab3fbab29ae558214cf388eb3f09b76a45c53aa"},"trial-8":{"digest":"553c4dd0f5632d315483dfc87fa29bfb569d08897c8200411d6842cb1e6bec99"}},"plan":{"ages":[{"seconds":300,"tolerance_seconds":30}],"alpha":"0.05","asks_liking":false,"asks_nearer":true,"asks_strength":true,"beta":"0.05","brief_id":"brief","confirmed":[],"descriptor":"","descriptor_order":"fixed","descriptors":[],"draw":"independent","expected":"","expected_order":[],"first_trial_id":"trial-7","left_out":["wrong strip","ruined strip","unblinded"],"look_every":0,"medium":"strip","method":"triangle","null_sets":1,"other_trial_ids":[],"pairs_each":0,"pd":"0.3","plain_difference":false,"primary":300,"prior":"flat","replicates":1,"resmell":false,"seats":[{"number":1,"panelist_id":"person-1"},{"number":2,"panelist_id":"person-2"},{"number":3,"panelist_id":"person-3"},{"number":4,"panelist_id":null}],"second_trial_id":"trial-8","skin_ages":[],"solo":false,"ties_allowed":true,"ties_rule":"drop","title":"Trial 7 against trial 8","warm_up":false,"zone":"UTC"},"servings":[{"age_seconds":300,"codes":["513","516","862"],"dips":[2,0,1],"id":"7c7a5def6ebe94ad","medium":"strip","place":1,"replicate":1,"seat":1,"sites":[],"spare":false,"void":false},{"age_seconds":300,"codes":["702","438","378"],"dips":[2,1,0],"id":"ecd3398495b1b3c9","medium":"strip","place":2,"replicate":2,"seat":1,"sites":[],"spare":false,"void":false},{"age_seconds":0,"codes":["263","716","562"],"dips":[1,2,0],"id":"dd21b482a2c00180","medium":"strip","place":3,"replicate":0,"seat":1,"sites":[],"spare":true,"void":false},{"age_seconds":300,"codes":["742","461","154"],"dips":[1,2,0],"id":"b4dea96055705847","medium":"strip","place":1,"replicate":1,"seat":2,"sites":[],"spare":false,"void":false},{"age_seconds":300,"codes":["705","359","160"],"dips":[2,0,1],"id":"93aaa945be7b06ad","medium":"strip","place":2,"replicate":2,"seat":2,"sites":[],"spare":false,"void":false},{"age_seconds":0,"codes":["594","813","649"],"dips":[2,1,0],"id":"fbfda5ef23d4349b","medium":"strip","place":3,"replicate":0,"seat":2,"sites":[],"spare":true,"void":false},{"age_seconds":300,"codes":["395","945","260"],"dips":[2,1,0],"id":"c888aab1baf57561","medium":"strip","place":1,"replicate":1,"seat":3,"sites":[],"spare":false,"void":false},{"age_seconds":300,"codes":["867","941","298"],"dips":[2,0,1],"id":"92c5d25796029635","medium":"strip","place":2,"replicate":2,"seat":3,"sites":[],"spare":false,"void":false},{"age_seconds":0,"codes":["864","968","691"],"dips":[0,1,2],"id":"085a79f35855b96c","medium":"strip","place":3,"replicate":0,"seat":3,"sites":[],"spare":true,"void":false},{"age_seconds":300,"codes":["850","721","812"],"dips":[1,0,2],"id":"11b95a6bc2ac2774","medium":"strip","place":1,"replicate":1,"seat":4,"sites":[],"spare":false,"void":false},{"age_seconds":300,"codes":["236","730","203"],"dips":[1,0,2],"id":"89b6918ba4d041f9","medium":"strip","place":2,"replicate":2,"seat":4,"sites":[],"spare":false,"void":false},{"age_seconds":0,"codes":["197","832","690"],"dips":[1,2,0],"id":"48a0d83dde54b86a","medium":"strip","place":3,"replicate":0,"seat":4,"sites":[],"spare":true,"void":false}]},"version":1}','54ffe3d855df98a18ac64488b72938f1b0d88f27822e699d4527ecfc65ae9210');
+INSERT INTO "records" VALUES('session',6,1767168000022,'stop','{"value":{"ballot_id":"98a44daeabbb8bdd","kind":"unwell"},"version":1}','7248e6b15d1794249b61472acdd85b857c8f6966707a67b0c5e70430e235ab07');
 CREATE TABLE servings (
 	id TEXT NOT NULL, 
 	session_id TEXT NOT NULL, 
@@ -377,36 +377,36 @@ CREATE TABLE servings (
 	CONSTRAINT fk_servings_session_id FOREIGN KEY(session_id) REFERENCES sessions (id), 
 	CONSTRAINT uq_servings_session_id_position UNIQUE (session_id, position)
 );
-INSERT INTO "servings" VALUES('a5379935ec500ada','session',0,1,1,300,1,'513 516 862',0,0,'strip','','');
-INSERT INTO "servings" VALUES('0ff4f4ddb6bff62e','session',1,1,2,3600,1,'702 438 378',0,0,'strip','','');
-INSERT INTO "servings" VALUES('90367be7deb42a57','session',2,1,3,0,0,'263 716 562',1,0,'strip','','');
-INSERT INTO "servings" VALUES('22813788e3efb139','session',3,2,1,300,1,'742 461 154',0,1,'strip','','');
-INSERT INTO "servings" VALUES('e6d7853502248318','session',4,2,2,3600,1,'705 359 160',0,0,'strip','','');
-INSERT INTO "servings" VALUES('e35486cf1e81f5ee','session',5,2,1,300,1,'594 813 649',0,0,'strip','','');
-INSERT INTO "servings" VALUES('a4ae3438dd5e5316','session',6,3,1,300,1,'395 945 260',0,0,'strip','','');
-INSERT INTO "servings" VALUES('e90ce668d1e3832a','session',7,3,2,3600,1,'867 941 298',0,0,'strip','','');
-INSERT INTO "servings" VALUES('a10354e7c9c5c0ea','session',8,3,3,0,0,'864 968 691',1,0,'strip','','');
-INSERT INTO "servings" VALUES('d02c66b4156332a3','session',9,4,1,300,1,'850 721 812',0,0,'strip','','');
-INSERT INTO "servings" VALUES('3b7730526acfba82','session',10,4,2,3600,1,'236 730 203',0,0,'strip','','');
-INSERT INTO "servings" VALUES('b44a09df2ca5d31b','session',11,4,3,0,0,'197 832 690',1,0,'strip','','');
-INSERT INTO "servings" VALUES('dce40f5fb1d34c38','alone',0,1,1,300,1,'513 516 862',0,0,'strip','','');
-INSERT INTO "servings" VALUES('2a962096b0a15360','alone',1,1,2,300,2,'702 438 378',0,0,'strip','','');
-INSERT INTO "servings" VALUES('bb5804a9bb1c2f75','alone',2,1,3,0,0,'263 716 562',1,0,'strip','','');
-INSERT INTO "servings" VALUES('a826ef9e038ce683','alone',3,1,4,0,0,'742 461 154',1,0,'strip','','');
-INSERT INTO "servings" VALUES('911fcef0f039c8c7','alone',4,1,5,0,0,'705 359 160',1,0,'strip','','');
-INSERT INTO "servings" VALUES('9d73864c431c042c','alone',5,1,6,0,0,'594 813 649',1,0,'strip','','');
-INSERT INTO "servings" VALUES('26a9f461265422fb','with null sets',0,1,1,300,1,'513 516 862',0,0,'strip','','2 0 1');
-INSERT INTO "servings" VALUES('dd8c658b0694f861','with null sets',1,1,2,300,2,'702 438 378',0,0,'strip','','2 1 0');
-INSERT INTO "servings" VALUES('2ca47f6d7becb610','with null sets',2,1,3,0,0,'263 716 562',1,0,'strip','','1 2 0');
-INSERT INTO "servings" VALUES('bfeae6c384e012f4','with null sets',3,2,1,300,1,'742 461 154',0,0,'strip','','1 2 0');
-INSERT INTO "servings" VALUES('2f9e7338ae3d5cd2','with null sets',4,2,2,300,2,'705 359 160',0,0,'strip','','2 0 1');
-INSERT INTO "servings" VALUES('b457e7d6bdae799a','with null sets',5,2,3,0,0,'594 813 649',1,0,'strip','','2 1 0');
-INSERT INTO "servings" VALUES('dea7f516dee3ce23','with null sets',6,3,1,300,1,'395 945 260',0,0,'strip','','2 1 0');
-INSERT INTO "servings" VALUES('5bcfdc45e2957e74','with null sets',7,3,2,300,2,'867 941 298',0,0,'strip','','2 0 1');
-INSERT INTO "servings" VALUES('81ace80e6ce4ae61','with null sets',8,3,3,0,0,'864 968 691',1,0,'strip','','0 1 2');
-INSERT INTO "servings" VALUES('8e82b9575102a3f2','with null sets',9,4,1,300,1,'850 721 812',0,0,'strip','','1 0 2');
-INSERT INTO "servings" VALUES('efa2909b564354d7','with null sets',10,4,2,300,2,'236 730 203',0,0,'strip','','1 0 2');
-INSERT INTO "servings" VALUES('378acbe19a9f1f79','with null sets',11,4,3,0,0,'197 832 690',1,0,'strip','','1 2 0');
+INSERT INTO "servings" VALUES('adc63d8c2e8f2604','session',0,1,1,300,1,'513 516 862',0,0,'strip','','');
+INSERT INTO "servings" VALUES('9cf34d074d2a29bd','session',1,1,2,3600,1,'702 438 378',0,0,'strip','','');
+INSERT INTO "servings" VALUES('12e5a866ddb650a4','session',2,1,3,0,0,'263 716 562',1,0,'strip','','');
+INSERT INTO "servings" VALUES('130835f1e0c0f26d','session',3,2,1,300,1,'742 461 154',0,1,'strip','','');
+INSERT INTO "servings" VALUES('9a383ae0459ca1f0','session',4,2,2,3600,1,'705 359 160',0,0,'strip','','');
+INSERT INTO "servings" VALUES('1af3803f27e32194','session',5,2,1,300,1,'594 813 649',0,0,'strip','','');
+INSERT INTO "servings" VALUES('cf9f963da73567d2','session',6,3,1,300,1,'395 945 260',0,0,'strip','','');
+INSERT INTO "servings" VALUES('8199300f3964461b','session',7,3,2,3600,1,'867 941 298',0,0,'strip','','');
+INSERT INTO "servings" VALUES('bc0145441dbe08d7','session',8,3,3,0,0,'864 968 691',1,0,'strip','','');
+INSERT INTO "servings" VALUES('3ed41616eaaee706','session',9,4,1,300,1,'850 721 812',0,0,'strip','','');
+INSERT INTO "servings" VALUES('d3e3659dd1933290','session',10,4,2,3600,1,'236 730 203',0,0,'strip','','');
+INSERT INTO "servings" VALUES('a85804ab9f3c5a05','session',11,4,3,0,0,'197 832 690',1,0,'strip','','');
+INSERT INTO "servings" VALUES('984d4936a9e2888d','alone',0,1,1,300,1,'513 516 862',0,0,'strip','','');
+INSERT INTO "servings" VALUES('720563e3d674d206','alone',1,1,2,300,2,'702 438 378',0,0,'strip','','');
+INSERT INTO "servings" VALUES('21723b8314954f9f','alone',2,1,3,0,0,'263 716 562',1,0,'strip','','');
+INSERT INTO "servings" VALUES('2993bb69acca25a9','alone',3,1,4,0,0,'742 461 154',1,0,'strip','','');
+INSERT INTO "servings" VALUES('fc5a3e99e83d909f','alone',4,1,5,0,0,'705 359 160',1,0,'strip','','');
+INSERT INTO "servings" VALUES('8aa3346296f6f923','alone',5,1,6,0,0,'594 813 649',1,0,'strip','','');
+INSERT INTO "servings" VALUES('7c7a5def6ebe94ad','with null sets',0,1,1,300,1,'513 516 862',0,0,'strip','','2 0 1');
+INSERT INTO "servings" VALUES('ecd3398495b1b3c9','with null sets',1,1,2,300,2,'702 438 378',0,0,'strip','','2 1 0');
+INSERT INTO "servings" VALUES('dd21b482a2c00180','with null sets',2,1,3,0,0,'263 716 562',1,0,'strip','','1 2 0');
+INSERT INTO "servings" VALUES('b4dea96055705847','with null sets',3,2,1,300,1,'742 461 154',0,0,'strip','','1 2 0');
+INSERT INTO "servings" VALUES('93aaa945be7b06ad','with null sets',4,2,2,300,2,'705 359 160',0,0,'strip','','2 0 1');
+INSERT INTO "servings" VALUES('fbfda5ef23d4349b','with null sets',5,2,3,0,0,'594 813 649',1,0,'strip','','2 1 0');
+INSERT INTO "servings" VALUES('c888aab1baf57561','with null sets',6,3,1,300,1,'395 945 260',0,0,'strip','','2 1 0');
+INSERT INTO "servings" VALUES('92c5d25796029635','with null sets',7,3,2,300,2,'867 941 298',0,0,'strip','','2 0 1');
+INSERT INTO "servings" VALUES('085a79f35855b96c','with null sets',8,3,3,0,0,'864 968 691',1,0,'strip','','0 1 2');
+INSERT INTO "servings" VALUES('11b95a6bc2ac2774','with null sets',9,4,1,300,1,'850 721 812',0,0,'strip','','1 0 2');
+INSERT INTO "servings" VALUES('89b6918ba4d041f9','with null sets',10,4,2,300,2,'236 730 203',0,0,'strip','','1 0 2');
+INSERT INTO "servings" VALUES('48a0d83dde54b86a','with null sets',11,4,3,0,0,'197 832 690',1,0,'strip','','1 2 0');
 CREATE TABLE sessions (
 	id TEXT NOT NULL, 
 	brief_id TEXT NOT NULL, 
@@ -423,9 +423,9 @@ CREATE TABLE sessions (
 	CONSTRAINT fk_sessions_first_trial_id FOREIGN KEY(first_trial_id) REFERENCES trials (id), 
 	CONSTRAINT fk_sessions_second_trial_id FOREIGN KEY(second_trial_id) REFERENCES trials (id)
 );
-INSERT INTO "sessions" VALUES('session','brief','trial-7','trial-8','{"value":{"ages":[{"seconds":300,"tolerance_seconds":30},{"seconds":3600,"tolerance_seconds":360}],"alpha":"0.05","asks_liking":false,"asks_nearer":true,"asks_strength":true,"beta":"0.05","brief_id":"brief","confirmed":[],"descriptor":"","descriptor_order":"fixed","descriptors":[],"expected":"","expected_order":[],"first_trial_id":"trial-7","left_out":["wrong strip","ruined strip","unblinded"],"look_every":0,"medium":"strip","method":"triangle","null_sets":0,"other_trial_ids":[],"pairs_each":0,"pd":"0.3","plain_difference":false,"primary":300,"prior":"flat","replicates":1,"resmell":false,"seats":[{"number":1,"panelist_id":"person-1"},{"number":2,"panelist_id":"person-2"},{"number":3,"panelist_id":"person-3"},{"number":4,"panelist_id":null}],"second_trial_id":"trial-8","skin_ages":[],"solo":false,"ties_allowed":true,"ties_rule":"drop","title":"Trial 7 against trial 8","warm_up":false,"zone":"UTC"},"version":1}','smelling',2000,1767168000004,'7d2924a0862710910159e8e2a9e0d1160066d51b1e9dd1fc6295a1ab83d89f2d','e60236e8134cb0b50b61bd4feefab6e7c7dd9413c602a95feec7b68731692c77');
-INSERT INTO "sessions" VALUES('alone','brief','trial-7','trial-8','{"value":{"ages":[{"seconds":300,"tolerance_seconds":30}],"alpha":"0.05","asks_liking":false,"asks_nearer":true,"asks_strength":true,"beta":"0.05","brief_id":"brief","confirmed":[],"descriptor":"","descriptor_order":"fixed","descriptors":[],"expected":"","expected_order":[],"first_trial_id":"trial-7","left_out":["wrong strip","ruined strip","unblinded"],"look_every":0,"medium":"strip","method":"triangle","null_sets":0,"other_trial_ids":[],"pairs_each":0,"pd":"0.3","plain_difference":false,"primary":300,"prior":"flat","replicates":2,"resmell":false,"seats":[{"number":1,"panelist_id":"person-1"}],"second_trial_id":"trial-8","skin_ages":[],"solo":true,"ties_allowed":true,"ties_rule":"drop","title":"Trial 7 against trial 8","warm_up":false,"zone":"UTC"},"version":1}','closed',2000,1767168000010,'26aaaec58b1ab1638dc15a3ea6554916427fb04864fb8b374b66c90dc035bf3f','adfa916bea2417379a58c982480286a3e1aed627fee71993cd08cb58dff32fea');
-INSERT INTO "sessions" VALUES('with null sets','brief','trial-7','trial-8','{"value":{"ages":[{"seconds":300,"tolerance_seconds":30}],"alpha":"0.05","asks_liking":false,"asks_nearer":true,"asks_strength":true,"beta":"0.05","brief_id":"brief","confirmed":[],"descriptor":"","descriptor_order":"fixed","descriptors":[],"draw":"independent","expected":"","expected_order":[],"first_trial_id":"trial-7","left_out":["wrong strip","ruined strip","unblinded"],"look_every":0,"medium":"strip","method":"triangle","null_sets":1,"other_trial_ids":[],"pairs_each":0,"pd":"0.3","plain_difference":false,"primary":300,"prior":"flat","replicates":1,"resmell":false,"seats":[{"number":1,"panelist_id":"person-1"},{"number":2,"panelist_id":"person-2"},{"number":3,"panelist_id":"person-3"},{"number":4,"panelist_id":null}],"second_trial_id":"trial-8","skin_ages":[],"solo":false,"ties_allowed":true,"ties_rule":"drop","title":"Trial 7 against trial 8","warm_up":false,"zone":"UTC"},"version":1}','sealed',2000,1767168000017,'0f64f1c18f712fea6836bd5d863696d8cf99c367b399aae233004d3657a7bcfe','a3e07d435c66222eff639f299ad0b390b52c424a9846aa1acf31938c50dfeae2');
+INSERT INTO "sessions" VALUES('session','brief','trial-7','trial-8','{"value":{"ages":[{"seconds":300,"tolerance_seconds":30},{"seconds":3600,"tolerance_seconds":360}],"alpha":"0.05","asks_liking":false,"asks_nearer":true,"asks_strength":true,"beta":"0.05","brief_id":"brief","confirmed":[],"descriptor":"","descriptor_order":"fixed","descriptors":[],"expected":"","expected_order":[],"first_trial_id":"trial-7","left_out":["wrong strip","ruined strip","unblinded"],"look_every":0,"medium":"strip","method":"triangle","null_sets":0,"other_trial_ids":[],"pairs_each":0,"pd":"0.3","plain_difference":false,"primary":300,"prior":"flat","replicates":1,"resmell":false,"seats":[{"number":1,"panelist_id":"person-1"},{"number":2,"panelist_id":"person-2"},{"number":3,"panelist_id":"person-3"},{"number":4,"panelist_id":null}],"second_trial_id":"trial-8","skin_ages":[],"solo":false,"ties_allowed":true,"ties_rule":"drop","title":"Trial 7 against trial 8","warm_up":false,"zone":"UTC"},"version":1}','smelling',2000,1767168000004,'7d2924a0862710910159e8e2a9e0d1160066d51b1e9dd1fc6295a1ab83d89f2d','682a8155a3a4a0401cd9bb9ad855cf9c39cbd0f99a9b0ea223f2d17e72edab46');
+INSERT INTO "sessions" VALUES('alone','brief','trial-7','trial-8','{"value":{"ages":[{"seconds":300,"tolerance_seconds":30}],"alpha":"0.05","asks_liking":false,"asks_nearer":true,"asks_strength":true,"beta":"0.05","brief_id":"brief","confirmed":[],"descriptor":"","descriptor_order":"fixed","descriptors":[],"expected":"","expected_order":[],"first_trial_id":"trial-7","left_out":["wrong strip","ruined strip","unblinded"],"look_every":0,"medium":"strip","method":"triangle","null_sets":0,"other_trial_ids":[],"pairs_each":0,"pd":"0.3","plain_difference":false,"primary":300,"prior":"flat","replicates":2,"resmell":false,"seats":[{"number":1,"panelist_id":"person-1"}],"second_trial_id":"trial-8","skin_ages":[],"solo":true,"ties_allowed":true,"ties_rule":"drop","title":"Trial 7 against trial 8","warm_up":false,"zone":"UTC"},"version":1}','closed',2000,1767168000010,'26aaaec58b1ab1638dc15a3ea6554916427fb04864fb8b374b66c90dc035bf3f','444580970635d358f6a411f9e90f3869dadf2f3f6f2af9215f959ce8195b8da1');
+INSERT INTO "sessions" VALUES('with null sets','brief','trial-7','trial-8','{"value":{"ages":[{"seconds":300,"tolerance_seconds":30}],"alpha":"0.05","asks_liking":false,"asks_nearer":true,"asks_strength":true,"beta":"0.05","brief_id":"brief","confirmed":[],"descriptor":"","descriptor_order":"fixed","descriptors":[],"draw":"independent","expected":"","expected_order":[],"first_trial_id":"trial-7","left_out":["wrong strip","ruined strip","unblinded"],"look_every":0,"medium":"strip","method":"triangle","null_sets":1,"other_trial_ids":[],"pairs_each":0,"pd":"0.3","plain_difference":false,"primary":300,"prior":"flat","replicates":1,"resmell":false,"seats":[{"number":1,"panelist_id":"person-1"},{"number":2,"panelist_id":"person-2"},{"number":3,"panelist_id":"person-3"},{"number":4,"panelist_id":null}],"second_trial_id":"trial-8","skin_ages":[],"solo":false,"ties_allowed":true,"ties_rule":"drop","title":"Trial 7 against trial 8","warm_up":false,"zone":"UTC"},"version":1}','sealed',2000,1767168000017,'0f64f1c18f712fea6836bd5d863696d8cf99c367b399aae233004d3657a7bcfe','2824eba1aabefef29765b23486f4eb8296250fe9a189e3f875f78626308d83c3');
 CREATE TABLE settings (
 	name TEXT NOT NULL, 
 	value TEXT NOT NULL, 
@@ -497,7 +497,7 @@ CREATE TABLE stops (
 	CONSTRAINT fk_stops_session_id FOREIGN KEY(session_id) REFERENCES sessions (id), 
 	CONSTRAINT fk_stops_session_id_sequence FOREIGN KEY(session_id, sequence) REFERENCES records (session_id, sequence)
 );
-INSERT INTO "stops" VALUES(1,'session','8f11cd614f9f4048','unwell',1767168000022,6);
+INSERT INTO "stops" VALUES(1,'session','98a44daeabbb8bdd','unwell',1767168000022,6);
 CREATE TABLE timetables (
 	id INTEGER NOT NULL, 
 	session_id TEXT NOT NULL, 

@@ -43,5 +43,6 @@ def upgrade() -> None:
         op.drop_column("trials", name)
     with op.batch_alter_table("patches") as patches:
         patches.add_column(sa.Column("bottle_id", sa.Text(), nullable=True))
+        patches.alter_column("formula", server_default=sa.text("''"))  # else it is copied in parentheses
         patches.create_foreign_key(op.f("fk_patches_bottle_id"), "bottles", ["bottle_id"], ["id"])
     op.execute("UPDATE patches SET bottle_id = trial_id")
