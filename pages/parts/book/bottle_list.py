@@ -109,10 +109,12 @@ def _fields(name: str, bottle: Bottle | None, mark: str, strength: Any) -> dict[
     )
     known = "" if strength is None else exact(strength)
     typed["strength"] = right.text_input("Strength of the smelling solution, % w/w", known, key=f"{name} solution")
+    left, right = st.columns(2)  # a row of its own: on a phone fields follow one another as they belong together
     typed["mixed_on"] = left.date_input("Date mixed", bottle.mixed_on if bottle else None, key=f"{name} was mixed")
     typed["diluted_on"] = right.date_input(
         "Date diluted", bottle.diluted_on if bottle else None, key=f"{name} was diluted"
     )
+    left, right = st.columns(2)
     typed["batch"] = left.text_input("Batch", bottle.batch if bottle else "", max_chars=80, key=f"{name} weighing")
     typed["stored"] = right.selectbox(
         "Kept",
