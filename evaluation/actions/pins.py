@@ -37,7 +37,7 @@ def pinned_by_session(notebook: Notebook, seen: Evidence) -> dict[str, tuple[Pin
     """The same of every opened session of a brief, from its evidence as it stands."""
     plans = {one.id: one.plan for one in sessions(notebook, seen.brief_id)}
     return {
-        one.session_id: tuple(_judged(notebook, plans[one.session_id], one.points))
+        one.session_id: tuple(_judged(notebook, plans[one.session_id], one.points, by_trial=True))
         for one in seen.sessions
         if one.session_id in plans
     }
@@ -49,10 +49,13 @@ def handed_on(notebook: Notebook, found: Findings[Any]) -> Findings[Any]:
     return replace(found, context=replace(found.context, pinned=told))
 
 
-def _judged(notebook: Notebook, plan: Plan, points: Iterable[Point]) -> Iterable[Pinning]:
+def _judged(notebook: Notebook, plan: Plan, points: Iterable[Point], *, by_trial: bool = False) -> Iterable[Pinning]:
+    """``by_trial``: the points are told of trials, as evidence has them, whatever bottles were smelt."""
     given = tuple(points)
-    for pair, before in _foreseen(notebook, plan).items():
-        yield pinning.pinned(before, given, pair, plan.alpha)
+    with notebook.reading() as tx:
+        smelt = tx.bottles.trials(plan.trial_ids) if by_trial else {one: one for one in plan.trial_ids}
+    for (first, second), before in _foreseen(notebook, plan).items():
+        yield pinning.pinned(before, given, (smelt[first], smelt[second]), plan.alpha)
 
 
 def _foreseen(notebook: Notebook, plan: Plan) -> dict[tuple[str, str], Pinning]:
