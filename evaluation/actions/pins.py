@@ -17,7 +17,7 @@ from evaluation.actions.opened import Findings
 from evaluation.actions.plan import sessions
 from evaluation.deciding import pinning
 from evaluation.deciding.evidence import Evidence, Point, exact
-from evaluation.deciding.pinning import Pinning
+from evaluation.deciding.pinning import Counted, Pinning
 from evaluation.sessions import STRIP, Plan
 from evaluation.store import Notebook
 
@@ -41,6 +41,12 @@ def pinned_by_session(notebook: Notebook, seen: Evidence) -> dict[str, tuple[Pin
         for one in seen.sessions
         if one.session_id in plans
     }
+
+
+def counted_by_session(notebook: Notebook, seen: Evidence) -> dict[str, tuple[Counted, ...]]:
+    """The same in numbers, for the report of a brief."""
+    told = pinned_by_session(notebook, seen)
+    return {session_id: tuple(map(pinning.counted, each)) for session_id, each in told.items()}
 
 
 def handed_on(notebook: Notebook, found: Findings[Any]) -> Findings[Any]:

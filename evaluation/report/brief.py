@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Final
 
 from evaluation import wording
 from evaluation.actions import book, decide
 from evaluation.actions.decide import Outcome, Record
+from evaluation.actions.pins import counted_by_session
 from evaluation.deciding.evidence import LASTING, MOVED, Evidence, Point, SessionShown
 from evaluation.deciding.lineages import pairs_of
+from evaluation.deciding.pinning import Counted
 from evaluation.ground.tables_digits import significant
 from evaluation.report import ticked_formulas
 from evaluation.report.blocks import Block, Report, head, lines, moment, table
@@ -18,7 +20,7 @@ from evaluation.sheets.pieces import Text
 from evaluation.store import Notebook
 from evaluation.values.decisions import Decision
 from evaluation.values.trials import trial_name
-from evaluation.wording import of_decisions, of_next_smellings
+from evaluation.wording import of_decisions, of_next_smellings, of_pinning
 from evaluation.wording.of_bottles import OF_BOTTLES
 from evaluation.wording.of_evidence import gap_words, point_words
 from evaluation.wording.of_profiles import age_words
@@ -41,7 +43,7 @@ def report(notebook: Notebook, brief_id: str, *, formulas: bool = False) -> Repo
         *_lineage(seen),
         *_aims(seen),
         head("What every opened session says"),
-        *_sessions(seen),
+        *_sessions(seen, counted_by_session(notebook, seen)),
         head("Decisions on record"),
         *_decisions(record, seen),
         head("What to smell next"),
@@ -110,7 +112,7 @@ def _aims(seen: Evidence) -> list[Block]:
     return [head("What the brief aims at"), *found] if found else []
 
 
-def _sessions(seen: Evidence) -> list[Block]:
+def _sessions(seen: Evidence, pinned: Mapping[str, tuple[Counted, ...]]) -> list[Block]:
     told: list[Block] = [Text("Each session by itself: nothing is pooled over sessions.")]
     for one in seen.sessions:
         labels = seen.name(*one.trial_ids)
@@ -118,6 +120,7 @@ def _sessions(seen: Evidence) -> list[Block]:
         opened = f"opened {moment(one.opened_at, ZONE)}"
         told.append(Text(f"{one.title} – {wording.method_name(one.method)}, {labels}, {opened}", "lead"))
         told += lines(_points(one, seen))
+        told += lines(of_pinning.counted_lines(pinned.get(one.session_id, ())))
         told += table(("Trial", "Distance to the brief", "From", "To"), [
             (seen.label(far.trial_id), *("" if end is None else significant(end, 3) for end in (far.distance, far.low,
              far.high))) for far in one.distances

@@ -32,5 +32,6 @@ def report(notebook: Notebook, session_id: str, *, formulas: bool = False) -> Re
         tx.key.open_key(session_id)  # refuses first
         session, last = tx.sittings.session(session_id), tx.log.records(session_id)[-1].at
         trials = {one: tx.book.trial(one).label for one in session.plan.trial_ids}
-    made = REPORTS.of(session.plan.method)(handed_on(notebook, findings(notebook, session_id)), last)
-    return ticked_formulas.with_formulas(made, notebook, trials, combinations(trials, 2)) if formulas else made
+    found = findings(notebook, session_id)
+    made = REPORTS.of(session.plan.method)(handed_on(notebook, found), last)
+    return ticked_formulas.with_formulas(made, notebook, trials, combinations(trials, 2), found) if formulas else made

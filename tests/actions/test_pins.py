@@ -10,7 +10,7 @@ from evaluation.actions import decide, formulas, pins, skin
 from evaluation.deciding.evidence import NOTICE
 from evaluation.deciding.pinning import MovedAt
 from evaluation.formulas import FITS, UNFITTING, read_lines
-from evaluation.report import composing
+from evaluation.report import brief, composing
 from evaluation.report.blocks import Report
 from evaluation.sheets.pieces import Text
 from tests import scenes
@@ -67,7 +67,11 @@ def test_a_report_counts_the_changes_and_names_none(scene: scenes.Scene) -> None
     assert "differ in 2 named changes at once, and something moved at 5 min (told apart): 1 unfitting and 1 " in told(
         report
     )
-    assert "marker" not in repr(report)
+    whole = told(brief.report(scene.notebook, scene.brief_id))
+    assert "differ in 2 named changes at once" in whole
+    assert "marker" not in repr(report) + whole
+    ticked = told(composing.report(scene.notebook, found.context.session.id, formulas=True))
+    assert "Unfitting: Qwop marker resin raised to 2 times." in ticked
     formulas_gone = scenes.scene(scene.notebook, people=12)
     other = smelt(formulas_gone, {300: True, 360 * 60: False})
     assert pins.pinned(scene.notebook, other) == ()  # of trials without a formula nothing is said
