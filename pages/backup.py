@@ -43,8 +43,8 @@ def _go_on(here: House) -> None:
         st.subheader("What is missing at the end", anchor=False)
         st.markdown(
             "Answers that were acknowledged are in the notebook no more: the file was put back to an earlier state, or "
-            "what lies beside it was cut or taken away. Stop the app and look for the right files first; the newest "
-            "backup may have them too."
+            "what lies beside it was cut or taken away. Stop the app and look for the right files first; a backup "
+            "made before the loss has them too."
         )
         if st.button("I have read this; go on without it"):
             with frame.one_sentence():

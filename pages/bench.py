@@ -67,8 +67,9 @@ def show_bench(here: House) -> None:
     if session.state == "closed":
         st.markdown("This session is closed: no more answers. The key is opened on the findings page.")
         frame.page_link("findings.py", "Go to the findings")
+    anew = session.state != "closed" and links.tell_new_links(here, session)
     _live(here, session)
-    _work(here, session)
+    _work(here, session, new_links=anew)
 
 
 def _head(session: Session) -> None:
@@ -90,7 +91,7 @@ def _live(here: House, session: Session) -> None:
         steps.void(here, session)
 
 
-def _work(here: House, session: Session) -> None:
+def _work(here: House, session: Session, *, new_links: bool) -> None:
     open_now = session.state != "closed"
     if open_now:
         with st.expander("Timetable: plan it, or change it"):
@@ -103,7 +104,7 @@ def _work(here: House, session: Session) -> None:
             preparers_key.show_key(here, session)
         with st.expander("Trays: codes in order"):
             trays.list_trays(here, session)
-        with st.expander("Links and QR codes", expanded=session.state == "sealed"):
+        with st.expander("Links and QR codes", expanded=new_links or session.state == "sealed"):
             links.show_ballot_links(here, session)
         with st.expander("Sheets, labels and paper answers"):
             sheet_links.list_sheets(here, session)

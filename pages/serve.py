@@ -46,7 +46,7 @@ def serve(where: str | Path | None, port: int, lan: bool = False, public_url: st
     signal.signal(signal.SIGTERM, _stop)
     with tempfile.TemporaryDirectory(prefix="mouillette-demo-", ignore_cleanup_errors=True) as scratch:
         opened = at_start.open_notebook(Path(scratch) / "demo.sqlite" if demo else where, SystemClock())
-        for sentence in (*opened.told, *opened.alarms, *opened.notebook.alarms):
+        for sentence in (*opened.told, *opened.notebook.alarms, *opened.alarms):
             sys.stderr.write(f"{sentence}\n")
         try:
             here = furnish(opened.notebook, None if demo else where, port, lan, public_url, demo, opened.alarms)

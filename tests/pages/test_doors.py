@@ -308,6 +308,8 @@ def test_a_secret_that_is_gone_is_said_at_the_start_and_on_the_bench(
     app = AppTest.from_file(str(ROOT / "pages" / "app.py"), default_timeout=120).run()
     app.switch_page("bench.py").run()
     told = [any("hand these out" in one.value for one in each.warning) for each in (app, app.run())]
+    shut = [one.value for part in app.expander for one in part.warning]
     house.put(None)
     notebook.close()
     assert told == [True, True]
+    assert not any("hand these out" in one for one in shut), "it is seen whatever is open"

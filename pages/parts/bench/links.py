@@ -19,17 +19,23 @@ _IMAGE: Final = template('<img src="{{ source }}" width="{{ side }}" height="{{ 
 SIDE_PIXELS = 176  # a phone reads a code of 29 modules from a screen at arm's length at this size
 
 
+def tell_new_links(here: House, session: Session) -> bool:
+    """Whether links given out before open nothing any more, told where it is seen whatever is open on the page."""
+    if doors.strange_links(here.notebook, here.secret, session.id):
+        state.keep_in_mind(f"links anew {session.id}")  # once they are shown they are strange no more
+    anew = state.in_mind(f"links anew {session.id}")
+    if anew:
+        st.warning(
+            "The secret that links are made with was lost or exchanged. The links below are new; those given out "
+            "before open nothing any more: hand these out."
+        )
+    return anew
+
+
 def show_ballot_links(here: House, session: Session) -> None:
     """The address, then one card a person."""
     _address(here)
     st.caption("One link, one person: whoever opens it answers as that person. Show a code only to the one it is for.")
-    if doors.strange_links(here.notebook, here.secret, session.id):
-        state.keep_in_mind(f"links anew {session.id}")  # once they are shown they are strange no more
-    if state.in_mind(f"links anew {session.id}"):
-        st.warning(
-            "The secret that links are made with was lost or exchanged. These links are new; those given out before "
-            "open nothing any more: hand these out."
-        )
     links = here.ballot_links(session.id)
     seats = progress.seats_of(here, session.id)
     people = [seat for seat in seats if seat.panelist_id is not None]
