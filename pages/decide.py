@@ -28,7 +28,7 @@ def show_decision_page(notebook: Notebook) -> None:
     found, record = decide.outcome(notebook, chosen.id), decide.record(notebook, chosen.id)
     _proposal(found, record)
     st.header("Trials", anchor=False)
-    lineage_shown.show_lineage(descent.lineage(notebook, chosen.id, found, record))
+    lineage_shown.show_lineage(descent.lineage(notebook, found.evidence, found.proposal, record))
     st.header("What was opened", anchor=False)
     evidence_shown.show_evidence(found.evidence)
     pinned_on.tell_by_session(notebook, found.evidence)

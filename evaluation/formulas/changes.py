@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 from typing import Final
 
 from evaluation.formulas.amounts import Opened, total
@@ -26,6 +27,7 @@ EXCHANGED: Final = "exchanged"
 MADE_UP: Final = "made up"  # a solvent, so that the whole stays what it was
 OTHER_STOCK: Final = "other stock"  # the same amount, weighed from another strength
 OTHER_LOT: Final = "other lot"
+_KEPT: Final = 1024  # pairs: every page of a brief asks for all of its own, again after each tap
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +74,7 @@ class Difference:
         return not self.changes and not self.besides
 
 
+@lru_cache(_KEPT)
 def difference(first: Formula, second: Formula) -> Difference:
     """What was changed from ``first`` to ``second``; it says what was weighed, not what can be smelt."""
     sides = Side(first), Side(second)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from decimal import Decimal
 from typing import Any
 
 from sqlalchemy import Row, delete, select
@@ -42,8 +43,10 @@ class Formulas:
         return formula_of(self._desk, trial_id)
 
     def of_trials(self, trial_ids: Iterable[str]) -> dict[str, Formula]:
-        """The formulas of those trials that have one."""
-        found = {one: formula_of(self._desk, one) for one in trial_ids}
+        """The formulas of those trials that have one: a page asks for all of a brief, so they are read together."""
+        listed = list(dict.fromkeys(trial_ids))
+        read = _of_several(self._desk, listed)
+        found = {one: read[one] if one in read else formula_of(self._desk, one) for one in listed}
         return {trial_id: one for trial_id, one in found.items() if one is not None}
 
 
@@ -56,11 +59,30 @@ def formula_of(desk: Desk, trial_id: str) -> Formula | None:
     if head is None or not lines:
         return None
     accords = desk.rows(select(rows.formula_accords).where(rows.formula_accords.c.trial_id == trial_id))
-    return Formula(
-        lines,
-        tuple(_accord_of(row) for row in accords),
-        decimal_of("parts together", head.out_of) if head.out_of else None,
-    )
+    return Formula(lines, tuple(_accord_of(row) for row in accords), _out_of(head.out_of))
+
+
+@as_the_program_wrote()
+def _of_several(desk: Desk, trial_ids: Sequence[str]) -> dict[str, Formula]:
+    """Formulas by trial id, each material read once, in as many queries as of one trial."""
+    of, lines = rows.formulas.c, rows.formula_lines.c
+    heads = {
+        row.trial_id: row.out_of for row in desk.rows(select(of.trial_id, of.out_of).where(of.trial_id.in_(trial_ids)))
+    }
+    used = select(lines.material_id).where(lines.trial_id.in_(trial_ids))
+    known = {row.id: material_of(row) for row in desk.rows(select(rows.materials).where(rows.materials.c.id.in_(used)))}
+    held: dict[str, list[Line]] = {}
+    ordered = select(rows.formula_lines).where(lines.trial_id.in_(trial_ids)).order_by(lines.trial_id, lines.position)
+    for row in desk.rows(ordered):
+        held.setdefault(row.trial_id, []).append(_line_of(row, known[row.material_id]))
+    accords: dict[str, list[Accord]] = {}
+    for row in desk.rows(select(rows.formula_accords).where(rows.formula_accords.c.trial_id.in_(trial_ids))):
+        accords.setdefault(row.trial_id, []).append(_accord_of(row))
+    return {
+        trial_id: Formula(tuple(held[trial_id]), tuple(accords.get(trial_id, ())), _out_of(out_of))
+        for trial_id, out_of in heads.items()
+        if trial_id in held
+    }
 
 
 def gate_lines(desk: Desk, trial_id: str) -> tuple[FormulaLine, ...]:
@@ -93,13 +115,16 @@ def _lines(desk: Desk, trial_id: str) -> Iterator[Line]:
     found = rows.formula_lines
     query = select(found, rows.materials).join(rows.materials, rows.materials.c.id == found.c.material_id)
     for row in desk.rows(query.where(found.c.trial_id == trial_id).order_by(found.c.position)):
-        yield Line(
-            material_of(row),
-            decimal_of("parts", row.parts),
-            decimal_of("stock percent", row.stock_percent),
-            row.lot,
-            row.accord,
-        )
+        yield _line_of(row, material_of(row))
+
+
+def _line_of(row: Row[Any], material: Material) -> Line:
+    numbers = decimal_of("parts", row.parts), decimal_of("stock percent", row.stock_percent)
+    return Line(material, *numbers, row.lot, row.accord)
+
+
+def _out_of(text: str) -> Decimal | None:
+    return decimal_of("parts together", text) if text else None
 
 
 def _line_row(trial_id: str, position: int, line: Line) -> dict[str, Any]:
