@@ -13,7 +13,7 @@ from typing import Final
 from evaluation.deciding.claims import together
 from evaluation.deciding.evidence import Evidence, SessionShown, line_of
 from evaluation.formulas import Difference
-from evaluation.sessions import Session
+from evaluation.ground.states import State
 
 SEALED: Final = "sealed"  # and not opened: nothing is told of it but that it is
 PLANNED: Final = "planned"
@@ -95,6 +95,14 @@ def _behind(made_from: Mapping[str, str | None]) -> dict[str, int]:
 
 
 @dataclass(frozen=True, slots=True)
+class Held:
+    """A session as it stands, with the trials its bottles are of."""
+
+    state: State
+    trial_ids: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Step:
     """Two trials and what lies between: the change, if both formulas are known, and who smelt them together.
 
@@ -123,24 +131,24 @@ class Lineage:
     lead: str
 
 
-def pairs_of(seen: Evidence, sessions: Iterable[Session]) -> tuple[tuple[Pair, ...], tuple[Pair, ...]]:
+def pairs_of(seen: Evidence, sessions: Iterable[Held]) -> tuple[tuple[Pair, ...], tuple[Pair, ...]]:
     """Parent and child, each such pair once; and pairs of other trials that were smelt together or are sealed."""
     steps = tuple((one.parent_id, one.trial_id) for one in places(seen.parents) if one.parent_id is not None)
     known = {frozenset(pair) for pair in steps}
-    sealed = [one.plan.trial_ids for one in sessions if _AHEAD.get(one.state) == SEALED]
-    smelt = [one.trial_ids for one in seen.sessions]
+    sealed = [one.trial_ids for one in sessions if _AHEAD.get(one.state) == SEALED]
+    smelt = [one.smelt for one in seen.sessions]
     others = (pair for ids in (*smelt, *sealed) for pair in _pairs(ids, seen))
     return steps, tuple(dict.fromkeys(pair for pair in others if frozenset(pair) not in known))
 
 
 def _pairs(trial_ids: Iterable[str], seen: Evidence) -> Iterator[Pair]:
-    """Every two trials of a session, the one made first in front."""
+    """Every two trials of a session, the one made first in front; two bottles of one trial are no pair."""
     made = {one.id: number for number, one in enumerate(seen.trials)}
     return combinations(sorted({one for one in trial_ids if one in made}, key=lambda one: made[one]), 2)
 
 
-def step(pair: Pair, seen: Evidence, sessions: Iterable[Session], change: Difference | None) -> Step:
+def step(pair: Pair, seen: Evidence, sessions: Iterable[Held], change: Difference | None) -> Step:
     """What lies between two trials."""
-    states = [_AHEAD.get(one.state, "") for one in sessions if set(pair) <= set(one.plan.trial_ids)]
+    states = [_AHEAD.get(one.state, "") for one in sessions if set(pair) <= set(one.trial_ids)]
     ahead = next((word for word in (SEALED, PLANNED) if word in states), "")
     return Step(*pair, change, together(seen, *pair).sessions, ahead)

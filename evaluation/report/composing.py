@@ -31,7 +31,8 @@ def report(notebook: Notebook, session_id: str, *, formulas: bool = False) -> Re
     with notebook.reading() as tx:
         tx.key.open_key(session_id)  # refuses first
         session, last = tx.sittings.session(session_id), tx.log.records(session_id)[-1].at
-        trials = {one: tx.book.trial(one).label for one in session.plan.trial_ids}
+        of = tx.bottles.trials(session.plan.trial_ids)
+        trials = {of[bottle]: tx.book.trial(of[bottle]).label for bottle in session.plan.trial_ids}
     found = findings(notebook, session_id)
     made = REPORTS.of(session.plan.method)(handed_on(notebook, found), last)
     return ticked_formulas.with_formulas(made, notebook, trials, combinations(trials, 2), found) if formulas else made

@@ -65,7 +65,8 @@ def export(notebook: Notebook, session_id: str, *, formulas: bool = False) -> by
     with notebook.reading() as tx:
         copy = tx.copies.take_out(session_id)
         holds = tx.log.verify(session_id)
-        carried = tx.formulas.of_trials(tx.sittings.session(session_id).plan.trial_ids) if formulas else {}
+        bottles = tx.sittings.session(session_id).plan.trial_ids
+        carried = tx.formulas.of_trials(tx.bottles.trials(bottles).values()) if formulas else {}
     session = canonical(copy)
     told = json.loads(session)["value"]["rows"]
     members = {SESSION: session} | {name: _csv(told[of], columns) for name, (of, columns) in _COLUMNS.items()}
@@ -90,7 +91,8 @@ def opened(file: str | Path | bytes) -> Iterator[Copied]:
         with notebook.writing() as tx:
             session_id = tx.copies.lay_in(copy)
             if formulas is not None:
-                packed_formulas.lay_in(tx, formulas, tx.sittings.session(session_id).plan.trial_ids)
+                bottles = tx.sittings.session(session_id).plan.trial_ids
+                packed_formulas.lay_in(tx, formulas, tx.bottles.trials(bottles).values())
         held = _log_checked(notebook, session_id, manifest)
         yield Copied(notebook, session_id, held, formulas is not None)
     finally:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from typing import Any
 
@@ -43,46 +43,29 @@ class Formulas:
         return formula_of(self._desk, trial_id)
 
     def of_trials(self, trial_ids: Iterable[str]) -> dict[str, Formula]:
-        """The formulas of those trials that have one: a page asks for all of a brief, so they are read together."""
-        listed = list(dict.fromkeys(trial_ids))
-        read = _of_several(self._desk, listed)
-        found = {one: read[one] if one in read else formula_of(self._desk, one) for one in listed}
-        return {trial_id: one for trial_id, one in found.items() if one is not None}
+        """The formulas of those trials that have one, under the ids asked for, of bottles too; all read together."""
+        return _of_several(self._desk, list(dict.fromkeys(trial_ids)))
 
 
-@as_the_program_wrote()
 def formula_of(desk: Desk, trial_id: str) -> Formula | None:
     """What a trial is made of, whichever bottle of it is named; None where nobody entered it."""
-    trial_id = kept_bottles.trials_of(desk, [trial_id]).get(trial_id, trial_id)
-    head = desk.maybe(select(rows.formulas.c.out_of).where(rows.formulas.c.trial_id == trial_id))
-    lines = tuple(_lines(desk, trial_id))
-    if head is None or not lines:
-        return None
-    accords = desk.rows(select(rows.formula_accords).where(rows.formula_accords.c.trial_id == trial_id))
-    return Formula(lines, tuple(_accord_of(row) for row in accords), _out_of(head.out_of))
+    return _of_several(desk, [trial_id]).get(trial_id)
 
 
 @as_the_program_wrote()
-def _of_several(desk: Desk, trial_ids: Sequence[str]) -> dict[str, Formula]:
-    """Formulas by trial id, each material read once, in as many queries as of one trial."""
-    of, lines = rows.formulas.c, rows.formula_lines.c
-    heads = {
-        row.trial_id: row.out_of for row in desk.rows(select(of.trial_id, of.out_of).where(of.trial_id.in_(trial_ids)))
+def _of_several(desk: Desk, asked: Sequence[str]) -> dict[str, Formula]:
+    """In as many queries as of one: a page asks for all trials of a brief, again after each tap."""
+    trials = kept_bottles.trials_of(desk, asked)
+    of = {one: trials.get(one, one) for one in asked}
+    each = list(dict.fromkeys(of.values()))
+    found, lines, accords = rows.formulas, _lines(desk, each), _accords(desk, each)
+    query = select(found.c.trial_id, found.c.out_of).where(found.c.trial_id.in_(each))
+    made = {
+        row.trial_id: Formula(tuple(lines[row.trial_id]), tuple(accords.get(row.trial_id, ())), _out_of(row.out_of))
+        for row in desk.rows(query)
+        if row.trial_id in lines
     }
-    used = select(lines.material_id).where(lines.trial_id.in_(trial_ids))
-    known = {row.id: material_of(row) for row in desk.rows(select(rows.materials).where(rows.materials.c.id.in_(used)))}
-    held: dict[str, list[Line]] = {}
-    ordered = select(rows.formula_lines).where(lines.trial_id.in_(trial_ids)).order_by(lines.trial_id, lines.position)
-    for row in desk.rows(ordered):
-        held.setdefault(row.trial_id, []).append(_line_of(row, known[row.material_id]))
-    accords: dict[str, list[Accord]] = {}
-    for row in desk.rows(select(rows.formula_accords).where(rows.formula_accords.c.trial_id.in_(trial_ids))):
-        accords.setdefault(row.trial_id, []).append(_accord_of(row))
-    return {
-        trial_id: Formula(tuple(held[trial_id]), tuple(accords.get(trial_id, ())), _out_of(out_of))
-        for trial_id, out_of in heads.items()
-        if trial_id in held
-    }
+    return {one: made[trial_id] for one, trial_id in of.items() if trial_id in made}
 
 
 def gate_lines(desk: Desk, trial_id: str) -> tuple[FormulaLine, ...]:
@@ -111,11 +94,23 @@ def material_of(row: Row[Any]) -> Material:
     return Material(row.id, row.name, *told)
 
 
-def _lines(desk: Desk, trial_id: str) -> Iterator[Line]:
-    found = rows.formula_lines
-    query = select(found, rows.materials).join(rows.materials, rows.materials.c.id == found.c.material_id)
-    for row in desk.rows(query.where(found.c.trial_id == trial_id).order_by(found.c.position)):
-        yield _line_of(row, material_of(row))
+def _lines(desk: Desk, trial_ids: Sequence[str]) -> dict[str, list[Line]]:
+    """In their order, by trial; each material is read once, whatever many lines it stands in."""
+    lines = rows.formula_lines
+    own = lines.c.trial_id.in_(trial_ids)
+    used = rows.materials.c.id.in_(select(lines.c.material_id).where(own))
+    known = {row.id: material_of(row) for row in desk.rows(select(rows.materials).where(used))}
+    found: dict[str, list[Line]] = {}
+    for row in desk.rows(select(lines).where(own).order_by(lines.c.trial_id, lines.c.position)):
+        found.setdefault(row.trial_id, []).append(_line_of(row, known[row.material_id]))
+    return found
+
+
+def _accords(desk: Desk, trial_ids: Sequence[str]) -> dict[str, list[Accord]]:
+    accords, found = rows.formula_accords, dict[str, list[Accord]]()
+    for row in desk.rows(select(accords).where(accords.c.trial_id.in_(trial_ids))):
+        found.setdefault(row.trial_id, []).append(_accord_of(row))
+    return found
 
 
 def _line_of(row: Row[Any], material: Material) -> Line:

@@ -10,7 +10,6 @@ from collections.abc import Callable
 from fractions import Fraction
 from itertools import combinations
 from pathlib import Path
-from types import SimpleNamespace
 from typing import Any
 
 from parts.book import lineage_drawn as drawn
@@ -18,7 +17,7 @@ from playwright.sync_api import BrowserContext, Page, expect
 
 from evaluation.actions import book, formulas
 from evaluation.clock import SystemClock
-from evaluation.deciding.lineages import Lineage
+from evaluation.deciding.lineages import Held, Lineage
 from evaluation.formulas import read_lines
 from evaluation.store import Notebook
 from tests import lineages, made_briefs
@@ -46,7 +45,7 @@ def chosen() -> dict[str, Lineage]:
     """No trial, one, twelve in a deep chain, a wide star, two roots, long titles, formulas, no parent and child."""
     seven = formula(line("Bergamot", 8), line("Vetiver", 4), line("Cedar", 2))
     eight = formula(line("Bergamot", 10), line("Cedar", 2), line("Pink pepper", 1), line("Iris butter", 1))
-    held = [SimpleNamespace(state="sealed", plan=SimpleNamespace(trial_ids=("3", "4")))]
+    held = [Held("sealed", ("3", "4"))]
     rng = random.Random(7)
     any_tree = [("1", None), *((str(n), str(rng.randint(1, n - 1))) for n in range(2, 26))]
     long = lineages.trials([(LONG, None), (LONG[:-1], LONG), ("x" * 40, LONG), ("4", LONG[:-1])], WORDY)

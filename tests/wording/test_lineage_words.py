@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 from decimal import Decimal
-from types import SimpleNamespace
 from typing import Any
 
 import pytest
 
 from evaluation.counting.profiles import Move
 from evaluation.deciding.evidence import CAMPS, DISTANCE, FIRST, MOVED, NEITHER, SECOND, SPLIT, Evidence, facts_of
+from evaluation.deciding.lineages import Held
 from evaluation.wording import of_lineages
 from tests import lineages, made_briefs
 from tests.formulas.made import formula, line
@@ -83,7 +83,7 @@ def test_a_session_without_a_word_about_the_two_says_that() -> None:
     [("draft", "planned"), ("sealed", "sealed, not opened yet"), ("closed", "sealed, not opened yet"), ("void", "")],
 )
 def test_of_a_session_that_is_not_opened_only_that_it_is_there(state: str, told: str) -> None:
-    held = SimpleNamespace(state=state, plan=SimpleNamespace(trial_ids=("8", "7")))
+    held = Held(state, ("8", "7"))
     found = made(held=[held])
     assert of_lineages.AHEAD.get(found.steps["8"].ahead, "") == told
     assert found.steps["9"].ahead == ""
@@ -98,12 +98,12 @@ def test_a_comparison_of_no_parent_and_child_is_told_beside_the_tree() -> None:
 
 
 def test_a_bottle_against_another_of_its_own_trial_is_no_step() -> None:
-    held = SimpleNamespace(state="sealed", plan=SimpleNamespace(trial_ids=("8", "8")))
+    held = Held("sealed", ("8", "8"))
     assert made(held=[held]).besides == ()
 
 
 def test_many_comparisons_beside_the_tree_are_counted() -> None:
-    held = SimpleNamespace(state="sealed", plan=SimpleNamespace(trial_ids=tuple(str(n) for n in range(1, 7))))
+    held = Held("sealed", tuple(str(n) for n in range(1, 7)))
     found = lineages.lineage(lineages.chain(6), held=[held])
     assert len(found.besides) == 15 - 5
     assert of_lineages.beside_lines(found)[8:] == ("And 2 pairs more, told with the sessions they were smelt in.",)
