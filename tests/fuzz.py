@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import importlib
 import json
-import os
 import resource
 import signal
+import subprocess
 import sys
 import tempfile
 from pathlib import Path
@@ -26,6 +26,7 @@ FORMATS: Final = {
     "paste": "tests.formulas.test_hostile_pastes",
     "typed": "tests.pages.test_hostile_typing",
 }
+ONE: Final = "--chunk"  # words for a chunk in a process of its own
 CHUNK: Final = 1000
 SECONDS: Final = 10  # of processor time for one case
 MORE_MEMORY: Final = 1 << 30  # than the process has when a chunk begins
@@ -49,50 +50,46 @@ def main(words: list[str]) -> int:
 
     1 where there was a finding.
     """
+    if words[0] == ONE:
+        json.dump(_chunk(words[1], range(int(words[2]), int(words[3]))), sys.__stdout__)
+        return 0
     first, last, file = int(words[1]), int(words[2]), words[3]
-    modules = {name: importlib.import_module(FORMATS[name]) for name in words[0].split(",")}
-    for module in modules.values():
-        with tempfile.TemporaryDirectory() as folder:
-            module.tried(range(first, first + 4), Path(folder), Ended())  # what every chunk begins with is made once
     bad = False
     with sys.stdout if file == "-" else Path(file).open("a", encoding="utf-8") as out:
         for begin in range(first, last, CHUNK):
-            for name, module in modules.items():
-                told = _apart(module, range(begin, min(begin + CHUNK, last)))
+            for name in words[0].split(","):
+                told = _apart(name, begin, min(begin + CHUNK, last))
                 bad |= bool(told["failures"])
                 print(json.dumps({"format": name, "from": begin} | told, ensure_ascii=False), file=out, flush=True)
     return int(bad)
 
 
-def _apart(module: Any, seeds: range) -> dict[str, Any]:
+def _apart(name: str, begin: int, end: int) -> dict[str, Any]:
     """A chunk in a process of its own; what it says, or how it died."""
-    read, write = os.pipe()
-    child = os.fork()
-    if not child:
-        os.close(read)
-        with os.fdopen(write, "w") as told:
-            json.dump(_chunk(module, seeds), told)
-        os._exit(0)
-    os.close(write)
-    with os.fdopen(read) as said:
-        text = said.read()
-    _, status, used = os.wait4(child, 0)
-    spent = {"seconds": round(used.ru_utime + used.ru_stime, 1), "MB": used.ru_maxrss // 1024}
-    return (json.loads(text) if text else {"failures": [f"the process ended with {status}"]}) | spent
+    before = resource.getrusage(resource.RUSAGE_CHILDREN)
+    words = [sys.executable, "-m", "tests.fuzz", ONE, name, str(begin), str(end)]
+    done = subprocess.run(words, stdout=subprocess.PIPE, check=False)
+    used = resource.getrusage(resource.RUSAGE_CHILDREN)
+    spent = {"seconds with its beginning": round(used.ru_utime + used.ru_stime - before.ru_utime - before.ru_stime, 1)}
+    return (
+        json.loads(done.stdout) if done.stdout else {"failures": [f"the process ended with {done.returncode}"]}
+    ) | spent
 
 
-def _chunk(module: Any, seeds: range) -> dict[str, Any]:
-    _, most = resource.getrlimit(resource.RLIMIT_AS)
-    resource.setrlimit(resource.RLIMIT_AS, (_taken() + MORE_MEMORY, most))
-    signal.signal(signal.SIGPROF, _hung)
-    ended = Watched()
+def _chunk(name: str, seeds: range) -> dict[str, Any]:
+    module = importlib.import_module(FORMATS[name])
     with tempfile.TemporaryDirectory(dir=MEMORY if MEMORY.is_dir() else None) as folder:
-        tempfile.tempdir = None
-        os.environ["TMPDIR"] = str(MEMORY) if MEMORY.is_dir() else os.environ.get("TMPDIR", "")
+        module.tried(range(seeds[0], seeds[0] + 4), Path(folder), Ended())  # what every chunk begins with is made once
+        _, most = resource.getrlimit(resource.RLIMIT_AS)
+        resource.setrlimit(resource.RLIMIT_AS, (_taken() + MORE_MEMORY, most))
+        signal.signal(signal.SIGPROF, _hung)
+        ended, before = Watched(), resource.getrusage(resource.RUSAGE_SELF)
         module.tried(seeds, Path(folder), ended)
         signal.setitimer(signal.ITIMER_PROF, 0)
-    nets = [one[:300] for one in ended.nets]
-    return {"cases": len(seeds), **ended, "failures": [one[:600] for one in ended.failures], "nets": nets}
+    used = resource.getrusage(resource.RUSAGE_SELF)
+    seconds = used.ru_utime + used.ru_stime - before.ru_utime - before.ru_stime
+    told = {"cases": len(seeds), **ended, "seconds": round(seconds, 1), "MB": used.ru_maxrss // 1024}
+    return told | {"failures": [one[:600] for one in ended.failures], "nets": [one[:300] for one in ended.nets]}
 
 
 def _taken() -> int:

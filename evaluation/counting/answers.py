@@ -97,7 +97,8 @@ def _method(value: Any) -> Method:
 
 
 def _replicate(value: Any) -> int:
-    written = isinstance(value, str) and _WHOLE.fullmatch(value.strip())
+    value = value.strip() if isinstance(value, str) else value  # int() leaves some blanks where they are
+    written = isinstance(value, str) and _WHOLE.fullmatch(value)
     number = int(value) if written or (_numeric(value) and value == int(value)) else 0
     if number < 1:
         raise ArgumentError(f"must be a whole number from 1, not {_shown(value)}")
@@ -105,9 +106,10 @@ def _replicate(value: Any) -> int:
 
 
 def _age(value: Any) -> float | str:
-    if isinstance(value, str) and value.strip() == OVERALL:
+    value = value.strip() if isinstance(value, str) else value
+    if value == OVERALL:
         return OVERALL
-    written = isinstance(value, str) and _DECIMAL.fullmatch(value.strip())
+    written = isinstance(value, str) and _DECIMAL.fullmatch(value)
     if not written and not (_numeric(value) and value >= 0):
         raise ArgumentError(f"must be minutes, 0 or more, with a decimal point if any, not {_shown(value)}")
     return float(value)

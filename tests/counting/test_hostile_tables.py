@@ -200,6 +200,15 @@ def test_a_number_that_is_none_is_named_shortly(cell: str, said: str) -> None:
     _told(said, TABLE + f"a,triangle,Ann,1,{cell},1\n")
 
 
+@pytest.mark.parametrize("blank", ["\x1c", "\x1f", "\x85", "\u2003", "\u00a0"])
+def test_a_number_may_stand_between_blanks_of_any_kind(blank: str) -> None:
+    """The guided fuzzer found it: some blanks are none to int() and float()."""
+    table = TABLE + f"a,triangle,Ann,{blank}1{blank},{blank}5{blank},1\n"
+    assert answers.count(answer_files.read_bytes(table.encode())) == answers.count(
+        answer_files.read_bytes((TABLE + LINE).encode())
+    )
+
+
 def test_what_a_terminal_would_obey_is_refused() -> None:
     _told("line 2, column comparison: must not contain control characters", TABLE + "\x1b[2J,triangle,Ann,1,5,1\n")
 
