@@ -166,8 +166,10 @@ def _url(text: str) -> str:
 
 
 def _complain(sentence: str) -> int:
-    print(sentence, file=sys.stderr)
-    return 2
+    from evaluation.ground import terminal
+
+    terminal.complain(sentence)
+    return terminal.UNUSABLE
 
 
 if __name__ == "__main__":

@@ -177,6 +177,17 @@ def test_a_name_that_breaks_lines_is_told_on_one(
     one_sentence([command, file, *where], capsys)  # … and it is nothing
 
 
+@pytest.mark.parametrize(
+    "words", [["two\nlines"], ["--data", "no\nfolder/\x00"], ["--port", "8\n5"], ["\x1b[2J" * 9000]]
+)
+def test_words_the_app_does_not_know_are_told_on_one_line(
+    words: list[str], capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    one_sentence(words, capsys)
+    monkeypatch.setattr(sys, "stderr", None)
+    assert main(words) == 2
+
+
 @pytest.mark.parametrize("name", NAMES, ids=ascii)
 def test_a_notebook_may_have_any_name(name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Backup, restore and check say a line or two, whatever it is called."""
