@@ -27,7 +27,7 @@ with atheris.instrument_imports(include=["evaluation"]):
     from evaluation.formulas import Material, name_key, read_lines
     from evaluation.ground import intake
     from evaluation.judging.verdicts import Rules, judge_tallies
-    from evaluation.report import composing, export
+    from evaluation.report import command, export
     from evaluation.store.backup import form, restoring
 
 from tests import again
@@ -64,7 +64,7 @@ def _export(data: bytes) -> None:
     """The session of an export, under right digests, of a file that says its log does not hold."""
     parts = dict(exports.base(SMALLEST)) | {"session.json": data}
     with export.opened(exports.signed(parts, log_holds=False)) as copy:
-        composing.report(copy.notebook, copy.session_id)
+        command._worked_out(copy)
 
 
 def _archive(data: bytes) -> None:

@@ -6,6 +6,7 @@ import signal
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -161,3 +162,20 @@ def test_without_file_locks_that_is_said_nothing_is_swept_and_the_rest_works(
         out.write(b"whole")
     leftovers.sweep_backups(place)
     assert inside(place) == ["b.zip", left.name]
+
+
+def test_a_folder_swept_before_it_was_opened_is_made_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two restores at once: one sweeps what the other has made just now. Met while backups were fuzzed."""
+    made: list[str] = []
+    before = leftovers.tempfile.mkdtemp
+
+    def swept(**words: Any) -> str:
+        made.append(before(**words))
+        if len(made) == 1:
+            Path(made[0]).rmdir()
+        return made[-1]
+
+    monkeypatch.setattr(leftovers.tempfile, "mkdtemp", swept)
+    with leftovers.workroom() as folder:
+        assert folder.is_dir()
+        assert str(folder) == made[1]

@@ -63,7 +63,10 @@ def _locked_folder(beside: Path | None) -> tuple[Path, int | None]:
         folder = Path(tempfile.mkdtemp(prefix=_beginning(beside), suffix=_ROOM, dir=where))
         if not file_locks.available():
             return folder, None
-        handle = os.open(folder, os.O_RDONLY)
+        try:
+            handle = os.open(folder, os.O_RDONLY)
+        except FileNotFoundError:  # swept before it was opened
+            continue
         if file_locks.lock_now(handle) and file_locks.same(handle, folder):
             return folder, handle
         file_locks.let_go(handle)
