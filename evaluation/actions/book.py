@@ -140,6 +140,8 @@ def _check_parent(tx: Transaction, trial: Trial) -> None:
     seen, parent_id = {trial.id}, trial.parent_id
     while parent_id is not None:
         parent = tx.book.trial(parent_id)
+        if parent.bottle_of:
+            raise ArgumentError(f"parent must be a trial of the book, and {parent.label!r} is a bottle.")
         if parent.brief_id != trial.brief_id:
             raise ArgumentError(f"parent must be a trial of the same brief, and {parent.label!r} is not.")
         if parent.id in seen:

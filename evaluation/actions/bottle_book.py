@@ -16,6 +16,7 @@ from evaluation.values.trials import Stored, Trial, Weighing
 
 HELD: Final = ("strength_percent", "mixed_on", "diluted_on", "batch")  # once served, also where nothing was said
 LATE: Final = ("lots", "stored")  # may be entered late, and then stay
+PATCHED: Final = (*LATE, "mixed_on", "batch")  # with its strength on skin, which the patch keeps: what was put on
 ON_SKIN: Final = "skin_strength_percent"
 
 
@@ -79,8 +80,12 @@ def check_unserved(tx: Transaction, smelt: Trial, fields: Iterable[str]) -> None
         )
     if named & {ON_SKIN} and any(_worn(session, smelt.id) for session in sessions):
         raise StateError(f"{said} is in a sealed session on skin: its strength on skin stays. {another}")
-    if named & set(LATE) and any(one.trial_id == smelt.id for one in tx.patches.all(smelt.trial_id)):
-        raise StateError(f"{said} was put on skin as a patch: its lots and where it stood stay. {another}")
+    said_before = {one for one in named & {*PATCHED} if getattr(smelt, one)}
+    if said_before and any(one.trial_id == smelt.id for one in tx.patches.all(smelt.trial_id)):
+        raise StateError(
+            f"{said} was put on skin as a patch: date mixed, batch, lots and where it stood stay. Add a new bottle "
+            "instead."
+        )
 
 
 def _worn(session: Session, bottle_id: str) -> bool:

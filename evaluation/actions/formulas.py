@@ -108,11 +108,14 @@ def _worn(tx: Transaction, trial: Trial, sessions: Iterable[Session]) -> bool:
 
 
 def _check_unserved(tx: Transaction, trial: Trial, entered: Formula | None) -> None:
-    """A formula may be entered late; once there is one, a sealed session and whatever was on skin hold it fast."""
+    """A formula may be entered late; once there is one, a sealed session and whatever was on skin hold it fast,
+    whichever bottle it was.
+    """
     before = tx.formulas.formula(trial.id)
     if before == entered:
         return
-    sessions = [one for one in tx.sittings.sessions(trial.brief_id) if trial.id in one.plan.trial_ids]
+    bottles = {one.id for one in tx.bottles.of_trial(trial.id)}
+    sessions = [one for one in tx.sittings.sessions(trial.brief_id) if bottles & {*one.plan.trial_ids}]
     if _worn(tx, trial, sessions):
         raise StateError(f"Trial {trial.label} has been on skin: its formula stays as it was. Add a new trial instead.")
     if before is not None and any(one.state not in ("draft", "void") for one in sessions):

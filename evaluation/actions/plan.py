@@ -12,7 +12,7 @@ from evaluation.errors import ArgumentError
 from evaluation.kinds import ByKind
 from evaluation.planning.outlook import outlook_of
 from evaluation.planning.prospects import prospect_of
-from evaluation.sessions import SKIN, Plan, Session
+from evaluation.sessions import Plan, Session
 from evaluation.store import Notebook, Transaction, new_id
 from evaluation.values.trials import Meant, Mismatch, Trial, besides, differ_as_meant, of_one_trial, trial_name
 from evaluation.wording.of_bottles import MEANT_WORDS
@@ -117,7 +117,7 @@ def _check_meant(smelt: Sequence[Trial], plan: Plan, today: date) -> None:
     if of_one and not meant:
         raise ArgumentError("the difference meant must be named where two bottles of one trial are compared.")
     for first, second in of_one:
-        if not differ_as_meant(first, second, today, meant, on_skin=SKIN in plan.media):
+        if not differ_as_meant(first, second, today, meant, media=plan.media):
             raise ArgumentError(
                 f"{trial_name(first.label, second.label)} must differ in what is meant, {MEANT_WORDS[meant]}: write it "
                 "down for both bottles in the trial book, or mean another difference."

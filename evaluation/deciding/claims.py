@@ -6,6 +6,7 @@ curves of strength part, that one method finds less than another, and how often 
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
@@ -79,7 +80,8 @@ def _silent(point: Point) -> bool:
 class Search:
     """What a lead was found among: opened ``sessions`` and the ``comparisons`` of two trials in them that weigh.
 
-    A comparison is two trials in one session on one medium, whatever was asked about them there.
+    A comparison is two trials in one session on one medium, whatever was asked about them there; where several bottles
+    of one of them were smelt, each is one more.
     """
 
     sessions: int
@@ -88,8 +90,13 @@ class Search:
 
 def search(evidence: Evidence) -> Search:
     """Everything of a brief that could have made a trial lead."""
-    found = {(s.session_id, p.pair, p.medium) for s in evidence.sessions for p in weighing(s.points)}
-    return Search(len({session for session, _, _ in found}), len(found))
+    asked_of = Counter(
+        ((s.session_id, p.pair, p.medium), (p.topic, p.minutes)) for s in evidence.sessions for p in weighing(s.points)
+    )
+    found: dict[tuple[str, frozenset[str], str], int] = {}
+    for (comparison, _), bottles in asked_of.items():
+        found[comparison] = max(bottles, found.get(comparison, 0))
+    return Search(len({session for session, _, _ in found}), sum(found.values()))
 
 
 def weighing(points: Iterable[Point]) -> Iterator[Point]:
@@ -151,8 +158,12 @@ def _by_comparison(
 
 
 def called(evidence: Evidence, trial_id: str) -> tuple[tuple[SessionShown, Said], ...]:
-    """What people said of one trial by itself, session by session: how strong it is, whether they would wear it."""
-    return tuple((session, one) for session in evidence.sessions for one in session.said if one.trial_id == trial_id)
+    """What people said of one trial by itself, session by session: how strong it is, whether they would wear it.
+
+    Where several bottles of it were smelt, what was said is of one of them and not of the trial.
+    """
+    told = [session for session in evidence.sessions if session.of_trials.count(trial_id) < 2]
+    return tuple((session, one) for session in told for one in session.said if one.trial_id == trial_id)
 
 
 # --- what lies between two trials -------------------------------------------------------------------------------------

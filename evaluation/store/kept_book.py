@@ -68,6 +68,7 @@ class Book:
         with refused_as(_label_taken(trial)):
             self._desk.add(rows.trials, trial_row(trial))
         self._desk.add(rows.bottles, bottle_row(first_bottle(trial)))
+        kept_bottles.check_names(self._desk, trial.id)
 
     def trial(self, trial_id: str) -> Trial:
         """The trial of this id, or of the bottle of this id, seen through it; or NotFound."""
@@ -89,6 +90,7 @@ class Book:
         with refused_as(_label_taken(trial)):
             self._desk.change(update(rows.trials).where(rows.trials.c.id == trial.id).values(**trial_row(trial)))
         kept_bottles.write_over(self._desk, first_bottle(trial))
+        kept_bottles.check_names(self._desk, trial.id)
 
     def _check_family(self, trial: Trial) -> None:
         self.brief(trial.brief_id)

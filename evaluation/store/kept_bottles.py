@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 from typing import Any, Final
 
@@ -35,6 +36,7 @@ class Bottles:
         self._desk.only_row(select(rows.trials.c.id).where(rows.trials.c.id == bottle.trial_id), "trial")
         with refused_as(_mark_taken(bottle)):
             self._desk.add(rows.bottles, bottle_row(bottle))
+        check_names(self._desk, bottle.trial_id)
 
     def bottle(self, bottle_id: str) -> Bottle:
         """The bottle of this id, or NotFound."""
@@ -46,6 +48,7 @@ class Bottles:
             raise ArgumentError("trial must stay the same: a bottle cannot become one of another trial.")
         with refused_as(_mark_taken(bottle)):
             write_over(self._desk, bottle)
+        check_names(self._desk, bottle.trial_id)
 
     def of_trial(self, trial_id: str) -> tuple[Bottle, ...]:
         """The bottles of a trial, the first one first; none for a trial that is not there."""
@@ -94,6 +97,20 @@ def trials_of(desk: Desk, bottle_ids: Iterable[str]) -> dict[str, str]:
 def write_over(desk: Desk, bottle: Bottle) -> None:
     """Put a bottle in the place of the one with its id."""
     desk.change(update(rows.bottles).where(rows.bottles.c.id == bottle.id).values(**bottle_row(bottle)))
+
+
+def check_names(desk: Desk, trial_id: str) -> None:
+    """Refuse what was just written of a trial where two things of its brief would bear one name on sheets and labels:
+    a trial may be labelled as the bottle of another is called.
+    """
+    brief_id = select(rows.trials.c.brief_id).where(rows.trials.c.id == trial_id).scalar_subquery()
+    found = desk.rows(SMELT.where(rows.trials.c.brief_id == brief_id))
+    several = {row.trial_id for row in found if row.id != row.trial_id}
+    marked = [bottle_name(row.label, row.mark) for row in found if row.trial_id in several]
+    named = Counter([*marked, *(row.label for row in found if row.id == row.trial_id)])
+    twice = next((name for name, times in named.items() if times > 1), None)
+    if twice is not None:
+        raise ArgumentError(f"label and mark must make a new name within the brief, and {twice!r} is taken.")
 
 
 def _mark_taken(bottle: Bottle) -> ArgumentError:

@@ -175,11 +175,18 @@ def besides(first: Trial, second: Trial, on: date, meant: Meant = "") -> tuple[M
     return tuple(one for one in mismatches(first, second, on) if one.kind not in means)
 
 
-def differ_as_meant(first: Trial, second: Trial, on: date, meant: Meant, *, on_skin: bool = False) -> bool:
-    """Whether the book has two bottles differ in what is meant; not known of both is no."""
-    if on_skin and meant == "strength" and first.skin_strength_percent != second.skin_strength_percent:
-        return True
-    return any(one.known and one.kind in _MEANS[meant] for one in mismatches(first, second, on))
+def differ_as_meant(first: Trial, second: Trial, on: date, meant: Meant, *, media: Iterable[str] = ("strip",)) -> bool:
+    """Whether the book has two bottles differ in what is meant; not known of both is no. What is smelt on strips and
+    what is put on skin are two solutions: strengths are those of the ``media`` of the session.
+    """
+    if meant != "strength":
+        return any(one.known and one.kind in _MEANS[meant] for one in mismatches(first, second, on))
+    found = (_strength(*(_solution(one, medium) for one in (first, second))) for medium in media)
+    return any(one is not None and one.known for one in found)
+
+
+def _solution(made: Trial, medium: str) -> Decimal | None:
+    return made.skin_strength_percent if medium == "skin" else made.strength_percent
 
 
 def mismatches(first: Trial, second: Trial, on: date) -> tuple[Mismatch, ...]:
@@ -187,7 +194,7 @@ def mismatches(first: Trial, second: Trial, on: date) -> tuple[Mismatch, ...]:
     and where it was stored.
     """
     found = [
-        _strength(first, second),
+        _strength(first.strength_percent, second.strength_percent),
         _age("mixed", first.mixed_on, second.mixed_on, on),
         _age("diluted", first.diluted_on, second.diluted_on, on),
         _words("batch", first.batch, second.batch),
@@ -197,8 +204,7 @@ def mismatches(first: Trial, second: Trial, on: date) -> tuple[Mismatch, ...]:
     return tuple(one for one in found if one is not None)
 
 
-def _strength(first: Trial, second: Trial) -> Mismatch | None:
-    one, two = first.strength_percent, second.strength_percent
+def _strength(one: Decimal | None, two: Decimal | None) -> Mismatch | None:
     if one is None or two is None:
         return Mismatch("strength", False, _shown(one), _shown(two))
     return Mismatch("strength", True, _shown(one), _shown(two)) if abs(one - two) > STRENGTH_TOLERANCE else None

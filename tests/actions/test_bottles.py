@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -117,3 +118,41 @@ def test_bottles_differ_in_what_the_book_says_of_them(made: Scene) -> None:
         ("lots", "lot 8", "lot 9"),
         ("stored", "cold", "warm"),
     ]
+
+
+@pytest.mark.parametrize("label", ["7 bottle 2", "7 bottle 1"])
+def test_no_two_things_of_a_brief_bear_one_name(made: Scene, label: str) -> None:
+    """A trial labelled like a bottle of another would stand on labels and sheets as that bottle."""
+    with made.notebook.writing() as tx:
+        tx.book.add_trial(replace(tx.book.trial(made.trial_ids[1]), id="like", label=label))
+    with pytest.raises(ArgumentError, match=f"must make a new name within the brief, and '{label}' is taken"):
+        another(made)
+    assert len(bottle_book.bottles(made.notebook, made.trial_ids[0])) == 1
+    book.change_trial(made.notebook, "like", label="9")
+    added = another(made, "3")
+    named = f"must make a new name within the brief, and '{label.replace('2', '3')}' is taken"
+    with pytest.raises(ArgumentError, match=named):
+        book.add_trial(made.notebook, made.brief_id, label.replace("2", "3"))
+    with pytest.raises(ArgumentError, match=named):
+        book.change_trial(made.notebook, "like", label=label.replace("2", "3"))
+    assert bottle_book.change_bottle(made.notebook, added.id, mark="2").mark == "2"
+
+
+def test_a_trial_descends_from_a_trial_and_not_from_a_bottle(made: Scene) -> None:
+    added = another(made)
+    with pytest.raises(ArgumentError, match="parent must be a trial of the book, and '7 bottle 2' is a bottle"):
+        book.add_trial(made.notebook, made.brief_id, "9", added.id)
+
+
+@pytest.mark.parametrize("fields", [{"mixed_on": date(2026, 2, 1)}, {"mixed_on": None}, {"batch": "B3"}])
+def test_a_patch_holds_the_weighing_that_was_put_on(made: Scene, fields: Any) -> None:
+    """Else a patch would go on speaking for another weighing, written over the one that was put on."""
+    added = another(made, batch="B2")
+    for bottle_id in (added.id, made.trial_ids[0]):
+        with made.notebook.writing() as tx:
+            tx.patches.add(Patch(bottle_id, made.panelist_ids[0], bottle_id, "482", PATCH_SITES[0], Decimal(10), 5))
+    with pytest.raises(StateError, match="was put on skin as a patch: date mixed, batch, lots"):
+        bottle_book.change_bottle(made.notebook, added.id, **fields)
+    bottle_book.change_bottle(made.notebook, made.trial_ids[0], mixed_on=date(2026, 1, 1), batch="B1")  # said late
+    with pytest.raises(StateError, match="was put on skin as a patch"):
+        book.change_trial(made.notebook, made.trial_ids[0], **fields)

@@ -10,14 +10,15 @@ from typing import Any
 
 import pytest
 
-from evaluation.actions import anosmia, bench, bottle_book, decide, findings, formulas
+from evaluation.actions import anosmia, bench, book, bottle_book, decide, findings, formulas
 from evaluation.actions import plan as planning
 from evaluation.actions.skin_gate import gate_of
-from evaluation.deciding.evidence import frozen, thawed
-from evaluation.errors import ArgumentError
+from evaluation.deciding.claims import called, search
+from evaluation.deciding.evidence import Said, frozen, thawed
+from evaluation.errors import ArgumentError, StateError
 from evaluation.formulas import read_lines
 from evaluation.store.translate import plan_of, plan_text
-from evaluation.values.trials import MEANT
+from evaluation.values.trials import MEANT, differ_as_meant
 from evaluation.wording import mismatch
 from evaluation.wording.of_decisions import headline
 from evaluation.wording.of_evidence import point_words
@@ -169,6 +170,11 @@ def test_among_several_each_pair_speaks_for_what_it_is(made: Scene) -> None:
     assert shown.smelt == set(made.trial_ids)
     assert {one.pair for one in shown.points} == {frozenset(made.trial_ids)}
     assert {one.pair for one in shown.of_bottles} == {frozenset((made.trial_ids[0], second))}
+    seen = decide.evidence(made.notebook, made.brief_id)
+    assert search(seen).comparisons == 2  # each of the two bottles against trial 8
+    of_seven = Said(made.trial_ids[0], "strength", "strip", ())
+    told = replace(seen, sessions=(replace(shown, said=(of_seven, replace(of_seven, trial_id=made.trial_ids[1]))),))
+    assert [len(called(told, one)) for one in made.trial_ids] == [0, 1]  # of trial 7 it was said of a bottle
 
 
 def test_a_null_set_is_one_bottle_in_two_vials(made: Scene) -> None:
@@ -186,3 +192,29 @@ def test_a_patch_of_one_bottle_opens_nothing_for_another(made: Scene) -> None:
     assert gate_of(made.notebook, made.trial_ids[0], who, "UTC").open
     found = gate_of(made.notebook, second, who, "UTC")
     assert [(one.kind, "no patch test of trial 7 bottle 2" in one.told) for one in found.blocks] == [("patch", True)]
+
+
+def test_a_formula_is_held_by_whichever_bottle_was_smelt_or_worn(made: Scene) -> None:
+    second = bottled(made, trial=1)
+    formulas.write(made.notebook, made.trial_ids[1], read_lines("Fig; 1"), new_materials=True)
+    made.sealed(second_trial_id=second)
+    with pytest.raises(StateError, match="Trial 8 is in a sealed session: its formula stays"):
+        formulas.write(made.notebook, made.trial_ids[1], read_lines("Fig; 2"))
+    with pytest.raises(StateError, match="its formula stays"):
+        formulas.remove(made.notebook, made.trial_ids[1])
+
+
+@pytest.mark.parametrize(
+    ("media", "smelt", "worn", "differ"),
+    [
+        (("strip",), 15, 10, True),
+        (("skin",), 15, 10, False),  # on skin they are one strength, whatever is smelt on strips
+        (("skin",), 10, 15, True),
+        (("skin",), 10, None, False),  # not known
+        (("strip", "skin"), 10, 15, True),
+    ],
+)
+def test_two_strengths_are_those_of_what_is_smelt(made: Scene, media: Any, smelt: Any, worn: Any, differ: bool) -> None:
+    first = replace(book.trial(made.notebook, made.trial_ids[0]), skin_strength_percent=Decimal(10))
+    other = replace(first, strength_percent=Decimal(smelt), skin_strength_percent=worn and Decimal(worn))
+    assert differ_as_meant(first, other, date(2026, 3, 1), "strength", media=media) is differ
