@@ -335,6 +335,7 @@ WITHIN: Final[dict[str, Rows]] = {
             "combinations",
             "suspicion",
         ),
+        ("effects",),
     ),
     "evaluation.store.anchors": (
         ("end_marks",),

@@ -30,6 +30,7 @@ CONTRACT = {
     "accumulated_evidence": ["correct", "assessments", "method", "pd"],
     "preference_evidence": ["first", "second", "ties", "ties_rule", "sides"],
     "factorial": ["changes", "fraction"],
+    "effects_of_changes": ["frame", "changes", "interactions", "by"],
     "suspects": ["right", "asked", "alpha"],
     "weighted_difference": ["correct", "weights", "method"],
 }

@@ -23,7 +23,7 @@ several, in pairs    pairwise_merits
 several, ranked      rank_test
 camps in the panel   opposite_camps
 nearness to a brief  nearness_to_brief
-which change did it  factorial, suspects
+which change did it  factorial, effects_of_changes, suspects
 results              DifferenceTest, SimilarityTest, PreferenceTest, Interval, ReplicatedDifference,
                      PanelistResult, Overdispersion, ReplicatedLimit, PeopleLimits, Belief, MaterialGaps,
                      MissedMaterial, MaterialCheck, SequentialPlan, OperatingCharacteristic, StoppingTimes,
@@ -34,7 +34,7 @@ results              DifferenceTest, SimilarityTest, PreferenceTest, Interval, R
                      PairCheck,
                      OppositeCamps, PairCamps,
                      Nearness, Target,
-                     Factorial, Suspects
+                     Factorial, EffectsOfChanges, Suspects
 
 References in the docstrings are cited from memory unless they say "read"; the values behind them are in
 tests/reference. Names are resolved on first use (PEP 562), so that importing this package loads neither numpy
@@ -121,6 +121,7 @@ if TYPE_CHECKING:
         replicated_difference,
     )
     from evaluation.statistics.which_change.combinations import Factorial, factorial
+    from evaluation.statistics.which_change.effects import EffectsOfChanges, effects_of_changes
     from evaluation.statistics.which_change.suspicion import Suspects, suspects
 
 __all__ = [
@@ -134,6 +135,7 @@ __all__ = [
     "DesignPoint",
     "DesignSurface",
     "DifferenceTest",
+    "EffectsOfChanges",
     "Factorial",
     "Interval",
     "JustAboutRight",
@@ -184,6 +186,7 @@ __all__ = [
     "decay",
     "design_surface",
     "difference_test",
+    "effects_of_changes",
     "factorial",
     "holm",
     "just_about_right",
@@ -329,6 +332,7 @@ _MODULES = {
     "ratings.differences": ("ProfileDifferences", "profile_differences", "profile_family"),
     "ratings.mixed_model": ("ProfileModel", "profile_model"),
     "which_change.combinations": ("Factorial", "factorial"),
+    "which_change.effects": ("EffectsOfChanges", "effects_of_changes"),
     "which_change.suspicion": ("Suspects", "suspects"),
 }
 _HOME = {name: module for module, names in _MODULES.items() for name in names}

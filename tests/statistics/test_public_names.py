@@ -38,7 +38,7 @@ DOCUMENTED = {
     *("rank_test", "RankTest", "RankDifference", "PageTest"),
     "PairCheck",
     *("opposite_camps", "OppositeCamps", "PairCamps"),
-    *("factorial", "Factorial", "suspects", "Suspects"),
+    *("factorial", "Factorial", "effects_of_changes", "EffectsOfChanges", "suspects", "Suspects"),
     *("nearness_to_brief", "Nearness", "Target"),
     *("DifferenceTest", "SimilarityTest", "PreferenceTest", "Interval"),
 }

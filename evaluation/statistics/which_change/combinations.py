@@ -82,7 +82,7 @@ def factorial(changes: Sequence[str], fraction: int = 1) -> Factorial:
     >>> found.aliases
     (('cedar', 'fig:salt'), ('fig', 'cedar:salt'), ('salt', 'cedar:fig'))
     """
-    names = _names(changes)
+    names = names_of(changes)
     part = _fraction(fraction, len(names))
     made = np.array([row for row in _all(len(names)) if _held(row, _words(len(names), part))], dtype=np.int64)
     return Factorial(names, part, pd.DataFrame(made, columns=list(names)), tuple(_aliases(names, made)))
@@ -91,7 +91,8 @@ def factorial(changes: Sequence[str], fraction: int = 1) -> Factorial:
 # --- arguments --------------------------------------------------------------------------------------------------------
 
 
-def _names(changes: Sequence[str]) -> tuple[str, ...]:
+def names_of(changes: Sequence[str]) -> tuple[str, ...]:
+    """The checked names of changes: 2 to 6, none twice, none with a colon."""
     if isinstance(changes, str) or not isinstance(changes, Iterable):
         raise KindError(f"changes must be a list of {FEWEST} to {MOST} names, not {changes!r}.")
     names = tuple(changes)
