@@ -335,7 +335,7 @@ WITHIN: Final[dict[str, Rows]] = {
             "combinations",
             "suspicion",
         ),
-        ("effects",),
+        ("contrasts",),
     ),
     "evaluation.store.anchors": (
         ("end_marks",),

@@ -121,7 +121,7 @@ if TYPE_CHECKING:
         replicated_difference,
     )
     from evaluation.statistics.which_change.combinations import Factorial, factorial
-    from evaluation.statistics.which_change.effects import EffectsOfChanges, effects_of_changes
+    from evaluation.statistics.which_change.contrasts import EffectsOfChanges, effects_of_changes
     from evaluation.statistics.which_change.suspicion import Suspects, suspects
 
 __all__ = [
@@ -332,7 +332,7 @@ _MODULES = {
     "ratings.differences": ("ProfileDifferences", "profile_differences", "profile_family"),
     "ratings.mixed_model": ("ProfileModel", "profile_model"),
     "which_change.combinations": ("Factorial", "factorial"),
-    "which_change.effects": ("EffectsOfChanges", "effects_of_changes"),
+    "which_change.contrasts": ("EffectsOfChanges", "effects_of_changes"),
     "which_change.suspicion": ("Suspects", "suspects"),
 }
 _HOME = {name: module for module, names in _MODULES.items() for name in names}
