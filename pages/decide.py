@@ -30,8 +30,7 @@ def show_decision_page(notebook: Notebook) -> None:
     st.header("Trials", anchor=False)
     lineage_shown.show_lineage(descent.lineage(notebook, found.evidence, found.proposal, record))
     st.header("What was opened", anchor=False)
-    evidence_shown.show_evidence(found.evidence)
-    pinned_on.tell_by_session(notebook, found.evidence)
+    evidence_shown.show_evidence(found.evidence, pinned_on.beside_session(notebook, found.evidence))
     labels = {one.id: one.label for one in trials}
     change_told.show_changes(notebook, evidence_shown.smelt_together(found.evidence), labels)
     _next(found)

@@ -10,7 +10,7 @@ from parts import frame
 
 from evaluation.actions import pins
 from evaluation.actions.opened import Findings
-from evaluation.deciding.evidence import Evidence
+from evaluation.deciding.evidence import Evidence, SessionShown
 from evaluation.deciding.pinning import Pinning
 from evaluation.sessions import Plan
 from evaluation.store import Notebook
@@ -37,13 +37,16 @@ def tell_pinned(notebook: Notebook, found: Findings[Any]) -> None:
         _tell(told, of_pinning.pinned_lines)
 
 
-def tell_by_session(notebook: Notebook, seen: Evidence) -> None:
-    """Of every opened session of a brief whose formulas are known, named by its title."""
-    by_session = {one: told for one, told in pins.pinned_by_session(notebook, seen).items() if told}
-    for session in seen.sessions:
-        if session.session_id in by_session:
-            with st.expander(f"{BESIDE}: {frame.plain(session.title)}"):
-                _listed(by_session[session.session_id], of_pinning.pinned_lines)
+def beside_session(notebook: Notebook, seen: Evidence) -> Callable[[SessionShown], None]:
+    """What draws it, folded away, by the words of one opened session; nothing where no two formulas are known."""
+    told = pins.pinned_by_session(notebook, seen)
+
+    def draw(session: SessionShown) -> None:
+        if told.get(session.session_id):
+            with st.expander(BESIDE):
+                _listed(told[session.session_id], of_pinning.pinned_lines)
+
+    return draw
 
 
 def _tell(found: Sequence[Pinning], words: Callable[[Pinning], tuple[str, ...]]) -> None:

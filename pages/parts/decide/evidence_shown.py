@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from decimal import Decimal
 from itertools import combinations
 from typing import Final
@@ -25,12 +25,14 @@ _SAY_WHEN: Final = frozenset({MOVED, LASTING})  # their sentences tell the time 
 SHOWN_ONLY: Final = " (shown only)"
 
 
-def show_evidence(seen: Evidence) -> None:
-    """Every opened session, oldest first."""
+def show_evidence(seen: Evidence, beside: Callable[[SessionShown], None] | None = None) -> None:
+    """Every opened session, oldest first; ``beside`` draws what stands by the words of one."""
     if not seen.sessions:
         st.markdown("Nothing opened yet. A session shows here once it is closed and its key is opened.")
     for session in seen.sessions:
         st.markdown("\n".join(_session(session, seen)))
+        if beside is not None:
+            beside(session)
     if not all(point.weighs for point in seen.points):
         st.caption("Shown only: told beside the sealed analysis, which does not rest on it; it weighs nothing here.")
     if len(seen.sessions) > 1:
