@@ -1,4 +1,4 @@
-"""Hostile cases by the ten thousand, watched: ``python -m tests.fuzz FORMAT FIRST LAST FILE``, a line for each chunk.
+"""Hostile cases by the ten thousand, watched: ``python -m tests.fuzz FORMAT FIRST LAST FILE [CHUNK]``, a line each.
 
 A chunk runs in a process of its own with a bound on its memory; a case that takes more than ten seconds of processor
 time is a finding like a traceback. Seeds are kept: ``python -m tests.fuzz FORMAT SEED SEED+1 -`` has one again.
@@ -29,7 +29,7 @@ FORMATS: Final = {
 ONE: Final = "--chunk"  # words for a chunk in a process of its own
 CHUNK: Final = 1000
 SECONDS: Final = 10  # of processor time for one case
-MORE_MEMORY: Final = 1 << 30  # than the process has when a chunk begins
+MORE_MEMORY: Final = 3 << 30  # address space beyond what there is as a chunk begins; readers set much of it aside
 MEMORY: Final = Path("/dev/shm")
 
 
@@ -53,12 +53,12 @@ def main(words: list[str]) -> int:
     if words[0] == ONE:
         json.dump(_chunk(words[1], range(int(words[2]), int(words[3]))), sys.__stdout__)
         return 0
-    first, last, file = int(words[1]), int(words[2]), words[3]
+    first, last, file, chunk = int(words[1]), int(words[2]), words[3], int(words[4]) if words[4:] else CHUNK
     bad = False
     with sys.stdout if file == "-" else Path(file).open("a", encoding="utf-8") as out:
-        for begin in range(first, last, CHUNK):
+        for begin in range(first, last, chunk):
             for name in words[0].split(","):
-                told = _apart(name, begin, min(begin + CHUNK, last))
+                told = _apart(name, begin, min(begin + chunk, last))
                 bad |= bool(told["failures"])
                 print(json.dumps({"format": name, "from": begin} | told, ensure_ascii=False), file=out, flush=True)
     return int(bad)
