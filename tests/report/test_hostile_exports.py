@@ -36,7 +36,8 @@ BASES = (
 
 # Small sessions of every kind, with a row or two of all that an export holds: most cases begin with one of them.
 SMALL: dict[str, dict[str, Any]] = {
-    "triangle": {},
+    "with formulas": {},
+    "triangle": {"replicates": 2},
     "2-afc over two ages": {"method": "2-afc", "minutes": (5, 60)},
     "preference": {"method": "preference", "alpha": Decimal("0.2")},
     "with null sets": {"null_sets": 1, "replicates": 2},
@@ -66,7 +67,7 @@ def _made(changes: dict[str, Any]) -> bytes:
             scenes.answer_all(notebook, one.id)
     bench.close(notebook, session.id)
     findings.open_session(notebook, session.id)
-    made = export.export(notebook, session.id)
+    made = export.export(notebook, session.id, formulas=not changes)
     notebook.close()
     return made
 
@@ -94,6 +95,8 @@ def attack(seed: int) -> tuple[str, bytes]:
     name = chance.choice(BASES if chance.random() < 0.3 else tuple(SMALL))
     if how in ("bytes", "headers", "parts", "manifest"):  # what is whole all the same is worked out soonest
         name = "on skin"
+    if how == "formulas":
+        name = "with formulas"
     done, data = _WAYS[how][0](chance, dict(base(name)))
     return f"{how} {name} {done}", data
 
@@ -135,6 +138,17 @@ def _value(chance: Random, parts: dict[str, bytes]) -> tuple[str, bytes]:
     told |= _last(copy["value"].get("rows"))
     parts["session.json"] = attacks.spelt(copy)
     return " ".join(done), signed(parts, zipfile.ZIP_STORED, **told)
+
+
+def _formulas(chance: Random, parts: dict[str, bytes]) -> tuple[str, bytes]:
+    """The formulas a file carries say something else; the digests are right."""
+    if chance.random() < 0.5:
+        done, parts["formulas.json"] = attacks.respelt(chance, parts["formulas.json"])
+    else:
+        told = json.loads(parts["formulas.json"])
+        done = " ".join(attacks.spoil(chance, told) for _ in range(chance.choice((1, 1, 2))))
+        parts["formulas.json"] = attacks.spelt(told)
+    return done, signed(parts, zipfile.ZIP_STORED)
 
 
 def _chained(chance: Random, parts: dict[str, bytes]) -> tuple[str, bytes]:
@@ -211,6 +225,7 @@ _WAYS: dict[str, tuple[Any, int]] = {
     "manifest": (_manifest, 7),
     "spelling": (_spelling, 15),
     "value": (_value, 30),
+    "formulas": (_formulas, 8),
     "chained": (_chained, 15),
     "everywhere": (_everywhere, 15),
 }
@@ -230,6 +245,7 @@ def _case(seed: int, folder: Path, ended: Ended, *words: str) -> None:
     if not data:
         return
     (folder / "hostile.zip").write_bytes(data)
+    words = ("--formulas", *words) if done.startswith("formulas ") else words
     attacks.put_before(main, [str(folder / "hostile.zip"), "--numbers", *words], f"{seed} {done}", ended)
 
 
