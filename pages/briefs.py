@@ -8,10 +8,12 @@ from typing import Any
 import streamlit as st
 from parts import frame, house, state, typed_values
 from parts.book import bottle_list, change_told, lineage_shown, made_of, pickers
+from parts.doors import visitor
 from parts.keeping import last_copy
 
 from evaluation import wording
 from evaluation.actions import book, descent, plan
+from evaluation.actions.doors import CONDUCTOR
 from evaluation.deciding.claims import between
 from evaluation.store import Notebook
 from evaluation.values.briefs import Brief
@@ -53,13 +55,13 @@ def _of_brief(notebook: Notebook, chosen: Brief) -> None:
     with adding:
         _add_trial(notebook, chosen.id, trials)
     with formula:
-        made_of.show_formulas(notebook, trials)
+        st.fragment(_formulas)(notebook, trials)
     with bottled:
         bottle_list.show_bottles(notebook, trials)
     with correcting:
         _correct_trial(notebook, trials)
     with comparing:
-        _compare(notebook, trials)
+        st.fragment(_compare)(notebook, trials)
 
 
 # --- briefs -----------------------------------------------------------------------------------------------------
@@ -197,7 +199,15 @@ def _read(typed: dict[str, Any]) -> dict[str, Any]:
 # --- comparing --------------------------------------------------------------------------------------------------
 
 
+def _formulas(notebook: Notebook, trials: list[Trial]) -> None:
+    """A fragment: another trial is chosen without the rest of the book being drawn anew."""
+    visitor.require(CONDUCTOR)
+    made_of.show_formulas(notebook, trials)
+
+
 def _compare(notebook: Notebook, trials: list[Trial]) -> None:
+    """A fragment, as formulas are."""
+    visitor.require(CONDUCTOR)
     if len(trials) < 2:
         st.markdown("Comparing needs two trials. It shows what besides the change could be smelt.")
         return
