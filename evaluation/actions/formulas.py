@@ -83,9 +83,7 @@ def unknown(notebook: Notebook, typed: TypedLines) -> tuple[str, ...]:
 
 def between(notebook: Notebook, first_id: str, second_id: str) -> Difference | None:
     """What was changed from one trial to another; None where the formula of one of them is not known."""
-    with notebook.reading() as tx:
-        first, second = (tx.formulas.formula(one) for one in (first_id, second_id))
-    return None if first is None or second is None else difference(first, second)
+    return between_all(notebook, [(first_id, second_id)]).get((first_id, second_id))
 
 
 def between_all(notebook: Notebook, pairs: Iterable[tuple[str, str]]) -> dict[tuple[str, str], Difference]:

@@ -57,13 +57,12 @@ def _of_several(desk: Desk, asked: Sequence[str]) -> dict[str, Formula]:
     """In as many queries as of one: a page asks for all trials of a brief, again after each tap."""
     trials = kept_bottles.trials_of(desk, asked)
     of = {one: trials.get(one, one) for one in asked}
-    each = list(dict.fromkeys(of.values()))
-    found, lines, accords = rows.formulas, _lines(desk, each), _accords(desk, each)
-    query = select(found.c.trial_id, found.c.out_of).where(found.c.trial_id.in_(each))
+    head = select(rows.formulas.c.trial_id, rows.formulas.c.out_of)
+    out_of = {row.trial_id: row.out_of for row in desk.rows(head.where(rows.formulas.c.trial_id.in_(of.values())))}
+    lines, accords = (_lines(desk, list(out_of)), _accords(desk, list(out_of))) if out_of else ({}, {})
     made = {
-        row.trial_id: Formula(tuple(lines[row.trial_id]), tuple(accords.get(row.trial_id, ())), _out_of(row.out_of))
-        for row in desk.rows(query)
-        if row.trial_id in lines
+        trial_id: Formula(tuple(own), tuple(accords.get(trial_id, ())), _out_of(out_of[trial_id]))
+        for trial_id, own in lines.items()
     }
     return {one: made[trial_id] for one, trial_id in of.items() if trial_id in made}
 
