@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from evaluation.actions import decide, formulas, plan
+from typing import Final
+
+from evaluation.actions import aims, decide, formulas, plan
 from evaluation.actions.decide import Record
 from evaluation.deciding.evidence import Evidence
 from evaluation.deciding.lineages import Held, Lineage, pairs_of, places, step
@@ -35,6 +37,29 @@ def _held(notebook: Notebook, brief_id: str) -> tuple[Held, ...]:
 
 
 def of_brief(notebook: Notebook, brief_id: str) -> Lineage:
-    """The same where nothing of the brief was looked at yet."""
-    seen = decide.evidence(notebook, brief_id)
-    return lineage(notebook, seen, proposal(seen), decide.record(notebook, brief_id))
+    """The same where nothing of the brief was looked at yet.
+
+    What was opened says the same for ever, and finding it anew each time the trial book is drawn costs more than all
+    else on that page. So it is found once, and again where the book, the targets or a log went on. Whether logs still
+    hold is looked at where people decide, not here.
+    """
+    stands = _as_it_stands(notebook, brief_id)
+    kept = _KEPT.get((notebook.where, brief_id))
+    if kept is None or kept[0] != stands:
+        kept = (stands, decide.evidence(notebook, brief_id))
+        if len(_KEPT) >= _MOST_KEPT:
+            _KEPT.clear()
+        _KEPT[notebook.where, brief_id] = kept
+    return lineage(notebook, kept[1], proposal(kept[1]), decide.record(notebook, brief_id))
+
+
+_KEPT: Final[dict[tuple[str | None, str], tuple[object, Evidence]]] = {}  # by the place of a notebook, and brief
+_MOST_KEPT: Final = 16
+
+
+def _as_it_stands(notebook: Notebook, brief_id: str) -> object:
+    """All that the evidence of a brief is made of, or for logs how far they have come."""
+    with notebook.reading() as tx:
+        ends = tuple((one.id, one.state, tx.log.last(one.id)) for one in tx.sittings.sessions(brief_id))
+        book = tx.book.trials(brief_id), tx.bottles.smelt(brief_id)
+    return ends, book, aims.targets(notebook, brief_id)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+import pytest
+
 from evaluation.actions import book, decide, descent, findings, formulas
 from evaluation.deciding.lineages import SEALED
 from evaluation.formulas import read_lines
@@ -72,3 +74,25 @@ def test_a_further_bottle_speaks_for_its_trial_and_brings_its_formula_into_a_tic
     with export.opened(export.export(notebook, session.id, formulas=True)) as copy:
         assert formulas.of_trials(copy.notebook, [seven, eight]).keys() == {seven, eight}
         assert web_page.page(composing.report(copy.notebook, session.id, formulas=True)) == page
+
+
+def test_what_was_opened_is_found_once_and_again_when_something_went_on(
+    notebook: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each change shows at once: a trial more, a session sealed, one opened."""
+    made, looked = scene(notebook), []
+    found_anew = decide.evidence
+    monkeypatch.setattr(decide, "evidence", lambda *asked: looked.append(asked) or found_anew(*asked))
+    first = descent.of_brief(notebook, made.brief_id)
+    assert descent.of_brief(notebook, made.brief_id) == first
+    assert len(looked) == 1
+    book.add_trial(notebook, made.brief_id, "9", made.trial_ids[0])
+    assert len(descent.of_brief(notebook, made.brief_id).places) == 3
+    session = preferred(made)
+    assert descent.of_brief(notebook, made.brief_id).steps[made.trial_ids[1]].ahead == SEALED
+    findings.open_session(notebook, session.id)
+    for _ in range(3):
+        assert descent.of_brief(notebook, made.brief_id).lead == made.trial_ids[1]
+    assert len(looked) == 4
+    decide.decide(notebook, made.brief_id, made.trial_ids[1], "drop", "too dry")
+    assert descent.of_brief(notebook, made.brief_id).decided == {made.trial_ids[1]: "drop"}
