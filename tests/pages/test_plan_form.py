@@ -285,7 +285,7 @@ def test_the_options_go_into_the_plan_and_come_back() -> None:
     assert (made.look_every, made.null_sets, made.design.prior, made.sets_per_nose) == (4, 1, "sceptical", 2)
     assert filled_form.build(filled_form.typed_of(made), BRIEF) == made
     told = lines_told.summary(made, {"t7": "7", "t8": "8"}, {})
-    assert "Null sets, in which one trial is served as if it were two: 1 each." in told
+    assert "Null sets, in which one bottle is served as if it were two: 1 each." in told
     assert "Looked at after every 4 answers, at most 8, to stop as soon as the sealed rule allows." in told
     assert "Prior of the second opinion, never of the verdict: sceptical." in told
 
