@@ -5,7 +5,9 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
-from evaluation.actions import bottle_book
+from evaluation.actions import bottle_book, findings
+from evaluation.wording.of_bottles import OF_BOTTLES
+from tests.actions.test_decide import triangles
 from tests.pages.test_conductor_pages import begun, by_label, opened, press, said, sessions_of
 from tests.scenes import scene
 
@@ -36,3 +38,23 @@ def test_the_plan_asks_which_difference_is_meant_and_warns_of_every_other(opened
     (draft,) = sessions_of(notebook, made)
     assert (draft.plan.trial_ids, draft.plan.meant) == ((first, second.id), "stored")
     assert by_label(app.radio, ASKED).value == "stored"
+
+
+def test_findings_of_two_bottles_say_what_they_decide_and_what_else_was_smelt(opened: Any, notebook: Any) -> None:
+    made = scene(notebook)
+    first = made.trial_ids[0]
+    bottle_book.change_bottle(notebook, first, stored="cold", batch="B1")
+    second = bottle_book.add_bottle(notebook, first, "2", stored="warm", batch="B2").id
+    session = triangles(made, second_trial_id=second, meant="stored")
+    findings.open_session(notebook, session.id)
+    app = opened("panel")
+    app.session_state["chosen session"] = session.id
+    app.switch_page("findings.py").run()
+    warned = "\n".join(said(app, "warning"))
+    assert OF_BOTTLES in warned
+    assert "They come from different batches (B1 and B2)" in warned
+    assert "They were kept differently" not in warned
+    app.switch_page("decide.py").run()
+    told = "\n".join(said(app, "markdown"))
+    assert OF_BOTTLES in told
+    assert "trials 7 and 7 bottle 2" in told

@@ -11,6 +11,7 @@ from evaluation.actions import book, plan
 from evaluation.sessions import SKIN, STRIP, Plan, Session
 from evaluation.values.trials import of_one_trial, sentence_case, trial_name
 from evaluation.wording import mismatch as difference_words
+from evaluation.wording.of_bottles import OF_BOTTLES
 
 SMELT: Final = (
     "strength",
@@ -21,14 +22,15 @@ SMELT: Final = (
 
 
 def other_differences(here: House, session: Session) -> tuple[str, ...]:
-    """Of every two trials of the session, named where there are more than two."""
+    """Of every two trials of the session, named where there are more than two; first that bottles decide nothing."""
     pairs = list(combinations(session.plan.trial_ids, 2))
+    of_bottles = (OF_BOTTLES,) if session.plan.meant else ()
     told = [
         f"{_named(here, pair) if len(pairs) > 1 else ''}{line}"
         for pair in pairs
         for line in _differences(here, session.plan, pair)
     ]
-    return tuple(dict.fromkeys(told))
+    return (*of_bottles, *dict.fromkeys(told))
 
 
 def _named(here: House, pair: tuple[str, str]) -> str:
