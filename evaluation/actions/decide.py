@@ -65,7 +65,7 @@ def answered(found: Outcome, record: Record) -> tuple[Decision, ...]:
 
 
 def _opened(seen: Evidence) -> frozenset[str]:
-    return frozenset(one.session_id for one in seen.sessions)
+    return frozenset(one.session_id for one in seen.sessions if not one.of_one_trial)
 
 
 def outcome(notebook: Notebook, brief_id: str) -> Outcome:

@@ -229,6 +229,11 @@ class SessionShown:
         """The trials that were smelt, whatever bottles of them."""
         return frozenset(self.of_trials or self.trial_ids)
 
+    @property
+    def of_one_trial(self) -> bool:
+        """Whether bottles of one trial were smelt and nothing else: that says nothing of trials."""
+        return len(self.smelt) == 1
+
 
 @dataclass(frozen=True, slots=True)
 class Collected:

@@ -140,7 +140,7 @@ def _wanted(evidence: Evidence) -> Iterator[Wanted]:
 def _current(evidence: Evidence, proposed: Proposal) -> set[str]:
     """Trials that no smelt one was made from, and one that leads. Of two others both were carried further: they come
     last."""
-    smelt = {trial for session in evidence.sessions for trial in session.smelt}
+    smelt = {trial for session in evidence.sessions if not session.of_one_trial for trial in session.smelt}
     made_from = {one.parent_id for one in evidence.trials if one.id in smelt}
     leads = {proposed.trial_id} if proposed.word == LEAD else set()
     return {one.id for one in evidence.trials if one.id not in made_from} | leads
@@ -260,9 +260,10 @@ def _finds(method: Method, panel: int, capacity: int, alpha: float, beta: float)
 
 
 def _risks(evidence: Evidence) -> tuple[float, float, float]:
-    """Those of the newest session; the usual ones before there is any."""
-    if evidence.sessions:
-        last = evidence.sessions[-1]
+    """Those of the newest session of trials; the usual ones before there is any."""
+    of_trials = [one for one in evidence.sessions if not one.of_one_trial]
+    if of_trials:
+        last = of_trials[-1]
         return float(last.alpha), float(last.beta), float(last.pd)
     usual = Rules()
     return usual.alpha, usual.beta, usual.pd

@@ -14,9 +14,9 @@ from evaluation.ground.canonical import canonical, digest
 from evaluation.ground.checks import term
 from evaluation.ground.states import EVENTS
 from evaluation.sessions import Record, Serving, State, next_state
-from evaluation.store import chain, kept_bottles, rows, strips
+from evaluation.store import chain, kept_bottles, rows, sealing, strips
 from evaluation.store.desk import Desk
-from evaluation.store.translate import record_of
+from evaluation.store.translate import plan_of, record_of
 
 Body = Mapping[str, Any]
 Told = tuple[Record, dict[str, Any]]
@@ -76,6 +76,14 @@ def _names_agree(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
     called = {row.id: row.title for row in desk.rows(select(rows.briefs).where(rows.briefs.c.id.in_(list(marks))))}
     called |= kept_bottles.labels(desk, marks)
     return called == {subject: said.get(mark) for subject, mark in marks.items()}
+
+
+def _bottles_agree(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
+    """Each bottle is of the trial it was of: else two of one trial could be read as two trials afterwards."""
+    seal = next((body for record, body in told if record.kind == "seal"), None)
+    smelt = () if seal is None else plan_of(session.plan).trial_ids
+    sealed: Body = (seal or {}).get(sealing.BOTTLES, {})
+    return kept_bottles.further(desk, smelt) == sealed
 
 
 def _finishes_agree(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
@@ -207,6 +215,7 @@ _CHECKS: Final[tuple[Callable[[Desk, Row[Any], list[Told]], bool], ...]] = (
     _names_agree,
     _finishes_agree,
     _session_agrees,
+    _bottles_agree,  # reads the plan, which stands by now
     _servings_agree,
     _seats_agree,
     _answers_agree,

@@ -102,6 +102,9 @@ class Copies:
         if [row["id"] for row in stored["sessions"]] != [session_id] or stored.keys() != {t.name for t in AROUND + OWN}:
             raise ValueError("another session, or other tables")
         plan = plan_of(stored["sessions"][0]["plan"])
+        bottles, first = {row["id"] for row in stored["bottles"]}, {row["id"] for row in stored["trials"]}
+        if not {*plan.trial_ids} | first <= bottles:
+            raise ValueError("a bottle is missing")
         for table in (*AROUND, rows.servings, rows.ballots):
             self._add(table, stored[table.name])
         key = Key(copy["key"]["seed"], tuple(copy["key"]["letters"]), tuple(map(tuple, copy["key"]["orders"])))

@@ -94,6 +94,11 @@ def trials_of(desk: Desk, bottle_ids: Iterable[str]) -> dict[str, str]:
     return {row.id: row.trial_id for row in desk.rows(query)}
 
 
+def further(desk: Desk, bottle_ids: Iterable[str]) -> dict[str, str]:
+    """The same of further bottles only: a first one bears its trial's id."""
+    return {bottle: trial for bottle, trial in trials_of(desk, bottle_ids).items() if bottle != trial}
+
+
 def write_over(desk: Desk, bottle: Bottle) -> None:
     """Put a bottle in the place of the one with its id."""
     desk.change(update(rows.bottles).where(rows.bottles.c.id == bottle.id).values(**bottle_row(bottle)))

@@ -15,6 +15,7 @@ from evaluation.store import chain, kept_bottles, new_id, rows
 from evaluation.store.desk import Desk
 from evaluation.store.translate import flat, record_of, serving_row
 
+BOTTLES: Final = "bottles"  # in the seal, where further bottles are smelt: of which trial each is
 LETTER_COLUMNS: Final = ("first_letter", "second_letter", "first_again_letter", "second_again_letter")
 
 
@@ -43,7 +44,8 @@ def lay_down(desk: Desk, session: Session, drawn: Drawn, commitment: str, sealed
         chain.NAMED: _names(desk, session),
         "ballots": [{name: row[name] for name in ("id", "seat", "panelist_id")} for row in ballots],
     }
-    chain.append_record(desk, session.id, "seal", body)
+    further = kept_bottles.further(desk, session.plan.trial_ids)
+    chain.append_record(desk, session.id, "seal", body | ({BOTTLES: further} if further else {}))
 
 
 def groupings_stand(desk: Desk, session_id: str, seed: str) -> bool:

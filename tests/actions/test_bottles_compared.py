@@ -15,15 +15,18 @@ from evaluation.actions import plan as planning
 from evaluation.actions.skin_gate import gate_of
 from evaluation.deciding.claims import called, search
 from evaluation.deciding.evidence import Said, frozen, thawed
-from evaluation.errors import ArgumentError, StateError
+from evaluation.errors import ArgumentError, StateError, StoreError
 from evaluation.formulas import read_lines
+from evaluation.report import export
 from evaluation.store.translate import plan_of, plan_text
 from evaluation.values.trials import MEANT, differ_as_meant
 from evaluation.wording import mismatch
 from evaluation.wording.of_decisions import headline
 from evaluation.wording.of_evidence import point_words
 from evaluation.wording.of_sealed_plans import plan_lines
+from tests import attacks
 from tests.actions.test_decide import triangles
+from tests.report.test_hostile_exports import signed
 from tests.scenes import Scene, answer_by_worth, scene
 from tests.skin_scene import ready
 
@@ -218,3 +221,39 @@ def test_two_strengths_are_those_of_what_is_smelt(made: Scene, media: Any, smelt
     first = replace(book.trial(made.notebook, made.trial_ids[0]), skin_strength_percent=Decimal(10))
     other = replace(first, strength_percent=Decimal(smelt), skin_strength_percent=worn and Decimal(worn))
     assert differ_as_meant(first, other, date(2026, 3, 1), "strength", media=media) is differ
+
+
+def test_a_session_of_bottles_leaves_what_was_decided_and_what_is_asked_next(made: Scene) -> None:
+    """It says nothing of trials: a decision still answers the proposal, and no trial counts as carried further by it."""
+    second = bottled(made, trial=1)
+    judged = triangles(made)
+    findings.open_session(made.notebook, judged.id)
+    about = decide.outcome(made.notebook, made.brief_id).proposal.trial_id
+    decide.decide(made.notebook, made.brief_id, about or made.trial_ids[0], "smell again", "not enough")
+    before = decide.outcome(made.notebook, made.brief_id)
+    record = decide.record(made.notebook, made.brief_id)
+    assert decide.answered(before, record) == record.decisions
+    session = triangles(
+        made, first_trial_id=made.trial_ids[1], second_trial_id=second, meant="age", alpha=Decimal("0.2")
+    )
+    findings.open_session(made.notebook, session.id)
+    after = decide.outcome(made.notebook, made.brief_id)
+    assert [one.of_one_trial for one in after.evidence.sessions] == [False, True]
+    assert (after.proposal, after.next) == (before.proposal, before.next)
+    assert decide.answered(after, record) == record.decisions
+
+
+@pytest.mark.parametrize("which", [0, 1])
+def test_a_file_that_lacks_a_bottle_is_no_copy(made: Scene, which: int) -> None:
+    """Also one that owns that its log does not hold: what its plan names must be there to be spoken of."""
+    second = bottled(made)
+    session = triangles(made, second_trial_id=second, meant="age")
+    findings.open_session(made.notebook, session.id)
+    parts = attacks.unzipped(export.export(made.notebook, session.id))
+    copy = json.loads(parts["session.json"])
+    gone = (made.trial_ids[0], second)[which]
+    told = copy["value"]["rows"]["bottles"]
+    copy["value"]["rows"]["bottles"] = [one for one in told if one["id"] != gone]
+    parts["session.json"] = attacks.spelt(copy)
+    with pytest.raises(StoreError, match="This is no copy of a session"), export.opened(signed(parts, log_holds=False)):
+        pass

@@ -12,7 +12,7 @@ from evaluation.errors import ArgumentError, NotFound
 from evaluation.formulas import Formula, Line, Material
 from evaluation.skin import PATCH_SITES, Bar, Patch
 from evaluation.store import Notebook
-from tests.store.prepared import WARM, add_draft, count, fill, sealed, trial
+from tests.store.prepared import WARM, add_draft, count, fill, raw, sealed, trial
 
 
 def with_warm(notebook: Notebook) -> None:
@@ -95,3 +95,18 @@ def test_a_session_of_two_bottles_of_one_trial_is_sealed_under_their_names(noteb
     with notebook.writing() as tx:
         tx.bottles.replace(replace(WARM, mark="3"))
     assert not made.verifies()  # the log holds what the verdict will speak of
+
+
+@pytest.mark.parametrize("trial", ["trial-8", "warm"])
+def test_a_bottle_written_over_as_one_of_another_trial_is_noticed(notebook: Notebook, trial: str) -> None:
+    """Its name may stay as it was sealed; two bottles of one trial would be read as two trials, and count for one."""
+    with_warm(notebook)
+    made = sealed(notebook, "session", add_draft(notebook, people=2, spare=0, second_trial_id="warm"))
+    columns = "brief_id, parent_id, changed, made_at"
+    raw(
+        notebook,
+        f"INSERT INTO trials (id, label, {columns}) SELECT 'warm', '7 bottle 2', {columns} FROM trials LIMIT 1",
+    )
+    assert made.verifies()
+    raw(notebook, "UPDATE bottles SET trial_id = :trial, mark = :mark WHERE id = 'warm'", trial=trial, mark=trial[:1])
+    assert not made.verifies()
