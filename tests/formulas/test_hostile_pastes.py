@@ -98,7 +98,7 @@ def _rows(chance: Random, table: list[list[str]]) -> None:
     row = chance.choice(table)
     how = chance.randrange(4)
     if how == 0:
-        table.extend([list(row)] * chance.choice((1, 2, 2000)))
+        table.extend([list(row)] * chance.choice((1, 2, 2000 if sum(map(len, row)) < 100 else 3)))
     elif how == 1:
         table.remove(row)
         table[:] = table or [[]]

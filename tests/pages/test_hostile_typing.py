@@ -22,14 +22,14 @@ from unittest import mock
 import pytest
 from parts import typed_values
 from parts.bench import making_times, sheet_routes
-from parts.book import descriptor_list, target_list
+from parts.book import bottle_list, descriptor_list, target_list
 from parts.keeping import backup_routes
 from parts.plan import filled_form
 from parts.plan.typed import Typed
 from parts.skin import limits_entered
 
 from evaluation import judge
-from evaluation.actions import aims, bench, book, formulas, skin, timetable
+from evaluation.actions import aims, bench, book, bottle_book, formulas, skin, timetable
 from evaluation.clock import SteppedClock
 from evaluation.errors import ArgumentError, MouilletteError
 from evaluation.formulas import batch, read_lines
@@ -220,6 +220,20 @@ def _book(chance: Random, text: str) -> None:
     )[chance.randrange(8)]()
 
 
+def _bottle(chance: Random, text: str) -> None:
+    typed = {
+        "mark": "2",
+        "strength": "12.5",
+        "mixed_on": None,
+        "diluted_on": None,
+        "batch": "",
+        "stored": "",
+        "lots": "",
+    }
+    typed[chance.choice(("mark", "strength", "batch", "stored", "lots"))] = text
+    bottle_book.add_bottle(kept().notebook, kept().scene.trial_ids[0], **bottle_list._read(typed))
+
+
 def _batch(chance: Random, text: str) -> None:
     numbers = [Decimal(10), Decimal("0.001"), Decimal(1)]
     numbers[chance.randrange(3)] = typed_values.number("batch", text, "10")
@@ -259,7 +273,7 @@ def _options(chance: Random, text: str) -> None:
 
 
 DOORS: tuple[Callable[[Random, str], None], ...] = (
-    _number, _ages, _plan, _plan, _target, _descriptor, _limit, _timetable, _timetable, _sheet, _book, _book, _batch, _receipt, _form,
+    _number, _ages, _plan, _plan, _target, _descriptor, _limit, _timetable, _timetable, _sheet, _book, _bottle, _batch, _receipt, _form,
     _options,
 )  # fmt: skip
 

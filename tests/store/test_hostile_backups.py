@@ -14,7 +14,19 @@ from typing import Any
 
 import pytest
 
-from evaluation.actions import aims, ballot, bench, decide, doors, findings, formulas, live, skin, timetable
+from evaluation.actions import (
+    aims,
+    ballot,
+    bench,
+    bottle_book,
+    decide,
+    doors,
+    findings,
+    formulas,
+    live,
+    skin,
+    timetable,
+)
 from evaluation.clock import SteppedClock
 from evaluation.errors import MouilletteError, StoreError
 from evaluation.formulas import read_lines
@@ -22,22 +34,27 @@ from evaluation.ground import archives, intake
 from evaluation.store import Notebook
 from evaluation.store.backup import form, restoring
 from tests import again, attacks, scenes
+from tests.actions.test_solo import Person, keen, play
 from tests.attacks import Ended
 from tests.backups import made_of
 from tests.skin_scene import on_skin, ready
+
+UNSERVED = "2"  # the mark of a bottle that no session speaks of
 
 
 @cache
 def base() -> dict[str, bytes]:
     """The parts of a small backup with a row or two in every table: opened, on skin, alone, and a sealed session."""
-    notebook = Notebook.open(None, SteppedClock(step=1))
+    clock = SteppedClock(step=1)
+    notebook = Notebook.open(None, clock)
     scene = scenes.scene(notebook, people=3)
     aims.save_descriptors(notebook, scene.brief_id, scenes.RATED)
     ready(notebook, scene.trial_ids, scene.panelist_ids)
     formulas.write(notebook, scene.trials(3)[2], read_lines(ACCORD), new_materials=True)
+    bottle_book.add_bottle(notebook, scene.trial_ids[0], UNSERVED, lots="of another supplier")
     _opened(notebook, scene)
     _on_skin(notebook, scene)
-    scene.sealed(title="alone", people=1, solo=True, replicates=4)
+    play(notebook, scene.sealed(title="alone", people=1, solo=True, replicates=4).id, Person(3, keen), clock)
     another = scene.sealed(title="another")
     timetable.make(notebook, another.id, timetable.Settings(notebook.clock.now() + 60_000))
     _doors(notebook, another.id)
@@ -264,6 +281,13 @@ def test_altered_backups_come_back_or_are_refused_in_one_sentence(tmp_path: Path
     assert ended["told"] > 5
 
 
+def test_the_backup_that_is_altered_has_a_row_of_every_table() -> None:
+    told = json.loads(base()[form.MANIFEST])
+    hidden = {json.loads(line)["table"] for line in base()[form.SEALED_KEYS].splitlines()}
+    empty = {name for name in told["columns"] if not told["members"][form.table_member(name)]["lines"]}
+    assert empty - hidden == set()
+
+
 def test_a_notebook_used_again_finds_in_a_backup_what_a_new_one_does() -> None:
     """What is tried cheaply is the program: one notebook for all cases says of each what a new file says."""
     cases = [attack(seed)[1] for seed in range(2, 7)]
@@ -292,19 +316,20 @@ def test_a_hundred_thousand_altered_backups_come_back_or_are_refused(part: int, 
 
 
 def changed(table: str, column: str, value: Any) -> bytes:
-    """A backup with the first row of a table changed, and digests that fit."""
+    """A backup with a row of a table changed, and digests that fit: the first that no log speaks of."""
     parts = dict(base())
     manifest = json.loads(parts.pop(form.MANIFEST))
-    first, *rest = parts[form.table_member(table)].splitlines(keepends=True)
-    parts[form.table_member(table)] = attacks.spelt(json.loads(first) | {column: value}) + b"\n" + b"".join(rest)
+    told = [json.loads(line) for line in parts[form.table_member(table)].splitlines()]
+    next(row for row in told if row.get("mark", UNSERVED) == UNSERVED)[column] = value
+    parts[form.table_member(table)] = b"".join(attacks.spelt(row) + b"\n" for row in told)
     return signed(parts, manifest)
 
 
 @pytest.mark.parametrize(
     ("table", "column", "value", "said"),
     [
-        ("trials", "strength_percent", "10x", "strength percent must be a number such as 12.5, not '10x'"),
-        ("trials", "strength_percent", "1e-999999999", "strength percent must be a number such as 12.5"),
+        ("bottles", "strength_percent", "10x", "strength percent must be a number such as 12.5, not '10x'"),
+        ("bottles", "strength_percent", "1e-999999999", "strength percent must be a number such as 12.5"),
         ("panelists", "alias", "\x1b[2J", "alias must not contain control characters"),
         ("brief_sheets", "body", "[" * 100, "at most 24 deep"),
         ("skin_limits", "percent", "much", "percent must be a number such as 12.5, not 'much'"),
