@@ -73,10 +73,11 @@ def check_unserved(tx: Transaction, smelt: Trial, fields: Iterable[str]) -> None
     """Refuse to change what a sealed session or a patch says of a bottle; ``fields`` are the names of what changes."""
     named, sessions = set(fields), tx.sittings.sessions(smelt.brief_id)
     said = f"{'Bottle' if smelt.bottle_of else 'Trial'} {smelt.label}"
-    another = f"Add a new {'bottle' if smelt.bottle_of else 'trial'} instead."
+    another = f"Add a new {'trial' if 'label' in named else 'bottle'} instead."
     if named - {ON_SKIN} and any(_served(session, smelt.id) for session in sessions):
         raise StateError(
-            f"{said} is in a sealed session: label, strength, dates and batch stay as they were. {another}"
+            f"{said} is in a sealed session: label, strength, dates and batch stay as they were, lots and where it "
+            f"stood once they are said. {another}"
         )
     if named & {ON_SKIN} and any(_worn(session, smelt.id) for session in sessions):
         raise StateError(f"{said} is in a sealed session on skin: its strength on skin stays. {another}")

@@ -126,7 +126,7 @@ def context_of(
     return Context(
         session=tx.sittings.session(session_id),
         brief_title=tx.book.brief(held.plan.brief_id).title,
-        names=tuple(tx.book.trial(one).label for one in held.plan.trial_ids),
+        names=tx.bottles.names(held.plan.trial_ids),
         noted=(*(_noted(one, held, looked) for one in held.deviations), *_astray(rows, held)),
         remarks=tuple(_remarks(held)),
         key_seen_by=tuple(_key_seen_by(records, held)),

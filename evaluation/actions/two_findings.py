@@ -122,8 +122,8 @@ def two_findings(notebook: Notebook, session_id: str) -> TwoFindings:
     with notebook.reading() as tx:
         held = held_of(tx, session_id)
         records = tx.log.records(session_id)
-        names = (tx.book.trial(held.plan.first_trial_id).label, tx.book.trial(held.plan.second_trial_id).label)
-        parts = tuple(_found_on_medium(on_medium(held, medium), names, records) for medium in held.plan.media)
+        first, second = tx.bottles.names(held.plan.trial_ids)
+        parts = tuple(_found_on_medium(on_medium(held, medium), (first, second), records) for medium in held.plan.media)
         rows = [row for part in parts for row in part.rows]
         looked = frozenset(row.serving_id for row in rows if row.counted) if held.plan.look_every else frozenset()
         return Findings(context_of(tx, held, session_id, rows=rows, looked=looked), parts)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any, Final
 
 from sqlalchemy import Select, bindparam, select, update
@@ -62,6 +62,14 @@ class Bottles:
         own = self.of_trial(smelt.trial_id)
         alone = smelt.bottle_of or len(own) == 1
         return smelt.label if alone else bottle_name(smelt.label, own[0].mark)
+
+    def names(self, bottle_ids: Sequence[str]) -> tuple[str, ...]:
+        """What the bottles of a session are called beside one another: with its mark, also a first one, where another
+        of its trial is among them; else a verdict on it would read as one on the trial.
+        """
+        of = Counter(trials_of(self._desk, bottle_ids).values())
+        smelt = [smelt_as(self._desk, one) for one in bottle_ids]
+        return tuple(self.label(one.id) if of[one.trial_id] > 1 else one.label for one in smelt)
 
     def trials(self, bottle_ids: Iterable[str]) -> dict[str, str]:
         """Of each bottle the trial it is of, by ids; those that are not there left out."""

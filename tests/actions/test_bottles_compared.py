@@ -257,3 +257,23 @@ def test_a_file_that_lacks_a_bottle_is_no_copy(made: Scene, which: int) -> None:
     parts["session.json"] = attacks.spelt(copy)
     with pytest.raises(StoreError, match="This is no copy of a session"), export.opened(signed(parts, log_holds=False)):
         pass
+
+
+def test_findings_of_bottles_of_one_trial_name_both_by_their_marks(made: Scene) -> None:
+    """ "Trial 7" alone would read as the trial; a session of two trials calls them as before."""
+    second = bottled(made)
+    judged = triangles(made, second_trial_id=second, meant="age")
+    findings.open_session(made.notebook, judged.id)
+    found = findings.findings(made.notebook, judged.id)
+    assert found.context.names == found.found[0].names == ("7 bottle 1", "7 bottle 2")
+    trials = triangles(made, first_trial_id=second)
+    findings.open_session(made.notebook, trials.id)
+    assert findings.findings(made.notebook, trials.id).context.names == ("7 bottle 2", "8")
+
+
+def test_who_weighed_anew_is_told_to_add_a_bottle_and_who_renames_a_trial(made: Scene) -> None:
+    made.sealed()
+    with pytest.raises(StateError, match=r"once they are said\. Add a new bottle instead\.$"):
+        book.change_trial(made.notebook, made.trial_ids[0], batch="B2")
+    with pytest.raises(StateError, match=r"Add a new trial instead\.$"):
+        book.change_trial(made.notebook, made.trial_ids[0], label="70")
