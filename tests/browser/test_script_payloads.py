@@ -86,16 +86,16 @@ def test_there_are_a_hundred_and_twenty_seven() -> None:
     assert len(PAYLOADS) == len(set(PAYLOADS)) == 127
 
 
-@pytest.mark.parametrize("name", ["briefs", "panel", "findings"])
-def test_a_conductors_page_shows_them_and_runs_none(
-    typed: tuple[Served, scenes.Scene, str], device: Callable[..., BrowserContext], name: str
+def test_the_conductors_pages_show_them_and_run_none(
+    typed: tuple[Served, scenes.Scene, str], device: Callable[..., BrowserContext]
 ) -> None:
     served, _, _ = typed
     page, told = _watched(device())
-    page.goto(f"{served.origin}/{name}")
-    expect(page.get_by_role("heading", level=1)).to_be_visible()
-    settled(page)
-    _nothing_ran(page, told, served.origin)
+    for name, title in (("", "Trial book"), ("panel", "Panel"), ("findings", "Findings")):
+        page.goto(f"{served.origin}/{name}")
+        expect(page.get_by_role("heading", level=1)).to_have_text(title)
+        settled(page)
+        _nothing_ran(page, told, served.origin)
 
 
 def test_a_ballot_shows_them_and_runs_none(

@@ -12,13 +12,13 @@ import pytest
 
 from evaluation.clock import SteppedClock
 from evaluation.ground import file_locks
-from evaluation.keeping import at_start
+from evaluation.keeping import at_start, backup_commands
 from evaluation.store import Notebook, stop_mark
 from evaluation.store.backup import form, leftovers
 from tests.backups import backup_of, inside
-from tests.keeping.test_backup_commands import ROOT, run
 from tests.store.prepared import held
 
+ROOT = Path(__file__).resolve().parents[2]
 pytestmark = pytest.mark.skipif(not file_locks.available(), reason="This system has no Unix file locks.")
 
 # Stands still in the middle of a backup or a restore, where a kill may meet it, and says so.
@@ -50,6 +50,10 @@ def standing(what: str, given: Path, made: Path) -> subprocess.Popen[str]:
     assert child.stdout is not None
     assert child.stdout.readline() == "there\n"
     return child
+
+
+def command(*words: object) -> int:
+    return backup_commands.main([str(one) for one in words], Path("unused"))
 
 
 def killed(child: subprocess.Popen[str]) -> None:
@@ -86,10 +90,10 @@ def test_a_killed_backup_is_swept_by_the_next_and_one_going_on_is_not(notebook: 
     first = standing("backup", notebook, place / "monday.zip")
     (left,) = inside(place)
     assert left.startswith("monday.zip.")
-    assert run("backup", place / "tuesday.zip", "--data", notebook).returncode == 0
+    assert command("backup", place / "tuesday.zip", "--data", notebook) == 0
     assert inside(place) == [left, "tuesday.zip"]  # it is going on
     killed(first)
-    assert run("backup", place / "wednesday.zip", "--data", notebook).returncode == 0
+    assert command("backup", place / "wednesday.zip", "--data", notebook) == 0
     assert inside(place) == ["tuesday.zip", "wednesday.zip"]
 
 
@@ -118,7 +122,7 @@ def test_a_restore_sweeps_what_the_last_one_left_and_nothing_of_another_notebook
     killed(standing("restore", backup, place / "new.sqlite"))
     other = place / ".other.sqlite.abc.restoring"
     other.mkdir()
-    assert run("restore", backup, "--data", place / "new.sqlite").returncode == 0
+    assert command("restore", backup, "--data", place / "new.sqlite") == 0
     assert hidden(place) == [other.name]
 
 

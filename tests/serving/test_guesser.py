@@ -16,7 +16,7 @@ from evaluation.serving.blinding import draw
 from evaluation.sessions import BALANCED, INDEPENDENT, Plan, Serving
 from tests.scenes import plan
 
-SESSIONS, PEOPLE, REPLICATES = 10, 40, 3
+SESSIONS, PEOPLE, REPLICATES = 8, 40, 3
 Seen = dict[str, Hashable]
 Set = tuple[Seen, int]  # what is seen of a set, and which of its three strips is the odd one
 
