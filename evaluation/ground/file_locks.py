@@ -8,12 +8,14 @@ from __future__ import annotations
 import os
 from contextlib import suppress
 from pathlib import Path
-from typing import Final
+from typing import Final, Literal
 
 try:
     import fcntl
 except ImportError:  # no such locks on this system
     fcntl = None  # type: ignore[assignment]
+
+Tried = Literal["ours", "theirs", "cannot"]  # what became of a try to lock
 
 ONE_APP: Final = (
     "This system has no Unix file locks: let no second app use this notebook's file at the same time; what keeps watch "
@@ -38,15 +40,17 @@ def unlock(handle: int) -> None:
         fcntl.flock(handle, fcntl.LOCK_UN)
 
 
-def lock_now(handle: int) -> bool:
-    """Lock it if nobody has it; False where somebody has, and where nobody can."""
+def lock_now(handle: int) -> Tried:
+    """Lock it if nobody has it."""
     if fcntl is None:
-        return False
+        return "cannot"
     try:
         fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except OSError:
-        return False
-    return True
+    except BlockingIOError:
+        return "theirs"
+    except OSError:  # a disk that knows no locks, such as some on a network
+        return "cannot"
+    return "ours"
 
 
 def same(handle: int, path: Path) -> bool:

@@ -101,9 +101,11 @@ def test_files_of_others_that_are_called_alike_stay(place: Path) -> None:
     for name, data in (("a.zip.0a1b2c3d.part", b"PK\x03\x04 of another"), ("b.iso.0a1b2c3d.part", b"half of it")):
         (place / name).write_bytes(data)
     (place / "c.zip.0a1b2c3d.part").mkdir()
-    (place / "empty.zip.0a1b2c3d.part").touch()
+    for name in ("empty.zip.0a1b2c3d.part", "empty.iso.0a1b2c3d.part"):
+        (place / name).touch()
     leftovers.sweep_backups(place)
-    assert inside(place) == ["a.zip.0a1b2c3d.part", "b.iso.0a1b2c3d.part", "c.zip.0a1b2c3d.part"]
+    kept = ["a.zip.0a1b2c3d.part", "b.iso.0a1b2c3d.part", "c.zip.0a1b2c3d.part", "empty.iso.0a1b2c3d.part"]
+    assert inside(place) == kept
 
 
 def test_a_killed_restore_is_swept_by_the_next_start_and_one_going_on_is_not(backup: Path, place: Path) -> None:
@@ -138,7 +140,7 @@ def test_what_is_swept_before_it_is_locked_is_begun_again(place: Path, monkeypat
     """Somebody sweeps in the instant between the making of a file and its lock."""
     locked, swept = file_locks.lock_now, []
 
-    def first_swept(handle: int) -> bool:
+    def first_swept(handle: int) -> file_locks.Tried:
         if not swept:
             swept.extend(place.glob("*.part"))
             swept[0].unlink()
@@ -150,6 +152,18 @@ def test_what_is_swept_before_it_is_locked_is_begun_again(place: Path, monkeypat
     assert (place / "b.zip").read_bytes() == b"whole"
     assert len(swept) == 1
     assert inside(place) == ["b.zip"]
+
+
+def test_on_a_disk_that_knows_no_locks_it_works_and_nothing_is_swept(
+    notebook: Path, place: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(file_locks, "lock_now", lambda _: "cannot")
+    left = place / "a.zip.0a1b2c3d.part"
+    left.touch()
+    assert command("backup", place / "b.zip", "--data", notebook) == 0
+    assert command("restore", place / "b.zip", "--data", place / "new.sqlite") == 0
+    assert left.exists()
+    assert hidden(place) == []
 
 
 def test_without_file_locks_that_is_said_nothing_is_swept_and_the_rest_works(

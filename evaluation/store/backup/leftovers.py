@@ -19,6 +19,7 @@ from typing import Final
 from evaluation.ground import file_locks
 
 _PART: Final = re.compile(r".+\.[0-9a-f]{8}\.part")
+_ZIP: Final = re.compile(r".+\.zip\.[0-9a-f]{8}\.part")  # nothing was written yet: the name alone tells
 _ROOM: Final = ".restoring"  # how the name of a folder ends in which a backup is laid out
 _ASIDE: Final = "mouillette"  # laid out for a place that is no new file
 # How a zip begins whose first member is the page that each backup begins with (form.README).
@@ -39,7 +40,7 @@ def _locked_file(path: Path) -> tuple[Path, int]:
     while True:
         part = path.with_name(f"{path.name}.{secrets.token_hex(4)}.part")
         handle = os.open(part, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600)
-        if not file_locks.available() or (file_locks.lock_now(handle) and file_locks.same(handle, part)):
+        if file_locks.lock_now(handle) != "theirs" and file_locks.same(handle, part):
             return part, handle
         file_locks.let_go(handle)  # swept before it was locked
         part.unlink(missing_ok=True)
@@ -67,7 +68,7 @@ def _locked_folder(beside: Path | None) -> tuple[Path, int | None]:
             handle = os.open(folder, os.O_RDONLY)
         except FileNotFoundError:  # swept before it was opened
             continue
-        if file_locks.lock_now(handle) and file_locks.same(handle, folder):
+        if file_locks.lock_now(handle) != "theirs" and file_locks.same(handle, folder):
             return folder, handle
         file_locks.let_go(handle)
         shutil.rmtree(folder, ignore_errors=True)
@@ -81,7 +82,7 @@ def sweep_backups(folder: Path) -> None:
     """Take away backups in a folder that were cut off while they were written."""
     for path in _named(folder, lambda name: _PART.fullmatch(name) is not None):
         if path.is_file() and not path.is_symlink():
-            _sweep(path, _is_backup)
+            _sweep(path, _is_empty_or_backup if _ZIP.fullmatch(path.name) else _is_backup)
 
 
 def sweep_restores(beside: Path | None = None) -> None:
@@ -104,13 +105,17 @@ def _sweep(path: Path, ours: Callable[[int], bool]) -> None:
     with suppress(OSError):
         handle = os.open(path, os.O_RDONLY)
         try:
-            if file_locks.lock_now(handle) and file_locks.same(handle, path) and ours(handle):
+            if file_locks.lock_now(handle) == "ours" and file_locks.same(handle, path) and ours(handle):
                 shutil.rmtree(path) if path.is_dir() else path.unlink()
         finally:
             file_locks.let_go(handle)
 
 
 def _is_backup(handle: int) -> bool:
-    """Whether it begins as ours do: another program may call its files alike. An empty one says nothing of anybody."""
-    size, begins = os.fstat(handle).st_size, os.pread(handle, 40, 0)
-    return size == 0 or (begins.startswith(_BEGINS[0]) and begins[30:].startswith(_BEGINS[1]))
+    """Whether it begins as ours do: another program may call its files alike."""
+    begins = os.pread(handle, 40, 0)
+    return begins.startswith(_BEGINS[0]) and begins[30:].startswith(_BEGINS[1])
+
+
+def _is_empty_or_backup(handle: int) -> bool:
+    return not os.fstat(handle).st_size or _is_backup(handle)
