@@ -10,7 +10,7 @@ from parts.house import House
 from parts.keeping import backup_routes, last_copy
 
 from evaluation.keeping import receipts_told, told
-from evaluation.store.backup import checking, restoring
+from evaluation.store.backup import checking, lost_ends, restoring
 
 COMMAND: Final = "python -m evaluation restore FILE.zip --data NEW_FILE"
 # A form of our own: the framework's way to take files is shut, as it is open to everybody who has a page open.
@@ -71,7 +71,7 @@ def _check(here: House) -> None:
     st.markdown("Reads the file, every log, key and decision, and says whether they stand as they were written.")
     if st.button("Check now"):
         with frame.one_sentence():
-            _tell_checked(checking.check(here.notebook))
+            _tell_checked(here, checking.check(here.notebook))
     given = st.text_input(
         "Receipts from phones", max_chars=2000, help="One or several, with blanks between: is each answer still here?"
     )
@@ -85,11 +85,13 @@ def _receipts(here: House, given: str) -> None:
         (st.success if one.held else st.error)(frame.plain(one.sentence))
 
 
-def _tell_checked(found: checking.Checked) -> None:
+def _tell_checked(here: House, found: checking.Checked) -> None:
     for sentence in found.damage:
         frame.refuse(sentence)
     if found.damage:
-        st.markdown("Leave the file as it is, and bring back the newest backup into a new one.")
+        st.markdown("Leave it as it is, and bring back a copy or a backup that is sound into a new place.")
+        if here.notebook.where is not None:
+            last_copy.tell_alarm(f"{lost_ends.how_to_restore(here.notebook.where, found.lost)}.")
     else:
         st.success(told.counts(found))
 

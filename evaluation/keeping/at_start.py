@@ -65,8 +65,9 @@ def damage_in(notebook: Notebook) -> Damaged | None:
     try:
         found = checking.check(notebook)
         if found.damage:
-            with copy_named(notebook.where):
-                raise Damaged(f"{BROKEN} ({found.damage[0].rstrip('.')}).")
+            where = notebook.where
+            way = "" if where is None else f"; {lost_ends.how_to_restore(where, found.lost)}"
+            raise Damaged(f"{BROKEN} ({found.damage[0].rstrip('.')}){way}.", told=True)
     except Damaged as damage:
         return damage
     except StoreError:  # it is busy: nothing is known

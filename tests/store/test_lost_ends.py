@@ -76,7 +76,7 @@ def test_where_no_copy_holds_it_that_is_said(made: Held, clock: SteppedClock) ->
     take_newest(made.notebook, 1)
     copied(made, clock)
     place = kept_copies.folder(str(made.notebook.where))
-    assert way_out(made).startswith(f"no copy in {place} holds what is missing: a backup of yours that does is ")
+    assert way_out(made).startswith(f"there is no copy in {place} that holds what is missing: restore a backup of ")
 
 
 def test_a_copy_that_cannot_be_read_holds_nothing(made: Held, clock: SteppedClock) -> None:
@@ -85,6 +85,19 @@ def test_a_copy_that_cannot_be_read_holds_nothing(made: Held, clock: SteppedCloc
     spoilt.file.write_bytes(spoilt.file.read_bytes()[:-50])
     take_newest(made.notebook, 1)
     assert sound.named in way_out(made)
+
+
+def test_a_copy_of_what_was_damaged_already_is_no_way_out_of_the_damage(made: Held, clock: SteppedClock) -> None:
+    where = str(made.notebook.where)
+    sound = copied(made, clock)
+    assert lost_ends.how_to_restore(where, ()).startswith(f"the newest copy is {sound.named}: ")
+    raw(made.notebook, "UPDATE records SET at = at + 1 WHERE sequence = 2")
+    copied(made, clock)  # as the app does, which goes on
+    assert lost_ends.how_to_restore(where, ()).startswith(f"the newest copy whose logs all hold is {sound.named}: ")
+    sound.file.unlink()
+    assert lost_ends.how_to_restore(where, ()).startswith(
+        f"there is no copy in {kept_copies.folder(where)} whose logs all hold: "
+    )
 
 
 def _decided(made: Held) -> None:

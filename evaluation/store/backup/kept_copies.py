@@ -26,6 +26,7 @@ WHY: Final = {
 }
 KEPT: Final = 10  # of each kind, the newest
 HOUR: Final = 3_600_000
+COMMAND: Final = "python -m evaluation restore"
 _NAME: Final = re.compile(r"(\d{8}T\d{6})(\d{3})Z-(daily|session|before)\.zip")
 _PART: Final = re.compile(rf"({_NAME.pattern})\.[0-9a-f]+\.part")
 _SPELT: Final = "%Y%m%dT%H%M%S"
@@ -110,4 +111,4 @@ def how_to_restore(where: str | Path) -> str:
 def into(where: str | Path, file: Path | str = "FILE.zip") -> str:
     """Into what a copy of that place is restored, and by which command, as the end of a sentence."""
     empty = "an empty database" if "://" in str(where) else "a new file"
-    return f"into {empty} with python -m evaluation restore {file} --data NEW_PLACE"
+    return f"into {empty} with {COMMAND} {file} --data NEW_PLACE"

@@ -1,4 +1,7 @@
-"""After a loss: the newest copy that holds what is missing, where there is one; the newest of all may be made since."""
+"""After a loss or damage: the newest copy that has what is missing, and whose logs hold; there may be newer ones.
+
+The app goes on copying what is damaged, and what lacks its end: such a copy is no way out.
+"""
 
 from __future__ import annotations
 
@@ -18,30 +21,29 @@ _Rows = Iterator[Mapping[str, Any]]
 
 
 def how_to_restore(where: str | Path, missing: Collection[Mark]) -> str:
-    """Which copy holds what these marks say, and how it is brought back, as the end of a sentence about a loss."""
-    copies = kept_copies.copies(where)
-    if not (copies and missing):
+    """Which copy is sound and holds what these marks say, and how it is brought back, as the end of a sentence."""
+    copies, found = kept_copies.copies(where), newest_holding(where, missing)
+    if not copies or (found == copies[0] and not missing):
         return kept_copies.how_to_restore(where)
-    found = newest_holding(where, missing)
+    good = "that holds what is missing" if missing else "whose logs all hold"
     if found is None:
         return (
-            f"no copy in {kept_copies.folder(where)} holds what is missing: a backup of yours that does is restored "
+            f"there is no copy in {kept_copies.folder(where)} {good}: restore a backup of yours that was made before "
             f"{kept_copies.into(where)}"
         )
-    return (
-        f"the newest copy that holds what is missing is {found.named}: restore it {kept_copies.into(where, found.file)}"
-    )
+    return f"the newest copy {good} is {found.named}: restore it {kept_copies.into(where, found.file)}"
 
 
 def newest_holding(where: str | Path, missing: Collection[Mark]) -> Copy | None:
-    """The newest copy in which each of these logs still reaches its mark; one that cannot be read holds nothing."""
+    """The newest copy whose logs hold and reach these marks; one that cannot be read holds nothing."""
     return next((one for one in kept_copies.copies(where) if _holds_all(one.file, missing)), None)
 
 
 def _holds_all(file: Path, missing: Collection[Mark]) -> bool:
     try:
         with form.opened(file) as archive:
-            return all(_holds(archive, one) for one in missing)
+            held = all(one.holds for one in archive.manifest.logs or ())
+            return held and all(_holds(archive, one) for one in missing)
     except StoreError:
         return False
 

@@ -36,7 +36,15 @@ def tell_last_copy(here: House) -> None:
 def tell_alarms(here: House) -> None:
     """What was found at the start to be not as it was left or written, before anything else of a page."""
     for alarm in here.alarms:
-        frame.refuse(alarm)
+        tell_alarm(alarm)
+
+
+def tell_alarm(alarm: str) -> None:
+    """One sentence; the command in it stands by itself, as it is typed: in a sentence its hyphens break."""
+    said, command, where = alarm.partition(kept_copies.COMMAND)
+    frame.refuse(f"{said.removesuffix(' with ')}, by this command:" if command else alarm)
+    if command:
+        st.code(f"{command}{where.rstrip('.')}", language=None, wrap_lines=True)
 
 
 def hindrance(here: House) -> None:
