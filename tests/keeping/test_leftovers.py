@@ -5,7 +5,6 @@ from __future__ import annotations
 import signal
 import subprocess
 import sys
-import tempfile
 from pathlib import Path
 from typing import Any
 
@@ -153,23 +152,6 @@ def test_what_is_swept_before_it_is_locked_is_begun_again(place: Path, monkeypat
     assert (place / "b.zip").read_bytes() == b"whole"
     assert len(swept) == 1
     assert inside(place) == ["b.zip"]
-
-
-def test_a_folder_that_is_swept_before_it_is_open_is_begun_again(monkeypatch: pytest.MonkeyPatch) -> None:
-    made, swept = tempfile.mkdtemp, []
-
-    def first_swept(**asked: Any) -> str:
-        folder = made(**asked)
-        if not swept:
-            swept.append(folder)
-            Path(folder).rmdir()
-        return folder
-
-    monkeypatch.setattr(tempfile, "mkdtemp", first_swept)
-    with leftovers.workroom() as folder:
-        assert folder.is_dir()
-        assert str(folder) not in swept
-    assert not folder.exists()
 
 
 def test_on_a_disk_that_knows_no_locks_it_works_and_nothing_is_swept(
