@@ -231,7 +231,7 @@ _WAYS: dict[str, tuple[Any, int]] = {
 }
 
 
-def tried(seeds: range, folder: Path, ended: Ended, whole: int = 200) -> None:
+def tried(seeds: range, folder: Path, ended: Ended, whole: int = 500) -> None:
     """Put each case before the command; of each ``whole`` one goes into a new notebook and is drawn as page and PDF."""
     with again.exports_in_one_notebook():
         for seed in (one for one in seeds if one % whole):

@@ -208,7 +208,7 @@ def _spelling(chance: Random, lines: list[bytes], at: int) -> str:
 _CHANGED = {"row": _row, "body": _body, "lines": _lines, "spelling": _spelling}
 
 
-def tried(seeds: range, folder: Path, ended: Ended, whole: int = 100) -> None:
+def tried(seeds: range, folder: Path, ended: Ended, whole: int = 500) -> None:
     """Look each case over in one notebook; of each ``whole`` one goes into a file, one into a notebook that is there."""
     left = []
     with again.backups_in_one_notebook():
