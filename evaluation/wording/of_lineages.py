@@ -86,14 +86,12 @@ def list_lines(found: Lineage, trial_id: str) -> tuple[str, ...]:
     step, seen = found.steps.get(trial_id), found.evidence
     decided = decided_words(found, trial_id)
     told = [] if step is None else [_changed(step, seen), *_smelt(step, seen)]
-    return tuple(f"{sentence_case(one)}." for one in (*told, decided) if one)
+    return tuple(_sentence(one) for one in (*told, decided) if one)
 
 
 def beside_lines(found: Lineage) -> tuple[str, ...]:
     """The comparisons of trials of which neither was made from the other; many of one session are counted."""
-    shown = found.besides[:MOST_BESIDES]
-    told = [f"{sentence_case(_both(one, found.evidence))}: {'; '.join(_smelt(one, found.evidence))}." for one in shown]
-    return (*told, *more_besides(found))
+    return (*(_beside(one, found.evidence) for one in found.besides[:MOST_BESIDES]), *more_besides(found))
 
 
 def more_besides(found: Lineage) -> tuple[str, ...]:
@@ -105,8 +103,19 @@ def more_besides(found: Lineage) -> tuple[str, ...]:
 # --- a step -----------------------------------------------------------------------------------------------------------
 
 
-def _both(step: Step, seen: Evidence) -> str:
-    return trial_name(seen.label(step.first_id), seen.label(step.second_id))
+def _beside(step: Step, seen: Evidence) -> str:
+    both = sentence_case(trial_name(seen.label(step.first_id), seen.label(step.second_id)))
+    changed = "" if step.change is None else f" {_sentence(_named(step))}"
+    return f"{both}: {_sentence('; '.join(_smelt(step, seen)))}{changed}"
+
+
+def _sentence(text: str) -> str:
+    return sentence_case(text if text.endswith((".", "?", "!", "…")) else f"{text}.")
+
+
+def _named(step: Step) -> str:
+    """Every named change of a step; nothing where a formula is not known."""
+    return "" if step.change is None else ", ".join(brief_changes(step.change, len(step.change.changes)))
 
 
 def _written(step: Step, seen: Evidence) -> str:
@@ -116,9 +125,7 @@ def _written(step: Step, seen: Evidence) -> str:
 
 
 def _changed(step: Step, seen: Evidence) -> str:
-    written = _written(step, seen)
-    named = "" if step.change is None else ", ".join(brief_changes(step.change, len(step.change.changes)))
-    return ". ".join(one.rstrip(".") for one in (written, sentence_case(named)) if one) or NOT_WRITTEN
+    return " ".join(_sentence(one) for one in (_written(step, seen), _named(step)) if one) or NOT_WRITTEN
 
 
 def _smelt(step: Step, seen: Evidence) -> tuple[str, ...]:

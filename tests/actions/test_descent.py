@@ -45,7 +45,7 @@ def test_a_session_of_two_trials_is_beside_the_tree_where_neither_was_made_from_
     made.sealed(method="preference", confirmed=(), first_trial_id=nine, title="9 against 8")
     found = descent.of_brief(notebook, made.brief_id)
     assert [{one.first_id, one.second_id} for one in found.besides] == [{made.trial_ids[1], nine}]
-    assert of_lineages.beside_lines(found) == ("Trials 8 and 9: sealed, not opened yet.",)
+    assert of_lineages.beside_lines(found) == ("Trials 8 and 9: Sealed, not opened yet.",)
 
 
 def test_formulas_read_together_are_those_read_one_by_one(notebook: Any) -> None:

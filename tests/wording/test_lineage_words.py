@@ -94,6 +94,10 @@ def test_a_comparison_of_no_parent_and_child_is_told_beside_the_tree() -> None:
     found = made(made_briefs.preference(1, ("9", "8"), (11, 1, 0)))
     assert [(one.first_id, one.second_id) for one in found.besides] == [("8", "9")]
     assert of_lineages.beside_lines(found) == ("Trials 8 and 9: Trial 9 preferred at 5 min.",)
+    known = {"8": formula(line("Bergamot", 8), line("Cedar", 2)), "9": formula(line("Cedar", 2), line("Bergamot", 4))}
+    told = made(made_briefs.preference(1, ("9", "8"), (11, 1, 0)), formulas=known)
+    (said,) = of_lineages.beside_lines(told)
+    assert said == "Trials 8 and 9: Trial 9 preferred at 5 min. Bergamot lowered to 0.5 times."
     assert words(found) == words(found, "9") == []
 
 
@@ -132,6 +136,11 @@ def test_without_formulas_what_was_written_stands_shortened_in_the_picture_and_w
     assert long.capitalize() in of_lineages.list_lines(found, "8")[0]
     bare = lineages.lineage(lineages.trials([("7", None), ("8", "7")], ""))
     assert of_lineages.change_words(bare.steps["8"], bare.evidence) == of_lineages.NOT_WRITTEN
+
+
+def test_a_question_written_about_a_change_keeps_its_mark_alone() -> None:
+    asked = lineages.lineage(lineages.trials([("7", None), ("8", "7")], "is the smoke heard?"))
+    assert of_lineages.list_lines(asked, "8") == ("Is the smoke heard?", "Not smelt.")
 
 
 def test_a_decision_stands_before_a_lead() -> None:

@@ -27,10 +27,10 @@ BRIEF_FILES: Final = {
 
 CAN_CARRY: Final = frozenset((*FILES, *BRIEF_FILES))
 WITH_FORMULAS: Final = "formulas"  # what the address of a ticked file asks for
-TICK: Final = "Put formulas and what was changed into these files"
+TICK: Final = "Put formulas and what was changed into reports"
 TICK_HELP: Final = (
-    "Off until you tick it, and never kept. Whoever has such a file can read what the trials are made of; a line in it "
-    "says so."
+    "And into the file of everything, where there is one. Off until you tick it, and never kept. Whoever has such a "
+    "file can read what the trials are made of; a line in it says so."
 )
 
 
