@@ -10,8 +10,9 @@ from typing import Any
 
 import pytest
 
-from evaluation.actions import aims, bench, book, decide, findings
+from evaluation.actions import aims, bench, book, decide, descent, findings, formulas
 from evaluation.deciding.claims import between
+from evaluation.formulas import read_lines
 from evaluation.report import brief, composing
 from evaluation.report.blocks import Report
 from evaluation.serving.blinding import correct_value
@@ -22,6 +23,7 @@ from evaluation.values.descriptors import Descriptor
 from evaluation.values.trials import trial_name
 from evaluation.wording.of_claims import between_words
 from evaluation.wording.of_decisions import said_line, word_name
+from evaluation.wording.of_lineages import beside_lines, list_lines
 from tests import scenes
 from tests.scenes import Scene, answer_all, answer_by_worth, answer_profile, ballots, key_of
 
@@ -31,7 +33,10 @@ BARE = re.compile(rf"(?<![\w.,:]){ONE}(?![\w])")
 NAMED = re.compile(rf"[Tt]rials? (?:{ONE}(?:, | and ))*$")
 
 # Modules whose words name trials: each is played below.
-NAMING = {"decisions", "next_smellings", "claims", "verdicts", "profiles", "rounds", "sealed_plans", "evidence"}
+NAMING = {
+    *("decisions", "next_smellings", "claims", "verdicts", "profiles", "rounds", "sealed_plans", "evidence"),
+    *("lineages", "pinning"),
+}
 
 
 def bare(lines: Iterable[str]) -> list[str]:
@@ -163,7 +168,11 @@ KINDS = {
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_reports_of_sessions_name_trials(made: Scene, kind: str) -> None:
-    told = list(sentences(composing.report(made.notebook, KINDS[kind](made))))
+    """With what was changed between them, and what that can be pinned on."""
+    session_id = KINDS[kind](made)
+    for number, trial_id in enumerate(made.trials(3), start=1):
+        formulas.write(made.notebook, trial_id, read_lines(f"Fig; {number}\nCedar; 2"), new_materials=True)
+    told = list(sentences(composing.report(made.notebook, session_id, formulas=True)))
     assert bare(told) == []
     assert any(BARE.search(line) for line in told)  # trials are told at all
 
@@ -177,6 +186,8 @@ def test_decisions_and_what_to_smell_next_name_trials(made: Scene, kinds: tuple[
     told = list(sentences(brief.report(made.notebook, made.brief_id)))
     seen = decide.evidence(made.notebook, made.brief_id)
     told += [said_line(one, seen) for session in seen.sessions for one in session.said]
+    tree = descent.of_brief(made.notebook, made.brief_id)
+    told += [*beside_lines(tree), *(line for one in tree.places for line in list_lines(tree, one.trial_id))]
     assert bare(told) == []
     assert f"1. {word_name('drop')} trial 4711" in told
     assert any(BARE.search(line) for line in told)
