@@ -12,8 +12,9 @@ from evaluation.errors import ArgumentError
 from evaluation.kinds import ByKind
 from evaluation.planning.outlook import outlook_of
 from evaluation.planning.prospects import prospect_of
-from evaluation.sessions import Plan, Session
+from evaluation.sessions import SKIN, Plan, Session
 from evaluation.store import Notebook, Transaction, new_id
+from evaluation.values import trials
 from evaluation.values.trials import Meant, Mismatch, Trial, besides, differ_as_meant, of_one_trial, trial_name
 from evaluation.wording.of_bottles import MEANT_WORDS
 
@@ -59,6 +60,14 @@ def compare(
     """In what else than the formula two bottles differ today; two of one trial, in what else than is ``meant``."""
     with notebook.reading() as tx:
         return besides(tx.book.trial(first_id), tx.book.trial(second_id), _today(tx, zone), meant)
+
+
+def worn_unlike(notebook: Notebook, plan: Plan) -> tuple[str, ...]:
+    """Every two of a plan on skin that are put on at different strengths, named; none where that is what is meant."""
+    with notebook.reading() as tx:
+        smelt = [tx.book.trial(one) for one in plan.trial_ids] if SKIN in plan.media else []
+    pairs = (pair for pair in combinations(smelt, 2) if trials.worn_unlike(*pair, plan.meant))
+    return tuple(trial_name(first.label, second.label) for first, second in pairs)
 
 
 def _today(tx: Transaction, zone: str) -> date:

@@ -185,6 +185,12 @@ def differ_as_meant(first: Trial, second: Trial, on: date, meant: Meant, *, medi
     return any(one is not None and one.known for one in found)
 
 
+def worn_unlike(first: Trial, second: Trial, meant: Meant = "") -> bool:
+    """Whether two bottles are put on skin at different strengths, where that is not the difference meant."""
+    is_meant = meant == "strength" and of_one_trial(first, second)
+    return not is_meant and first.skin_strength_percent != second.skin_strength_percent
+
+
 def _solution(made: Trial, medium: str) -> Decimal | None:
     return made.skin_strength_percent if medium == "skin" else made.strength_percent
 

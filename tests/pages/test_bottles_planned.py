@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from evaluation.actions import bottle_book, findings
+from evaluation.actions import plan as planning
 from evaluation.wording.of_bottles import OF_BOTTLES
 from tests.actions.test_decide import triangles
 from tests.pages.test_conductor_pages import begun, by_label, opened, press, said, sessions_of
@@ -38,6 +41,22 @@ def test_the_plan_asks_which_difference_is_meant_and_warns_of_every_other(opened
     (draft,) = sessions_of(notebook, made)
     assert (draft.plan.trial_ids, draft.plan.meant) == ((first, second.id), "stored")
     assert by_label(app.radio, ASKED).value == "stored"
+
+
+def test_bottles_worn_at_two_strengths_are_warned_of_before_sealing(opened: Any, notebook: Any) -> None:
+    made = scene(notebook)
+    first = made.trial_ids[0]
+    bottle_book.change_bottle(notebook, first, stored="cold", skin_strength_percent=Decimal(10))
+    second = bottle_book.add_bottle(notebook, first, "2", stored="warm", strength_percent=Decimal(10)).id
+    bottle_book.change_bottle(notebook, second, skin_strength_percent=Decimal(15))
+    draft = planning.add_draft(notebook, made.plan(second_trial_id=second, meant="stored", medium="skin"))
+    app = opened("panel")
+    app.session_state["chosen session"] = draft.id
+    app.switch_page("plan.py").run()
+    warned = "\n".join(said(app, "warning"))
+    assert "Trials 7 and 7 bottle 2 are put on skin at different strengths: that alone can be smelt." in warned
+    meant = replace(draft.plan, meant="strength")
+    assert planning.worn_unlike(notebook, meant) == planning.worn_unlike(notebook, made.plan()) == ()
 
 
 def test_findings_of_two_bottles_say_what_they_decide_and_what_else_was_smelt(opened: Any, notebook: Any) -> None:

@@ -9,7 +9,7 @@ from parts.house import House
 
 from evaluation.actions import book, plan
 from evaluation.sessions import SKIN, STRIP, Plan, Session
-from evaluation.values.trials import of_one_trial, sentence_case, trial_name
+from evaluation.values.trials import sentence_case, trial_name, worn_unlike
 from evaluation.wording import mismatch as difference_words
 from evaluation.wording.of_bottles import OF_BOTTLES
 
@@ -41,11 +41,9 @@ def _named(here: House, pair: tuple[str, str]) -> str:
 def _differences(here: House, sealed: Plan, pair: tuple[str, str]) -> list[str]:
     differing = plan.compare(here.notebook, *pair, sealed.zone, sealed.meant)
     told = [difference_words(one) for one in differing if one.kind in SMELT and one.kind in _on(sealed.media)]
-    if SKIN in sealed.media:
-        first, second = (book.trial(here.notebook, one) for one in pair)
-        meant = sealed.meant == "strength" and of_one_trial(first, second)
-        if not meant and first.skin_strength_percent != second.skin_strength_percent:
-            told.append("The two were on skin at different strengths: what is smelt may be that.")
+    first, second = (book.trial(here.notebook, one) for one in pair)
+    if SKIN in sealed.media and worn_unlike(first, second, sealed.meant):
+        told.append("The two were on skin at different strengths: what is smelt may be that.")
     return told
 
 

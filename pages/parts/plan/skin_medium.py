@@ -12,12 +12,14 @@ from parts.plan.filled_from import Room
 from parts.plan.typed import Typed, on_skin
 from parts.skin.on_skin import tell_gate
 
+from evaluation.actions import plan as planning
 from evaluation.actions import skin_gate, skin_waiting
 from evaluation.kinds import kind_of
 from evaluation.serving import cautions
 from evaluation.sessions import MEDIA, SITES, SKIN, STRIP, Plan
 from evaluation.skin import moment
 from evaluation.store import Notebook
+from evaluation.values.trials import sentence_case
 
 MEDIUM_NAMES: Final = MappingProxyType({STRIP: "Smelling strip", SKIN: "Skin", "strip and skin": "Strip and skin"})
 NOTE: Final = (
@@ -32,6 +34,7 @@ STRIPS_FOR_PAIRS: Final = (
 SKIN_TIMES: Final = "Times on skin in minutes"
 TIMES_HELP: Final = "Minutes since application. A choice on skin has one time; a profile may have several."
 SHUT: Final = "Skin gate: shut. This plan cannot be sealed, and nothing here confirms that away."
+UNLIKE: Final = "{named} are put on skin at different strengths: that alone can be smelt."
 OPEN: Final = "Skin gate: open for everybody planned. It is asked again when smelling starts."
 
 
@@ -70,6 +73,8 @@ def show_gate(notebook: Notebook, plan: Plan) -> None:
         st.caption(f"{cautions.SKIN_RULE} {cautions.ASK_ON_THE_DAY}")
     for caution in skin_gate.strip_cautions(notebook, plan):
         st.warning(frame.plain(caution))
+    for named in planning.worn_unlike(notebook, plan):
+        st.warning(frame.plain(UNLIKE.format(named=sentence_case(named))))
     shown = skin_gate.gates(notebook, plan)
     if not shown:
         return
