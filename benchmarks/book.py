@@ -1,6 +1,7 @@
 """The trial book in use: twelve trials with nested accords and three bottles each, against the same trials bare.
 
-Both pages are drawn by the framework's own test runner, in turns, so that what the machine does besides meets both.
+The part Trials is open, as when one comes to the page. Both pages are drawn by the framework's own test runner, in
+turns, so that what the machine does besides meets both.
 """
 
 from __future__ import annotations

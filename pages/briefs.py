@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Any
+from typing import Any, Final
 
 import streamlit as st
 from parts import frame, house, state, typed_values
@@ -19,6 +19,9 @@ from evaluation.store import Notebook
 from evaluation.values.briefs import Brief
 from evaluation.values.trials import Trial
 from evaluation.wording.of_claims import agreement_words
+
+PARTS: Final = ("Trials", "Add a trial", "Formula", "Bottles", "Correct a trial", "Compare two")
+PART: Final = "part of the trial book"  # which of them is open
 
 
 def show_trial_book(notebook: Notebook) -> None:
@@ -47,17 +50,17 @@ def _of_brief(notebook: Notebook, chosen: Brief) -> None:
         frame.quote(chosen.text)
     frame.page_link("descriptors.py", "Descriptors and targets of this brief")
     trials = sorted(book.trials(notebook, chosen.id), key=lambda trial: trial.made_at)
-    listed, adding, formula, bottled, correcting, comparing = st.tabs(
-        ["Trials", "Add a trial", "Formula", "Bottles", "Correct a trial", "Compare two"]
-    )
+    listed, adding, formula, bottled, correcting, comparing = st.tabs(PARTS, key=PART, on_change="rerun")
     with listed:
         _list(notebook, chosen.id, trials)
     with adding:
         _add_trial(notebook, chosen.id, trials)
-    with formula:
-        st.fragment(_formulas)(notebook, trials)
-    with bottled:
-        bottle_list.show_bottles(notebook, trials)
+    if formula.open:  # its table is the dearest thing of the page, and most visits are for the trials
+        with formula:
+            st.fragment(_formulas)(notebook, trials)
+    if bottled.open:
+        with bottled:
+            st.fragment(_bottles)(notebook, trials)
     with correcting:
         _correct_trial(notebook, trials)
     with comparing:
@@ -203,6 +206,12 @@ def _formulas(notebook: Notebook, trials: list[Trial]) -> None:
     """A fragment: another trial is chosen without the rest of the book being drawn anew."""
     visitor.require(CONDUCTOR)
     made_of.show_formulas(notebook, trials)
+
+
+def _bottles(notebook: Notebook, trials: list[Trial]) -> None:
+    """A fragment, as formulas are."""
+    visitor.require(CONDUCTOR)
+    bottle_list.show_bottles(notebook, trials)
 
 
 def _compare(notebook: Notebook, trials: list[Trial]) -> None:

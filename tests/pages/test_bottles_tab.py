@@ -6,13 +6,13 @@ from typing import Any
 
 from evaluation.actions import book, bottle_book
 from tests.pages.test_conductor_pages import by_label, opened, press
-from tests.pages.test_formula_tab import trials, words
+from tests.pages.test_formula_tab import at, trials, words
 
 __all__ = ["opened", "trials"]  # fixtures of the page tests
 
 
 def test_a_bottle_is_added_shown_and_corrected(opened: Any, notebook: Any, trials: Any) -> None:
-    app = opened("briefs")
+    app = at(opened("briefs"), "Bottles")
     assert "Bottle 1" in words(app)
     by_label(app.text_input, "Mark on the bottle").set_value("1")
     app = press(app, "Add bottle")

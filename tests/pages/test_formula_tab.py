@@ -24,6 +24,12 @@ def words(app: AppTest) -> str:
     )
 
 
+def at(app: AppTest, part: str) -> AppTest:
+    """The trial book with one of its parts open, which is drawn only then."""
+    app.session_state["part of the trial book"] = part
+    return app.run()
+
+
 def pasted(app: AppTest, text: str, out_of: str = "", new: bool = True) -> AppTest:
     by_label(app.text_area, "Formula, pasted or typed").set_value(text)
     by_label(app.text_input, "All parts together make").set_value(out_of)
@@ -40,7 +46,7 @@ def trials(notebook: Any) -> Any:
 
 
 def test_a_formula_is_pasted_and_told(opened: Any, notebook: Any, trials: Any) -> None:
-    app = opened("briefs")
+    app = at(opened("briefs"), "Formula")
     app = pasted(app, TEXT, "100", new=False)
     assert "are not among the materials: correct the name" in words(app)
     assert skin.materials(notebook) == ()
@@ -55,7 +61,7 @@ def test_a_formula_is_pasted_and_told(opened: Any, notebook: Any, trials: Any) -
 def test_a_trial_with_one_change_takes_six_fields_at_most(opened: Any, notebook: Any, trials: Any) -> None:
     """Label, what it is made from (offered), the text of the formula with one number changed: three are touched."""
     formulas.write(notebook, trials[1].id, read_lines(TEXT), new_materials=True)
-    app, touched = opened("briefs"), 0
+    app, touched = at(opened("briefs"), "Formula"), 0
     by_label(app.text_input, "Label, such as 7").set_value("9")
     app, touched = press(app, "Add trial"), touched + 1
     assert "Copied from trial 8 to start with" in words(app)
@@ -92,7 +98,7 @@ def test_compare_two_shows_the_change_between_any(opened: Any, notebook: Any, tr
 
 def test_a_batch_sheet_says_which_line_the_scale_moves_too_far(opened: Any, notebook: Any, trials: Any) -> None:
     formulas.write(notebook, trials[1].id, read_lines(TEXT), new_materials=True)
-    app = opened("briefs")
+    app = at(opened("briefs"), "Formula")
     assert "too far" not in words(app)
     by_label(app.text_input, "Batch, g").set_value("0,1")
     app = app.run()
@@ -106,7 +112,7 @@ def test_a_batch_sheet_says_which_line_the_scale_moves_too_far(opened: Any, note
 
 def test_a_formula_under_the_wrong_trial_is_taken_off(opened: Any, notebook: Any, trials: Any) -> None:
     formulas.write(notebook, trials[1].id, read_lines(TEXT), new_materials=True)
-    app = press(opened("briefs"), "Take it off")
+    app = press(at(opened("briefs"), "Formula"), "Take it off")
     assert "“Yes, it is to go” first" in words(app)
     by_label(app.checkbox, "Yes, it is to go").check()
     app = press(app, "Take it off")
@@ -116,9 +122,18 @@ def test_a_formula_under_the_wrong_trial_is_taken_off(opened: Any, notebook: Any
 
 def test_solvents_are_marked_where_they_stand(opened: Any, notebook: Any, trials: Any) -> None:
     formulas.write(notebook, trials[1].id, read_lines(TEXT), new_materials=True)
-    app = opened("briefs")
+    app = at(opened("briefs"), "Formula")
     carrier = next(one for one in skin.materials(notebook) if one.name == "Carrier")
     by_label(app.multiselect, "Solvents and carriers").set_value([carrier.id])
     app = press(app, "Save solvents")
     assert next(one for one in skin.materials(notebook) if one.name == "Carrier").solvent
     assert "active matter 6.6 %" in words(app)
+
+
+def test_what_a_formula_is_entered_with_is_drawn_once_its_part_is_open(opened: Any, notebook: Any, trials: Any) -> None:
+    """Its table is the dearest thing of the page: drawn unasked it made the trial book slow."""
+    app = opened("briefs")
+    labels = [one.label for one in app.button]
+    assert "Add trial" in labels
+    assert not {"Save formula", "Add bottle"} & set(labels)
+    assert "Save formula" in [one.label for one in at(app, "Formula").button]
