@@ -11,7 +11,7 @@ from evaluation.report import how_worked_out
 from evaluation.report.blocks import Block, Report, head, lines, noted, record, remarks
 from evaluation.sheets.pieces import Text
 from evaluation.values.trials import sentence_case, trial_name
-from evaluation.wording import of_pinning, of_sealed_plans
+from evaluation.wording import of_bottles, of_pinning, of_sealed_plans
 
 WIDTH: Final = 640  # of a chart
 
@@ -36,6 +36,7 @@ def report(found: Findings[Any], told: Told, instant: int) -> Report:
         head("What was found"),
         *told.leads,
         *lines(of_pinning.counted_lines(about.pinned)),
+        *lines([of_bottles.OF_BOTTLES] if session.plan.meant else []),
         head("What was planned and sealed"),
         *lines(of_sealed_plans.plan_lines(session.plan, about.names)),
         *record(about),

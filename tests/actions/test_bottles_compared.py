@@ -17,10 +17,11 @@ from evaluation.deciding.claims import called, search
 from evaluation.deciding.evidence import Said, frozen, thawed
 from evaluation.errors import ArgumentError, StateError, StoreError
 from evaluation.formulas import read_lines
-from evaluation.report import export
+from evaluation.report import composing, export, web_page
 from evaluation.store.translate import plan_of, plan_text
 from evaluation.values.trials import MEANT, differ_as_meant
 from evaluation.wording import mismatch
+from evaluation.wording.of_bottles import OF_BOTTLES
 from evaluation.wording.of_decisions import headline
 from evaluation.wording.of_evidence import point_words
 from evaluation.wording.of_sealed_plans import plan_lines
@@ -266,9 +267,11 @@ def test_findings_of_bottles_of_one_trial_name_both_by_their_marks(made: Scene) 
     findings.open_session(made.notebook, judged.id)
     found = findings.findings(made.notebook, judged.id)
     assert found.context.names == found.found[0].names == ("7 bottle 1", "7 bottle 2")
+    assert OF_BOTTLES in web_page.page(composing.report(made.notebook, judged.id)).decode()
     trials = triangles(made, first_trial_id=second)
     findings.open_session(made.notebook, trials.id)
     assert findings.findings(made.notebook, trials.id).context.names == ("7 bottle 2", "8")
+    assert OF_BOTTLES not in web_page.page(composing.report(made.notebook, trials.id)).decode()
 
 
 def test_who_weighed_anew_is_told_to_add_a_bottle_and_who_renames_a_trial(made: Scene) -> None:
