@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import zipfile
+from contextlib import redirect_stderr, redirect_stdout
 from decimal import Decimal
 from functools import cache
 from hashlib import sha256
@@ -31,6 +32,7 @@ from evaluation.clock import SteppedClock
 from evaluation.errors import MouilletteError, StoreError
 from evaluation.formulas import read_lines
 from evaluation.ground import archives, intake
+from evaluation.keeping.backup_commands import main
 from evaluation.store import Notebook
 from evaluation.store.backup import form, restoring
 from tests import again, attacks, scenes
@@ -209,11 +211,11 @@ _CHANGED = {"row": _row, "body": _body, "lines": _lines, "spelling": _spelling}
 
 
 def tried(seeds: range, folder: Path, ended: Ended, whole: int = 500) -> None:
-    """Look each case over in one notebook; of each ``whole`` one goes into a file, one into a notebook that is there."""
+    """Check each in one notebook; of each ``whole`` one goes into a file, one into a notebook that is there."""
     left = []
     with again.backups_in_one_notebook():
         for seed in seeds:
-            if seed % whole > 1 and not _looked_over(seed, ended):
+            if seed % whole > 1 and not _looked_over(seed, folder, ended):
                 left.append(seed)
     there = Notebook.open(None, SteppedClock(step=1))
     for seed in seeds:
@@ -225,52 +227,63 @@ def tried(seeds: range, folder: Path, ended: Ended, whole: int = 500) -> None:
     there.close()
 
 
-def _looked_over(seed: int, ended: Ended) -> bool:
-    """False for one that asks for migrations."""
+def _looked_over(seed: int, folder: Path, ended: Ended) -> bool:
+    """By the command ``check``; False for one that asks for migrations."""
     done, data = attack(seed)
+    (folder / "hostile.zip").write_bytes(data)
     try:
-        _ended(lambda: restoring.look_over(io.BytesIO(data), SteppedClock()), f"{seed} {done}", ended)
+        _commanded(["check", str(folder / "hostile.zip")], f"{seed} {done}", ended)
     except again.Older:
         return False
     return True
 
 
 def _brought_in(seed: int, there: Notebook, ended: Ended) -> None:
-    """Into a notebook that is open and empty: what is refused leaves it empty."""
+    """Into a notebook that is open and empty, as the page does it: what is refused leaves it empty."""
     done, data = attack(seed)
-    back = _ended(lambda: restoring.restore_into(io.BytesIO(data), there), f"{seed} {done}", ended)
-    if not back and not restoring.is_empty(there):
-        ended.failed(f"{seed} {done}", "refused, and the notebook is not empty")
+    ended.begin(done)
+    try:
+        restoring.restore_into(io.BytesIO(data), there)
+        ended["told"] += 1
+    except MouilletteError as problem:
+        ended["refused"] += 1
+        if "\n" in str(problem) or len(str(problem)) > 600 or not restoring.is_empty(there):
+            ended.failed(f"{seed} {done}", f"said {str(problem)[:700]!r}")
+    except BaseException as problem:
+        ended.failed(f"{seed} {done}", problem)
 
 
 def _restored(seed: int, folder: Path, ended: Ended) -> None:
-    """Into a new file: what is refused leaves none."""
+    """By the command ``restore`` into a new file: what is refused leaves none."""
     done, data = attack(seed)
-    place = folder / f"{seed}.sqlite"
-    back = _ended(lambda: restoring.restore(io.BytesIO(data), place, SteppedClock()), f"{seed} {done}", ended)
-    if not back and any(folder.iterdir()):
+    given, place = folder / "hostile.zip", folder / f"{seed}.sqlite"
+    given.write_bytes(data)
+    code = _commanded(["restore", str(given), "--data", str(place)], f"{seed} {done}", ended)
+    given.unlink()
+    if code == 2 and any(folder.iterdir()):
         ended.failed(f"{seed} {done}", f"refused, and {[one.name for one in folder.iterdir()]} is left")
     for left in folder.iterdir():
         left.unlink()
 
 
-def _ended(act: Any, done: str, ended: Ended) -> bool:
-    """Whether it came back; how it ended is counted."""
+def _commanded(words: list[str], done: str, ended: Ended) -> int:
+    """The exit code: 0, 1 with the damage it has line by line, or 2 with one sentence; how it ended is counted."""
+    out, err = io.StringIO(), io.StringIO()
     ended.begin(done)
     try:
-        act()
+        with redirect_stdout(out), redirect_stderr(err):
+            code = main(words, Path("nowhere"))
     except again.Older:
         raise
-    except MouilletteError as problem:
-        ended["refused"] += 1
-        if "\n" in str(problem) or len(str(problem)) > 600:
-            ended.failed(done, f"said {str(problem)[:700]!r}")
-        return False
     except BaseException as problem:
         ended.failed(done, problem)
-        return False
-    ended["told"] += 1
-    return True
+        return 1
+    said = err.getvalue()
+    bad = (said.count("\n") != 1 or out.getvalue()) if code == 2 else bool(said) != (code == 1)
+    if bad or code not in (0, 1, 2) or max(map(len, (out.getvalue() + said).splitlines())) > 600:
+        ended.failed(done, f"code {code}, said {said[:700]!r}")
+    ended["refused" if code == 2 else "told"] += 1
+    return code
 
 
 def test_altered_backups_come_back_or_are_refused_in_one_sentence(tmp_path: Path) -> None:
@@ -362,3 +375,26 @@ def test_a_bomb_is_refused_by_what_was_counted(line: bytes, monkeypatch: pytest.
     with pytest.raises(StoreError, match="line 1 of tables/answers"):
         restoring.look_over(io.BytesIO(bomb), SteppedClock())
     assert sum(unpacked) <= 2 * intake.BACKUP.most_unpacked(len(bomb))  # once for the digests, once for the rows
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "said"),
+    [
+        ("made_at", 2**62, "its manifest cannot be read"),
+        ("made_at", -1, "its manifest cannot be read"),
+        ("schema", "a" * 100_000, "newer version"),
+        ("schema", "9999\n\x1b[2J", r"newer version (schema 9999\n\x1b[2J)"),
+    ],
+)
+def test_what_a_manifest_says_is_told_shortly_and_before_anything_is_restored(
+    name: str, value: Any, said: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """An instant that no calendar has ended in a traceback once all was restored."""
+    parts = dict(base())
+    parts[form.MANIFEST] = attacks.spelt(json.loads(parts[form.MANIFEST]) | {name: value})
+    (tmp_path / "hostile.zip").write_bytes(attacks.zipped(parts))
+    assert main(["restore", str(tmp_path / "hostile.zip"), "--data", str(tmp_path / "new")], Path("nowhere")) == 2
+    told = capsys.readouterr().err
+    assert said in told
+    assert len(told) < 300
+    assert not (tmp_path / "new").exists()

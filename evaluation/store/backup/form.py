@@ -34,6 +34,7 @@ SECRET: Final = "secret-of-the-server.txt"
 TABLES: Final = "tables/"
 LINES: Final = ".jsonl"
 
+_LATEST: Final = 253_402_300_799_999  # the last millisecond of the year 9999
 LEAST_SECRET: Final = 32  # bytes; a shorter one is none the doors would take
 MOST_SECRET: Final = 1000  # letters of the member that holds it
 
@@ -118,7 +119,7 @@ def _manifest_of(told: Mapping[str, Any]) -> Manifest:
     return Manifest(
         program=_typed(told["program"], str),
         schema=_typed(told["schema"], str),
-        made_at=_typed(told["made_at"], int),
+        made_at=_instant(told["made_at"]),
         columns={_typed(name, str): tuple(_typed(one, str) for one in some) for name, some in told["columns"].items()},
         logs=None if logs is None else tuple(_value(SessionLog, one) for one in logs),
         members={_typed(name, str): _value(Member, one) for name, one in told["members"].items()},
@@ -128,6 +129,12 @@ def _manifest_of(told: Mapping[str, Any]) -> Manifest:
 def _value(kind: Any, told: Mapping[str, Any]) -> Any:
     names = {"int": int, "str": str, "bool": bool, "State": str}  # a state that is none is damage, told by the check
     return kind(**{field.name: _typed(told[field.name], names[str(field.type)]) for field in fields(kind)})
+
+
+def _instant(value: Any) -> int:
+    if not 0 <= _typed(value, int) <= _LATEST:
+        raise ValueError(f"{value!r} is no instant that a calendar has")
+    return int(value)
 
 
 def _typed(value: Any, kind: type) -> Any:

@@ -20,6 +20,7 @@ from sqlalchemy.exc import DBAPIError, OperationalError
 
 from evaluation.clock import Clock
 from evaluation.errors import StoreError
+from evaluation.ground.intake import on_one_line
 from evaluation.store import engine as engines
 from evaluation.store import rows, schema
 from evaluation.store.backup import form, leftovers, row_lines
@@ -28,6 +29,7 @@ from evaluation.store.backup.form import Archive, Manifest
 from evaluation.store.backup.written_rows import AT_ONCE, KEYED, reflected
 from evaluation.store.notebook import Notebook, copy_named
 
+LONGEST_SCHEMA: Final = 40  # letters of its name in a sentence
 NOT_EMPTY: Final = "There is a notebook here already, and it stays as it is: restore into a new file or an empty place."
 DOORS: Final = frozenset({"settings", "visits", "attempts"})  # a place where only doors were opened is still empty
 Given = str | Path | IO[bytes]
@@ -172,7 +174,8 @@ def _staged(archive: Archive, file: Path, clock: Clock, secret: bytes | None) ->
 def _lay_out(connection: Connection, archive: Archive, moment: int) -> None:
     told = archive.manifest
     if told.schema not in schema.OURS.revisions:
-        raise StoreError(f"This backup was written by a newer version (schema {told.schema}): install that version.")
+        newer = on_one_line(told.schema[:LONGEST_SCHEMA])
+        raise StoreError(f"This backup was written by a newer version (schema {newer}): install that version.")
     schema.upgrade(connection, schema.OURS, moment, told.schema)
     tables = {one.name: one for one in reflected(connection)}
     expected = {form.table_member(name) for name in tables} | {form.README, form.SEALED_KEYS}
