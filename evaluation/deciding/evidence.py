@@ -29,8 +29,9 @@ from evaluation.judging.entries import (
 )
 from evaluation.kinds import Method, method_of
 from evaluation.sessions import Media, Medium
+from evaluation.values.bottles import FIRST_MARK
 from evaluation.values.briefs import Target
-from evaluation.values.trials import trial_name
+from evaluation.values.trials import bottle_name, trial_name
 
 # What a point is about
 NOTICE: Final = "noticed"  # outcome: a verdict
@@ -265,6 +266,10 @@ class TrialShown:
     made_at: int
 
 
+def _beside(label: str, further: list[str]) -> str:
+    return bottle_name(label, FIRST_MARK) if any(one.startswith(bottle_name(label, "")) for one in further) else label
+
+
 @dataclass(frozen=True, slots=True)
 class Evidence:
     """All of a brief, as it stands at one moment; ``waiting`` counts sessions sealed and not opened."""
@@ -289,7 +294,14 @@ class Evidence:
 
     def name(self, *trial_ids: str) -> str:
         """ "trial 7", "trials 7 and 8"."""
-        return trial_name(*map(self.label, trial_ids))
+        return trial_name(*self.labels(*trial_ids))
+
+    def labels(self, *trial_ids: str) -> tuple[str, ...]:
+        """What trials or bottles are called beside one another: with its mark, also a first one, beside a further one
+        of its trial; else what is said of the bottle would read as said of the trial.
+        """
+        further = [one.label for one in self.bottles if one.id in trial_ids]
+        return tuple(_beside(self.label(one), further) for one in trial_ids)
 
     @property
     def parents(self) -> dict[str, str | None]:

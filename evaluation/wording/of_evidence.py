@@ -45,8 +45,8 @@ def point_words(point: Point, session: SessionShown, evidence: Evidence) -> str:
     if point.sentence:
         return point.sentence
     found = given(point.facts)
-    names = (evidence.label(point.first_id), evidence.label(point.second_id))
-    return _TELLERS[type(found)](found, point, names, float(session.alpha))
+    first, second = evidence.labels(point.first_id, point.second_id)
+    return _TELLERS[type(found)](found, point, (first, second), float(session.alpha))
 
 
 def gap_words(gap: Facts | str) -> str:

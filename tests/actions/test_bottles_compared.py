@@ -132,7 +132,8 @@ def test_two_bottles_of_one_trial_decide_nothing(made: Scene) -> None:
     found = decide.outcome(made.notebook, made.brief_id)
     (shown,) = found.evidence.sessions
     assert (shown.points, [one.outcome for one in shown.of_bottles]) == ((), ["noticed"])
-    assert "7 bottle 2" in found.evidence.name(*shown.trial_ids)
+    assert found.evidence.name(*shown.trial_ids) == "trials 7 bottle 1 and 7 bottle 2"
+    assert found.evidence.name(made.trial_ids[0]) == "trial 7"
     assert point_words(shown.of_bottles[0], shown, found.evidence)
     assert (found.proposal.rule, found.proposal.word, found.proposal.trial_id) == ("nothing shown", "", "")
     assert found.proposal.among.comparisons == 0
