@@ -9,6 +9,7 @@ from evaluation.actions.decide import Record
 from evaluation.deciding.evidence import Evidence
 from evaluation.deciding.lineages import Held, Lineage, pairs_of, places, step
 from evaluation.deciding.proposals import LEAD, Proposal, proposal
+from evaluation.ground.states import State
 from evaluation.store import Notebook
 
 
@@ -47,19 +48,28 @@ def of_brief(notebook: Notebook, brief_id: str) -> Lineage:
     kept = _KEPT.get((notebook.where, brief_id))
     if kept is None or kept[0] != stands:
         kept = (stands, decide.evidence(notebook, brief_id))
-        if len(_KEPT) >= _MOST_KEPT:
-            _KEPT.clear()
-        _KEPT[notebook.where, brief_id] = kept
+        _keep(notebook, kept)
     return lineage(notebook, kept[1], proposal(kept[1]), decide.record(notebook, brief_id))
 
 
-_KEPT: Final[dict[tuple[str | None, str], tuple[object, Evidence]]] = {}  # by the place of a notebook, and brief
+_Stands = tuple[tuple[tuple[str, State, str], ...], object]
+_KEPT: Final[dict[tuple[str | None, str], tuple[_Stands, Evidence]]] = {}  # by the place of a notebook, and brief
 _MOST_KEPT: Final = 16
 
 
-def _as_it_stands(notebook: Notebook, brief_id: str) -> object:
-    """All that the evidence of a brief is made of, or for logs how far they have come."""
+def _keep(notebook: Notebook, kept: tuple[_Stands, Evidence]) -> None:
+    """Unless a session opened by a clock that is ahead of ours is not told yet: it will be, and no log goes on."""
+    stands, seen = kept
+    if sum(state == "opened" for _, state, _ in stands[0]) > len(seen.sessions):
+        return
+    if len(_KEPT) >= _MOST_KEPT:
+        _KEPT.clear()
+    _KEPT[notebook.where, seen.brief_id] = kept
+
+
+def _as_it_stands(notebook: Notebook, brief_id: str) -> _Stands:
+    """All that the evidence of a brief is made of, or for logs the hash they end in: one restored may go on otherwise."""
     with notebook.reading() as tx:
-        ends = tuple((one.id, one.state, tx.log.last(one.id)) for one in tx.sittings.sessions(brief_id))
+        ends = tuple((one.id, one.state, tx.log.last_hash(one.id)) for one in tx.sittings.sessions(brief_id))
         book = tx.book.trials(brief_id), tx.bottles.smelt(brief_id)
-    return ends, book, aims.targets(notebook, brief_id)
+    return ends, (book, aims.targets(notebook, brief_id))

@@ -70,6 +70,11 @@ class Log:
         row = self._desk.maybe(select(heads.c.sequence).where(heads.c.session_id == session_id))
         return 0 if row is None else int(row.sequence)
 
+    def last_hash(self, session_id: str) -> str:
+        """The hash of the last record, on which all before it bears; "" if there is none."""
+        row = self._desk.maybe(select(heads.c.hash).where(heads.c.session_id == session_id))
+        return "" if row is None else str(row.hash)
+
     def last_end(self) -> int:
         """When a session was last closed or given up, 0 if none was."""
         query = select(func.max(records.c.at)).where(records.c.kind.in_(("close", "void")))

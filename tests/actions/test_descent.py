@@ -5,11 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from sqlalchemy import update
 
 from evaluation.actions import book, decide, descent, findings, formulas
 from evaluation.deciding.lineages import SEALED
 from evaluation.formulas import read_lines
 from evaluation.report import composing, export, web_page
+from evaluation.store.rows import heads
 from evaluation.wording import of_lineages
 from tests.actions.test_bottles_compared import bottled
 from tests.actions.test_decide import preferred, triangles
@@ -96,3 +98,30 @@ def test_what_was_opened_is_found_once_and_again_when_something_went_on(
     assert len(looked) == 4
     decide.decide(notebook, made.brief_id, made.trial_ids[1], "drop", "too dry")
     assert descent.of_brief(notebook, made.brief_id).decided == {made.trial_ids[1]: "drop"}
+
+
+def test_a_session_opened_by_a_clock_ahead_of_ours_shows_as_soon_as_ours_comes_there(notebook: Any, clock: Any) -> None:
+    """Two processes on one store: what was found while theirs was ahead must not be kept."""
+    made = scene(notebook)
+    session = preferred(made)
+    clock.forward(minutes=2)
+    findings.open_session(notebook, session.id)
+    clock.forward(minutes=-1)
+    assert descent.of_brief(notebook, made.brief_id).lead == ""
+    clock.forward(minutes=1)
+    assert descent.of_brief(notebook, made.brief_id).lead == made.trial_ids[1]
+
+
+def test_a_log_as_long_as_another_with_another_end_is_read_anew(notebook: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A copy that was restored may go on otherwise, to as many records."""
+    made, looked = scene(notebook), []
+    session = preferred(made)
+    findings.open_session(notebook, session.id)
+    found_anew = decide.evidence
+    monkeypatch.setattr(decide, "evidence", lambda *asked: looked.append(asked) or found_anew(*asked))
+    for _ in range(2):
+        descent.of_brief(notebook, made.brief_id)
+    with notebook.writing() as tx:
+        tx._desk.connection.execute(update(heads).where(heads.c.session_id == session.id).values(hash="f" * 64))
+    descent.of_brief(notebook, made.brief_id)
+    assert len(looked) == 2

@@ -207,7 +207,27 @@ def test_without_any_effect_anything_is_found_in_at_most_alpha(by: str) -> None:
             r"^frame must have a column for each change; it lacks birch",
         ),
         (lambda f: effects_of_changes(f.assign(fig=2), NAMES), r"^frame: fig must be 0 or 1 in every row, not 2"),
-        (lambda f: effects_of_changes(f.drop(columns="rating"), NAMES), r"^frame must have the columns"),
+        (
+            lambda f: effects_of_changes(f.assign(fig=pd.array([None] + [1] * (len(f) - 1), dtype="Int64")), NAMES),
+            r"^frame: fig must be 0 or 1 in every row, not <NA>",
+        ),
+        (
+            lambda f: effects_of_changes(f.assign(fig=[np.array([0])] * len(f)), NAMES),
+            r"^frame: fig must be 0 or 1 in every row, not array",
+        ),
+        (
+            lambda f: effects_of_changes(pd.concat([f, f[["fig"]]], axis=1), NAMES),
+            r"^frame must have the column fig once",
+        ),
+        (
+            lambda f: effects_of_changes(f.drop(columns="rating"), NAMES),
+            r"^frame must have the columns panelist, descriptor, age_minutes, rating; it lacks rating",
+        ),
+        (
+            lambda f: effects_of_changes(f.assign(rating=f["fig"]), ["rating", "cedar"]),
+            r"^changes must not be called as a column of ratings is .*: 'rating'",
+        ),
+        (lambda f: effects_of_changes(f, NAMES, "none"), r"^interactions must be one of False, True"),  # type: ignore[arg-type]
         (
             lambda f: effects_of_changes(f, NAMES, True, "pairs"),
             r"^interactions must be False with by='pairs', not True",
@@ -223,6 +243,27 @@ def test_what_is_refused_is_named(call: Callable[[pd.DataFrame], object], messag
         call(frame)
     with pytest.raises(KindError):
         effects_of_changes([1], NAMES)  # type: ignore[arg-type]
+
+
+def test_whatever_else_stands_in_the_frame_and_however_0_and_1_are_kept_the_table_is_the_same() -> None:
+    frame = rated(6, factorial(NAMES).runs, np.random.default_rng(0), words=("woody",), ages=(5.0,))
+    plain = effects_of_changes(frame, NAMES).table
+    crowded = pd.concat([frame.assign(trial="7", replicate=None), frame[[]].assign(trial="8")], axis=1)
+    assert effects_of_changes(crowded, NAMES).table.equals(plain)
+    for kind in (bool, float, "boolean", "Int64", "category", object):
+        assert effects_of_changes(frame.astype(dict.fromkeys(NAMES, kind)), NAMES).table.equals(plain)
+
+
+def test_an_interval_leaves_0_outside_only_where_p_is_at_most_alpha() -> None:
+    """Decimal ratings add up to 0 but for last digits, which must not put a limit on the wrong side of 0."""
+    rng, met = np.random.default_rng(3), 0
+    for _ in range(40):
+        frame = rated(6, factorial(NAMES).runs, rng, {"cedar": 0.7}, ages=(5.0,))
+        table = effects_of_changes(frame.assign(rating=frame["rating"].round(1)), NAMES).table
+        outside = (table["low"] > 0) | (table["high"] < 0)
+        assert (outside <= (table["p_value"] <= 0.05)).all()
+        met += int(((table["low"] == 0) | (table["high"] == 0)).sum())
+    assert met
 
 
 def test_results_echo_their_inputs() -> None:

@@ -94,6 +94,7 @@ def test_aliases_of_the_textbook_tables() -> None:
             lambda: suspects({"a": 1}, {"b": 1}),
             r"^right must name the same materials as asked \(\['b'\]\), not \['a'\]",
         ),
+        (lambda: suspects({"a": 1, 1: 1}, {"a": 1, 2: 1}), r"^right must name the same materials as asked"),  # type: ignore[dict-item]
         (lambda: suspects({}, {}), r"^asked must name one material or more"),
         (lambda: suspects({"a": 3}, {"a": 2}), r"^right of a must be from 0 to asked \(2\), not 3"),
         (lambda: suspects({"a": -1}, {"a": 2}), r"^right of a must be 0 or more, not -1"),

@@ -66,7 +66,7 @@ def ratings_of(frame: pd.DataFrame) -> Ratings:
         raise ArgumentError(f"frame must have the columns {', '.join(COLUMNS)}; it lacks {', '.join(lacking)}.")
     if frame.empty:
         raise ArgumentError("frame must hold at least one row.")
-    columns = {name: _column(frame, name) for name in (*COLUMNS, "replicate") if name in frame.columns}
+    columns = {name: column_of(frame, name) for name in (*COLUMNS, "replicate") if name in frame.columns}
     ages = pd.Series(_numbers("age_minutes", columns["age_minutes"]))
     panelist, trial, descriptor = (coded_column(name, columns[name]) for name in ("panelist", "trial", "descriptor"))
     age = coded_column("age_minutes", ages)
@@ -77,7 +77,8 @@ def ratings_of(frame: pd.DataFrame) -> Ratings:
     return Ratings(panelist, trial, descriptor, age, rating, again)
 
 
-def _column(frame: pd.DataFrame, name: str) -> pd.Series:
+def column_of(frame: pd.DataFrame, name: str) -> pd.Series:
+    """A column that is there once, or ArgumentError."""
     column = frame[name]
     if not isinstance(column, pd.Series):
         raise ArgumentError(f"frame must have the column {name} once.")

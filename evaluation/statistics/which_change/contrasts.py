@@ -15,12 +15,13 @@ from evaluation.ground.checks import choice, risk, whole
 from evaluation.statistics.laws.inputs import Floats, Ints
 from evaluation.statistics.laws.several_questions import steps
 from evaluation.statistics.laws.signflip import FEWEST_PEOPLE, Flips, flip_signs
-from evaluation.statistics.ratings.frames import Ratings, ratings_of
+from evaluation.statistics.ratings.frames import Ratings, column_of, ratings_of
 from evaluation.statistics.which_change.combinations import names_of
 
 BY: Final = ("person", "pairs")
 NEARLY: Final = 1e-9  # how far a projection may miss a whole number
 FEWEST_DRAWS, MOST_DRAWS = 99, 1_000_000
+RATED: Final = ("panelist", "descriptor", "age_minutes", "rating")
 
 By = Literal["person", "pairs"]
 
@@ -93,8 +94,8 @@ def effects_of_changes(
     Raises
     ------
     ArgumentError, KindError
-        Columns lacking, a change that is neither 0 nor 1, a rating that is no finite number, interactions with
-        ``by="pairs"``, numbers outside their range.
+        Columns lacking or there twice, a change named like a column of ratings, a change that is neither 0 nor 1, a
+        rating that is no finite number, interactions with ``by="pairs"``, numbers outside their range.
 
     Notes
     -----
@@ -127,7 +128,8 @@ def effects_of_changes(
     >>> found[["effect", "estimate", "p_family"]].to_numpy().tolist()
     [['cedar', 3.0, 0.03125], ['fig', -1.0, 0.03125]]
     """
-    names, way = names_of(changes), choice("by", by, BY)
+    names, way = _no_column_of_ratings(names_of(changes)), choice("by", by, BY)
+    choice("interactions", interactions, (False, True))
     limits = risk("level", level), whole("draws", draws, FEWEST_DRAWS, MOST_DRAWS), whole("seed", seed)
     if interactions and way == "pairs":
         raise ArgumentError(
@@ -147,19 +149,35 @@ def effects_of_changes(
 # --- the frame --------------------------------------------------------------------------------------------------------
 
 
+def _no_column_of_ratings(names: tuple[str, ...]) -> tuple[str, ...]:
+    taken = [name for name in names if name in RATED]
+    if taken:
+        raise ArgumentError(f"changes must not be called as a column of ratings is ({', '.join(RATED)}): {taken[0]!r}.")
+    return names
+
+
 def _made(frame: Any, names: tuple[str, ...]) -> Ints:
     """Rows × changes, 0 or 1."""
     if not isinstance(frame, pd.DataFrame):
         raise KindError(f"frame must be a pandas data frame, not {type(frame).__name__}.")
+    _has("a column for each change", frame, names)
+    _has(f"the columns {', '.join(RATED)}", frame, RATED)
+    made: Ints = np.array([_made_or_not(name, column_of(frame, name)) for name in names], dtype=np.int64).T
+    return made
+
+
+def _has(what: str, frame: pd.DataFrame, names: Sequence[str]) -> None:
     lacking = [name for name in names if name not in frame.columns]
     if lacking:
-        raise ArgumentError(f"frame must have a column for each change; it lacks {', '.join(lacking)}.")
-    for name in names:
-        wrong = [one for one in frame[name].tolist() if one not in (0, 1)]
-        if wrong:
-            raise ArgumentError(f"frame: {name} must be 0 or 1 in every row, not {wrong[0]!r}.")
-    made: Ints = frame[list(names)].to_numpy(dtype=np.int64)
-    return made
+        raise ArgumentError(f"frame must have {what}; it lacks {', '.join(lacking)}.")
+
+
+def _made_or_not(name: str, column: pd.Series) -> list[int]:
+    given = column.tolist()
+    for one in given:
+        if np.ndim(one) or pd.isna(one) or one not in (0, 1):  # of arrays and of what is missing nothing is equal
+            raise ArgumentError(f"frame: {name} must be 0 or 1 in every row, not {one!r}.")
+    return list(map(int, given))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -175,7 +193,7 @@ class _Cells:
     @staticmethod
     def of(frame: pd.DataFrame, made: Ints) -> _Cells:
         bottles = (made @ (1 << np.arange(made.shape[1]))).astype(np.int64)
-        read = ratings_of(frame.assign(trial=bottles).drop(columns="replicate", errors="ignore"))
+        read = ratings_of(frame[list(RATED)].assign(trial=bottles))  # whatever else stands in it is not ours
         code = read.descriptor.codes * len(read.age.labels) + read.age.codes
         present, row = np.unique(code, return_inverse=True)
         return _Cells(read, read.panelist.codes, row.astype(np.int64), present, ~np.isnan(read.rating))
@@ -304,6 +322,7 @@ def _pairs(cells: _Cells, made: Ints, change: int) -> Floats:
 def _table(cells: _Cells, called: tuple[str, ...], own: Floats, found: _Tested) -> pd.DataFrame:
     """Row by row: descriptor, age, effect."""
     ages, read = len(cells.read.age.labels), cells.read
+    low, high = _plain(cells, found.low), _plain(cells, found.high)  # a limit at 0 does not leave 0 outside
     gave = (~np.isnan(own)).sum(axis=0)
     with_ratings = np.zeros((cells.people, cells.present.size), dtype=bool)
     with_ratings[cells.person[cells.there], cells.row[cells.there]] = True
@@ -312,7 +331,7 @@ def _table(cells: _Cells, called: tuple[str, ...], own: Floats, found: _Tested) 
     listed = [
         (
             read.descriptor.labels[code // ages], read.age.labels[code % ages], called[effect],
-            estimate[effect, row], found.low[effect, row], found.high[effect, row], found.p_value[effect, row],
+            estimate[effect, row], low[effect, row], high[effect, row], found.p_value[effect, row],
             found.p_family[effect, row], int(gave[effect, row]),
             int(with_ratings[:, row].sum() - gave[effect, row]), int(found.flipped[effect, row]),
             bool(found.flipped[effect, row] >= FEWEST_PEOPLE),

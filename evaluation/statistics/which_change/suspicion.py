@@ -89,11 +89,11 @@ def _row(name: str, one: AccumulatedEvidence, alpha: float, among: int) -> tuple
 def _checked(right: Mapping[str, int], asked: Mapping[str, int]) -> dict[str, tuple[int, int]]:
     for name, given in (("right", right), ("asked", asked)):
         if not isinstance(given, Mapping):
-            raise KindError(f"{name} must map each material to a number, not {given!r}.")
+            raise KindError(f"{name} must map each material to a number, as a dict does, not {type(given).__name__}.")
     if not asked:
         raise ArgumentError("asked must name one material or more, not none.")
     if set(right) != set(asked):
-        raise ArgumentError(f"right must name the same materials as asked ({sorted(asked)}), not {sorted(right)}.")
+        raise ArgumentError(f"right must name the same materials as asked ({list(asked)}), not {list(right)}.")
     counts = {one: (whole(f"right of {one}", right[one]), whole(f"asked of {one}", asked[one])) for one in asked}
     for one, (hits, answers) in counts.items():
         if hits > answers:
