@@ -68,7 +68,7 @@ def _keep(notebook: Notebook, kept: tuple[_Stands, Evidence]) -> None:
 
 
 def _as_it_stands(notebook: Notebook, brief_id: str) -> _Stands:
-    """All that the evidence of a brief is made of, or for logs the hash they end in: one restored may go on otherwise."""
+    """All that the evidence of a brief is made of, or for logs the hash they end in: restored ones go on otherwise."""
     with notebook.reading() as tx:
         ends = tuple((one.id, one.state, tx.log.last_hash(one.id)) for one in tx.sittings.sessions(brief_id))
         book = tx.book.trials(brief_id), tx.bottles.smelt(brief_id)
