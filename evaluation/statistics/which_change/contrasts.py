@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
+from numbers import Number
 from typing import Any, Final, Literal
 
 import numpy as np
@@ -175,7 +176,7 @@ def _has(what: str, frame: pd.DataFrame, names: Sequence[str]) -> None:
 def _made_or_not(name: str, column: pd.Series) -> list[int]:
     given = column.tolist()
     for one in given:
-        if np.ndim(one) or pd.isna(one) or one not in (0, 1):  # of arrays and of what is missing nothing is equal
+        if not isinstance(one, Number | np.bool_) or one not in (0, 1):
             raise ArgumentError(f"frame: {name} must be 0 or 1 in every row, not {one!r}.")
     return list(map(int, given))
 
