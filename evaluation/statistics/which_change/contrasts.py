@@ -109,7 +109,8 @@ def effects_of_changes(
     By person the p-values are exact for "each person's effect is as likely with its sign turned", one sign a person
     turning all rows together, one family over effects, descriptors and ages. By pairs: the largest within an effect,
     Holm over effects; this asks more, namely that all else about two such bottles is alike but for chance, the weighing
-    of each included. Fewer than six signs give no p and an infinite interval, and ``in_family`` says so.
+    of each included; the interval is of the mean over pairs: not the estimate where people have unequally many.
+    Fewer than six signs give no p and an infinite interval, and ``in_family`` says so.
 
     It does not promise that an effect would be found with other people or other bottles, nor that what is not found is
     nothing.
