@@ -84,6 +84,11 @@ _BY_VERDICT: Final[ByKind[Callable[[Any], Iterable[Point]]]] = ByKind(
 )
 
 
+def is_read(method: str) -> bool:
+    """Whether points are made of what a kind of session finds; of one nobody registered them for nothing is guessed."""
+    return _BY_VERDICT.get(method) is not None
+
+
 def verdict_points(part: Any) -> Iterable[Point]:
     """Points of one part of findings of any kind, without what only stands beside its analysis in a profile."""
     return _BY_VERDICT.of(part.plan.method)(part)

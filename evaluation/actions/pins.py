@@ -12,7 +12,7 @@ from itertools import combinations
 from typing import Any
 
 from evaluation.actions import formulas
-from evaluation.actions.collect import verdict_points
+from evaluation.actions.collect import is_read, verdict_points
 from evaluation.actions.opened import Findings
 from evaluation.actions.plan import sessions
 from evaluation.deciding import pinning
@@ -28,7 +28,9 @@ def foreseen(notebook: Notebook, plan: Plan) -> tuple[Pinning, ...]:
 
 
 def pinned(notebook: Notebook, found: Findings[Any]) -> tuple[Pinning, ...]:
-    """The same of an opened session, with the word for each change."""
+    """The same of an opened session, with the word for each change; none of a kind whose findings are not read."""
+    if not is_read(found.plan.method):
+        return ()
     points = [point for part in found.found for point in verdict_points(part)]
     return tuple(_judged(notebook, found.plan, points))
 
@@ -39,7 +41,7 @@ def pinned_by_session(notebook: Notebook, seen: Evidence) -> dict[str, tuple[Pin
     return {
         one.session_id: tuple(_judged(notebook, plans[one.session_id], one.points, by_trial=True))
         for one in seen.sessions
-        if one.session_id in plans
+        if one.session_id in plans and is_read(plans[one.session_id].method)
     }
 
 

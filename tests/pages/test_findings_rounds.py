@@ -110,7 +110,7 @@ def test_the_page_and_its_files(app: AppTest, notebook: Any, method: str) -> Non
         assert len(made[1].decode("utf-8-sig").splitlines()) == (rows + 1 if rows else 1)
     assert preferred.file(found, "verdict.csv") is None
     here = SimpleNamespace(notebook=notebook)
-    kind, content = file_routes._made(here, found.context.session.id, "pairs.csv") or ("", None)
+    kind, content = file_routes._made(here, found.context.session.id, "pairs.csv", False) or ("", None)
     assert kind.startswith("text/csv")
     assert content is not None
     assert b"trial 8 preferred" in content

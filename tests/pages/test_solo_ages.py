@@ -100,7 +100,7 @@ def test_twelve_triangles_take_at_most_a_hundred_taps(
     hand = hands(app, scene, clock, preparation=preparation, minutes=(minutes,))
     hand.play()
     assert sum(hand.taps.values()) == expected <= MOST_TAPS, hand.taps
-    assert not app.checkbox, "no further tick"
+    assert [one.label.split()[:2] for one in app.checkbox] == [["Put", "formulas"]], "no further tick"
     found: Any = findings.findings(scene.notebook, hand.session.id)
     assert found.found[0].entries[0].assessments == 12
     assert not found.context.noted

@@ -69,7 +69,7 @@ def test_a_failed_block_does_not_keep_the_next_one_out(notebook: Notebook) -> No
 
 
 ORPHANS = {
-    "a trial of no brief": "INSERT INTO trials (id, brief_id, label, changed, batch, made_at) VALUES ('t', 'x', '1', '', '', 1)",
+    "a trial of no brief": "INSERT INTO trials (id, brief_id, label, changed, made_at) VALUES ('t', 'x', '1', '', 1)",
     "a ballot of no session": "INSERT INTO ballots (id, session_id, seat, issue) VALUES ('b', 'x', 1, 1)",
     "a visit to no ballot": "INSERT INTO visits (token_hash, role, ballot_id, began_at, expires_at) VALUES ('h', 'ballot', 'x', 1, 2)",
     "a record of no session": "INSERT INTO records (session_id, sequence, at, kind, body, hash) VALUES ('x', 1, 1, 'k', '', '')",
