@@ -4,16 +4,20 @@ from __future__ import annotations
 
 import ast
 import doctest
+import io
 import itertools
 import re
 import shlex
 import subprocess
 import sys
+from contextlib import redirect_stdout, suppress
+from functools import cache
 from pathlib import Path
 
 import pytest
 
 import evaluation
+from evaluation.__main__ import main
 from tests.rooms import SOURCES
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -60,11 +64,12 @@ def test_every_module_run_by_a_command_exists() -> None:
         assert name in {"venv"} or (ROOT / name / "__main__.py").is_file(), name
 
 
-def options(*words: str) -> set[str]:
-    done = subprocess.run(
-        [sys.executable, "-m", "evaluation", *words, "--help"], cwd=ROOT, capture_output=True, text=True, check=True
-    )
-    return set(re.findall(r"(?<![\w-])--[a-z-]+", done.stdout)) - {"--help"}
+@cache
+def options(*words: str) -> frozenset[str]:
+    told = io.StringIO()
+    with redirect_stdout(told), suppress(SystemExit):
+        main([*words, "--help"])
+    return frozenset(re.findall(r"(?<![\w-])--[a-z-]+", told.getvalue())) - {"--help"}
 
 
 COMMANDS = ("judge", "report", "backup", "restore", "check")
@@ -111,11 +116,6 @@ def test_every_variable_the_program_reads_is_explained() -> None:
 
 # --- what is named ----------------------------------------------------------------------------------------------------
 
-LISTED = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=False).stdout.split()
-PARSED = {name: ast.parse(path.read_text(encoding="utf-8")) for name, path in SOURCES.items()}
-CODE = "\n".join(
-    (ROOT / path).read_text(encoding="utf-8") for path in LISTED if path.endswith((".py", ".toml", "check_values.csv"))
-)
 FILE = re.compile(r"[\w.-]+\.(py|md|csv|txt|toml|png|json|css|js)")
 
 
@@ -128,11 +128,43 @@ def defined(body: list[ast.stmt]) -> set[str]:
     return names
 
 
-CLASSES: dict[str, set[str]] = {}
-for tree in PARSED.values():
-    for node in ast.walk(tree):
+# What reads the whole house is read once and when it is asked for: every process that runs tests collects this file.
+
+
+@cache
+def listed_files() -> tuple[str, ...]:
+    found = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=False)
+    return tuple(found.stdout.split())
+
+
+@cache
+def all_text() -> str:
+    ours = (path for path in listed_files() if path.endswith((".py", ".toml", "check_values.csv")))
+    return "\n".join((ROOT / path).read_text(encoding="utf-8") for path in ours)
+
+
+@cache
+def all_words() -> frozenset[str]:
+    return frozenset(re.findall(r"\w+", all_text()))
+
+
+@cache
+def parsed() -> dict[str, ast.Module]:
+    return {name: ast.parse(path.read_text(encoding="utf-8")) for name, path in SOURCES.items()}
+
+
+@cache
+def defined_by_module() -> dict[str, set[str]]:
+    return {name: defined(tree.body) for name, tree in parsed().items()}
+
+
+@cache
+def classes() -> dict[str, set[str]]:
+    found: dict[str, set[str]] = {}
+    for node in itertools.chain.from_iterable(map(ast.walk, parsed().values())):
         if isinstance(node, ast.ClassDef):
-            CLASSES.setdefault(node.name, set()).update(defined(node.body))
+            found.setdefault(node.name, set()).update(defined(node.body))
+    return found
 
 
 def in_a_module(parts: list[str]) -> bool:
@@ -141,22 +173,22 @@ def in_a_module(parts: list[str]) -> bool:
     if any(module.endswith(f".{'.'.join(parts)}.") for module in modules):
         return True
     ends = f".{'.'.join(parts[:-1])}."
-    return any(f".{name}.".endswith(ends) and parts[-1] in defined(tree.body) for name, tree in PARSED.items())
+    return any(f".{name}.".endswith(ends) and parts[-1] in own for name, own in defined_by_module().items())
 
 
 def in_a_class(parts: list[str]) -> bool:
     """Whether each part is of the class the one before names; ``plan.kind.directed`` says so of a Plan and a Kind."""
     pairs = itertools.pairwise(parts)
-    return all(attribute in CLASSES.get(held[0].upper() + held[1:], set()) for held, attribute in pairs)
+    return all(attribute in classes().get(held[0].upper() + held[1:], set()) for held, attribute in pairs)
 
 
 def names_nothing(name: str) -> bool:
     """Whether something between backticks looks like a name of ours, and is none; a made file's name stands in code."""
     if FILE.fullmatch(name):
-        return all(Path(path).name != name for path in LISTED) and name not in CODE
+        return all(Path(path).name != name for path in listed_files()) and name not in all_text()
     if re.fullmatch(r"[A-Za-z_]\w*(\.\w+)+", name):
         return not (in_a_module(name.split(".")) or in_a_class(name.split(".")))
-    return bool(re.fullmatch(r"\w+", name)) and re.search(rf"\b{name}\b", CODE) is None
+    return bool(re.fullmatch(r"\w+", name)) and name not in all_words()
 
 
 def test_every_name_the_developers_page_gives_exists() -> None:
@@ -183,8 +215,7 @@ def test_a_name_that_is_gone_would_be_found() -> None:
 def test_every_folder_of_the_map_exists_and_every_folder_is_on_it() -> None:
     named = {name.rstrip("/") for name in MENTIONED if name.endswith("/")}
     assert [name for name in named if not (ROOT / name).is_dir()] == []
-    listed = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=False).stdout.split()
-    tops = {path.split("/")[0] for path in listed if "/" in path}
+    tops = {path.split("/")[0] for path in listed_files() if "/" in path}
     assert tops <= named
 
 

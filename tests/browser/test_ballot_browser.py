@@ -315,9 +315,13 @@ def test_every_screen_is_readable_and_within_reach(desk: Desk, device: Device, s
             page.screenshot(path=screenshots / f"ballot-{name}-{look}.png", full_page=True, animations="disabled")
             found.extend(f"{name}, {look}: {fault}" for fault in faults(page))
 
-    _nowhere(desk, device(), examine)
+    phone = device()
+    _nowhere(desk, phone, examine)
     for method in METHODS:
-        _walk(desk.sealed(**_plan_of(method)), method, device(), examine)
+        phone.clear_cookies()
+        _walk(desk.sealed(**_plan_of(method)), method, phone, examine)
+        for page in phone.pages:
+            page.close()
     assert found == []
 
 
@@ -337,13 +341,23 @@ def _nowhere(desk: Desk, context: BrowserContext, examine: Callable[[Page, str],
     examine(page, "link-renewed")
 
 
-def _walk(sitting: Sitting, method: str, context: BrowserContext, examine: Callable[[Page, str], None]) -> None:
+def _started(sitting: Sitting, context: BrowserContext) -> Page:
+    sitting.start()
+    return sitting.join(context)
+
+
+def _waited(sitting: Sitting, context: BrowserContext, examine: Callable[[Page, str], None]) -> Page:
+    """Somebody who came before the session was started."""
     page = sitting.join(context)
-    if method == "triangle":
-        page.get_by_role("heading", name="Not started yet").wait_for()
-        examine(page, "waiting")
+    page.get_by_role("heading", name="Not started yet").wait_for()
+    examine(page, "waiting")
     sitting.start()
     page.reload()
+    return page
+
+
+def _walk(sitting: Sitting, method: str, context: BrowserContext, examine: Callable[[Page, str], None]) -> None:
+    page = _waited(sitting, context, examine) if method == "triangle" else _started(sitting, context)
     page.get_by_role("button", name="Begin").wait_for()
     settled(page)
     if method == "triangle":
