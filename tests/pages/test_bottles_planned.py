@@ -76,4 +76,4 @@ def test_findings_of_two_bottles_say_what_they_decide_and_what_else_was_smelt(op
     app.switch_page("decide.py").run()
     told = "\n".join(said(app, "markdown"))
     assert OF_BOTTLES in told
-    assert "trials 7 and 7 bottle 2" in told
+    assert "trials 7 bottle 1 and 7 bottle 2" in told
