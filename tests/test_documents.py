@@ -219,6 +219,13 @@ def test_every_folder_of_the_map_exists_and_every_folder_is_on_it() -> None:
     assert tops <= named
 
 
+def test_nothing_else_lies_at_the_top() -> None:
+    """What a command left behind there once went along with a commit, a notebook of 370 kB."""
+    files = {path for path in listed_files() if "/" not in path}
+    known = {"README.md", "DEVELOPERS.md", "CHANGELOG.md", "LICENSE", "pyproject.toml"}
+    assert sorted(name for name in files - known if not name.startswith(".")) == []
+
+
 def test_every_file_of_the_map_exists() -> None:
     suffixes = (".py", ".md", ".csv", ".txt", ".toml", ".png", ".json")
     for name in MENTIONED:
