@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
 from typing import Any, Final
 
 import streamlit as st
@@ -118,23 +117,10 @@ def _list(notebook: Notebook, brief_id: str, trials: list[Trial]) -> None:
             "Later trials name the one they were made from and what was changed."
         )
         return
-    facts = {trial.id: " · ".join(_facts(trial)) for trial in trials}
+    facts = {trial.id: " · ".join(bottle_list.weighed(trial)) for trial in trials}
     lineage_shown.show_lineage(descent.of_brief(notebook, brief_id), facts)
     if len(trials) > 1:
         frame.page_link("plan.py", "Plan a blind session between two of them")
-
-
-def _facts(trial: Trial) -> list[str]:
-    strength = "strength not recorded" if trial.strength_percent is None else f"{trial.strength_percent} % w/w"
-    facts = [strength]
-    facts.append(f"mixed {_day(trial.mixed_on)}" if trial.mixed_on else "date mixed not recorded")
-    facts.append(f"diluted {_day(trial.diluted_on)}" if trial.diluted_on else "date diluted not recorded")
-    facts.append(f"batch {trial.batch}" if trial.batch else "batch not recorded")
-    return facts
-
-
-def _day(day: date) -> str:
-    return f"{day.day} {day:%b %Y}"
 
 
 def _add_trial(notebook: Notebook, brief_id: str, trials: list[Trial]) -> None:

@@ -18,6 +18,8 @@ from contextlib import redirect_stderr, redirect_stdout
 from random import Random
 from typing import Any, Final
 
+from evaluation.errors import MouilletteError
+
 Path = list[Any]  # names and places down to a value
 
 WORDS: Final = (
@@ -193,6 +195,24 @@ def headed(chance: Random, data: bytes) -> bytes:
     return bytes(made)
 
 
+# What is done to an archive as a whole, whatever lies in it.
+
+
+def bytes_altered(chance: Random, parts: Mapping[str, bytes]) -> tuple[str, bytes]:
+    """An archive of these parts with its bytes changed; there is nothing more to say of what was done."""
+    return "", turned(chance, zipped(parts))
+
+
+def headers_altered(chance: Random, parts: Mapping[str, bytes]) -> tuple[str, bytes]:
+    """An archive of these parts whose headers say something else."""
+    return "", headed(chance, zipped(parts, chance.choice((zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED))))
+
+
+def parts_altered(chance: Random, parts: Mapping[str, bytes]) -> tuple[str, bytes]:
+    """An archive of these parts, one of them lost, moved or spoilt."""
+    return "", shuffled_parts(chance, parts)
+
+
 # --- text of JSON -----------------------------------------------------------------------------------------------------
 
 NUMBERS: Final = (
@@ -298,6 +318,21 @@ class Ended(Counter[str]):
         self["traceback"] += isinstance(problem, BaseException)
 
 
+def sent_in(case: Callable[[], object], done: str, ended: Ended) -> None:
+    """Put a case before the program itself and count how it ended: taken, or refused in one short sentence."""
+    ended.begin(done)
+    try:
+        case()
+        ended["told"] += 1
+    except MouilletteError as problem:
+        ended["refused"] += 1
+        if "\n" in str(problem) or len(str(problem)) > LONGEST_REFUSAL:
+            ended.failed(done, f"said {str(problem)[:700]!r}")
+    except BaseException as problem:
+        ended.failed(done, problem)
+
+
+LONGEST_REFUSAL: Final = 600  # letters
 NET: Final = "program is at fault"
 
 

@@ -228,7 +228,12 @@ class SessionShown:
     @property
     def smelt(self) -> frozenset[str]:
         """The trials that were smelt, whatever bottles of them."""
-        return frozenset(self.of_trials or self.trial_ids)
+        return frozenset(self.in_order)
+
+    @property
+    def in_order(self) -> tuple[str, ...]:
+        """The same, each once, as the plan names them."""
+        return tuple(dict.fromkeys(self.of_trials or self.trial_ids))
 
     @property
     def of_one_trial(self) -> bool:

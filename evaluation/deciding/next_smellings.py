@@ -159,7 +159,7 @@ def _from_standings(evidence: Evidence, stand: tuple[Standing, ...]) -> Iterator
 def _once_more(evidence: Evidence, standing: Standing) -> Iterator[Wanted]:
     """The session of which nothing counts; one of several trials once, not for each pair."""
     *_, last = (one for one in evidence.sessions if any(point.pair == standing.pair for point in one.points))
-    if standing.pair == set(list(dict.fromkeys(last.of_trials or last.trial_ids))[:2]):
+    if standing.pair == set(last.in_order[:2]):
         yield LOST, standing.first_id, standing.second_id, last.method
 
 

@@ -9,7 +9,7 @@ from numbers import Integral, Real
 from typing import Any, Final, TypeVar, cast
 
 from evaluation.errors import ArgumentError, KindError
-from evaluation.ground.intake import shortened
+from evaluation.ground.intake import MOST_DECIMAL_DIGITS, shortened
 
 T = TypeVar("T")
 
@@ -33,9 +33,6 @@ def risk(name: str, value: Any) -> float:
     if not 0.0 < number < 1.0:
         raise ArgumentError(f"{name} must lie between 0 and 1, both excluded, not {value!r}.")
     return number
-
-
-MOST_DECIMAL_DIGITS: Final = 45  # what has more is not read back (ground/intake.py)
 
 
 def decimal(name: str, value: Any, most: int) -> Decimal:

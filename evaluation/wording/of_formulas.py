@@ -68,7 +68,7 @@ def brief_changes(found: Difference, most: int) -> tuple[str, ...]:
 
     "Vetiver oil added", "accord Wood raised to 1.5 times". What goes along with them is left out: it is no change.
     """
-    told = [_BRIEF[one.kind](one) for one in found.changes]
+    told = [change_name(one) for one in found.changes]
     if not told:
         return (counted(found),)
     more = len(told) - most
@@ -164,28 +164,6 @@ _SENTENCES: Final[Mapping[str, Callable[[Change], str]]] = MappingProxyType(
             "same amount of it"
         ),
         OTHER_LOT: lambda change: f"{_few(change.materials)} is of lot {change.told[1]} in place of {change.told[0]}",
-    }
-)
-
-
-def _name(materials: Iterable[Material], accord: str) -> str:
-    return f"accord {accord}" if accord else _few(materials)
-
-
-def _times(change: Change) -> str:
-    assert change.ratio is not None  # of what is in both
-    return f"{_name(change.materials, change.accord)} {change.kind} to {significant(float(change.ratio), 3)} times"
-
-
-_BRIEF: Final[Mapping[str, Callable[[Change], str]]] = MappingProxyType(
-    {
-        ADDED: lambda change: f"{_name(change.materials, change.accord)} added",
-        REMOVED: lambda change: f"{_name(change.materials, change.accord)} removed",
-        RAISED: _times,
-        LOWERED: _times,
-        EXCHANGED: lambda change: (
-            f"{_name(change.materials, change.accord)} exchanged for {_name(change.instead, change.instead_accord)}"
-        ),
     }
 )
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -14,7 +14,7 @@ import pytest
 
 from evaluation.actions import paper, paper_reading
 from evaluation.clock import SteppedClock
-from evaluation.errors import ArgumentError, MouilletteError
+from evaluation.errors import ArgumentError
 from evaluation.ground import intake
 from evaluation.sessions import Question
 from evaluation.store import Notebook
@@ -156,27 +156,14 @@ def turned_text(chance: Random, text: str) -> str:
 def tried(seeds: range, folder: Path, ended: Ended) -> None:
     """Send each case in: a table, and every other time a line."""
     for seed in seeds:
-        made = base(seed % 4)
         if seed % 2:
-            done, label, line = line_attack(seed // 2)
-            made = base(seed // 2 % 4)
-            _case(made, lambda to: paper.enter(*to, label, line), f"{seed} {done} {label[:20]!r} {line[:60]!r}", ended)  # noqa: B023
+            made, (done, label, line) = base(seed // 2 % 4), line_attack(seed // 2)
+            send = partial(paper.enter, made.notebook, made.session_id, label, line)  # type: ignore[arg-type]
+            attacks.sent_in(send, f"{seed} {done} {label[:20]!r} {line[:60]!r}", ended)
         else:
-            done, data = attack(seed)
-            _case(made, lambda to: paper.enter_table(*to, data), f"{seed} {done}", ended)  # noqa: B023
-
-
-def _case(made: Base, send: Any, done: str, ended: Ended) -> None:
-    ended.begin(done)
-    try:
-        send((made.notebook, made.session_id))
-        ended["told"] += 1
-    except MouilletteError as problem:
-        ended["refused"] += 1
-        if "\n" in str(problem) or len(str(problem)) > 600:
-            ended.failed(done, f"said {str(problem)[:700]!r}")
-    except BaseException as problem:
-        ended.failed(done, problem)
+            made, (done, data) = base(seed % 4), attack(seed)
+            send = partial(paper.enter_table, made.notebook, made.session_id, data)  # type: ignore[arg-type]
+            attacks.sent_in(send, f"{seed} {done}", ended)
 
 
 def test_altered_paper_answers_are_locked_or_refused_in_one_sentence(tmp_path: Path) -> None:

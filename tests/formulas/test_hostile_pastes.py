@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from decimal import Decimal
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 from random import Random
 
@@ -13,7 +13,7 @@ import pytest
 
 from evaluation.actions import formulas
 from evaluation.clock import SteppedClock
-from evaluation.errors import ArgumentError, MouilletteError
+from evaluation.errors import ArgumentError
 from evaluation.formulas import COLUMNS, Material, batch, name_key, opened, read_lines, rows_of_cells, written
 from evaluation.store import Notebook
 from tests import attacks, scenes
@@ -120,16 +120,7 @@ def tried(seeds: range, folder: Path, ended: Ended) -> None:
     """Read each, work its formula out and write it again; every tenth is entered in the book, new names and all."""
     for seed in seeds:
         done, text = attack(seed)
-        ended.begin(done)
-        try:
-            _case(seed, text)
-            ended["told"] += 1
-        except MouilletteError as problem:
-            ended["refused"] += 1
-            if "\n" in str(problem) or len(str(problem)) > 600:
-                ended.failed(f"{seed} {done}", f"said {str(problem)[:700]!r}")
-        except BaseException as problem:
-            ended.failed(f"{seed} {done}", problem)
+        attacks.sent_in(partial(_case, seed, text), f"{seed} {done}", ended)
 
 
 def _case(seed: int, text: str) -> None:

@@ -12,7 +12,7 @@ from collections.abc import Callable
 from contextlib import redirect_stderr, redirect_stdout
 from datetime import date
 from decimal import Decimal
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 from random import Random
 from types import SimpleNamespace
@@ -283,17 +283,7 @@ def tried(seeds: range, folder: Path, ended: Ended) -> None:
     for seed in seeds:
         chance, door = Random(seed), DOORS[seed % len(DOORS)]
         text = text_of(chance)
-        done = f"{seed} {door.__name__} {text[:40]!r}"
-        ended.begin(done)
-        try:
-            door(chance, text)
-            ended["told"] += 1
-        except MouilletteError as problem:
-            ended["refused"] += 1
-            if "\n" in str(problem) or len(str(problem)) > 600:
-                ended.failed(done, f"said {str(problem)[:700]!r}")
-        except BaseException as problem:
-            ended.failed(done, problem)
+        attacks.sent_in(partial(door, chance, text), f"{seed} {door.__name__} {text[:40]!r}", ended)
 
 
 def test_what_is_typed_is_a_value_or_one_sentence(tmp_path: Path) -> None:

@@ -101,18 +101,6 @@ def attack(seed: int) -> tuple[str, bytes]:
     return f"{how} {name} {done}", data
 
 
-def _bytes(chance: Random, parts: dict[str, bytes]) -> tuple[str, bytes]:
-    return "", attacks.turned(chance, attacks.zipped(parts))
-
-
-def _headers(chance: Random, parts: dict[str, bytes]) -> tuple[str, bytes]:
-    return "", attacks.headed(chance, attacks.zipped(parts, chance.choice((zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED))))
-
-
-def _parts(chance: Random, parts: dict[str, bytes]) -> tuple[str, bytes]:
-    return "", attacks.shuffled_parts(chance, parts)
-
-
 def _manifest(chance: Random, parts: dict[str, bytes]) -> tuple[str, bytes]:
     """The manifest says something else, in its values or in how they are spelt."""
     if chance.random() < 0.5:
@@ -219,9 +207,9 @@ def _near(chance: Random, value: Any) -> Any:
 
 # What is done to an export, and how often.
 _WAYS: dict[str, tuple[Any, int]] = {
-    "bytes": (_bytes, 5),
-    "headers": (_headers, 7),
-    "parts": (_parts, 6),
+    "bytes": (attacks.bytes_altered, 5),
+    "headers": (attacks.headers_altered, 7),
+    "parts": (attacks.parts_altered, 6),
     "manifest": (_manifest, 7),
     "spelling": (_spelling, 15),
     "value": (_value, 30),

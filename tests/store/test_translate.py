@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from evaluation import sessions
 from evaluation.errors import ArgumentError
-from evaluation.ground import checks
+from evaluation.ground import intake
 from evaluation.ground.canonical import canonical
 from evaluation.sessions import Plan, Seat, StripAge
 from evaluation.store.translate import plan_of, plan_text
@@ -21,7 +21,7 @@ from tests.scenes import plan
 
 WORDS = st.text(st.characters(exclude_categories=("Cs", "Cc")), min_size=1, max_size=40).filter(str.strip)
 # As many digits as are read back: what has more is refused before it is a plan, see below.
-RISKS = st.decimals(Decimal("0.0001"), Decimal("0.9999"), places=checks.MOST_DECIMAL_DIGITS)
+RISKS = st.decimals(Decimal("0.0001"), Decimal("0.9999"), places=intake.MOST_DECIMAL_DIGITS)
 IDS = st.text("0123456789abcdef", min_size=16, max_size=16)
 
 

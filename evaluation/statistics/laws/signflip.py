@@ -17,6 +17,7 @@ import numpy.typing as npt
 
 from evaluation.statistics.laws.inputs import Floats
 
+FEWEST_DRAWS, MOST_DRAWS = 99, 1_000_000  # patterns at random, where not all are used
 FEWEST_PEOPLE: Final = 6  # with 5 the smallest two-sided p is 2/32 = .0625: no interval at 95 % ends anywhere
 # Every pattern up to so many people: half a million patterns by size, 32,768 by rank, which sorts each row's patterns
 EXACT_PEOPLE: Final = {"max-T": 20, "min-p": 16}

@@ -14,10 +14,10 @@ from evaluation.errors import ArgumentError, KindError
 from evaluation.ground.checks import risk, whole
 from evaluation.statistics.laws.exchange import DRAWS, held_by_subsets
 from evaluation.statistics.laws.inputs import Floats, Ints
-from evaluation.statistics.laws.signflip import Flips, flip_signs
+from evaluation.statistics.laws.signflip import FEWEST_DRAWS, MOST_DRAWS, Flips, flip_signs
 from evaluation.statistics.ratings.frames import Ratings, cell_means, ratings_of
 
-MOST_EXACT, MOST_DRAWS = 24, 1_000_000
+MOST_EXACT = 24
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -240,7 +240,7 @@ def _family(
     exact_people: int | None,
     exchanged: bool,
 ) -> ProfileDifferences:
-    level, draws, seed = risk("level", level), whole("draws", draws, 99, MOST_DRAWS), whole("seed", seed)
+    level, draws, seed = risk("level", level), whole("draws", draws, FEWEST_DRAWS, MOST_DRAWS), whole("seed", seed)
     most = None if exact_people is None else whole("exact_people", exact_people, 0, MOST_EXACT)
     parts = [_rows_of(ratings, pair) for pair in pairs]
     flips = flip_signs(np.hstack([part.differences for part in parts]), level, draws, seed, most)

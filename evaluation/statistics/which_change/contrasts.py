@@ -15,13 +15,12 @@ from evaluation.errors import ArgumentError, KindError
 from evaluation.ground.checks import choice, risk, whole
 from evaluation.statistics.laws.inputs import Floats, Ints
 from evaluation.statistics.laws.several_questions import steps
-from evaluation.statistics.laws.signflip import FEWEST_PEOPLE, Flips, flip_signs
+from evaluation.statistics.laws.signflip import FEWEST_DRAWS, FEWEST_PEOPLE, MOST_DRAWS, Flips, flip_signs
 from evaluation.statistics.ratings.frames import Ratings, column_of, ratings_of
 from evaluation.statistics.which_change.combinations import names_of
 
 BY: Final = ("person", "pairs")
 NEARLY: Final = 1e-9  # how far a projection may miss a whole number
-FEWEST_DRAWS, MOST_DRAWS = 99, 1_000_000
 RATED: Final = ("panelist", "descriptor", "age_minutes", "rating")
 
 By = Literal["person", "pairs"]

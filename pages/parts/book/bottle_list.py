@@ -13,7 +13,7 @@ from evaluation.actions import bottle_book
 from evaluation.formulas import exact
 from evaluation.store import Notebook
 from evaluation.values.bottles import Bottle, next_mark
-from evaluation.values.trials import LONGEST_MARK, STORED, Trial, sentence_case, trial_name
+from evaluation.values.trials import LONGEST_MARK, STORED, Trial, Weighing, sentence_case, trial_name
 from evaluation.wording.of_bottles import KEPT
 
 WHAT: Final = (
@@ -51,12 +51,19 @@ def _line(bottle: Bottle) -> str:
     return f"- **Bottle {frame.plain(bottle.mark)}**  \n  :small[{facts}]"
 
 
+def weighed(made: Weighing) -> list[str]:
+    """What the book has of one weighing, and what it has not: strength, days and batch."""
+    strength = made.strength_percent
+    return [
+        "strength not recorded" if strength is None else f"{exact(strength)} % w/w",
+        f"mixed {_day(made.mixed_on)}" if made.mixed_on else "date mixed not recorded",
+        f"diluted {_day(made.diluted_on)}" if made.diluted_on else "date diluted not recorded",
+        f"batch {made.batch}" if made.batch else "batch not recorded",
+    ]
+
+
 def _facts(bottle: Bottle) -> list[str]:
-    strength = bottle.strength_percent
-    facts = ["strength not recorded" if strength is None else f"{exact(strength)} % w/w"]
-    facts.append(f"mixed {_day(bottle.mixed_on)}" if bottle.mixed_on else "date mixed not recorded")
-    facts.append(f"diluted {_day(bottle.diluted_on)}" if bottle.diluted_on else "date diluted not recorded")
-    facts.append(f"batch {bottle.batch}" if bottle.batch else "batch not recorded")
+    facts = weighed(bottle)
     facts += [f"lots: {bottle.lots}"] if bottle.lots else []
     facts += [f"kept {KEPT[bottle.stored]}"] if bottle.stored else []
     return facts

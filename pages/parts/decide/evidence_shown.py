@@ -42,12 +42,8 @@ def show_evidence(seen: Evidence, beside: Callable[[SessionShown], None] | None 
 
 def smelt_together(seen: Evidence) -> tuple[tuple[str, str], ...]:
     """Every two trials that were in one opened session, each pair once, in the order they were smelt."""
-    pairs = (pair for session in seen.sessions for pair in combinations(dict.fromkeys(_trials(session)), 2))
+    pairs = (pair for session in seen.sessions for pair in combinations(session.in_order, 2))
     return tuple(dict.fromkeys(pairs))
-
-
-def _trials(session: SessionShown) -> tuple[str, ...]:
-    return session.of_trials or session.trial_ids
 
 
 def local_day(instant: int) -> str:
