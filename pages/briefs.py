@@ -129,7 +129,7 @@ def _add_trial(notebook: Notebook, brief_id: str, trials: list[Trial]) -> None:
         typed = _fields(name, trials, None)
         if st.form_submit_button("Add trial"):
             with frame.one_sentence():
-                added = book.add_trial(notebook, brief_id, **_read(typed))
+                added = book.add_trial(notebook, brief_id, **typed_values.weighing(typed))
                 state.clear_form("trial")
                 state.say(f"Trial {added.label} is in the book.")
                 st.rerun()
@@ -144,7 +144,7 @@ def _correct_trial(notebook: Notebook, trials: list[Trial]) -> None:
         typed = _fields(trial.id, [each for each in trials if each.id != trial.id], trial)
         if st.form_submit_button("Save corrections"):
             with frame.one_sentence():
-                changed = book.change_trial(notebook, trial.id, **_read(typed))
+                changed = book.change_trial(notebook, trial.id, **typed_values.weighing(typed))
                 state.say(f"Trial {changed.label} is corrected.")
                 st.rerun()
 
@@ -176,13 +176,6 @@ def _fields(name: str, parents: list[Trial], trial: Trial | None) -> dict[str, A
     typed["mixed_on"] = left.date_input("Date mixed", trial.mixed_on if trial else None, key=f"{name} mixed")
     typed["diluted_on"] = right.date_input("Date diluted", trial.diluted_on if trial else None, key=f"{name} diluted")
     return typed
-
-
-def _read(typed: dict[str, Any]) -> dict[str, Any]:
-    """The typed fields as the book takes them."""
-    read = {key: value.strip() if isinstance(value, str) else value for key, value in typed.items()}
-    read["strength_percent"] = typed_values.strength(read.pop("strength"))
-    return read
 
 
 # --- comparing --------------------------------------------------------------------------------------------------

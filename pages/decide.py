@@ -39,8 +39,7 @@ def show_decision_page(notebook: Notebook) -> None:
     st.header("On record", anchor=False)
     written_down.listed(record)
     with st.expander("Files"):
-        ticked = report_links.ticked(chosen.id)
-        st.html(f"<ul>{report_links.links(chosen.id, report_links.BRIEF_FILES, formulas=ticked)}</ul>")
+        st.html(f"<ul>{report_links.ticked_links(chosen.id, report_links.BRIEF_FILES)}</ul>")
 
 
 def _proposal(found: Outcome, record: Record) -> None:

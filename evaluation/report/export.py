@@ -35,7 +35,6 @@ LOG: Final = "log.csv"
 FORMULAS: Final = "formulas.json"
 MANIFEST: Final = "manifest.json"
 FORMAT: Final = 2
-CARRIES: Final = "This file carries formulas, because that was ticked for it: hand it only to those who may know them."
 READABLE: Final = (1, 2)  # 1: before the order of dipping was drawn
 _DAY: Final = (1980, 1, 1, 0, 0, 0)  # the oldest a zip can say: the same session gives the same file
 _COLUMNS: Final = {
@@ -78,7 +77,7 @@ def export(notebook: Notebook, session_id: str, *, formulas: bool = False) -> by
         "last_hash": told["heads"][0]["hash"],
         "sha256": {name: sha256(data).hexdigest() for name, data in members.items()},
     }
-    says = {"formulas": CARRIES} if carried else {}
+    says = {"formulas": packed_formulas.CARRIES} if carried else {}
     return _zipped(members | {MANIFEST: canonical(about | says)})
 
 

@@ -11,15 +11,12 @@ from evaluation.actions.opened import Findings
 from evaluation.deciding.pinning import Pinning
 from evaluation.formulas import Difference, Formula, table_of
 from evaluation.report.blocks import Block, Report, head, lines, table
+from evaluation.report.packed_formulas import CARRIES
 from evaluation.sheets.pieces import Text
 from evaluation.store import Notebook
 from evaluation.values.trials import sentence_case, trial_name
 from evaluation.wording import of_formulas, of_pinning
 
-CARRIES: Final = (
-    "This file carries formulas, because that was ticked for it: hand it only to those who may know what the trials "
-    "are made of."
-)
 CARRIES_NONE: Final = "Formulas were ticked for this file, and the trial book has none of these trials."
 _COLUMNS: Final = ("Material or accord", "Parts", "Stock, %", "Lot", "In accord")
 

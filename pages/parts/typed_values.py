@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from decimal import Decimal, InvalidOperation
-from typing import Final
+from typing import Any, Final
 
 from evaluation.errors import ArgumentError
 from evaluation.ground.intake import modest, shortened
@@ -32,6 +32,13 @@ def number(name: str, text: str, example: str) -> Decimal:
 def strength(text: str) -> Decimal | None:
     """Percent by weight, or None where nothing was typed."""
     return number("strength", text, "15 or 12.5") if text.strip() else None
+
+
+def weighing(typed: Mapping[str, Any]) -> dict[str, Any]:
+    """Typed fields of a trial or a bottle as the book takes them; refuses a strength that is no number."""
+    read = {key: value.strip() if isinstance(value, str) else value for key, value in typed.items()}
+    read["strength_percent"] = strength(read.pop("strength"))
+    return read
 
 
 def strip_ages(text: str, tolerance_text: str) -> tuple[StripAge, ...]:

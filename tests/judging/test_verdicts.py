@@ -20,6 +20,8 @@ from evaluation.judging.verdicts import Entry, PreferenceEntry, PreferenceTally,
 from tests.holm import multipletests
 from tests.scenes import ages, plan
 
+# One in as many answers as a set allows, all of them as likely: of five strips two can be named in 5 · 4 / 2 = 10 ways, four
+# be put into two pairs in 3.
 GUESSING = {
     "triangle": Fraction(1, 3),
     "duo-trio": Fraction(1, 2),

@@ -21,11 +21,6 @@ from tests.store.prepared import Held, add_draft, held, raw, sealed
 
 
 @pytest.fixture
-def clock() -> SteppedClock:
-    return SteppedClock(step=1)
-
-
-@pytest.fixture
 def made(tmp_path: Path, clock: SteppedClock) -> Iterator[Held]:
     found = held(Notebook.open(tmp_path / "n.sqlite", clock))
     yield found

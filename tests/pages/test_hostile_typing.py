@@ -22,7 +22,7 @@ from unittest import mock
 import pytest
 from parts import typed_values
 from parts.bench import making_times, sheet_routes
-from parts.book import bottle_list, descriptor_list, target_list
+from parts.book import descriptor_list, target_list
 from parts.keeping import backup_routes
 from parts.plan import filled_form
 from parts.plan.typed import Typed
@@ -231,7 +231,7 @@ def _bottle(chance: Random, text: str) -> None:
         "lots": "",
     }
     typed[chance.choice(("mark", "strength", "batch", "stored", "lots"))] = text
-    bottle_book.add_bottle(kept().notebook, kept().scene.trial_ids[0], **bottle_list._read(typed))
+    bottle_book.add_bottle(kept().notebook, kept().scene.trial_ids[0], **typed_values.weighing(typed))
 
 
 def _batch(chance: Random, text: str) -> None:

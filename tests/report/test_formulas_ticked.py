@@ -19,7 +19,7 @@ from evaluation.clock import SteppedClock
 from evaluation.errors import StoreError
 from evaluation.formulas import table_of
 from evaluation.ground.canonical import canonical
-from evaluation.report import brief, command, composing, export, print_out, ticked_formulas, web_page
+from evaluation.report import brief, command, composing, export, packed_formulas, print_out, ticked_formulas, web_page
 from evaluation.report.blocks import Report
 from evaluation.store import Notebook
 from tests.actions.test_decide import preferred
@@ -96,7 +96,7 @@ def test_the_file_of_everything_carries_them_there_and_back(opened: tuple[Scene,
     made, session_id = opened
     data = export.export(made.notebook, session_id, formulas=True)
     members = parts(data)
-    assert json.loads(members["manifest.json"])["value"]["formulas"] == export.CARRIES
+    assert json.loads(members["manifest.json"])["value"]["formulas"] == packed_formulas.CARRIES
     plain = parts(export.export(made.notebook, session_id))
     assert members.keys() - plain.keys() == {"formulas.json"}
     assert {name: members[name] for name in ("session.json", "answers.csv", "log.csv")} == {

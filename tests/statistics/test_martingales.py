@@ -16,15 +16,8 @@ from scipy.special import logsumexp
 
 from evaluation.errors import ArgumentError, KindError
 from evaluation.statistics import accumulated_evidence, preference_evidence
+from tests.judging.test_verdicts import GUESSING as G
 
-G = {
-    "triangle": Fraction(1, 3),
-    "duo-trio": Fraction(1, 2),
-    "tetrad": Fraction(1, 3),
-    "2-afc": Fraction(1, 2),
-    "3-afc": Fraction(1, 3),
-    "two-out-of-five": Fraction(1, 10),
-}
 THIRDS = tuple(Fraction(b, 4) for b in (1, 2, 3))
 EIGHTHS = tuple(Fraction(b, 5) for b in (1, 2, 3, 4))
 

@@ -18,7 +18,7 @@ from scipy.stats import binom, multinomial
 
 from evaluation.errors import ArgumentError, KindError
 from evaluation.statistics import difference_test, weighted_difference
-from tests.statistics.test_martingales import G
+from tests.judging.test_verdicts import GUESSING as G
 
 
 def by_every_outcome(correct: list[int], weights: list[int], g: Fraction) -> Fraction:

@@ -79,7 +79,7 @@ def _add(notebook: Notebook, trial: Trial, found: tuple[Bottle, ...]) -> None:
         typed = _fields(name, None, next_mark(found), found[0].strength_percent)
         if st.form_submit_button("Add bottle"):
             with frame.one_sentence():
-                added = bottle_book.add_bottle(notebook, trial.id, **_read(typed))
+                added = bottle_book.add_bottle(notebook, trial.id, **typed_values.weighing(typed))
                 state.clear_form(f"bottle {trial.id}")
                 state.say(f"Bottle {added.mark} of {trial_name(trial.label)} is in the book.")
                 st.rerun()
@@ -96,7 +96,7 @@ def _correct(notebook: Notebook, trial: Trial, found: tuple[Bottle, ...]) -> Non
             typed = _fields(picked, bottle, bottle.mark, bottle.strength_percent)
             if st.form_submit_button("Save bottle"):
                 with frame.one_sentence():
-                    changed = bottle_book.change_bottle(notebook, picked, **_read(typed))
+                    changed = bottle_book.change_bottle(notebook, picked, **typed_values.weighing(typed))
                     said = f"{trial_name(trial.label)}, bottle {changed.mark}, is corrected."
                     state.say(sentence_case(said))
                     st.rerun()
@@ -134,10 +134,3 @@ def _fields(name: str, bottle: Bottle | None, mark: str, strength: Any) -> dict[
         "Lots, suppliers", bottle.lots if bottle else "", max_chars=400, help=LOTS_HELP, key=f"{name} lots"
     )
     return typed
-
-
-def _read(typed: dict[str, Any]) -> dict[str, Any]:
-    """The typed fields as the book takes them."""
-    read = {key: value.strip() if isinstance(value, str) else value for key, value in typed.items()}
-    read["strength_percent"] = typed_values.strength(read.pop("strength"))
-    return read

@@ -29,9 +29,7 @@ def list_files(found: TwoFindings) -> None:
         if can_draw() or not name.startswith("chart")
         if not looked or name != TO_JUDGE
     )
-    session_id = found.context.session.id
-    reports = report_links.links(session_id, formulas=report_links.ticked(session_id))
-    st.html(f'<ul style="line-height: 2.2">{reports}{links}</ul>')
+    st.html(f'<ul style="line-height: 2.2">{report_links.ticked_links(found.context.session.id)}{links}</ul>')
 
 
 def can_draw() -> bool:

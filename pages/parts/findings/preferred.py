@@ -148,8 +148,7 @@ def _files(found: RoundFindings) -> None:
             for k in KINDS
         ]
     own = said(found.context.session.id)
-    session_id = found.context.session.id
-    listed = report_links.links(session_id, formulas=report_links.ticked(session_id))
+    listed = report_links.ticked_links(found.context.session.id)
     listed += "".join(
         f'<li><a href="/files/{own}/{said(name)}" download target="_self">{said(words)}</a></li>'
         for name, words in links

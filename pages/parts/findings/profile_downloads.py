@@ -30,8 +30,7 @@ def list_files(found: ProfileFindings) -> None:
     """Links to the tables that hold anything."""
     links = [(name, words) for name, (words, _, there) in tables().items() if any(map(there, found.found))]
     listed = "".join(f"<li>{_link(found, name, words)}</li>" for name, words in links)
-    session_id = found.context.session.id
-    listed = report_links.links(session_id, formulas=report_links.ticked(session_id)) + listed
+    listed = report_links.ticked_links(found.context.session.id) + listed
     st.html(f'<ul style="line-height: 2.2">{listed}</ul>')
     st.caption("Each picture above can be saved as PNG or SVG from the view that shows it.")
 

@@ -34,13 +34,11 @@ TICK_HELP: Final = (
 )
 
 
-def ticked(about_id: str) -> bool:
-    """The tick above the files of a session or brief; off until somebody sets it."""
-    return st.checkbox(TICK, key=f"formulas into files of {about_id}", help=TICK_HELP)
-
-
-def links(about_id: str, files: Mapping[str, tuple[str, str]] = FILES, *, formulas: bool = False) -> str:
-    """List items for the files of a session; with ``BRIEF_FILES`` of a brief. ``formulas``: with what was ticked."""
+def ticked_links(about_id: str, files: Mapping[str, tuple[str, str]] = FILES) -> str:
+    """List items for the files of a session; with ``BRIEF_FILES`` of a brief. Draws the tick for formulas above them,
+    which is off until somebody sets it.
+    """
+    formulas = st.checkbox(TICK, key=f"formulas into files of {about_id}", help=TICK_HELP)
     asked, told = (f"?{WITH_FORMULAS}=yes", ", with formulas") if formulas else ("", "")
     return "".join(
         f'<li><a href="/files/{small_tables.as_html(about_id)}/{name}{asked}" download target="_self">'
