@@ -87,10 +87,15 @@ def next_step(notebook: Notebook, trial_ids: Sequence[str]) -> str:
         people = tx.book.panelists()
         asked = [one for one in people if one.id in tx.skin.facts([each.id for each in people])]
         written = [one for one in trial_ids if tx.skin.lines(one) and tx.book.trial(one).skin_strength_percent]
+        limited = {one.material_id for one in tx.skin.limits()}
+        known = [one for one in written if limited.issuperset(line.material.id for line in tx.skin.lines(one))]
         patched = {one.trial_id for one in tx.patches.all()} & set(trial_ids)
         steps = (
             (bool(trial_ids), "write the trials into the trial book"),
-            (bool(tx.skin.materials()), "enter each material with its limit (tab Materials and limits)"),
+            (
+                bool(known or (tx.skin.materials() and not written)),
+                "enter each material with its limit (tab Materials and limits)",
+            ),
             (
                 bool(written),
                 "write formula (trial book) and strength (tab Trials) of each trial to be worn",

@@ -21,10 +21,9 @@ from evaluation.ground.tables_digits import significant
 VOLATILITIES: Final = ("", "top", "heart", "base")
 LONGEST_NUMBER: Final = 12  # digits of an entered number
 LATEST_MINUTES: Final = 30 * 24 * 60  # a month: the longest a strip is looked at
-# When a class is smelt on a strip (common practice, no source): overlapping nowhere, and no more than a hint.
-CLASS_MINUTES: Final = MappingProxyType(
-    {"top": (0, 15), "heart": (20, 180), "base": (240, LATEST_MINUTES)},
-)
+# Until when a class is smelt on a strip (common practice, no source), no more than a hint. All begin at the first
+# sniff: a class says how long a material lasts, and a strong one of the base is smelt in the opening, too.
+CLASS_MINUTES: Final = MappingProxyType({"top": (0, 15), "heart": (0, 180), "base": (0, LATEST_MINUTES)})
 
 
 def percent(name: str, value: Decimal, low: int, *, low_counts: bool = False) -> None:

@@ -21,15 +21,16 @@ _LOOKS: Final = (
     "Looks: limits after Wald 1947, with exact risks for the looks that were planned (ISO 16820:2004 is the standard "
     "of such sessions).",
 )
-_AGES: Final = ("Several ages: Holm 1979 (from memory) within the family named above.",)
+# Holm, Westfall and Young, Marcus and others: from memory.
+_AGES: Final = ("Several ages: Holm 1979 within the family named above.",)
 _PROFILE: Final = (
     "Differences between trials: sign flips over panelists, each person's rows together; the greatest statistic "
-    "of all rows gives the p of the family (Westfall and Young 1993, from memory).",
+    "of all rows gives the p of the family (Westfall and Young 1993).",
     "Mixed model: panelists and their way with each trial at random, fitted by restricted maximum likelihood.",
 )
 _EXCHANGED: Final = (
     "Three trials or more: a pair differs only where no three that hold it could be all alike, by exchanging each "
-    "person's labels, which the draw of orders allows (closed testing, Marcus, Peritz and Gabriel 1976, from memory)."
+    "person's labels, which the draw of orders allows (closed testing, Marcus, Peritz and Gabriel 1976)."
 )
 _ROUND: Final = (
     "Round of pairs: merits after Bradley and Terry 1952, ties after Davidson 1970; how sure, by leaving out one "

@@ -29,7 +29,10 @@ MASKING: Final = (
     "What the rule leaves out by assumption: that one material masks or carries another, as a base can change the "
     "opening. So unfitting is no proof against a change, and fitting none for it."
 )
-CLASSES: Final = "Where nobody typed minutes, a window is that of the class of the material: a habit of the trade."
+CLASSES: Final = (
+    "Where nobody typed minutes, a window is that of the class of the material, from the first sniff to when it is "
+    "gone: a habit of the trade."
+)
 NO_CHANGE: Final = "no named change lies between them, as far as the formulas are written"
 OF_SHARE: Final = "Nothing was made up, so the share of all that stayed differs as well: that may be smelt at any age."
 BESIDE: Final = "Another stock or lot, or solvent made up, comes on top and is judged by no window."
@@ -87,7 +90,7 @@ def _place(group: Sequence[Placed], ages: Sequence[Decimal]) -> str:
         return f"{name}: {fits} whatever is found, since every age planned may show {them}.{apart}"
     if not inside:
         return (
-            f"{name}: may be smelt at none of the ages planned. Whatever moves, {it} will be called unfitting; plan an "
+            f"{name}: expected at none of the ages planned. Whatever moves, {it} will be called unfitting; plan an "
             f"age inside the window to smell {them}.{apart}"
         )
     return f"{name}: unfitting if something moves and nothing does at {_ages(inside)}, else fitting.{apart}"
@@ -119,10 +122,10 @@ def _opened(found: Pinning) -> str:
             f"{changes}. Nothing was shown to move at any strip age, so nothing is said of which.{over} Not shown is "
             "not the same as nothing there."
         )
-    which = "it moved with it and with whatever else differs" if len(found.changes) == 1 else (
-        "no answer tells which of them it was, or whether several together"
-    )  # fmt: skip
-    return f"{changes}, and {which}. Something moved {moved_words(found.moved)}."
+    moved = f"Something moved {moved_words(found.moved)}."
+    if len(found.changes) == 1:
+        return f"{changes}. Whatever moved came of it, or of whatever else differs. {moved}"
+    return f"{changes}, and no answer tells which of them it was, or whether several together. {moved}"
 
 
 def moved_words(moved: Sequence[MovedAt]) -> str:

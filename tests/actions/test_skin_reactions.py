@@ -8,10 +8,11 @@ from typing import Any
 
 import pytest
 
-from evaluation.actions import ballot, bench, book, seal, skin, skin_gate, skin_reactions, skin_waiting
+from evaluation.actions import ballot, bench, book, formulas, seal, skin, skin_gate, skin_reactions, skin_waiting
 from evaluation.actions import plan as planning
 from evaluation.clock import SteppedClock
 from evaluation.errors import ArgumentError, MouilletteError, NotFound
+from evaluation.formulas import read_lines
 from evaluation.skin import CLEAR, EXCLUSIONS, LEFT_ON_SKIN, REACTION
 from tests.scenes import SEED, Scene, ballots, scene
 from tests.skin_scene import on_skin, ready
@@ -204,3 +205,17 @@ def test_decisions_stops_documents_and_questions_wait_with_where_they_are_done(
         "Nose 8, clear but older than 30 days, were put on (tab Patch tests).",
     ):
         assert sentence in told
+
+
+def test_a_formula_whose_materials_have_no_limit_sends_to_the_limits(notebook: Any) -> None:
+    """Materials come with a formula of the trial book: that they are listed does not mean that their limits are known."""
+    own = scene(notebook)
+    formulas.write(notebook, own.trial_ids[0], read_lines("Fig; 97\nMoss; 3"), Decimal(100), new_materials=True)
+    skin.set_strength(notebook, own.trial_ids[0], Decimal(4))
+    step = "Next: enter each material with its limit (tab Materials and limits)."
+    assert skin_waiting.next_step(notebook, own.trial_ids) == step
+    fig, moss = (one.id for one in skin.materials(notebook))
+    for one in (fig, moss):
+        assert skin_waiting.next_step(notebook, own.trial_ids) == step
+        skin.add_limit(notebook, one, Decimal(5), "invented sheet", date(2025, 1, 1), LEFT_ON_SKIN)
+    assert skin_waiting.next_step(notebook, own.trial_ids).startswith("Next: ask each person")

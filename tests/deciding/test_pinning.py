@@ -39,7 +39,7 @@ from tests.judging.test_verdicts import tally, votes
 
 TOP = Material("top", "Bergamot oil", "top")  # 0 to 15 min, widened to 30
 HEART = Material("heart", "Fig leaf base", minutes=(20, 180))  # 10 to 360
-BASE = Material("base", "Vetiver oil", "base")  # from 240, widened from 120 on
+BASE = Material("base", "Vetiver oil", minutes=(240, 43_200))  # widened from 120 on
 UNKNOWN = Material("unknown", "Salt accord")
 CARRIER = Material("carrier", "Carrier", solvent=True)
 AGES = tuple(map(Decimal, ("5", "60", "1440")))
@@ -75,7 +75,7 @@ def names(group: Any) -> list[str]:
 def test_the_ages_at_which_a_change_may_be_smelt_are_told_beforehand() -> None:
     found = planned(TOP, HEART, BASE, UNKNOWN)
     assert [one.inside for one in found.changes] == [(AGES[0],), (AGES[1],), (AGES[2],), None]
-    assert [one.by_class for one in found.changes] == [True, False, True, False]
+    assert [one.by_class for one in found.changes] == [True, False, False, False]
     assert {one.word for one in found.changes} == {NOT_SAID}
     assert [len(group) for group in found.alike] == [1, 1, 1, 1]
     assert [names(group) for group in planned(TOP, HEART, BASE, ages=AGES[1:2]).alike] == [
@@ -167,7 +167,7 @@ def test_the_plan_says_what_it_will_be_able_to_tell() -> None:
     )
     one_age = foreseen_lines(planned(TOP, HEART, BASE, ages=AGES[1:2]))
     assert one_age[1].startswith(
-        "Bergamot oil raised to 2 times and Vetiver oil raised to 3 times: may be smelt at none of the ages planned. "
+        "Bergamot oil raised to 2 times and Vetiver oil raised to 3 times: expected at none of the ages planned. "
         "Whatever moves, they will be called unfitting; plan an age inside the window to smell them."
     )
     assert one_age[1].endswith("This session cannot tell them from one another.")

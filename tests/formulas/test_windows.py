@@ -40,8 +40,16 @@ def test_the_rule_by_hand(window: tuple[int, int], moved: list[int], word: str) 
 def test_an_unknown_window_fits_every_age() -> None:
     assert fitting([Material("m", "Material")], [600]) == FITS
     assert fitting([smelt(1, 5), Material("n", "Other")], [600]) == FITS
-    assert fitting([Material("m", "Material", "base")], [5]) == UNFITTING
-    assert fitting([Material("m", "Material", "base"), Material("n", "Other", "top")], [5]) == FITS
+    assert fitting([Material("m", "Material", "top")], [360]) == UNFITTING
+    assert fitting([Material("m", "Material", "top"), Material("n", "Other", "base")], [360]) == FITS
+
+
+@pytest.mark.parametrize(("volatility", "last"), [("top", 15), ("heart", 180), ("base", 43_200)])
+def test_a_class_is_smelt_from_the_first_sniff_on(volatility: str, last: int) -> None:
+    """A class says how long a material lasts (common practice, no source): none is unfitting because it came early."""
+    made = [Material("m", "Material", volatility)]
+    assert fitting(made, [Decimal("0.1")]) == fitting(made, [last]) == FITS
+    assert made[0].window == (0, last)
 
 
 def test_a_solvent_beside_other_materials_asks_for_no_window() -> None:
