@@ -48,7 +48,10 @@ WITHIN: Final[dict[str, Rows]] = {
         ),
     ),
     "evaluation.counting": (
-        ("tallies",),
+        (
+            "cell_codes",
+            "tallies",
+        ),
         (
             "answers",
             "questions",

@@ -262,8 +262,19 @@ class _Counts:
 
     @classmethod
     def of_cells(cls, starts: Codes, outcome: Codes) -> _Counts:
-        ones, twos = (np.add.reduceat(outcome == which, starts, dtype=np.int64) for which in (1, 2))
+        ones, twos = ((outcome == which).astype(np.int64) for which in (1, 2))
+        if len(starts) == len(outcome):  # nobody answered twice
+            return cls(starts, np.ones_like(ones), ones, twos)
+        ones = np.add.reduceat(ones, starts)
+        twos = np.add.reduceat(twos, starts) if twos.any() else np.zeros_like(ones)
         return cls(starts, np.diff(np.r_[starts, len(outcome)]), ones, twos)
+
+    def ordered(self, asked_in: Codes) -> _Counts:
+        """By question, then by what was answered: the same answers in another order of rows are the same counts."""
+        if (self.asked == 1).all():
+            return self
+        order = np.lexsort((self.asked, self.ones, asked_in))
+        return _Counts(*(getattr(self, name)[order] for name in ("starts", "asked", "ones", "twos")))
 
 
 def _ordered(keys: Codes, span: int) -> Codes:
@@ -319,8 +330,9 @@ def _pooled_questions(
     starts = _starts(asked_in)
     sums = [np.add.reduceat(one, starts).tolist() for one in (counts.asked, counts.ones, counts.twos)]
     edges = pairwise([*starts.tolist(), len(asked_in)])
+    ordered = counts.ordered(asked_in)
     return [
-        _pooled(_names(read, decode[code]), totals, counts, slice(*ends))
+        _pooled(_names(read, decode[code]), totals, ordered, slice(*ends))
         for code, totals, ends in zip(asked_in[starts].tolist(), zip(*sums, strict=True), edges, strict=True)
     ]
 
@@ -338,8 +350,7 @@ def _pooled(named: Sequence[Any], totals: tuple[int, int, int], counts: _Counts,
         return PooledVotes(comparison, method, age, people, votes, answers)
     each: tuple[tuple[int, int], ...] = ()
     if 1 < people < asked:
-        # sorted: the same answers in another order of rows are the same counts
-        each = tuple(sorted(zip(counts.ones[own].tolist(), counts.asked[own].tolist(), strict=True)))
+        each = tuple(zip(counts.ones[own].tolist(), counts.asked[own].tolist(), strict=True))
     return Pooled(comparison, method, age, people, asked, ones, each)
 
 
