@@ -25,12 +25,13 @@ OPENED: Final[ByKind[Callable[[House, Session], None]]] = ByKind(
     },
 )
 STATES: Final = ("sealed", "smelling", "closed", "opened", "void")
+TO_READ: Final = ("closed", "opened")
 
 
 def show_findings(here: House) -> None:
     """The whole page for one session: what was found only where it is opened."""
     frame.page("Findings", "What a session found, once it is closed and its key is opened.", wide=True)
-    session = choosing.pick(here.notebook, STATES, "findings session")
+    session = choosing.pick(here.notebook, STATES, "findings session", rather=TO_READ)
     if session is None:
         frame.empty(
             "No session has been sealed yet. Its verdict comes here once it was smelt, closed and opened.",

@@ -35,6 +35,15 @@ from evaluation.values.trials import listed, sentence_case
 
 NO_FORMULA: Final = "What was changed is not told: the formula of one of the two is not in the trial book."
 SAME: Final = "The two formulas do not differ, as far as they are written."
+_LESS: Final[Mapping[Fraction, str]] = MappingProxyType(
+    {
+        Fraction(1, 2): "half",
+        Fraction(1, 3): "a third",
+        Fraction(2, 3): "two thirds",
+        Fraction(1, 4): "a quarter",
+        Fraction(3, 4): "three quarters",
+    }
+)
 MOST_NAMED: Final = 4  # materials of an accord, then "and 3 more"
 
 
@@ -114,8 +123,15 @@ def change_name(change: Change) -> str:
         return (
             f"{_whole(change.accord, change.materials)} exchanged for {_whole(change.instead_accord, change.instead)}"
         )
-    much = "" if change.ratio is None else f" to {significant(float(change.ratio), 3)} times"
+    much = "" if change.ratio is None else f" to {how_much(change.ratio)}"
     return f"{_whole(change.accord, change.materials)} {change.kind}{much}"
+
+
+def how_much(ratio: Fraction) -> str:
+    """How many times the amount before there is: "1.5 times", "two thirds", "62.5 %" (nobody weighs "0.625 times")."""
+    if ratio > 1:
+        return f"{significant(float(ratio), 3)} times"
+    return _LESS.get(ratio, f"{significant(float(100 * ratio), 3)} %")
 
 
 def _whole(accord: str, materials: Iterable[Material]) -> str:
@@ -136,8 +152,8 @@ def _few(materials: Iterable[Material]) -> str:
 
 def _moved(change: Change) -> str:
     assert change.ratio is not None  # of what is in both
-    times = f"{significant(float(change.ratio), 3)} times"
-    return f"{_named(change)} {change.kind} to {times}: {_number(change.before)} to {_number(change.after)} parts"
+    parts = f"{_number(change.before)} to {_number(change.after)} parts"
+    return f"{_named(change)} {change.kind} to {how_much(change.ratio)}: {parts}"
 
 
 def _exchange(change: Change) -> str:

@@ -29,6 +29,7 @@ from evaluation.formulas import (
     as_decimal,
     difference,
 )
+from evaluation.wording.of_formulas import how_much
 from tests.formulas.made import ETHANOL, MATERIALS, formula, formulas, line
 
 BASE = formula(
@@ -453,3 +454,12 @@ def _scaled(made: Formula, accord: Accord, times: Decimal) -> Accord:
 def test_a_single_material_that_grew_has_grown(out_of: Decimal | None) -> None:
     first, second = (formula(line("Vetiver", parts), line("Ethanol", 100 - parts), out_of=out_of) for parts in (2, 3))
     assert told(difference(first, second)) == [(RAISED, "Vetiver", Fraction(3, 2))]
+
+
+@pytest.mark.parametrize(
+    ("parts", "words"),
+    [("5.4", "2 times"), ("1.35", "half"), ("1.8", "two thirds"), ("1.6875", "62.5 %")],
+)
+def test_how_much_is_told_as_it_is_weighed(parts: str, words: str) -> None:
+    """Common practice, no source: a perfumer halves a line, nobody weighs "0.5 times"."""
+    assert how_much(Fraction(parts) / Fraction("2.7")) == words

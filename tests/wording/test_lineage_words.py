@@ -97,7 +97,7 @@ def test_a_comparison_of_no_parent_and_child_is_told_beside_the_tree() -> None:
     known = {"8": formula(line("Bergamot", 8), line("Cedar", 2)), "9": formula(line("Cedar", 2), line("Bergamot", 4))}
     told = made(made_briefs.preference(1, ("9", "8"), (11, 1, 0)), formulas=known)
     (said,) = of_lineages.beside_lines(told)
-    assert said == "Trials 8 and 9: Trial 9 preferred at 5 min. Bergamot lowered to 0.5 times."
+    assert said == "Trials 8 and 9: Trial 9 preferred at 5 min. Bergamot lowered to half."
     assert words(found) == words(found, "9") == []
 
 

@@ -23,16 +23,23 @@ STATE_WORDS: Final = {
 }
 
 
-def pick(notebook: Notebook, states: Collection[str], key: str, solo: bool | None = None) -> Session | None:
+def pick(
+    notebook: Notebook,
+    states: Collection[str],
+    key: str,
+    solo: bool | None = None,
+    rather: Collection[str] = (),
+) -> Session | None:
     """The chosen session if it is in one of ``states``, else the newest that is; a selector where there are several.
 
-    ``solo`` takes only sessions held alone, or only those held with a panel.
+    ``solo`` takes only sessions held alone, or only those held with a panel. Where none is chosen and some are in a
+    state of ``rather``, it is the newest of these.
     """
     listed = [one for one in plan.sessions(notebook) if one.state in states]
     found = {one.id: one for one in listed if solo is None or one.plan.solo == solo}
     if not found:
         return None
-    newest = max(found.values(), key=lambda one: one.made_at).id
+    newest = max(found.values(), key=lambda one: (one.state in rather, one.made_at)).id
     # names hold the state: a selector kept over a change of state would go on showing the old one
     key = f"{key} {' '.join(sorted(f'{one.id[:6]}{one.state}' for one in found.values()))}"
     wanted = state.chosen_session()

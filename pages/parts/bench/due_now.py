@@ -183,6 +183,7 @@ def whole(here: House, session: Session) -> None:
     """Per preparer and per person, from the latest revision."""
     found, board = timetable.latest(here.notebook, session), live.board(here.notebook, session.id)
     if found is None or board is None:
+        st.markdown("Nothing is planned yet: “Timetable: plan it, or change it” above does it.")
         return
     plan, start = found
     known = {one.id: one for one in bench.servings(here.notebook, session.id)}

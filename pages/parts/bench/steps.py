@@ -9,7 +9,7 @@ from parts import frame, state
 from parts.bench import progress, trays
 from parts.house import House
 
-from evaluation.actions import bench, book
+from evaluation.actions import bench, book, timetable
 from evaluation.actions.bench import SeatProgress
 from evaluation.sessions import DEVIATIONS, Session
 
@@ -32,6 +32,11 @@ def start(here: House, session: Session) -> None:
         "First prepare the strips from the key and hand out the links, both below. The ballots open when smelling "
         "starts; until then a panelist’s link shows a waiting page."
     )
+    if timetable.latest(here.notebook, session) is None:
+        st.markdown(
+            "**No timetable yet.** Without one nobody is told when to dip or to smell and nobody taps “Dipped”, so how "
+            "old the strips really were will not be known. Plan it below first, or keep the times by hand."
+        )
     if st.button("Start smelling", type="primary", key="start smelling"):
         with frame.one_sentence():
             bench.start(here.notebook, session.id)

@@ -16,6 +16,10 @@ RULE = (
     "smelt then, the others in the minutes after. Where no tap told that, it is the age at the first answer; smelling "
     "began a little before, and such a set counts as early or late only where it was so even then."
 )
+ASKED_FOR = (
+    "Nobody tapped when anything was dipped or applied: the ages above are those asked for, and how old it really was "
+    "when smelt is not known."
+)
 NOBODY = "Of {unknown} sets nobody tapped when they were dipped: how old their strips were is not known."
 
 
@@ -28,9 +32,10 @@ def warn(here: House, session: Session) -> None:
 
 
 def show_real_ages(here: House, session: Session) -> None:
-    """Nothing where nobody tapped a dip."""
+    """The table of real ages; where nobody tapped a dip, that the ages told are those asked for."""
     found = ages.real_ages(here.notebook, session.id)
     if found is None:
+        st.caption(ASKED_FOR)
         return
     with st.expander("How old the strips really were"):
         if found.sets:
