@@ -121,6 +121,7 @@ class Plan:
     going_back: GoingBack = ""  # one of GOING_BACK; "": not said, as before 2026-11-26
     draw: Law = BALANCED  # the law of the draw
     meant: Meant = ""  # which difference between bottles of one trial; "": no two of them are of one
+    series_id: str = ""  # the series this is a sitting of; "": judged by itself, as before 2026-11-27
     beside: tuple[tuple[str, Any], ...] = ()  # sealed with it though it means nothing for its kind; see ``of``
 
     def __post_init__(self) -> None:
@@ -487,5 +488,5 @@ def _check_on_skin(plan: Plan) -> None:
 _FRAME: Final = tuple(one.name for one in fields(Plan) if one.name not in {"design", "beside"})
 # Fields of the flat form added after plans were sealed, with what they say in those.
 _ADDED: Final[Mapping[str, Any]] = MappingProxyType(
-    {"going_back": "", "draw": BALANCED, "meant": "", **{name: NOT_SAID[name] for name in ADDED_SINCE}}
+    {"going_back": "", "draw": BALANCED, "meant": "", "series_id": "", **{name: NOT_SAID[name] for name in ADDED_SINCE}}
 )

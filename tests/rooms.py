@@ -21,7 +21,7 @@ ROWS: Final[Rows] = (
     ("skin",),
     ("sessions",),
     ("serving",),
-    ("counting",),
+    ("counting", "series"),
     ("judging",),
     ("planning",),
     ("alone", "deciding"),
@@ -179,6 +179,14 @@ WITHIN: Final[dict[str, Rows]] = {
         ),
         ("composing",),
         ("command",),
+    ),
+    "evaluation.series": (
+        ("records",),
+        ("sealed",),
+        (
+            "finals",
+            "search_series",
+        ),
     ),
     "evaluation.serving": (
         (
@@ -637,7 +645,7 @@ LAYERS: Final[dict[str, Rows]] = {"": (("evaluation",), ("pages",)), "evaluation
 BALLOT_LOADS: Final = frozenset(
     {
         *("actions.ballot", "actions.begins", "actions.sitting", "clock", "errors", "formulas."),
-        *("ground.", "kinds.", "serving.", "sessions", "skin.", "store.", "values."),
+        *("ground.", "kinds.", "series.", "serving.", "sessions", "skin.", "store.", "values."),
     }
 )
 BALLOT_MAY_IMPORT: Final = frozenset(

@@ -14,7 +14,7 @@ from evaluation.ground.canonical import canonical, digest
 from evaluation.ground.checks import term
 from evaluation.ground.states import EVENTS
 from evaluation.sessions import Record, Serving, State, next_state
-from evaluation.store import chain, kept_bottles, rows, sealing, strips
+from evaluation.store import chain, kept_bottles, kept_series, rows, sealing, strips
 from evaluation.store.desk import Desk
 from evaluation.store.translate import plan_of, record_of
 
@@ -108,6 +108,15 @@ def _session_agrees(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
     sealed = (canonical(seal["plan"]).decode(), seal["hash"], seal["commitment"])
     stored = (session.plan, session.sealed_hash, session.commitment)
     return stored == sealed and bool(session.state == _state(told))
+
+
+def _series_agrees(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
+    """A sitting is of the series its plan names, as it was sealed for it."""
+    plan = plan_of(session.plan)
+    seal = next((body for record, body in told if record.kind == "seal"), None)
+    said = None if seal is None else seal.get(kept_series.IN_SEAL)
+    stands = None if seal is None or not plan.series_id else kept_series.sealed_for(desk, plan)[kept_series.IN_SEAL]
+    return (session.series_id or "") == plan.series_id and said == stands
 
 
 def _state(told: list[Told]) -> State | None:
@@ -216,6 +225,7 @@ _CHECKS: Final[tuple[Callable[[Desk, Row[Any], list[Told]], bool], ...]] = (
     _finishes_agree,
     _session_agrees,
     _bottles_agree,  # reads the plan, which stands by now
+    _series_agrees,
     _servings_agree,
     _seats_agree,
     _answers_agree,

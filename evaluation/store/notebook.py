@@ -25,6 +25,7 @@ from evaluation.store.kept_decisions import Decisions
 from evaluation.store.kept_doors import Doors
 from evaluation.store.kept_formulas import Formulas
 from evaluation.store.kept_live import Live
+from evaluation.store.kept_series import SeriesKept
 from evaluation.store.kept_skin import Skin
 from evaluation.store.key import Keys
 from evaluation.store.log import Log
@@ -53,6 +54,7 @@ class Transaction:
         "log",
         "patches",
         "reactions",
+        "series",
         "sittings",
         "skin",
     )
@@ -73,6 +75,7 @@ class Transaction:
         self.patches = Patches(desk)
         self.reactions = Reactions(desk)
         self.decisions = Decisions(desk)
+        self.series = SeriesKept(desk)
         self.copies = Copies(desk, self.key)
 
 

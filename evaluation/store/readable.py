@@ -15,6 +15,7 @@ from evaluation.skin.materials import SkinLimit
 from evaluation.store import rows
 from evaluation.store.desk import Desk
 from evaluation.store.kept_formulas import material_of
+from evaluation.store.kept_series import series_of
 from evaluation.store.translate import (
     answer_of,
     ballot_of,
@@ -115,6 +116,8 @@ _READERS: Final = MappingProxyType[Table, Callable[[Any], object]](
         rows.trials: bare_trial_of,
         rows.bottles: bottle_of,
         rows.panelists: panelist_of,
+        rows.series: series_of,
+        rows.series_log: _body,
         rows.sessions: _session,
         rows.servings: serving_of,
         rows.ballots: ballot_of,

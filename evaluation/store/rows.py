@@ -226,6 +226,36 @@ skin_log: Final = Table(
     _instant("at"),
 )
 
+# --- series ---------------------------------------------------------------------------------------------------
+
+# What adds up over sittings, sealed before the first of them; never changed.
+series: Final = Table(
+    "series",
+    metadata,
+    _id(),
+    _refers_to("brief_id", "briefs.id"),
+    _count("number"),  # in the brief, from 1
+    _words("kind"),
+    _words("body"),  # canonical JSON
+    _instant("sealed_at"),
+    _words("hash"),
+    UniqueConstraint("brief_id", "number"),
+)
+
+# One chain a brief: what was sealed, and what was ended. Appended, never changed.
+series_log: Final = Table(
+    "series_log",
+    metadata,
+    _refers_to("brief_id", "briefs.id", primary_key=True),
+    Column("number", Integer, primary_key=True, autoincrement=False),
+    _refers_to("series_id", "series.id", index=True),
+    _words("kind"),
+    _words("body"),  # canonical JSON
+    _instant("at"),
+    _words("previous"),
+    _words("hash"),
+)
+
 # --- sessions -------------------------------------------------------------------------------------------------
 
 sessions: Final = Table(
@@ -241,6 +271,7 @@ sessions: Final = Table(
     _instant("sealed_at", nullable=True),
     _words("sealed_hash"),
     _words("commitment"),
+    _refers_to("series_id", "series.id", nullable=True),  # of a sitting of a series
 )
 
 servings: Final = Table(

@@ -42,6 +42,7 @@ OURS: Final = Steps(
         "0005_dips",
         "0006_formulas",
         "0007_bottles",
+        "0008_series",
     ),
 )
 

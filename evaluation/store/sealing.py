@@ -11,7 +11,7 @@ from evaluation.errors import ArgumentError
 from evaluation.ground.canonical import canonical, digest
 from evaluation.serving.blinding import Drawn
 from evaluation.sessions import Key, Seat, Session
-from evaluation.store import chain, kept_bottles, new_id, rows
+from evaluation.store import chain, kept_bottles, kept_series, new_id, rows
 from evaluation.store.desk import Desk
 from evaluation.store.translate import flat, record_of, serving_row
 
@@ -45,7 +45,8 @@ def lay_down(desk: Desk, session: Session, drawn: Drawn, commitment: str, sealed
         "ballots": [{name: row[name] for name in ("id", "seat", "panelist_id")} for row in ballots],
     }
     further = kept_bottles.further(desk, session.plan.trial_ids)
-    chain.append_record(desk, session.id, "seal", body | ({BOTTLES: further} if further else {}))
+    series = kept_series.sealed_for(desk, session.plan)
+    chain.append_record(desk, session.id, "seal", body | ({BOTTLES: further} if further else {}) | series)
 
 
 def groupings_stand(desk: Desk, session_id: str, seed: str) -> bool:

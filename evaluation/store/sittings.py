@@ -11,7 +11,7 @@ from evaluation.errors import ArgumentError, NotFound, StateError
 from evaluation.ground.states import Event
 from evaluation.serving.blinding import Drawn
 from evaluation.sessions import Deviation, Plan, Serving, Session, next_state
-from evaluation.store import chain, kept_bottles, rows, sealing, strips
+from evaluation.store import chain, kept_bottles, kept_series, rows, sealing, strips
 from evaluation.store.desk import Desk, wanting
 from evaluation.store.translate import deviation_of, plan_columns, session_of, session_row
 
@@ -33,7 +33,7 @@ class Sittings:
         if session.state != "draft":
             raise StateError(f"A session is added as a draft, not {session.state}.")
         self._check_plan(session.plan)
-        self._desk.add(rows.sessions, session_row(session) | self._trials(session.plan))
+        self._desk.add(rows.sessions, session_row(session) | self._references(session.plan))
         self._desk.add(rows.heads, {"session_id": session.id, "sequence": 0, "hash": ""})
 
     def session(self, session_id: str) -> Session:
@@ -50,7 +50,7 @@ class Sittings:
         """Change the plan of a draft."""
         self._held(session_id, ("draft",), "changed")
         self._check_plan(plan)
-        self._set(session_id, **plan_columns(plan) | self._trials(plan))
+        self._set(session_id, **plan_columns(plan) | self._references(plan))
         return self.session(session_id)
 
     def remove_draft(self, session_id: str) -> None:
@@ -59,10 +59,11 @@ class Sittings:
         self._desk.change(delete(rows.heads).where(rows.heads.c.session_id == session_id))
         self._desk.change(delete(rows.sessions).where(rows.sessions.c.id == session_id))
 
-    def _trials(self, plan: Plan) -> dict[str, str]:
-        """The columns that say of which trials its first two bottles are."""
+    def _references(self, plan: Plan) -> dict[str, str | None]:
+        """The columns that say of which trials its first two bottles are, and which series it is a sitting of."""
         smelt = kept_bottles.trials_of(self._desk, plan.trial_ids)
-        return {"first_trial_id": smelt[plan.first_trial_id], "second_trial_id": smelt[plan.second_trial_id]}
+        pair = {"first_trial_id": smelt[plan.first_trial_id], "second_trial_id": smelt[plan.second_trial_id]}
+        return {**pair, "series_id": plan.series_id or None}
 
     def _check_plan(self, plan: Plan) -> None:
         self._desk.only_row(select(rows.briefs.c.id).where(rows.briefs.c.id == plan.brief_id), "brief")
@@ -74,6 +75,7 @@ class Sittings:
         known = self._desk.rows(select(rows.panelists.c.id).where(rows.panelists.c.id.in_(people)))
         if len(known) != len(people):
             raise NotFound("No such panelist.")
+        kept_series.SeriesKept(self._desk).check_sitting(plan)
 
     def held_draft(self, session_id: str) -> Session:
         """A draft that nobody else changes until the transaction ends."""
@@ -84,6 +86,7 @@ class Sittings:
     def seal(self, session_id: str, drawn: Drawn, commitment: str, sealed_hash: str) -> Session:
         """Freeze the plan and lay down all that was drawn for it: servings, key, groupings and ballots."""
         session = self._held(session_id, ("draft",), "sealed")
+        kept_series.SeriesKept(self._desk).check_sitting(session.plan, session_id)
         self._set(
             session_id,
             state=next_state(session.state, "seal"),

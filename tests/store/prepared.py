@@ -16,6 +16,7 @@ from sqlalchemy import text
 from evaluation.clock import SteppedClock
 from evaluation.formulas import Accord, Formula, Line
 from evaluation.ground.canonical import canonical, digest
+from evaluation.series import SearchSeries, Series
 from evaluation.serving.blinding import Drawn, draw
 from evaluation.sessions import Answer, Ballot, Plan, Serving, Session
 from evaluation.skin import (
@@ -217,6 +218,18 @@ def _with_null_sets(notebook: Notebook) -> Plan:
     return add_draft(notebook, "with null sets", null_sets=1, draw="independent")
 
 
+def _in_a_series(notebook: Notebook) -> None:
+    """A series of two trials, ended, with one sitting that was sealed for it."""
+    with notebook.writing() as tx:
+        found = tx.series.seal(Series(plan=plan(2), design=SearchSeries()))
+    planned = found.sitting("Of a series", found.series.people)
+    with notebook.writing() as tx:
+        tx.sittings.add_session(Session("of a series", planned, "draft", 2000))
+    sealed(notebook, "of a series", planned)
+    with notebook.writing() as tx:
+        tx.series.end(found.id, "the bottle broke")
+
+
 def write_release(file: Path, dump: Path) -> None:
     """Fill ``file`` and write it down as SQL: run once for every schema that is released, and kept from then on."""
     made = held(Notebook.open(file, SteppedClock(step=1)), minutes=(5, 60))
@@ -230,6 +243,7 @@ def write_release(file: Path, dump: Path) -> None:
     about_skin(made)
     with made.notebook.writing() as tx:
         tx.bottles.add(WARM)
+    _in_a_series(made.notebook)
     made.notebook.close()
     with closing(sqlite3.connect(file)) as connection:
         dump.write_text("\n".join(connection.iterdump()) + "\n", encoding="utf-8")

@@ -280,6 +280,18 @@ def test_a_trial_of_a_released_schema_has_its_first_bottle(name: str, tmp_path: 
     notebook.close()
 
 
+@pytest.mark.parametrize("name", sorted(file.name for file in RELEASED.glob("*.sql") if file.stem >= "0008"))
+def test_a_series_of_a_released_schema_is_still_there(name: str, tmp_path: Path) -> None:
+    notebook = _open(_dumped(tmp_path / "n.sqlite", name))
+    with notebook.reading() as tx:
+        (found,) = tx.series.listed("brief")
+        assert found.ended is not None
+        assert [one.title for one in (s.plan for s in tx.series.sittings(found.id))] == ["Of a series"]
+        assert tx.series.verify("brief")
+        assert tx.log.verify("of a series")
+    notebook.close()
+
+
 def test_every_released_schema_is_kept_as_a_dump() -> None:
     assert sorted(file.stem for file in RELEASED.glob("*.sql")) == [one[:4] for one in schema.OURS.revisions]
 

@@ -7,11 +7,11 @@ from dataclasses import replace
 from types import MappingProxyType
 from typing import Any, Final
 
-from sqlalchemy import Select, bindparam, func, select
+from sqlalchemy import Select, Table, bindparam, func, select
 
 from evaluation.ground.canonical import canonical, digest
 from evaluation.store import rows
-from evaluation.store.anchors.end_marks import DECISIONS, SESSION, SKIN, Answered, Known, Lost, Mark
+from evaluation.store.anchors.end_marks import DECISIONS, SERIES, SESSION, SKIN, Answered, Known, Lost, Mark
 from evaluation.store.desk import Desk
 from evaluation.store.skin_log import times_forgotten
 from evaluation.store.translate import plan_of
@@ -25,7 +25,7 @@ _REMARK: Final = "remark"  # stands beside an answer and is none
 
 def newest(desk: Desk) -> dict[str, Mark]:
     """How far each log has come, by its records alone: what a head row says may have been set back."""
-    found = [*_sessions(desk), *_decisions(desk)]
+    found = [*_sessions(desk), *_of_briefs(desk, DECISIONS), *_of_briefs(desk, SERIES)]
     skin = _skin(desk)
     return {one.log: one for one in (*found, *([skin] if skin.count or skin.version else []))}
 
@@ -83,15 +83,17 @@ def _sessions(desk: Desk) -> Iterator[Mark]:
         yield Mark(f"{SESSION}{row.session_id}", int(row.sequence), str(row.hash), int(row.at))
 
 
-def _decisions(desk: Desk) -> Iterator[Mark]:
-    decisions = rows.decisions
-    last = select(decisions.c.brief_id, func.max(decisions.c.number).label("last")).group_by(decisions.c.brief_id)
+_CHAINS: Final[Mapping[str, Table]] = MappingProxyType({DECISIONS: rows.decisions, SERIES: rows.series_log})
+
+
+def _of_briefs(desk: Desk, log: str) -> Iterator[Mark]:
+    """The ends of the chains that every brief has one of."""
+    table = _CHAINS[log]
+    last = select(table.c.brief_id, func.max(table.c.number).label("last")).group_by(table.c.brief_id)
     ends = last.subquery()
-    query = select(decisions).join(
-        ends, (ends.c.brief_id == decisions.c.brief_id) & (ends.c.last == decisions.c.number)
-    )
+    query = select(table).join(ends, (ends.c.brief_id == table.c.brief_id) & (ends.c.last == table.c.number))
     for row in desk.rows(query):
-        yield Mark(f"{DECISIONS}{row.brief_id}", int(row.number), str(row.hash), int(row.at))
+        yield Mark(f"{log}{row.brief_id}", int(row.number), str(row.hash), int(row.at))
 
 
 def _skin(desk: Desk) -> Mark:
@@ -143,10 +145,10 @@ def _holds_record(desk: Desk, mark: Mark) -> bool:
     return row is not None and row.hash == mark.hash
 
 
-def _holds_decision(desk: Desk, mark: Mark) -> bool:
-    decisions = rows.decisions
-    mine = (decisions.c.brief_id == mark.log.removeprefix(DECISIONS), decisions.c.number == mark.count)
-    row = desk.maybe(select(decisions.c.hash).where(*mine))
+def _holds_line_of_brief(desk: Desk, mark: Mark) -> bool:
+    room, brief_id = mark.log.split(" ", 1)
+    table = _CHAINS[f"{room} "]
+    row = desk.maybe(select(table.c.hash).where(table.c.brief_id == brief_id, table.c.number == mark.count))
     return row is not None and row.hash == mark.hash
 
 
@@ -156,7 +158,11 @@ def _holds_line(desk: Desk, mark: Mark) -> bool:
 
 
 _ROOMS: Final[Mapping[str, Callable[[Desk, Mark], bool]]] = MappingProxyType(
-    {SESSION.strip(): _holds_record, DECISIONS.strip(): _holds_decision, SKIN: _holds_line}
+    {
+        SESSION.strip(): _holds_record,
+        SKIN: _holds_line,
+        **dict.fromkeys((one.strip() for one in _CHAINS), _holds_line_of_brief),
+    }
 )
 
 
@@ -180,8 +186,8 @@ def _named(desk: Desk, one: Answered) -> Answered:
 
 
 def _title(desk: Desk, log: str) -> str:
-    if log.startswith(DECISIONS):
-        row = desk.maybe(select(rows.briefs.c.title).where(rows.briefs.c.id == log.removeprefix(DECISIONS)))
+    if log.startswith(tuple(_CHAINS)):
+        row = desk.maybe(select(rows.briefs.c.title).where(rows.briefs.c.id == log.split(" ", 1)[1]))
         return "" if row is None else str(row.title)
     if log.startswith(SESSION):
         row = desk.maybe(select(rows.sessions.c.plan).where(rows.sessions.c.id == log.removeprefix(SESSION)))

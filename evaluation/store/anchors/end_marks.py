@@ -8,6 +8,7 @@ from typing import Any, Final
 
 SESSION: Final = "session "
 DECISIONS: Final = "decisions "
+SERIES: Final = "series "
 SKIN: Final = "skin"
 
 Line = dict[str, Any]
@@ -161,7 +162,7 @@ def _people_of(told: Iterable[Mapping[str, Any]]) -> tuple[Answered, ...]:
 
 
 def _mark_of(told: Mapping[str, Any]) -> Mark:
-    if told["log"] != SKIN and not told["log"].startswith((SESSION, DECISIONS)):
+    if told["log"] != SKIN and not told["log"].startswith((SESSION, DECISIONS, SERIES)):
         raise ValueError("no log of ours")
     given = dict(told) | {"people": _people_of(told["people"])}
     return Mark(**given | {name: int(given[name]) for name in ("count", "at", "version")})

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 
-from evaluation.store.anchors.end_marks import DECISIONS, SESSION, Answered, Known, Lost
+from evaluation.store.anchors.end_marks import DECISIONS, SERIES, SESSION, Answered, Known, Lost
+
+_OF_BRIEFS = {DECISIONS: "decision", SERIES: "line about its series"}
 
 
 def sentences(known: Known) -> tuple[str, ...]:
@@ -16,9 +18,10 @@ def _sentence(lost: Lost) -> str:
     until = f"The anchor knows them until {_instant(lost.mark.at)}."
     if lost.mark.log.startswith(SESSION):
         return f"{_of_session(lost)} {until}"
-    if lost.mark.log.startswith(DECISIONS):
-        of = f"brief {lost.title!r}" if lost.title else "a brief that is gone too"
-        return f"{_missing(lost, 'decision')} at the end of {of}. {until}"
+    for log, what in _OF_BRIEFS.items():
+        if lost.mark.log.startswith(log):
+            of = f"brief {lost.title!r}" if lost.title else "a brief that is gone too"
+            return f"{_missing(lost, what)} at the end of {of}. {until}"
     return f"{_missing(lost, 'line')} at the end of what is kept about skin: trust no clearance. {until}"
 
 
@@ -38,8 +41,13 @@ def _whose(one: Answered) -> str:
 def _missing(lost: Lost, what: str) -> str:
     number = lost.mark.count - lost.left
     if number <= 0:
-        return f"The {what}s that were acknowledged are not those that are there,"
-    return f"1 {what} is missing" if number == 1 else f"{number} {what}s are missing"
+        return f"The {_several(what)} that were acknowledged are not those that are there,"
+    return f"1 {what} is missing" if number == 1 else f"{number} {_several(what)} are missing"
+
+
+def _several(what: str) -> str:
+    first, _, rest = what.partition(" ")
+    return f"{first}s {rest}".rstrip()
 
 
 def _instant(moment: int) -> str:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
-from itertools import islice
+from functools import partial
+from itertools import islice, product
 from typing import Final
 
 from sqlalchemy import Connection, Table, func, select
@@ -19,6 +20,7 @@ from evaluation.store.chain import NAMED
 from evaluation.store.desk import Desk
 from evaluation.store.engine import explained
 from evaluation.store.kept_decisions import Decisions
+from evaluation.store.kept_series import SeriesKept
 from evaluation.store.key import Keys
 from evaluation.store.notebook import Notebook
 from evaluation.store.sittings import Sittings
@@ -69,7 +71,7 @@ def check(notebook: Notebook) -> Checked:
 
 def _counted(desk: Desk) -> Checked:
     found = logs(desk)
-    damage = (*_of_sessions(desk, found), *_of_decisions(desk), *_of_rows(desk))
+    damage = (*_of_sessions(desk, found), *_of_briefs(desk), *_of_rows(desk))
     briefs, sessions, answers = (_count(desk, table) for table in (rows.briefs, rows.sessions, rows.answers))
     return Checked(briefs, sessions, answers, found, damage, uncovered=_uncovered(desk))
 
@@ -143,11 +145,12 @@ def _title(plan: str) -> str:
         return "whose plan cannot be read"
 
 
-def _of_decisions(desk: Desk) -> tuple[str, ...]:
-    decisions = Decisions(desk)
-    listed = desk.rows(select(rows.briefs.c.id, rows.briefs.c.title))
-    bad = [one.title for one in listed if not _stands(lambda one=one: decisions.verify(one.id))]  # type: ignore[misc]
-    return tuple(f"Brief {title!r}: its decisions do not stand as they were written." for title in bad)
+def _of_briefs(desk: Desk) -> Iterator[str]:
+    """Briefs whose own chains do not hold: decisions, and series."""
+    chains = {"decisions": Decisions(desk), "series": SeriesKept(desk)}
+    for brief, (what, kept) in product(desk.rows(select(rows.briefs.c.id, rows.briefs.c.title)), chains.items()):
+        if not _stands(partial(kept.verify, brief.id)):
+            yield f"Brief {brief.title!r}: its {what} do not stand as they were written."
 
 
 def _of_rows(desk: Desk) -> tuple[str, ...]:

@@ -12,7 +12,7 @@ from typing import Any, Final
 
 from evaluation.errors import StoreError
 from evaluation.store.anchors.comparing import hash_of_line
-from evaluation.store.anchors.end_marks import DECISIONS, SESSION, SKIN, Mark
+from evaluation.store.anchors.end_marks import DECISIONS, SERIES, SESSION, SKIN, Mark
 from evaluation.store.backup import form, kept_copies
 from evaluation.store.backup.form import Archive
 from evaluation.store.backup.kept_copies import Copy
@@ -60,8 +60,8 @@ def _record(found: _Rows, mark: Mark) -> bool:
     return any((one.get("session_id"), one.get("sequence"), one.get("hash")) == mine for one in found)
 
 
-def _decision(found: _Rows, mark: Mark) -> bool:
-    mine = (mark.log.removeprefix(DECISIONS), mark.count, mark.hash)
+def _of_brief(found: _Rows, mark: Mark) -> bool:
+    mine = (mark.log.split(" ", 1)[1], mark.count, mark.hash)
     return any((one.get("brief_id"), one.get("number"), one.get("hash")) == mine for one in found)
 
 
@@ -70,5 +70,10 @@ def _line(found: _Rows, mark: Mark) -> bool:
 
 
 _KEPT: Final[Mapping[str, tuple[str, Callable[[_Rows, Mark], bool]]]] = MappingProxyType(
-    {SESSION.strip(): ("records", _record), DECISIONS.strip(): ("decisions", _decision), SKIN: ("skin_log", _line)}
+    {
+        SESSION.strip(): ("records", _record),
+        DECISIONS.strip(): ("decisions", _of_brief),
+        SERIES.strip(): ("series_log", _of_brief),
+        SKIN: ("skin_log", _line),
+    }
 )
