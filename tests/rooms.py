@@ -57,6 +57,7 @@ WITHIN: Final[dict[str, Rows]] = {
             "questions",
         ),
         (
+            "adding_votes",
             "answer_files",
             "habits",
             "profiles",
@@ -120,6 +121,7 @@ WITHIN: Final[dict[str, Rows]] = {
             "verdicts",
         ),
         (
+            "adding_up",
             "sequences",
             "spread",
         ),

@@ -26,7 +26,7 @@ from evaluation.counting.questions import (
     with_wrong_strips,
 )
 from evaluation.counting.tallies import AnyTally
-from evaluation.judging.entries import AnyEntry, Entry, Rules, rules_of
+from evaluation.judging.entries import AnyEntry, Entry, Rules, of_a_series, rules_of
 from evaluation.judging.nulls import NullControl, null_control
 from evaluation.judging.sequences import SequentialEntry
 from evaluation.judging.spread import Spread, spread_of
@@ -169,7 +169,19 @@ def _found_on_medium(held: Held, names: tuple[str, str], records: tuple[Record, 
         nearer=judge_tallies(nearer, _without_overall(rules)),
         impressions=impressions(held) if plan.kind.votes else (),
     )
+    if plan.series_id:
+        return _of_a_series(found)
     return _with_looks(found, held, records) if plan.look_every else found
+
+
+_JUDGED: Final = ("entries", "all_entries", "unrecognised", "as_meant", "strays_wrong", "strays_right", "nearer")
+
+
+def _of_a_series(found: TwoFound) -> TwoFound:
+    """A sitting of a series: numbers and no word, since its answers count in the series and are judged there once."""
+    bare: dict[str, Any] = {name: tuple(map(of_a_series, getattr(found, name))) for name in _JUDGED}
+    none = (None,) * len(found.entries)
+    return replace(found, panels=none, opinions=none, **bare)
 
 
 _ONCE: Final = (

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Final
+from dataclasses import dataclass, replace
+from typing import Any, Final
 
 from evaluation.counting.tallies import check_age
 from evaluation.ground import checks
@@ -33,6 +33,7 @@ OUT_OF_REACH: Final = "alpha out of reach"
 SEVERAL_ANSWERS: Final = "several answers per person"
 EXPLORATORY: Final = "exploratory"
 POOLED: Final = "answers of one person"
+OF_A_SERIES: Final = "of a series"
 
 THIS_NOSE: Final = "this nose"
 THIS_PANEL: Final = "this panel"
@@ -155,3 +156,11 @@ class PreferenceEntry:
 
 
 AnyEntry = Entry | PreferenceEntry
+
+
+def of_a_series(entry: AnyEntry) -> AnyEntry:
+    """The numbers of a sitting without a word: the series it was sealed for speaks, not the sitting by itself."""
+    common: dict[str, Any] = {"verdict": NO_WORD, "confirmatory": False, "settle": None, "notes": (OF_A_SERIES,)}
+    if isinstance(entry, PreferenceEntry):
+        return replace(entry, **common)
+    return replace(entry, **common, reason="", stand_out=None)

@@ -21,6 +21,7 @@ from evaluation.judging.entries import (
     NOT_NOTICED,
     NOTICED,
     NOTICED_BUT_SMALL,
+    OF_A_SERIES,
     OUT_OF_REACH,
     PEOPLE_LIKE_THIS,
     PEOPLE_NEEDED,
@@ -193,7 +194,12 @@ def called(names: Names) -> Names:
 
 def headline(entry: AnyEntry, names: Names = TRIALS) -> str:
     """One line: what was compared, how, when, and the verdict."""
-    return f"{entry.comparison} · {entry.method} · {age_words(entry.age_minutes)}: {verdict_name(entry.verdict, names)}"
+    return f"{entry.comparison} · {entry.method} · {age_words(entry.age_minutes)}: {entry_word(entry, names)}"
+
+
+def entry_word(entry: AnyEntry, names: Names = TRIALS) -> str:
+    """The verdict's word; a sitting of a series has none of its own and is called what it is."""
+    return "Part of a series" if OF_A_SERIES in entry.notes else verdict_name(entry.verdict, names)
 
 
 def age_words(age_minutes: float | str) -> str:
@@ -232,6 +238,8 @@ def _nothing(loss: Loss | None) -> str:
 def _forced_choice(entry: Entry) -> tuple[str, ...]:
     if entry.verdict == NO_WORD:
         right = f"{entry.correct} of {count(entry.assessments, 'answer', 'answers')} right"
+        if OF_A_SERIES in entry.notes:
+            return (f"{_IN_SERIES} {right}.",)
         return (f"{_EXPLORATORY} {right} ({p_words(entry.p_value, entry.alpha_used)}).", _REASONS.get(entry.reason, ""))
     return (
         _says(entry),
@@ -244,7 +252,8 @@ def _forced_choice(entry: Entry) -> tuple[str, ...]:
     )
 
 
-# Why an age has a number and no word; the number follows.
+# Why an age or a sitting has a number and no word; the number follows.
+_IN_SERIES: Final = "These answers count in the series this sitting was sealed for, which speaks on its own page:"
 _EXPLORATORY: Final = "Exploratory: the primary strip age did not reach its level, so this is a number and no verdict."
 
 
@@ -365,6 +374,8 @@ def _standing(entry: AnyEntry) -> str:
 
 def _preference(entry: PreferenceEntry, names: Names) -> tuple[str, ...]:
     first, second = called(names)
+    if OF_A_SERIES in entry.notes:
+        return (f"{_IN_SERIES} {_votes(entry, first, second)}",)
     if entry.verdict == NO_WORD:
         shown = p_words(entry.p_value, entry.alpha_used)
         return (f"{_EXPLORATORY} {_votes(entry, first, second)}", _answers(entry, first, second), f"Two-sided {shown}.")
@@ -427,6 +438,7 @@ _NOTES: Final = MappingProxyType(
         EXPLORATORY: "The primary strip age did not reach its level: what the other ages show is exploratory.",
         POOLED: "All answers are one person's: they are counted as answers, not as people.",
         NO_ANSWERS: "No answers came in that count.",
+        OF_A_SERIES: "A sitting of a series gives no verdict by itself.",
     }
 )
 

@@ -15,6 +15,7 @@ from evaluation.judging.entries import (
     FIRST_PREFERRED,
     NO_PREFERENCE_SHOWN,
     NO_WORD,
+    OF_A_SERIES,
     POOLED,
     REVERSED,
     SECOND_PREFERRED,
@@ -28,7 +29,7 @@ from evaluation.judging.entries import (
 from evaluation.sessions import OVERALL, SKIN, STRIP
 from evaluation.tables import results
 from evaluation.wording import of_sealed_plans, of_solo
-from evaluation.wording.of_verdicts import called, p_number, p_words, risk, whom, without_word
+from evaluation.wording.of_verdicts import called, entry_word, p_number, p_words, risk, whom, without_word
 
 Facts = tuple[tuple[str, str], ...]
 
@@ -72,14 +73,16 @@ def sentence(entry: AnyEntry, names: tuple[str, str], loss: Loss | None = None) 
 
 def word(entry: AnyEntry, names: tuple[str, str]) -> str:
     """The verdict in a word or two; of a preference with the name of the trial."""
-    return wording.verdict_name(entry.verdict, names)
+    return entry_word(entry, names)
 
 
 # --- numbers ------------------------------------------------------------------------------------------------------
 
 
 def facts(entry: AnyEntry, names: tuple[str, str]) -> Facts:
-    """What the verdict rests on, one line a number."""
+    """What the verdict rests on, one line a number; of a sitting of a series the counts alone."""
+    if OF_A_SERIES in entry.notes:
+        return (("Answers that count in the series", str(entry.assessments)),)
     return _votes(entry, names) if isinstance(entry, PreferenceEntry) else _counts(entry)
 
 
