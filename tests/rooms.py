@@ -156,6 +156,7 @@ WITHIN: Final[dict[str, Rows]] = {
         ),
         (
             "designs",
+            "price_of_series",
             "sizes",
         ),
     ),
@@ -433,6 +434,7 @@ WITHIN: Final[dict[str, Rows]] = {
             "of_profiles",
             "of_prospects",
             "of_rounds",
+            "of_series",
             "of_sizes",
             "of_solo",
         ),

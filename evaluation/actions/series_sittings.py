@@ -32,7 +32,8 @@ class SeriesFound:
 
     ``without_makers``: the same without the votes of those who made what is smelt; None where none of them voted.
     ``met_before``: how many of its people answered about the two trials elsewhere before its newest sitting was
-    opened; their votes may be a memory of their own choice. ``running``: sittings sealed and not opened yet; they say nothing before they are.
+    opened; their votes may be a memory of their own choice. ``running``: sittings sealed and not opened yet; they say
+    nothing before they are.
     """
 
     sealed: SealedSeries
