@@ -11,6 +11,7 @@ from evaluation.alone import ways
 from evaluation.counting.adding_votes import Sitting, votes_of
 from evaluation.counting.questions import assess
 from evaluation.errors import ArgumentError, StateError
+from evaluation.ground.tables_digits import significant
 from evaluation.judging.adding_up import CAPPED, GAVE_UP, KEEP, OPEN, Added, added
 from evaluation.planning import sizes
 from evaluation.series import Final, SealedSeries, Series
@@ -91,7 +92,8 @@ def check_in_reach(plan: Plan, final: Final) -> None:
     best = best_evidence(plan, final, final.cap)
     if best < needed:
         raise ArgumentError(
-            f"cap must let the evidence reach {needed:g} to 1: even {final.cap} answers of one mind reach {best:.3g}."
+            f"cap must let the evidence reach {significant(needed, 4)} to 1, and even {final.cap} answers of one mind "
+            f"reach {significant(best, 3)}."
         )
 
 

@@ -115,8 +115,8 @@ def test_the_check_of_a_notebook_names_the_brief(clock: Any, tmp_path: Any) -> N
     notebook = Notebook.open(tmp_path / "n.sqlite", clock)
     fill(notebook)
     a_series(notebook)
-    assert checking.checked(notebook).damage == ()
+    assert checking.check(notebook).damage == ()
     with transaction(notebook._engine, "writing") as connection:
         connection.execute(text("UPDATE series_log SET at = at + 1"))
-    assert checking.checked(notebook).damage == ("Brief 'A dry garden': its series do not stand as they were written.",)
+    assert checking.check(notebook).damage == ("Brief 'A dry garden': its series do not stand as they were written.",)
     notebook.close()

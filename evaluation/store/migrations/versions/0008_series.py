@@ -40,5 +40,6 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("brief_id", "number", name=op.f("pk_series_log")),
     )
     op.create_index(op.f("ix_series_log_series_id"), "series_log", ["series_id"])
-    # A column with its reference in one statement, which both stores take: nothing of a session is written anew.
-    op.execute("ALTER TABLE sessions ADD COLUMN series_id TEXT CONSTRAINT fk_sessions_series_id REFERENCES series (id)")
+    with op.batch_alter_table("sessions") as sessions:
+        sessions.add_column(sa.Column("series_id", sa.Text(), nullable=True))
+        sessions.create_foreign_key(op.f("fk_sessions_series_id"), "series", ["series_id"], ["id"])
