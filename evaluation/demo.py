@@ -23,9 +23,10 @@ from evaluation.formulas import read_lines
 from evaluation.ground.intake import OURS, file_bytes, json_of
 from evaluation.ground.places import folder
 from evaluation.ground.tables_digits import fixed
+from evaluation.ground.terms import SURENESS as SURE
 from evaluation.kinds import Method, kind_of
 from evaluation.serving import blinding
-from evaluation.serving.asking import RATE, STRENGTH, SURE, WEAR
+from evaluation.serving.asking import RATE, STRENGTH, WEAR
 from evaluation.serving.draws import SEED_BYTES, Stream
 from evaluation.sessions import NO_PREFERENCE, OVERALL, Plan, Question, Seat, Session, StripAge
 from evaluation.store import Notebook

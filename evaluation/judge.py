@@ -6,8 +6,8 @@ import argparse
 import json
 import math
 import sys
-from collections.abc import Iterator
-from dataclasses import fields
+from collections.abc import Iterator, Sequence
+from dataclasses import asdict, fields
 from pathlib import Path
 from typing import Any, Final, NoReturn
 
@@ -23,9 +23,11 @@ from evaluation.judging.verdicts import AnyEntry, Entry, PreferenceEntry, Rules,
 from evaluation.sessions import OVERALL, TIES_RULES
 from evaluation.wording import of_panels
 
+WEIGHED: Final = "weighed"  # stands in an entry only where weights were asked for
 # The counts of single people stay out: a file of answers has them already.
 _FIELDS: Final = {
-    kind: tuple(field.name for field in fields(kind) if field.name != "own") for kind in (Entry, PreferenceEntry)
+    kind: tuple(field.name for field in fields(kind) if field.name not in {"own", WEIGHED})
+    for kind in (Entry, PreferenceEntry)
 }
 _SPREAD: Final = tuple(one.name for one in fields(Spread) if one.name not in {"level", "expected", "standing"})
 
@@ -38,15 +40,17 @@ def judge_frame(
     pd: float = 0.30,
     primary_age: float | str | None = None,
     ties: str = "drop",
+    weights: Sequence[int] = (),
 ) -> tuple[AnyEntry, ...]:
     """The verdict on every comparison, method and strip age of a frame of answers.
 
     ``frame`` has the columns comparison, method, panelist, replicate, age_minutes and correct (0 or 1), or preferred
-    (first, second, none) for preferences; further columns are ignored. AnswersError names the row and column that
-    cannot be read.
+    (first, second, none) for preferences; further columns are ignored. With ``weights`` of guess, unsure, fairly
+    sure and sure, as they were sealed, *noticed* is judged by weight, and the column sure is read. AnswersError names
+    the row and column that cannot be read.
     """
-    rules = Rules(alpha, beta, pd, primary_age, ties)
-    return judge_tallies(answers.count(answer_files.table_of(frame)), rules)
+    rules = Rules(alpha, beta, pd, primary_age, ties, tuple(weights))
+    return _judge(answer_files.table_of(frame, _columns(rules)), rules)
 
 
 def judge_file(
@@ -57,10 +61,20 @@ def judge_file(
     pd: float = 0.30,
     primary_age: float | str | None = None,
     ties: str = "drop",
+    weights: Sequence[int] = (),
 ) -> tuple[AnyEntry, ...]:
     """As :func:`judge_frame`, for a file of comma-separated text; ``"-"`` reads standard input."""
-    rules = Rules(alpha, beta, pd, primary_age, ties)
-    return judge_tallies(answers.count(_table(str(path))), rules)
+    rules = Rules(alpha, beta, pd, primary_age, ties, tuple(weights))
+    return _judge(_table(str(path), rules), rules)
+
+
+def _judge(table: Table, rules: Rules) -> tuple[AnyEntry, ...]:
+    return judge_tallies(answers.count(table, sureness=bool(rules.weights)), rules)
+
+
+def _columns(rules: Rules) -> tuple[str, ...]:
+    """The sureness is read where it weighs, and nowhere else."""
+    return answers.WITH_SURENESS if rules.weights else answers.KNOWN
 
 
 def as_dict(entry: AnyEntry, *, people: bool = False) -> dict[str, Any]:
@@ -70,6 +84,8 @@ def as_dict(entry: AnyEntry, *, people: bool = False) -> dict[str, Any]:
     comparison of hundreds of people, so that a large file asks for them or does without.
     """
     plain = {name: _plain(getattr(entry, name)) for name in _FIELDS[type(entry)]}
+    if isinstance(entry, Entry) and entry.weighed is not None:
+        plain[WEIGHED] = {name: _plain(value) for name, value in asdict(entry.weighed).items()}
     if people and isinstance(entry, Entry):
         spread = spread_of(entry)
         plain |= {name: None if spread is None else _plain(getattr(spread, name)) for name in _SPREAD}
@@ -85,21 +101,21 @@ def main(argv: list[str]) -> int:
 
 
 def _judged(options: argparse.Namespace) -> int:
-    rules = Rules(options.alpha, options.beta, options.pd, options.primary_age, options.ties)
-    table = _table(options.file)
-    entries = judge_tallies(answers.count(table), rules)
+    rules = Rules(options.alpha, options.beta, options.pd, options.primary_age, options.ties, options.weights)
+    table = _table(options.file, rules)
+    entries = _judge(table, rules)
     for note in table.notes:
         terminal.complain(note)
     terminal.say(_as_json(entries, options.people) if options.json else _as_text(entries, options.people))
     return 0
 
 
-def _table(path: str) -> Table:
+def _table(path: str, rules: Rules) -> Table:
     if path != "-":
-        return answer_files.read_file(path)
+        return answer_files.read_file(path, _columns(rules))
     if sys.stdin is None:
         raise StoreError("Standard input cannot be read: it is closed.")
-    return answer_files.read_stream(sys.stdin.buffer)
+    return answer_files.read_stream(sys.stdin.buffer, _columns(rules))
 
 
 class _Parser(argparse.ArgumentParser):
@@ -120,6 +136,13 @@ def _parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--ties", choices=TIES_RULES, default="drop", help="preferences: what 'none' answers count")
     parser.add_argument(
+        "--weights",
+        type=_weights,
+        default=(),
+        metavar="2,3,4,5",
+        help="as sealed: what guess, unsure, fairly sure and sure weigh in 'noticed' (reads the column sure)",
+    )
+    parser.add_argument(
         "--people", action="store_true", help="where people answered more than once: how they differ, too (slower)"
     )
     parser.add_argument("--json", action="store_true", help="print JSON; null where a number does not exist")
@@ -138,6 +161,13 @@ def _age(text: str) -> float | str:
         return text if text == OVERALL else float(text)
     except ValueError:
         raise argparse.ArgumentTypeError(f"must be minutes or {OVERALL}, not {text!r}") from None
+
+
+def _weights(text: str) -> tuple[int, ...]:
+    try:
+        return tuple(int(one) for one in text.split(","))
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"must be whole numbers with commas between them, not {text!r}") from None
 
 
 def _as_text(entries: tuple[AnyEntry, ...], people: bool) -> str:

@@ -249,6 +249,11 @@ class Plan:
         return self.design.null_sets
 
     @property
+    def sureness_weights(self) -> tuple[int, ...]:
+        """What guess, unsure, fairly sure and sure weigh in *noticed*; (): every answer counts the same."""
+        return self.design.sureness_weights
+
+    @property
     def media(self) -> tuple[Medium, ...]:
         """What is smelt on: strip, skin, or both."""
         return SMELT_ON[self.medium]

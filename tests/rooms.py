@@ -151,6 +151,10 @@ WITHIN: Final[dict[str, Rows]] = {
     ),
     "evaluation.planning": (
         (
+            "null_sets",
+            "weights",
+        ),
+        (
             "outlook",
             "prospects",
         ),
@@ -270,6 +274,7 @@ WITHIN: Final[dict[str, Rows]] = {
             "similarity",
             "sureness",
             "surface",
+            "weighing",
         ),
     ),
     "evaluation.statistics.laws": (
@@ -427,6 +432,7 @@ WITHIN: Final[dict[str, Rows]] = {
             "of_claims",
             "of_verdicts",
         ),
+        ("of_weights",),
         (
             "of_looks",
             "of_panels",
@@ -578,6 +584,7 @@ WITHIN: Final[dict[str, Rows]] = {
             "options",
             "size",
             "strip_ages",
+            "surer",
         ),
         (
             "several_numbers",

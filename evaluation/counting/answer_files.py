@@ -28,36 +28,36 @@ _BLOCK: Final = 1 << 22
 _SEPARATORS: Final = {";": "semicolons", "\t": "tabs"}
 
 
-def read_file(path: str | Path) -> Table:
+def read_file(path: str | Path, known: Sequence[str] = KNOWN) -> Table:
     """The table in a file of comma-separated text; one that is too large is refused before it is read."""
-    return read_bytes(intake.file_bytes(path, intake.ANSWERS))
+    return read_bytes(intake.file_bytes(path, intake.ANSWERS), known)
 
 
-def read_stream(source: IO[bytes]) -> Table:
+def read_stream(source: IO[bytes], known: Sequence[str] = KNOWN) -> Table:
     """The same of bytes as they come, such as standard input."""
-    return read_bytes(intake.stream_bytes(source, intake.ANSWERS))
+    return read_bytes(intake.stream_bytes(source, intake.ANSWERS), known)
 
 
-def read_bytes(data: bytes) -> Table:
+def read_bytes(data: bytes, known: Sequence[str] = KNOWN) -> Table:
     """The table in comma-separated text: UTF-8 with or without byte order mark, else Windows-1252 with a note."""
     intake.check_size(len(data), intake.ANSWERS)
     text, notes = _utf8(data)
     _refuse_too_many(text)
-    header = _header(text)
-    columns = _fast(text, header)
+    header = _header(text, known)
+    columns = _fast(text, header, known)
     if columns is None:
-        columns = _slow(text, header)
+        columns = _slow(text, header, known)
     return Table(columns, lambda row: _line_of(text, row), notes)
 
 
-def table_of(frame: pd.DataFrame) -> Table:
+def table_of(frame: pd.DataFrame, known: Sequence[str] = KNOWN) -> Table:
     """The table in a frame; rows are named by their place, from 1."""
     if not isinstance(frame, pd.DataFrame):
         raise KindError(f"frame must be a pandas data frame, not {type(frame).__name__}.")
     lacking = missing_columns([str(name) for name in frame.columns])
     if lacking:
         raise AnswersError(f"The frame lacks these columns: {lacking}.")
-    columns = {name: _coded(frame, name) for name in KNOWN if name in frame.columns}
+    columns = {name: _coded(frame, name) for name in known if name in frame.columns}
     return Table(columns, lambda row: f"row {row + 1}")
 
 
@@ -99,7 +99,7 @@ def _from_windows(data: bytes) -> bytes:
         raise AnswersError("The file is not text in UTF-8 or Windows-1252: save it again as UTF-8.") from problem
 
 
-def _header(text: bytes) -> list[str]:
+def _header(text: bytes, known: Sequence[str]) -> list[str]:
     """The names in the first line as they are written; every known column once, the needed ones all there."""
     _, names = next(_records(text), (1, []))
     if not names:
@@ -110,7 +110,7 @@ def _header(text: bytes) -> list[str]:
         _refuse_separator(names)
         lower = "" if missing_columns([name.lower() for name in found]) else "; names are written in lower case"
         raise AnswersError(f"line 1: these columns are missing: {lacking}{lower}.")
-    for name in KNOWN:
+    for name in known:
         if found.count(name) > 1:
             raise AnswersError(f"line 1: the column {name} is there more than once.")
     return names
@@ -124,9 +124,9 @@ def _refuse_separator(names: Sequence[str]) -> None:
             )
 
 
-def _fast(text: bytes, header: Sequence[str]) -> dict[str, Column] | None:
+def _fast(text: bytes, header: Sequence[str], wanted: Sequence[str]) -> dict[str, Column] | None:
     """All known columns at once, or None where the table is not regular enough."""
-    known = {name.strip(): name for name in header if name.strip() in KNOWN}
+    known = {name.strip(): name for name in header if name.strip() in wanted}
     if b'"' in text:
         _refuse_open_quote(text)
     try:
@@ -153,9 +153,9 @@ def _arrow_column(column: Any) -> Column:
     return Column(*coded(column))
 
 
-def _slow(text: bytes, header: Sequence[str]) -> dict[str, Column]:
+def _slow(text: bytes, header: Sequence[str], known: Sequence[str]) -> dict[str, Column]:
     """The same by the csv module, which can say at which line a row has too few or too many cells."""
-    wanted = [(place, name.strip()) for place, name in enumerate(header) if name.strip() in KNOWN]
+    wanted = [(place, name.strip()) for place, name in enumerate(header) if name.strip() in known]
     seen: dict[str, dict[str, int]] = {name: {} for _, name in wanted}
     codes: dict[str, list[int]] = {name: [] for _, name in wanted}
     records = _records(text)

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from types import MappingProxyType
 from typing import Any, Final
@@ -20,6 +20,7 @@ import numpy.typing as npt
 from evaluation.counting.tallies import AnyPooled, Pooled, PooledVotes, majorities
 from evaluation.errors import AnswersError, ArgumentError
 from evaluation.ground.intake import shortened
+from evaluation.ground.terms import SURENESS as SURE
 from evaluation.kinds import Method, kind_of, kinds, method_of, methods
 from evaluation.sessions import NO_PREFERENCE, OVERALL
 
@@ -28,6 +29,8 @@ Codes = npt.NDArray[np.signedinteger[Any]]
 REQUIRED: Final = ("comparison", "method", "panelist", "replicate", "age_minutes")
 OUTCOMES: Final = ("correct", "preferred")
 KNOWN: Final = (*REQUIRED, *OUTCOMES)
+SURENESS: Final = "sure"  # the column that is read where answers are weighed by it
+WITH_SURENESS: Final = (*KNOWN, SURENESS)
 
 EMPTY: Final = -1  # an outcome left empty
 UNREADABLE: Final = -2  # an outcome that is no outcome
@@ -62,13 +65,17 @@ def missing_columns(found: Sequence[str]) -> str:
     return ", ".join(lacking)
 
 
-def count(table: Table) -> tuple[AnyPooled, ...]:
-    """The counts of a table; AnswersError names the first row that cannot be read, or two that say the same."""
+def count(table: Table, *, sureness: bool = False) -> tuple[AnyPooled, ...]:
+    """The counts of a table; AnswersError names the first row that cannot be read, or two that say the same.
+
+    ``sureness``: forced choices also by the word in the column ``sure``; an empty cell counts as a guess.
+    """
     read = {name: _read(name, table.columns[name]) for name in REQUIRED}
     if not len(read["method"].codes):
         raise AnswersError("The table of answers has a header and no answers.")
     outcome = _outcomes(table, read)
-    return _counted(table, read, outcome)
+    counted = _counted(table, read, outcome)
+    return _with_sureness(counted, table, read, outcome) if sureness else counted
 
 
 # --- values ---------------------------------------------------------------------------------------------------
@@ -358,6 +365,42 @@ def _votes(counts: _Counts, own: slice) -> list[tuple[int, int, int]]:
     ones, twos = counts.ones[own], counts.twos[own]
     firsts = counts.asked[own] - ones - twos
     return list(zip(firsts.tolist(), ones.tolist(), twos.tolist(), strict=True))
+
+
+def _with_sureness(
+    counted: tuple[AnyPooled, ...], table: Table, read: Mapping[str, _Read], outcome: Codes
+) -> tuple[AnyPooled, ...]:
+    """The same, forced choices with their answers by the sureness said."""
+    questions, decode = _combined([read[name] for name in _QUESTION])
+    cells = (questions.astype(np.int64) * len(SURE) + _words(table)) * 2 + (outcome == 1)
+    numbers = np.bincount(cells, minlength=len(decode) * len(SURE) * 2).reshape(-1, len(SURE), 2).tolist()
+    said = {
+        tuple(_names(read, code)): tuple((wrong + right, right) for wrong, right in own)
+        for code, own in zip(decode, numbers, strict=True)
+    }
+    return tuple(
+        replace(one, said=said[one.comparison, one.method, one.age_minutes]) if isinstance(one, Pooled) else one
+        for one in counted
+    )
+
+
+def _words(table: Table) -> Codes:
+    """The place of every row's word of sureness, an empty cell with the lowest."""
+    if SURENESS not in table.columns:
+        raise AnswersError(
+            f"The table of answers has no column {SURENESS}: to weigh answers, it must say how sure each was."
+        )
+    column = table.columns[SURENESS]
+    places, wrong = [], {}
+    for code, value in enumerate(column.values):
+        word = SURE[0] if _absent(value) or not str(value).strip() else str(value).strip()
+        places.append(SURE.index(word) if word in SURE else 0)
+        if word not in SURE:
+            wrong[code] = f"must be {', '.join(SURE)} or empty, not {_shown(value)}"
+    problem = _first_of(column.codes, wrong) if wrong else None
+    if problem:
+        raise AnswersError(f"{table.place(problem[0])}, column {SURENESS}: {problem[1]}.")
+    return np.array([*places, 0], np.int64)[column.codes]
 
 
 def _in_order(found: Sequence[AnyPooled]) -> tuple[AnyPooled, ...]:

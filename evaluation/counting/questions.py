@@ -11,9 +11,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from evaluation.counting.tallies import AnyTally, PreferenceTally, Tally
+from evaluation.counting.tallies import AnyTally, PreferenceTally, Said, Tally
 from evaluation.errors import ArgumentError
-from evaluation.serving.asking import STRENGTH, SURE, WEAR
+from evaluation.ground.terms import SURENESS as SURE
+from evaluation.serving.asking import STRENGTH, WEAR
 from evaluation.serving.blinding import is_null
 from evaluation.serving.marks import WRONG_STRIP, is_right, of_no_kind
 from evaluation.sessions import (
@@ -306,10 +307,17 @@ def _tally(plan: Plan, rows: Sequence[Assessment], comparison: str, age: int | s
     people, minutes = tuple(own), age if isinstance(age, str) else age / 60
     if not plan.kind.votes:
         correct = tuple(sum(bool(row.correct) for row in mine) for mine in own.values())
-        return Tally(comparison, plan.method, minutes, people, correct, tuple(map(len, own.values())))
+        said = _said(rows) if plan.sureness_weights else ()
+        return Tally(comparison, plan.method, minutes, people, correct, tuple(map(len, own.values())), said)
     chosen = [Counter(row.nearer if nearer else row.preferred for row in mine) for mine in own.values()]
     first, second, none = (tuple(one[name] for one in chosen) for name in (FIRST, SECOND, NO_PREFERENCE))
     return PreferenceTally(comparison, plan.method, minutes, people, first, second, none)
+
+
+def _said(rows: Sequence[Assessment]) -> Said:
+    """Answers and right ones by the sureness said; a blank counts as a guess."""
+    by_word = [[bool(row.correct) for row in rows if (row.sure or SURE[0]) == word] for word in SURE]
+    return tuple((len(right), sum(right)) for right in by_word)
 
 
 def with_wrong_strips(rows: Iterable[Assessment], *, right: bool) -> tuple[Assessment, ...]:

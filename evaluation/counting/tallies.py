@@ -10,10 +10,15 @@ from evaluation.ground import checks
 from evaluation.kinds import Method, methods
 from evaluation.sessions import OVERALL
 
+Said = tuple[tuple[int, int], ...]  # (answers, right) for each word of sureness, guess first
+
 
 @dataclass(frozen=True, slots=True)
 class Tally:
-    """Correct answers at one strip age of one comparison, one entry per person."""
+    """Correct answers at one strip age of one comparison, one entry per person.
+
+    ``said``: the same answers by the sureness said with them, where that is to weigh; a blank counts as a guess.
+    """
 
     comparison: str
     method: Method
@@ -21,6 +26,7 @@ class Tally:
     people: tuple[str, ...]
     correct: tuple[int, ...]
     assessments: tuple[int, ...]
+    said: Said = ()
 
     def __post_init__(self) -> None:
         checks.choice("method", self.method, methods(lambda kind: kind.judged))
@@ -29,6 +35,8 @@ class Tally:
             raise ArgumentError("assessments must be 1 or more for every person: leave out who did not answer.")
         if any(map(int.__gt__, self.correct, self.assessments)):
             raise ArgumentError("correct must not be more than assessments.")
+        if self.said and tuple(map(sum, zip(*self.said, strict=True))) != (sum(self.assessments), sum(self.correct)):
+            raise ArgumentError("said must add up to the answers and to the right ones.")
 
     def pooled(self) -> Pooled:
         """The sums the rule works with."""
@@ -36,7 +44,7 @@ class Tally:
         replicated = 1 < len(self.people) < asked
         own = tuple(zip(self.correct, self.assessments, strict=True)) if replicated else ()
         people = len(self.people)
-        return Pooled(self.comparison, self.method, self.age_minutes, people, asked, sum(self.correct), own)
+        return Pooled(self.comparison, self.method, self.age_minutes, people, asked, sum(self.correct), own, self.said)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +74,7 @@ class PreferenceTally:
 @dataclass(frozen=True, slots=True)
 class Pooled:
     """A forced-choice tally added up. ``own``: each person's (correct, assessments), only where several people
-    answered and one of them more than once."""
+    answered and one of them more than once. ``said``: by the sureness said, where that was counted."""
 
     comparison: str
     method: Method
@@ -75,6 +83,7 @@ class Pooled:
     assessments: int
     correct: int
     own: tuple[tuple[int, int], ...] = ()
+    said: Said = ()
 
     @property
     def replicated(self) -> bool:

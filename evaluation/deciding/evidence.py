@@ -358,7 +358,10 @@ def facts_of(found: Any) -> Any:
     if hasattr(found, "item"):  # a number of an array
         found = found.item()
     if is_dataclass(found):
-        return {"of": type(found).__name__} | {one.name: facts_of(getattr(found, one.name)) for one in fields(found)}
+        told = (
+            one for one in fields(found) if not (one.metadata.get("later") and getattr(found, one.name) == one.default)
+        )
+        return {"of": type(found).__name__} | {one.name: facts_of(getattr(found, one.name)) for one in told}
     if isinstance(found, float | Decimal):
         return {NUMBER: repr(float(found))}
     if isinstance(found, tuple | list):

@@ -42,6 +42,7 @@ GO_BACK_ONCE: Final = "once"
 GOING_BACK: Final[tuple[GoingBack, ...]] = (NO_GOING_BACK, GO_BACK_ONCE)
 # By which law orders, places on skin and dips are drawn: balanced over the panel and dipped in tray order (everything
 # sealed before 2026-11-26), each by itself and uniformly, or not at all: alone the shuffle is the draw.
+SURENESS: Final = ("guess", "unsure", "fairly sure", "sure")  # how sure a choice may be said to be
 BALANCED: Final = "balanced"
 INDEPENDENT: Final = "independent"
 SHUFFLED: Final = "shuffled"

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any, Final
 
 from evaluation.counting.tallies import check_age
 from evaluation.ground import checks
 from evaluation.kinds import Method
+from evaluation.kinds.two_trials import check_weights
 from evaluation.sessions import TIES_RULES, Plan
 
 NOTICED: Final = "noticed"
@@ -50,6 +51,7 @@ class Rules:
     pd: float = 0.30
     primary_age: float | str | None = None
     ties: str = "drop"
+    weights: tuple[int, ...] = ()  # of guess, unsure, fairly sure and sure in *noticed*; (): by count
 
     def __post_init__(self) -> None:
         for name in ("alpha", "beta", "pd"):
@@ -57,12 +59,30 @@ class Rules:
         checks.choice("ties", self.ties, TIES_RULES)
         if self.primary_age is not None:
             check_age("primary_age", self.primary_age)
+        if self.weights:
+            check_weights(self.weights)
 
 
 def rules_of(plan: Plan) -> Rules:
     """The rules a plan seals."""
     primary = plan.primary / 60 if isinstance(plan.primary, int) else plan.primary
-    return Rules(float(plan.alpha), float(plan.beta), float(plan.pd), primary, plan.ties_rule)
+    return Rules(float(plan.alpha), float(plan.beta), float(plan.pd), primary, plan.ties_rule, plan.sureness_weights)
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """Answers weighed by the sureness said with them, as was sealed: *noticed* where ``right`` is at least ``needed``.
+
+    ``said``: (answers, right) for each word, guess first, blanks among them. ``needed``: least weight of right answers
+    that reaches alpha_used given these words; None where even all right is not enough.
+    """
+
+    weights: tuple[int, ...]
+    said: tuple[tuple[int, int], ...]
+    right: int
+    total: int
+    needed: int | None
+    p_value: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +96,9 @@ class Entry:
     Where one of several people answered more than once, ``own`` holds each one's (correct, assessments), the limits
     are of the share of such sets this panel notices, and ``spread.spread_of`` says how the people differ.
     An age that is not ``confirmatory`` has the verdict "": a number and no word, *not noticed* excepted.
+
+    With ``weighed`` *noticed* is judged by weight, and ``p_family`` and ``alpha_used`` are those of the weighed p;
+    ``p_value``, ``minimum_correct`` and every limit stay those of the count, which then decides nothing about it.
     """
 
     comparison: str
@@ -112,6 +135,7 @@ class Entry:
     speaks_for: str
     settle: int | None
     notes: tuple[str, ...]
+    weighed: Weighed | None = field(default=None, metadata={"later": True})
 
 
 @dataclass(frozen=True, slots=True)

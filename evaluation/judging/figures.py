@@ -11,10 +11,12 @@ from itertools import combinations_with_replacement, pairwise
 from typing import Final
 
 from evaluation import statistics
+from evaluation.counting.tallies import Said
 from evaluation.errors import ArgumentError
 from evaluation.judging.entries import Rules
 from evaluation.kinds import Method
 from evaluation.statistics import DifferenceTest, PreferenceTest
+from evaluation.statistics.forced_choice import sureness
 
 # A p-value this close to a risk is equal to it: the last digits of a float, as evaluation.statistics holds it.
 LAST_DIGITS: Final = 1.0 + 1e-12
@@ -77,6 +79,25 @@ def _facts(
         level=level,
         upper_limit=upper,
     )
+
+
+@lru_cache(_KEPT)
+def weighed_p_value(said: Said, method: Method, weights: tuple[int, ...]) -> float:
+    """Exact one-sided p of the right answers' weight given the sureness said; 1 where nobody answered."""
+    return statistics.weighted_difference(*_one_by_one(said, weights), method).p_value
+
+
+@lru_cache(_KEPT)
+def least_weight(said: Said, method: Method, weights: tuple[int, ...], level: float) -> int | None:
+    """Least weight of right answers that reaches ``level``; None where nobody answered or all right is not enough."""
+    each = _one_by_one(said, weights)[1]
+    return sureness.least_weight(each, method, level) if each else None
+
+
+def _one_by_one(said: Said, weights: tuple[int, ...]) -> tuple[list[int], list[int]]:
+    """Right (1) or wrong (0), and the weight, of every answer."""
+    right = [int(place < hits) for asked, hits in said for place in range(asked)]
+    return right, [weight for (asked, _), weight in zip(said, weights, strict=True) for _ in range(asked)]
 
 
 def interval_level(alpha: float) -> float:

@@ -7,6 +7,8 @@ The rule in short (DEVELOPERS.md has it with reasons):
 * *noticed*: exact p ≤ the level used, a tie counts (``correct >= minimum_correct``);
 * *small*: ``correct <= maximum_correct``, where that limit exists. Where several people answered more than once it is
   that of this panel, a share of such sets and never of people; ``spread`` says what may be said of people like it;
+* answers weighed by the sureness said, where that was sealed: *noticed* is then the weight of right answers against
+  its exact law given the words said, at every step of what follows; *small* and the lower tail stay those of the count;
 * several ages: one primary age at full alpha is the session's verdict, the others are Holm-corrected among
   themselves and confirm only if the primary is noticed; without a primary, Holm over all. Ages that cannot confirm
   are exploratory: a number and no word (their words came out "noticed" in .07 to .08 of sessions in which nothing
@@ -56,6 +58,7 @@ from evaluation.judging.entries import (
     Entry,
     PreferenceEntry,
     Rules,
+    Weighed,
     rules_of,
 )
 from evaluation.judging.figures import Facts
@@ -93,6 +96,7 @@ def judge_tallies(tallies: Iterable[AnyTally | AnyPooled], rules: Rules) -> tupl
     for place, tally in enumerate(given):
         families.setdefault((tally.comparison, tally.method), []).append(place)
     _check_primary(given, rules)
+    _check_weights(given, rules)
     judged: dict[int, AnyEntry] = {}
     for places in families.values():
         entries = _judge_family([given[place] for place in places], rules)
@@ -106,6 +110,20 @@ def _check_primary(tallies: Sequence[AnyPooled], rules: Rules) -> None:
         known = ", ".join(sorted(map(_written, ages)))
         asked = _written(rules.primary_age)
         raise ArgumentError(f"primary_age must be one of the strip ages answered ({known}), not {asked}.")
+
+
+def _check_weights(tallies: Sequence[AnyPooled], rules: Rules) -> None:
+    """Weights hold for answers whose sureness was counted, one a person or of one nose."""
+    for one in tallies if rules.weights else ():
+        if not isinstance(one, Pooled):
+            continue
+        if one.replicated:
+            raise ArgumentError(
+                f"weights must be left out: several people answered about {one.comparison!r} more than once, and one "
+                "who is always sure would speak for the panel."
+            )
+        if not one.said:
+            raise ArgumentError(f"weights must be left out: how sure people were of {one.comparison!r} is not known.")
 
 
 def _written(age: float | str) -> str:
@@ -171,6 +189,8 @@ def _holm(
 
 def _p_value(pooled: AnyPooled, rules: Rules) -> float:
     if isinstance(pooled, Pooled):
+        if rules.weights:
+            return figures.weighed_p_value(pooled.said, pooled.method, rules.weights)
         return figures.p_value(pooled.correct, pooled.assessments, pooled.method)
     return figures.preference_p_value(*pooled.votes, rules.ties)
 
@@ -178,9 +198,25 @@ def _p_value(pooled: AnyPooled, rules: Rules) -> float:
 def _reaches(pooled: AnyPooled, rules: Rules, level: float) -> bool:
     """True where the p-value is at most ``level``, settled in whole numbers."""
     if isinstance(pooled, Pooled):
+        weighed = _weighed(pooled, level, rules)
+        if weighed is not None:
+            return _reached(weighed.right, weighed.needed)
         return _reached(pooled.correct, figures.minimum(pooled.assessments, pooled.method, level))
     leader, votes = _leader(pooled, rules)
     return _reached(leader, figures.preference_minimum(votes, level))
+
+
+def _weighed(pooled: Pooled, level: float, rules: Rules) -> Weighed | None:
+    """The answers by weight, where weights were sealed."""
+    if not rules.weights:
+        return None
+    right, total = (
+        sum(weight * counted[place] for weight, counted in zip(rules.weights, pooled.said, strict=True))
+        for place in (1, 0)
+    )
+    needed = figures.least_weight(pooled.said, pooled.method, rules.weights, level)
+    p_value = figures.weighed_p_value(pooled.said, pooled.method, rules.weights)
+    return Weighed(rules.weights, pooled.said, right, total, needed, p_value)
 
 
 def _reached(count: int, least: int | None) -> bool:
@@ -197,11 +233,12 @@ def _leader(pooled: PooledVotes, rules: Rules) -> tuple[int, int]:
 
 def word(correct: int, minimum: int | None, maximum: int | None, turned: bool) -> str:
     """The verdict on a count: ``turned`` says that the lower tail reached alpha, and comes first."""
-    if turned:
-        return UNDECIDED
-    noticed = minimum is not None and correct >= minimum
+    return _of_both(_reached(correct, minimum), correct, maximum, turned)
+
+
+def _of_both(noticed: bool, correct: int, maximum: int | None, turned: bool) -> str:
     small = maximum is not None and correct <= maximum
-    return _WORD[noticed, small]
+    return UNDECIDED if turned else _WORD[noticed, small]
 
 
 _WORD: Final = MappingProxyType(
@@ -235,7 +272,9 @@ def _entered(pooled: AnyPooled, p_value: float, step: Step, rules: Rules) -> Any
 def _entry(pooled: Pooled, p_value: float, step: Step, rules: Rules) -> Entry:
     replicated = pooled.replicated
     facts = figures.facts(pooled.correct, pooled.assessments, pooled.method, step.alpha_used, rules, replicated)
-    found = word(pooled.correct, facts.minimum, facts.maximum, facts.turned)
+    weighed = _weighed(pooled, step.alpha_used, rules)
+    noticed = _reached(pooled.correct, facts.minimum) if weighed is None else _reached(weighed.right, weighed.needed)
+    found = _of_both(noticed, pooled.correct, facts.maximum, facts.turned)
     verdict = allowed(found, step.confirmatory)
     undecided = verdict == UNDECIDED
     return Entry(
@@ -245,7 +284,7 @@ def _entry(pooled: Pooled, p_value: float, step: Step, rules: Rules) -> Entry:
         panelists=pooled.panelists,
         assessments=pooled.assessments,
         correct=pooled.correct,
-        p_value=p_value,
+        p_value=p_value if weighed is None else figures.p_value(pooled.correct, pooled.assessments, pooled.method),
         p_family=step.p_family,
         alpha=rules.alpha,
         alpha_used=step.alpha_used,
@@ -273,6 +312,7 @@ def _entry(pooled: Pooled, p_value: float, step: Step, rules: Rules) -> Entry:
         speaks_for=speaks_for(pooled.panelists, replicated),
         settle=figures.settle(pooled.method, rules.alpha, rules.beta, rules.pd) if undecided else None,
         notes=_notes(pooled, facts, step),
+        weighed=weighed,
     )
 
 

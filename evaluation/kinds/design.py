@@ -14,7 +14,7 @@ from typing import Any, ClassVar, Final, Protocol, Self, cast
 
 from evaluation.errors import ArgumentError
 from evaluation.ground import checks
-from evaluation.ground.terms import PRIORS, Medium, Preparation, Side
+from evaluation.ground.terms import PRIORS, Law, Medium, Preparation, Side
 from evaluation.kinds.facts import Kind, Method, kind_of, methods
 
 # The fields of a flat plan that belong to some kinds only, with what they say where they belong to none. A field that
@@ -40,9 +40,10 @@ NOT_SAID: Final[Mapping[str, Any]] = MappingProxyType(
         "expected_order": (),
         "size": None,
         "preparation": "",
+        "sureness_weights": (),
     }
 )
-ADDED_SINCE: Final = frozenset({"size", "preparation"})
+ADDED_SINCE: Final = frozenset({"size", "preparation", "sureness_weights"})
 
 Take = Callable[..., Any]  # name of a field, and what it is where it is not written
 Refusal = Callable[[str, Any], None]  # method and value of a field that does not belong to the kind
@@ -78,6 +79,10 @@ class Frame(Protocol):
     @property
     def media(self) -> tuple[Medium, ...]:
         """What is smelt on: strip, skin, or both."""
+
+    @property
+    def draw(self) -> Law:
+        """The law of the draw."""
 
 
 class Design:
@@ -137,6 +142,11 @@ class Design:
     def null_sets(self) -> int:
         """Sets a nose, at one age, in which one bottle is served as if it were two."""
         return 0
+
+    @property
+    def sureness_weights(self) -> tuple[int, ...]:
+        """What guess, unsure, fairly sure and sure weigh in *noticed*; (): every answer counts the same."""
+        return ()
 
     @property
     def ties_allowed(self) -> bool:
@@ -253,6 +263,7 @@ _ANYWHERE: Final[Mapping[str, Refusal]] = MappingProxyType(
         "descriptor": no_direction,
         "expected": no_direction,
         "preparation": _no_preparation,
+        "sureness_weights": refusing("weights by sureness must be left out of a {method}: nothing is right there."),
         "pairs_each": _no_pairs,
         "expected_order": refusing("expected order must hold each trial of a ranking once."),
         "prior": _a_prior,

@@ -10,13 +10,15 @@ from typing import Any, ClassVar, Final, Self
 
 from evaluation.errors import ArgumentError
 from evaluation.ground import checks
-from evaluation.ground.terms import PREPARATIONS, PRIORS, Preparation, Prior, Side
+from evaluation.ground.terms import BALANCED, PREPARATIONS, PRIORS, SURENESS, Preparation, Prior, Side
 from evaluation.kinds.design import Design, Frame, Refusal, Take, no_direction, refusing
 from evaluation.kinds.facts import Method, kind_of, methods
 
 MOST_SEATS: Final = 80
 MOST_REPLICATES: Final = 60
 MOST_NULL_SETS: Final = 4
+MOST_WEIGHED: Final = 40  # answers at one age: what weighing them is worth is worked out before sealing up to here
+LARGEST_WEIGHT: Final = 9  # of one word of sureness
 LARGEST_SIZE: Final = 5  # d-prime: side by side all but 2 of 10 000 pick right
 
 _FURTHER: Final = refusing("further trials, descriptors, re-smelling and warm-up do not belong to {method}.")
@@ -85,7 +87,8 @@ class ForcedChoice(TwoTrials):
     """A forced choice of any method. ``size``: the d-prime that matters, beside the plan's pd; None: pd was said.
 
     ``look_every``: assessments between two looks; 0: judged once, at the end. ``null_sets``: sets a nose, at the
-    primary age, in which one bottle is served as if it were two.
+    primary age, in which one bottle is served as if it were two. ``sureness_weights``: what guess, unsure, fairly sure
+    and sure weigh in *noticed*; (): every answer counts the same, as before 2026-11-27.
     """
 
     parts: ClassVar[frozenset[str]] = frozenset({"direction", "alone"})
@@ -96,6 +99,7 @@ class ForcedChoice(TwoTrials):
     alone: Alone | None = None
     look_every: int = 0
     null_sets: int = 0
+    sureness_weights: tuple[int, ...] = ()
 
     def __post_init__(self) -> None:
         TwoTrials.__post_init__(self)
@@ -108,6 +112,8 @@ class ForcedChoice(TwoTrials):
             _sized(self.method)
         if self.alone is not None:
             _alone(self.method)
+        if self.sureness_weights:
+            check_weights(self.sureness_weights)
 
     @property
     def descriptor(self) -> str:
@@ -135,6 +141,8 @@ class ForcedChoice(TwoTrials):
             _check_alone(self, plan)
         if self.look_every:
             _check_looks(self, plan)
+        if self.sureness_weights:
+            _check_weighed(self, plan)
 
     def flat(self) -> dict[str, Any]:
         """Its fields as a sealed plan writes them."""
@@ -145,6 +153,7 @@ class ForcedChoice(TwoTrials):
     def read(cls, method: Method, take: Take) -> Self:
         """From a flat plan; what only others have is left for the refusals."""
         own = {name: take(name) for name in ("first_trial_id", "second_trial_id", "prior", "size", "look_every")}
+        own["sureness_weights"] = take("sureness_weights")
         alone = Alone(take("preparation")) if take("solo") else None
         direction = Direction(take("descriptor"), take("expected")) if kind_of(method).directed else None
         return cls(method=method, direction=direction, alone=alone, null_sets=take("null_sets"), **own)
@@ -160,6 +169,36 @@ def _check_alone(own: ForcedChoice, plan: Frame) -> None:
             "null sets must be 0 alone where no way of preparing is named, and where looks are planned: nobody could "
             "tell which sets of a sitting are real before all marks are read."
         )
+
+
+def check_weights(weights: tuple[int, ...]) -> None:
+    """Refuse weights of the four words of sureness that are not four, not whole, or lighter for a surer word."""
+    if len(weights) != len(SURENESS):
+        raise ArgumentError(f"weights must be {len(SURENESS)}, one each for {', '.join(SURENESS)}, not {len(weights)}.")
+    for word, weight in zip(SURENESS, weights, strict=True):
+        checks.whole(f"weight of “{word}”", weight, 1, LARGEST_WEIGHT)
+    if list(weights) != sorted(weights):
+        raise ArgumentError("weights must not fall from guess to sure: a surer answer never counts for less.")
+
+
+def _check_weighed(own: ForcedChoice, plan: Frame) -> None:
+    """The weighed test holds where each guess is right by chance alone, whoever makes it, and is judged once."""
+    if own.look_every:
+        raise ArgumentError(
+            "weights by sureness must be left out where looks are planned: the limits of looks are for counts."
+        )
+    if plan.replicates > 1 and plan.people > 1:
+        raise ArgumentError(
+            "weights by sureness must be left out where several people smell several sets each: one who is always sure "
+            "would speak for the panel; plan one set a person, or one nose alone."
+        )
+    if plan.assessments > MOST_WEIGHED:
+        raise ArgumentError(
+            f"weights by sureness go with at most {MOST_WEIGHED} answers at each age, not {plan.assessments}: with "
+            "more the count is as fine."
+        )
+    if plan.draw == BALANCED:
+        raise ArgumentError("weights by sureness need orders that are each drawn by themselves, not balanced ones.")
 
 
 LOOKS_ONCE: Final = "look every must be 0 for preferences and for several strip ages: judge those at the end."

@@ -26,6 +26,8 @@ from evaluation.judging.entries import (
 )
 from evaluation.judging.verdicts import speaks_for, word
 from evaluation.kinds import Kind, Method, forced_choice, kind_of, kinds, strips_of
+from evaluation.planning.null_sets import Nulls, null_outlook
+from evaluation.planning.weights import ByWeight, by_weight
 from evaluation.sessions import MOST_NULL_SETS, MOST_REPLICATES, STRIP, Media, Plan
 
 # Reasons, besides those of a verdict
@@ -68,18 +70,6 @@ class Alternative:
 
 
 @dataclass(frozen=True, slots=True)
-class Nulls:
-    """What the null sets of all noses together catch.
-
-    ``minimum`` right or more warn; ``power`` is the probability to warn of a leak that gives away a share pd of sets.
-    """
-
-    assessments: int
-    minimum: int | None
-    power: float
-
-
-@dataclass(frozen=True, slots=True)
 class Looks:
     """When a sequential session may stop, and its exact risks for looking at just these totals.
 
@@ -110,6 +100,8 @@ class Outlook:
 
     For preferences counts are people, ``power`` is for ``pd`` who prefer one trial while the others toss a coin, and
     ``needed`` lists (people, fewest votes) of usual panels.
+
+    ``by_weight``: where *noticed* is judged by weight; every other number stays that of the count.
     """
 
     method: Method
@@ -146,6 +138,7 @@ class Outlook:
     looks: Looks | None = None
     medium: Media = STRIP
     power_at_every: float | None = None
+    by_weight: ByWeight | None = None
 
     @property
     def kind(self) -> Kind:
@@ -177,10 +170,21 @@ def outlook_of(plan: Plan) -> Outlook:
         look_every=plan.look_every,
         null_sets=plan.null_sets,
     )
+    if plan.sureness_weights:
+        found = _weighed(found, plan.sureness_weights)
     if plan.medium == STRIP:
         return found
     own = plan.sets_per_nose  # strip and skin are judged each by itself, but one nose smells both
     return replace(found, medium=plan.medium, sets_per_nose=own, strips_per_nose=own * strips_of(plan.method))
+
+
+def _weighed(found: Outlook, weights: tuple[int, ...]) -> Outlook:
+    """The same with *noticed* judged by weight: few right answers that are sure may then be noticed and small."""
+    own = by_weight(found.assessments, found.method, found.alpha_used, found.pd, weights)
+    few = own.fewest_right is not None and own.fewest_right <= (found.maximum_correct or -1)
+    possible = tuple(one for one in VERDICTS if one in found.possible or (few and one == NOTICED_BUT_SMALL))
+    impossible = tuple(one for one in VERDICTS if one not in possible)
+    return replace(found, by_weight=own, possible=possible, impossible=impossible)
 
 
 def outlook(
@@ -269,14 +273,6 @@ def _outlook(
     if kind_of(method).votes:
         return _preference(shell)
     return _forced_choice(_with_looks(shell) if look_every else _judged_once(shell))
-
-
-def null_outlook(method: Method, assessments: int, alpha: float, pd: float) -> Nulls:
-    """What so many null sets can catch; methods with a direction are looked at both ways, each at half of alpha."""
-    level = alpha / 2.0 if kind_of(method).directed else alpha
-    return Nulls(
-        assessments, figures.minimum(assessments, method, level), statistics.power(assessments, method, level, pd)
-    )
 
 
 def _family(method: Method, ages: int) -> int:

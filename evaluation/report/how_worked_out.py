@@ -13,6 +13,10 @@ _FORCED: Final = (
     "Noticed: exact binomial test, one-sided, against guessing ({standard}). Clopper and Pearson 1934 for intervals.",
     "Not noticed: exact limit for the share that notices, at the beta risk (ISO 4120:2004, 8.2 and Table A.2).",
 )
+_WEIGHED: Final = (
+    "Noticed, by weight: the exact law of the weight of right answers given the sureness said, each answer right by "
+    "guessing alone; weights sealed before anybody smelt.",
+)
 _PREFERENCE: Final = (
     "Preference: exact binomial test at one half, both tails (ISO 5495:2005, Table A.2); answers without a preference "
     "by the sealed rule (Lawless and Heymann 2010, chapter 13).",
@@ -55,6 +59,7 @@ def lines_of(plan: Plan) -> tuple[str, ...]:
 def _used(plan: Plan) -> Iterable[str]:
     if plan.kind.judged:
         yield from (one.format(standard=WORDS.of(plan.method).source) for one in _FORCED)
+        yield from _WEIGHED if plan.sureness_weights else ()
     elif plan.kind.votes:
         yield from _PREFERENCE
     else:

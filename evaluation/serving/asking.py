@@ -7,6 +7,7 @@ from collections.abc import Callable
 from typing import Final
 
 from evaluation.errors import ArgumentError
+from evaluation.ground.terms import SURENESS as SURE
 from evaluation.kinds import ByKind, Profile
 from evaluation.kinds.forced_choice import WAYS_TO_PAIR as WAYS_TO_PAIR
 from evaluation.sessions import NO_PREFERENCE, OVERALL, SKIN, Plan, Question, Serving
@@ -14,7 +15,6 @@ from evaluation.values.descriptors import Descriptor
 from evaluation.values.scales import scale_of
 
 RATE: Final = "rate "  # "rate woody": a question of a rating screen
-SURE: Final = ("guess", "unsure", "fairly sure", "sure")
 WEAR: Final = ("yes", "perhaps", "no")
 STRENGTH: Final = ("very weak", "weak", "medium", "strong", "very strong")
 YES_NO: Final = ("no", "yes")

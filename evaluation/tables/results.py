@@ -45,6 +45,7 @@ def _verdict_row(entry: Entry) -> dict[str, Any]:
         "needed": entry.minimum_correct,
         "most for not noticed": entry.maximum_correct,
         **_level_cells(entry),
+        **_weighed_cells(entry),
         "share noticing": shown(entry.discriminators),
         "share low": shown(entry.discriminators_low),
         "share high": shown(entry.discriminators_high),
@@ -53,6 +54,19 @@ def _verdict_row(entry: Entry) -> dict[str, Any]:
         "d-prime high": shown(entry.d_prime_high),
         "interval level": shown(entry.level),
         "speaks for": entry.speaks_for,
+    }
+
+
+def _weighed_cells(entry: Entry) -> dict[str, Any]:
+    """Columns that are there only where *noticed* was judged by weight; "p" is the count's."""
+    if entry.weighed is None:
+        return {}
+    return {
+        "weights": " ".join(map(str, entry.weighed.weights)),
+        "right by weight": entry.weighed.right,
+        "of weight": entry.weighed.total,
+        "weight needed": entry.weighed.needed,
+        "p by weight": shown_p(entry.weighed.p_value),
     }
 
 
@@ -240,8 +254,10 @@ def _answer_row(row: Assessment) -> dict[str, Any]:
     }
 
 
-def answers_to_judge(rows: Iterable[Assessment], comparison: str, method: Method) -> pd.DataFrame:
-    """The counted answers in the columns ``judge`` reads."""
+def answers_to_judge(
+    rows: Iterable[Assessment], comparison: str, method: Method, *, sureness: bool = False
+) -> pd.DataFrame:
+    """The counted answers in the columns ``judge`` reads; ``sureness``: with what it needs to weigh them."""
     outcome = "preferred" if kind_of(method).votes else "correct"
     return _frame(
         [
@@ -252,6 +268,7 @@ def answers_to_judge(rows: Iterable[Assessment], comparison: str, method: Method
                 "replicate": row.replicate,
                 "age_minutes": row.age if isinstance(row.age, str) else f"{row.age / 60:.12g}",
                 outcome: row.preferred if kind_of(method).votes else int(bool(row.correct)),
+                **({"sure": row.sure} if sureness else {}),
             }
             for row in rows
             if row.counted

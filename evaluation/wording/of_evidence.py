@@ -29,7 +29,7 @@ from evaluation.deciding.evidence import (
     Unrated,
     Unread,
 )
-from evaluation.judging.entries import Entry, PreferenceEntry
+from evaluation.judging.entries import Entry, PreferenceEntry, Weighed
 from evaluation.judging.sequences import Look, SequentialEntry
 from evaluation.statistics.dry_down.curves import Stretch
 from evaluation.values.trials import sentence_case, trial_name
@@ -64,7 +64,7 @@ _KNOWN: Final = MappingProxyType(
         kind.__name__: kind
         for kind in (
             *(Apart, Camps, Entry, Look, Move, Nearness, NotApart, Pair, PreferenceEntry, SequentialEntry, Stretch),
-            *(NoDistance, OftenNearer, Unheard, Unmoved, Unrated, Unread),
+            *(NoDistance, OftenNearer, Unheard, Unmoved, Unrated, Unread, Weighed),
         )
     }
 )

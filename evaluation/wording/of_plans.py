@@ -24,6 +24,8 @@ from evaluation.planning.outlook import (
     Outlook,
     sittings,
 )
+from evaluation.planning.weights import ByWeight
+from evaluation.wording import of_weights
 from evaluation.wording.of_ballots import method_name
 from evaluation.wording.of_verdicts import bare, count, percent, risk, whom
 
@@ -84,6 +86,8 @@ def _judged_once(outlook: Outlook) -> tuple[str, ...]:
     asked = count(outlook.assessments, "answer", "answers")
     if outlook.minimum_correct is None:
         return (f"{asked} can never reach alpha {risk(outlook.alpha_used)}, even if all are right.", _sizes(outlook))
+    if outlook.by_weight is not None:
+        return _by_weight(outlook, outlook.by_weight)
     return (
         f"{outlook.minimum_correct} of {asked} right are needed for “noticed”; the true alpha risk is then "
         f"{bare(outlook.true_alpha)}.",
@@ -92,6 +96,15 @@ def _judged_once(outlook: Outlook) -> tuple[str, ...]:
         _sizes(outlook),
         _smallest(outlook),
     )
+
+
+def _by_weight(outlook: Outlook, found: ByWeight) -> tuple[str, ...]:
+    own = (of_weights.needed_line(outlook, found), of_weights.power_line(outlook, found), of_weights.KEPT_BY_COUNT)
+    return (*own, f"By count: {_lowered(_sizes(outlook))}", _smallest(outlook))
+
+
+def _lowered(sentence: str) -> str:
+    return sentence[:1].lower() + sentence[1:]
 
 
 def _at_an_age(outlook: Outlook) -> str:

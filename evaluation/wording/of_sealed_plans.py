@@ -10,7 +10,7 @@ from evaluation.kinds import ByKind
 from evaluation.kinds.two_trials import TwoTrials
 from evaluation.sessions import GO_BACK_ONCE, NO_GOING_BACK, SKIN, Plan, StripAge
 from evaluation.values.trials import trial_name
-from evaluation.wording import of_draws, of_profiles, of_rounds, of_sizes, of_solo
+from evaluation.wording import of_draws, of_profiles, of_rounds, of_sizes, of_solo, of_weights
 from evaluation.wording.of_ballots import method_name, method_sentence
 from evaluation.wording.of_bottles import meant_line
 from evaluation.wording.of_profiles import age_words
@@ -107,6 +107,8 @@ def _ties(plan: Plan) -> Iterator[str]:
 
 
 def _prior(plan: Plan) -> Iterator[str]:
+    if plan.sureness_weights:
+        yield of_weights.sealed_line(plan.sureness_weights)
     yield f"Prior of the second opinion, never of the verdict: {TwoTrials.of(plan).prior}."
 
 

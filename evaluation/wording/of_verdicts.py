@@ -35,6 +35,7 @@ from evaluation.judging.entries import (
     AnyEntry,
     Entry,
     PreferenceEntry,
+    Weighed,
 )
 from evaluation.sessions import OVERALL, SKIN, STRIP, Medium
 from evaluation.values.trials import sentence_case, trial_name
@@ -113,8 +114,11 @@ def risk(number: float) -> str:
 
 def marks_line(entries: Iterable[AnyEntry], interval: str) -> str:
     """What the marks of the picture of right answers are; the thick one is told of only where it is drawn."""
+    entries = tuple(entries)
     drawn = [one.minimum_correct is not None for one in entries if isinstance(one, Entry) and one.assessments]
-    thick = "Thick mark: fewest needed." if any(drawn) else "Fewest needed: no mark, even all would be too few."
+    by_count = any(one.weighed is not None for one in entries if isinstance(one, Entry))
+    needed = "fewest needed by count; “noticed” was judged by weight" if by_count else "fewest needed"
+    thick = f"Thick mark: {needed}." if any(drawn) else "Fewest needed: no mark, even all would be too few."
     return f"Dot: share of right answers seen, with its {interval}. Thin mark: what guessing gives. {thick}"
 
 
@@ -237,10 +241,9 @@ def _nothing(loss: Loss | None) -> str:
 
 def _forced_choice(entry: Entry) -> tuple[str, ...]:
     if entry.verdict == NO_WORD:
-        right = f"{entry.correct} of {count(entry.assessments, 'answer', 'answers')} right"
         if OF_A_SERIES in entry.notes:
-            return (f"{_IN_SERIES} {right}.",)
-        return (f"{_EXPLORATORY} {right} ({p_words(entry.p_value, entry.alpha_used)}).", _REASONS.get(entry.reason, ""))
+            return (f"{_IN_SERIES} {entry.correct} of {count(entry.assessments, 'answer', 'answers')} right.",)
+        return (f"{_EXPLORATORY} {_bare_numbers(entry)}", _REASONS.get(entry.reason, ""))
     return (
         _says(entry),
         _counts(entry),
@@ -250,6 +253,13 @@ def _forced_choice(entry: Entry) -> tuple[str, ...]:
         _too_few_people(entry),
         _standing(entry),
     )
+
+
+def _bare_numbers(entry: Entry) -> str:
+    if entry.weighed is not None:
+        return weighed_words(entry, entry.weighed)
+    right = f"{entry.correct} of {count(entry.assessments, 'answer', 'answers')} right"
+    return f"{right} ({p_words(entry.p_value, entry.alpha_used)})."
 
 
 # Why an age or a sitting has a number and no word; the number follows.
@@ -271,6 +281,8 @@ def _too_few_people(entry: Entry) -> str:
 def _says(entry: Entry) -> str:
     said = _said_of(entry)
     told = said[entry.verdict] if entry.verdict != UNDECIDED else _REASONS.get(entry.reason, said[UNDECIDED])
+    if entry.weighed is not None:
+        told = told.replace(_THAN_GUESSING, f"{_THAN_GUESSING}, the surer ones counting for more")
     return told.format(
         pd=percent(entry.pd), beta=risk(entry.beta), test=test_name(entry.method), sets=sets_name(entry.method)
     )
@@ -283,6 +295,7 @@ def _said_of(entry: Entry) -> Mapping[str, str]:
     return _SAID_OF_PANEL if SEVERAL_ANSWERS in entry.notes else _SAID_OF_PEOPLE
 
 
+_THAN_GUESSING: Final = "than guessing explains"
 _SAID_OF_PEOPLE: Final = MappingProxyType(
     {
         NOTICED: "more answers were right than guessing explains.",
@@ -338,13 +351,30 @@ _REASONS: Final = MappingProxyType(
 
 
 def _counts(entry: Entry) -> str:
+    return _of_count(entry) if entry.weighed is None else weighed_words(entry, entry.weighed)
+
+
+def weighed_words(entry: Entry, weighed: Weighed) -> str:
+    """The weight found and needed, as sealed, and the count beside it, which then decides the rest."""
+    needed = "even all right would not be enough"
+    if weighed.needed is not None:
+        needed = f"{weighed.needed} needed at alpha {risk(entry.alpha_used)}"
+    return (
+        f"Weighed by the sureness said, as sealed, the right answers weigh {weighed.right} of {weighed.total} "
+        f"({needed}, {p_words(weighed.p_value, entry.alpha_used)}). By count, which decides “not noticed” and "
+        f"the limits only: {_of_count(entry)}"
+    )
+
+
+def _of_count(entry: Entry) -> str:
     told = f"{entry.correct} of {count(entry.assessments, 'answer', 'answers')} right"
     if SEVERAL_ANSWERS in entry.notes:
         told += f", from {entry.panelists} people"
     needed = "even all right would not be enough"
     if entry.minimum_correct is not None:
         needed = f"{entry.minimum_correct} needed at alpha {risk(entry.alpha_used)}"
-    return f"{told[:1].upper()}{told[1:]} ({needed}, {p_words(entry.p_value, entry.alpha_used)})."
+    told = told if entry.weighed else f"{told[:1].upper()}{told[1:]}"
+    return f"{told} ({needed}, {p_words(entry.p_value, entry.alpha_used)})."
 
 
 def _stand_out(entry: Entry) -> str:

@@ -11,7 +11,9 @@ import numpy as np
 import numpy.typing as npt
 
 from evaluation.errors import ArgumentError
+from evaluation.ground.checks import risk
 from evaluation.statistics.forced_choice.methods import MethodName, method_named
+from evaluation.statistics.laws.binomial import LAST_DIGITS
 from evaluation.statistics.laws.inputs import counts
 
 MOST_WEIGHED: Final = 1_000  # answers: a session; the law is worked out in whole numbers
@@ -80,13 +82,12 @@ def weighted_difference(correct: npt.ArrayLike, weights: npt.ArrayLike, method: 
     >>> found.statistic, found.total, round(found.p_value, 4)
     (11, 13, 0.0617)
     """
-    right, weighed = _right_or_not(correct), tuple(counts("weights", weights, 0).tolist())
+    right, weighed = _right_or_not(correct), _weights(weights)
     if len(weighed) != len(right):
         raise ArgumentError(
             f"weights must have one entry an answer, as many as correct ({len(right)}), not {len(weighed)}."
         )
     _at_most("correct", len(right), MOST_WEIGHED, "answers")
-    _at_most("weights", sum(weighed), MOST_WEIGHT, "in all")
     way = method_named(method)
     statistic = sum(w for w, hit in zip(weighed, right, strict=True) if hit)
     return WeightedDifference(
@@ -111,8 +112,64 @@ def _at_most(name: str, number: int, most: int, what: str) -> None:
         raise ArgumentError(f"{name} must be from 0 to {most} {what}, not {number}.")
 
 
+def least_weight(weights: npt.ArrayLike, method: str, alpha: float) -> int | None:
+    """How much must right answers weigh, at least, to call the difference noticed?
+
+    Parameters
+    ----------
+    weights : 1-D integer array, 0 or more
+        One entry an answer, as in :func:`weighted_difference`.
+    method : {"triangle", "duo-trio", "tetrad", "2-afc", "3-afc", "two-out-of-five"}
+    alpha : float, between 0 and 1
+
+    Returns
+    -------
+    int, a weight that some right answers have together, or None where even all right is not enough.
+
+    Raises
+    ------
+    ArgumentError, KindError
+        As :func:`weighted_difference`; alpha outside (0, 1).
+
+    Notes
+    -----
+    It holds for these words of sureness and no others; a p-value that equals alpha counts as reached.
+
+    References
+    ----------
+    Exact, as :func:`weighted_difference`.
+
+    Examples
+    --------
+    >>> least_weight([5] * 6 + [2] * 6, "triangle", 0.05)
+    25
+    """
+    weighed, way = _weights(weights), method_named(method)
+    level = Fraction(risk("alpha", alpha)) * LAST_DIGITS
+    ways, of = _law(weighed, way.guessing), way.guessing.denominator ** len(weighed)
+    reached, tail = None, 0
+    for total in range(len(ways) - 1, -1, -1):
+        tail += int(ways[total])
+        if Fraction(tail, of) > level:
+            break
+        reached = total if ways[total] else reached
+    return reached
+
+
+def _weights(weights: npt.ArrayLike) -> tuple[int, ...]:
+    weighed = tuple(counts("weights", weights, 0).tolist())
+    _at_most("weights", sum(weighed), MOST_WEIGHT, "in all")
+    return weighed
+
+
 def _upper_tail(weights: Sequence[int], statistic: int, guessing: Fraction) -> float:
-    """P(sum of the weights of right answers ≥ statistic), in whole numbers: ways over denominator ** answers."""
+    """P(sum of the weights of right answers ≥ statistic)."""
+    ways = _law(weights, guessing)
+    return float(Fraction(int(ways[statistic:].sum()), guessing.denominator ** len(weights)))
+
+
+def _law(weights: Sequence[int], guessing: Fraction) -> npt.NDArray[np.object_]:
+    """Ways to each sum of the weights of right answers, in whole numbers, of denominator ** answers in all."""
     hit, of = guessing.numerator, guessing.denominator
     ways = np.array([1], dtype=object)
     for weight in weights:
@@ -120,4 +177,4 @@ def _upper_tail(weights: Sequence[int], statistic: int, guessing: Fraction) -> f
         longer[: len(ways)] += ways * (of - hit)
         longer[weight:] += ways * hit
         ways = longer
-    return float(Fraction(int(ways[statistic:].sum()), of ** len(weights)))
+    return ways

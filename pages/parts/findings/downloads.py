@@ -69,7 +69,11 @@ def _answers_to_judge(found: TwoFindings) -> bytes | None:
     """Not for a session with looks: what ``judge`` gives is not valid after stopping."""
     if any(part.sequence is not None for part in found.found):
         return None
-    frames = [results.answers_to_judge(part.rows, _compared(found, part), part.plan.method) for part in found.found]
+    weighed = bool(found.plan.sureness_weights)
+    frames = [
+        results.answers_to_judge(part.rows, _compared(found, part), part.plan.method, sureness=weighed)
+        for part in found.found
+    ]
     return _csv(_joined(frames))
 
 

@@ -25,11 +25,13 @@ from evaluation.judging.entries import (
     AnyEntry,
     Entry,
     PreferenceEntry,
+    Weighed,
 )
 from evaluation.sessions import OVERALL, SKIN, STRIP
 from evaluation.tables import results
 from evaluation.wording import of_sealed_plans, of_solo
 from evaluation.wording.of_verdicts import called, entry_word, p_number, p_words, risk, whom, without_word
+from evaluation.wording.of_weights import weights_words
 
 Facts = tuple[tuple[str, str], ...]
 
@@ -92,6 +94,8 @@ def _counts(entry: Entry) -> Facts:
         ("Fewest right answers needed", _needed(entry.minimum_correct, entry.alpha_used, entry.assessments)),
         ("Exact p, one-sided", p_words(entry.p_value, entry.alpha_used)),
     ]
+    if entry.weighed is not None:
+        found = [*_by_weight(entry, entry.weighed), *((f"{name}, by count alone", told) for name, told in found[1:])]
     turned = entry.reason in (REVERSED, CHECK_THE_KEY)  # a share of 0 would read as certainty that nobody notices
     if turned:
         found.append((_whose_share(entry), "not given: fewer were right than guessing explains"))
@@ -104,6 +108,26 @@ def _counts(entry: Entry) -> Facts:
     if entry.maximum_correct is not None:
         found.append(("Most right answers for “not noticed”", str(entry.maximum_correct)))
     return (*found, ("Speaks for", whom(entry.speaks_for)))
+
+
+def _by_weight(entry: Entry, weighed: Weighed) -> Facts:
+    """What decided *noticed*, above the count."""
+    return (
+        ("Right answers", f"{entry.correct} of {entry.assessments}, from {_people(entry.panelists)}"),
+        ("Weighed by sureness, as sealed", weights_words(weighed.weights)),
+        ("Weight of the right answers", f"{weighed.right} of {weighed.total}"),
+        ("Least weight needed", _needed(weighed.needed, entry.alpha_used, weighed.total)),
+        ("Exact p by weight, one-sided", p_words(weighed.p_value, entry.alpha_used)),
+    )
+
+
+def weight_cells(entry: AnyEntry) -> tuple[str, ...]:
+    """Weight found and needed, and its p, for a row of a table; nothing where the count alone was sealed."""
+    weighed = entry.weighed if isinstance(entry, Entry) else None
+    if weighed is None:
+        return ()
+    needed = "none is enough" if weighed.needed is None else f"needed {weighed.needed}"
+    return f"{weighed.right} of {weighed.total} ({needed})", p_cell(weighed.p_value, entry.alpha_used)
 
 
 def _votes(entry: PreferenceEntry, names: tuple[str, str]) -> Facts:

@@ -140,7 +140,8 @@ def _ages(found: TwoFound) -> None:
         else "No age was named primary: all are corrected together (Holm)."
     )
     rows = [_age_row(found, entry, results.standing(entry) if named else "") for entry in found.entries]
-    _table((_when(found), "Verdict", _counted(found), "Exact p", "p, Holm"), rows)
+    weighed = ("By weight", "p by weight") if found.plan.sureness_weights else ()
+    _table((_when(found), "Verdict", *weighed, _counted(found), "Exact p", "p, Holm"), rows)
 
 
 def _when(found: TwoFound) -> str:
@@ -154,6 +155,7 @@ def _age_row(found: TwoFound, entry: AnyEntry, standing: str) -> tuple[str, ...]
     return (
         f"{age}, {standing}" if standing else age,
         facts_told.word(entry, found.names),
+        *facts_told.weight_cells(entry),
         f"{_count(entry)} ({'none is enough' if needed is None else f'needed {needed}'})",
         facts_told.p_cell(entry.p_value, entry.alpha_used),
         facts_told.p_in_family(entry),
@@ -217,7 +219,8 @@ def _ways(found: TwoFound, ways: Mapping[str, Sequence[AnyEntry]]) -> None:
     """At every age one row for each way of counting."""
     ages = zip(*ways.values(), strict=True)
     rows = [_way(found, name, entry) for each in ages for name, entry in zip(ways, each, strict=True)]
-    _table((_when(found), "Answers", "Verdict", _counted(found), "Exact p"), rows)
+    weighed = ("By weight", "p by weight") if found.plan.sureness_weights else ()
+    _table((_when(found), "Answers", "Verdict", *weighed, _counted(found), "Exact p"), rows)
 
 
 def _kept(leaves: bool) -> str:
@@ -226,7 +229,8 @@ def _kept(leaves: bool) -> str:
 
 def _way(found: TwoFound, way: str, entry: AnyEntry) -> tuple[str, ...]:
     age, word = facts_told.age_name(entry.age_minutes), facts_told.word(entry, found.names)
-    return age, way, word, _count(entry), facts_told.p_cell(entry.p_value, entry.alpha_used)
+    weighed = facts_told.weight_cells(entry)
+    return age, way, word, *weighed, _count(entry), facts_told.p_cell(entry.p_value, entry.alpha_used)
 
 
 # --- what else was asked ------------------------------------------------------------------------------------------

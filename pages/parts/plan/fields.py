@@ -9,7 +9,7 @@ from typing import Final
 from zoneinfo import available_timezones
 
 import streamlit as st
-from parts.plan import filled_form, jobs, options, several_fields, size, strip_ages, two_fields
+from parts.plan import filled_form, jobs, options, several_fields, size, strip_ages, surer, two_fields
 from parts.plan.filled_from import Room
 from parts.plan.typed import Typed
 
@@ -88,6 +88,7 @@ _TOLD_APART: Final[tuple[Callable[[Room, Typed], Typed], ...]] = (
     two_fields.risks,
     size.costs,
     options.looks,
+    surer.weigh,
     options.prior,
 )
 PARTS: Final[Mapping[str, tuple[Callable[[Room, Typed], Typed], ...]]] = MappingProxyType(

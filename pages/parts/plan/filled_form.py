@@ -20,7 +20,8 @@ from evaluation.ground.tables_digits import significant
 from evaluation.kinds import Method, kind_of, strips_of
 from evaluation.kinds import methods as known
 from evaluation.planning import sizes
-from evaluation.planning.outlook import SETS_A_SITTING, STRIPS_A_SITTING, null_outlook, sets_a_sitting
+from evaluation.planning.null_sets import null_outlook
+from evaluation.planning.outlook import SETS_A_SITTING, STRIPS_A_SITTING, sets_a_sitting
 from evaluation.serving.blinding import law_now
 from evaluation.serving.smelling import going_back_of
 from evaluation.sessions import (
@@ -108,8 +109,19 @@ def _of_two(typed: Typed, brief: Brief, ages: Sequence[StripAge]) -> dict[str, A
         "solo": typed.solo and not preference,
         "preparation": (typed.preparation or offered_preparation(ages)) if typed.solo and not preference else "",
         "look_every": 0 if on_skin(typed) else typed.look_every,
+        "sureness_weights": weights_of(typed),
         "null_sets": _null_sets(typed, len(ages)),
     }
+
+
+def weights_of(typed: Typed) -> tuple[int, ...]:
+    """The weights as typed; none where nothing is to weigh, or there is nothing to be right about."""
+    if not typed.weights.strip() or kind_of(typed.method).votes:
+        return ()
+    written = [one.strip() for one in typed.weights.split(",")]
+    if not all(one.isascii() and one.isdigit() and len(one) < 3 for one in written):
+        raise ArgumentError(f"weights must be four whole numbers such as 2, 3, 4, 5, not {shortened(typed.weights)}.")
+    return tuple(map(int, written))
 
 
 def offered_preparation(ages: Sequence[StripAge]) -> Preparation:
@@ -152,6 +164,7 @@ def typed_of(plan: Plan) -> Typed:
         solo=plan.solo,
         preparation=plan.preparation or None,
         look_every=plan.look_every,
+        weights=", ".join(map(str, plan.sureness_weights)),
         null_sets=plan.null_sets,
         prior=said["prior"],
         medium=plan.medium,

@@ -64,6 +64,7 @@ class Typed:
     pairs_each: int = 0
     expected_order: tuple[str, ...] = ()
     meant: Meant | None = ""  # of bottles of one trial; None: not said yet
+    weights: str = ""  # of guess, unsure, fairly sure and sure; "": by count
     going_back: GoingBack = ""  # "": nothing chosen yet, so what the method begins with
 
 
