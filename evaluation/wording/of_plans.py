@@ -100,7 +100,7 @@ def _judged_once(outlook: Outlook) -> tuple[str, ...]:
 
 def _by_weight(outlook: Outlook, found: ByWeight) -> tuple[str, ...]:
     own = (of_weights.needed_line(outlook, found), of_weights.power_line(outlook, found), of_weights.KEPT_BY_COUNT)
-    return (*own, f"By count: {_lowered(_sizes(outlook))}", _smallest(outlook))
+    return (*own, *(f"By count: {_lowered(one)}" for one in (_sizes(outlook), _smallest(outlook)) if one))
 
 
 def _lowered(sentence: str) -> str:

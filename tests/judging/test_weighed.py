@@ -163,7 +163,7 @@ def test_null_sets_and_several_ages_go_with_weights() -> None:
 def test_the_outlook_of_a_weighed_plan_says_both() -> None:
     told = wording.outlook_lines(outlook_of(scenes.plan(12, draw="independent", sureness_weights=USUAL)))
     assert any("guess 2, unsure 3, fairly sure 4, sure 5" in one and "8" in one for one in told)
-    assert any("26 %" in one and "37 %" in one and "39 %" in one for one in told)
+    assert any("26.5 %" in one and "37.1 %" in one and "39.0 %" in one for one in told)
     plain = wording.outlook_lines(outlook_of(scenes.plan(12, draw="independent")))
     assert not any("weigh" in one for one in plain)
 

@@ -98,7 +98,7 @@ def test_the_figures_of_twelve_and_eighteen_triangles() -> None:
     assert twelve.says_nothing == pytest.approx(power(12, (1 / 3 + 0.2,) * 4), abs=2e-4)  # the second route
     assert twelve.true_alpha <= 0.05
     eighteen = weights.by_weight(18, "triangle", 0.05, 0.3, USUAL)
-    assert (round(eighteen.by_count, 3), round(eighteen.says_nothing, 3)) == (0.519, 0.496)
+    assert (round(eighteen.by_count, 3), round(eighteen.says_nothing, 3)) == (0.521, 0.496)
 
 
 def test_it_is_offered_only_where_the_steps_of_the_count_are_coarse() -> None:
@@ -122,7 +122,7 @@ def test_the_words_of_the_open_triangles_are_those_the_plan_reckons_with(dataset
 
 
 def test_on_the_open_triangles_themselves_weighing_finds_more(datasets: Path) -> None:
-    """The first 12 answers to each of 50 pairs, all of different people: noticed in 19 by count and 26 by weight."""
+    """The first 12 answers to each of 50 pairs, all of different people: noticed in 13 by count and 20 by weight."""
     answers = pd.read_csv(datasets / "ravia2020_answers.csv").drop_duplicates(["comparison", "panelist"])
     first = answers.groupby("comparison").head(12)
     found = {"count": 0, "weight": 0}
@@ -132,7 +132,7 @@ def test_on_the_open_triangles_themselves_weighing_finds_more(datasets: Path) ->
         ]
         found["count"] += difference_test(int(own["correct"].sum()), len(own), "triangle").p_value <= 0.05
         found["weight"] += weighted_difference(own["correct"].to_list(), each, "triangle").p_value <= 0.05
-    assert found == {"count": 19, "weight": 26}
+    assert found == {"count": 13, "weight": 20}
 
 
 @pytest.mark.parametrize(

@@ -141,7 +141,8 @@ def _ages(found: TwoFound) -> None:
     )
     rows = [_age_row(found, entry, results.standing(entry) if named else "") for entry in found.entries]
     weighed = ("By weight", "p by weight") if found.plan.sureness_weights else ()
-    _table((_when(found), "Verdict", *weighed, _counted(found), "Exact p", "p, Holm"), rows)
+    holm = "p by weight, Holm" if weighed else "p, Holm"
+    _table((_when(found), "Verdict", *weighed, _counted(found), "Exact p", holm), rows)
 
 
 def _when(found: TwoFound) -> str:

@@ -7,7 +7,7 @@ from typing import Final
 
 import streamlit as st
 from parts import typed_values
-from parts.plan import filled_form
+from parts.plan import filled_form, plain_table
 from parts.plan.filled_from import Room
 from parts.plan.typed import Typed, on_skin
 
@@ -36,7 +36,7 @@ def weigh(room: Room, typed: Typed) -> Typed:
 def _offered(room: Room, typed: Typed, plan: Outlook) -> Typed:
     own = _usual(typed)
     found = weights.by_weight(plan.assessments, plan.method, plan.alpha_used, plan.pd, own)
-    st.markdown(f"{of_weights.LEAD} {' '.join(of_weights.offer(plan, found))}")
+    st.markdown(plain_table.unbroken(" ".join((of_weights.LEAD, *of_weights.offer(plan, found)))))
     if not st.checkbox(WANTED, bool(typed.weights), **room.keyed("weighed")):
         return replace(typed, weights="")
     st.caption(of_weights.NOTE)
