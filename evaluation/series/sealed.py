@@ -75,6 +75,8 @@ class Series:
             raise ArgumentError("a series has one medium and one strip age: seal another series for another age.")
         if plan.look_every or plan.null_sets:
             raise ArgumentError("a series is looked at after its sittings: look every and null sets must be 0.")
+        if plan.sureness_weights:
+            raise ArgumentError("weights by sureness must be left out of a series: what adds up there are counts.")
         if any(seat.panelist_id is None for seat in plan.seats):
             raise ArgumentError("a series has no spare seats: whoever comes later takes part in a later sitting.")
         if self.open_panel and plan.replicates > 1:

@@ -45,6 +45,7 @@ REFUSED: dict[str, tuple[dict[str, Any], str]] = {
     "both media": ({"medium": "strip and skin", "skin_ages": ages(30)}, "one medium and one strip age"),
     "looks": ({"look_every": 1, "replicates": 1}, "looked at after its sittings"),
     "null sets": ({"null_sets": 1}, "looked at after its sittings"),
+    "weights": ({"sureness_weights": (2, 3, 4, 5), "draw": "independent"}, "what adds up there are counts"),
     "spare seats": ({"seats": seats(3, 1)}, "no spare seats"),
     "a series of a series": ({"series_id": "one"}, "must not name a series itself"),
     "ratings": ({"method": "ranking", "other_trial_ids": ("trial-9",)}, "forced choice or a preference to add up"),
