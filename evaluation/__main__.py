@@ -19,7 +19,9 @@ answers without the browser: python -m evaluation judge answers.csv (see: python
 out a report anew from the exported data of a session: python -m evaluation report EXPORT.zip (see its --help).
 
 To keep a copy of everything, bring one back, or look a notebook over: python -m evaluation backup FILE.zip,
-restore FILE.zip --data NEW, check (see their --help)."""
+restore FILE.zip --data NEW, check (see their --help).
+
+A passphrase that is forgotten, or shut out by wrong attempts of others: python -m evaluation passphrase."""
 
 EPILOG = """\
 Panelists answer on their phones when the app listens on your network (--lan). Conductor pages then ask for a
@@ -56,6 +58,10 @@ def main(argv: Sequence[str] | None = None) -> int:
         from evaluation.keeping.backup_commands import main as keep
 
         return int(keep(words, default_file()))
+    if words[:1] == ["passphrase"]:
+        from evaluation.keeping.passphrase_command import main as come_back_in
+
+        return int(come_back_in(words[1:], default_file()))
     try:
         return _start(_parsed(words))
     except Unusable as problem:

@@ -14,6 +14,11 @@ from evaluation.actions import doors
 from evaluation.actions.doors import BALLOT, CONDUCTOR
 
 HERE: Final = Path(__file__).resolve().parent
+OPEN: Final = '<p><a href="/first-passphrase" target="_self">Choose a passphrase</a></p>'
+SIGNED_IN: Final = (
+    '<p><a href="/passphrase" target="_self">Change the passphrase</a></p>'
+    '<p><a href="/leave" target="_self">Sign out</a></p>'
+)
 
 
 def main() -> None:
@@ -36,11 +41,9 @@ def main() -> None:
 def _aside() -> None:
     """Under the list of pages: the way out, or how to shut the door behind oneself."""
     here = house.current()
-    link = '<a href="/leave" target="_self">Sign out</a>'
-    if not doors.has_passphrase(here.notebook):
-        link = '<a href="/first-passphrase" target="_self">Choose a passphrase</a>'
+    links = SIGNED_IN if doors.has_passphrase(here.notebook) else OPEN
     demo = "<p>Demo: invented people and scents. Nothing is kept.</p>" if here.demo else ""
-    st.sidebar.html(f"{demo}<p>{link}</p>")
+    st.sidebar.html(f"{demo}{links}")
 
 
 def _pages(role: str) -> list[Any]:

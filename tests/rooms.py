@@ -128,6 +128,7 @@ WITHIN: Final[dict[str, Rows]] = {
     ),
     "evaluation.keeping": (
         (
+            "options",
             "own_copies",
             "told",
         ),
@@ -135,6 +136,7 @@ WITHIN: Final[dict[str, Rows]] = {
         (
             "at_start",
             "backup_commands",
+            "passphrase_command",
         ),
     ),
     "evaluation.kinds": (

@@ -72,7 +72,7 @@ def options(*words: str) -> frozenset[str]:
     return frozenset(re.findall(r"(?<![\w-])--[a-z-]+", told.getvalue())) - {"--help"}
 
 
-COMMANDS = ("judge", "report", "backup", "restore", "check")
+COMMANDS = ("judge", "report", "backup", "restore", "check", "passphrase")
 
 
 @pytest.mark.parametrize("words", [(), *((one,) for one in COMMANDS)], ids=["app", *COMMANDS])
@@ -85,6 +85,7 @@ def test_every_option_has_its_line_in_the_readme(words: tuple[str, ...]) -> None
         ("backup",): {"--data", "--with-secret"},
         ("restore",): {"--data"},
         ("check",): {"--data"},
+        ("passphrase",): {"--data", "--only-code"},
     }
     assert found >= some[words]
     rows = [re.match(r"\| `(--[a-z-]+)", line) for line in README.splitlines()]

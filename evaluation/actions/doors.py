@@ -35,17 +35,27 @@ LONGEST: Final = 200
 CONDUCTOR: Final = "conductor"
 BALLOT: Final = "ballot"
 NOBODY: Final = "none"
+KNOWN: Final = "known"  # a browser somebody signed in with before: it is nobody, and has tries of its own
 HOUR: Final = 3_600_000
 CONDUCTOR_VISIT: Final = 12 * HOUR
 BALLOT_VISIT: Final = 7 * 24 * HOUR
+KNOWN_FOR: Final = 400 * 24 * HOUR  # as long as browsers keep a cookie
 TOKEN_BYTES: Final = 20  # 160 bits: beyond guessing, and short enough for a small QR code
 SECRET_BYTES: Final = 32
 SECRET_VARIABLE: Final = "MOUILLETTE_SECRET"
 ANSWERING: Final = ("sealed", "smelling")
 
-# Failures allowed within each span (milliseconds) before everybody has to wait: addresses cannot be told apart
-# behind a proxy, so the count is per door. Nothing is counted while a door is shut, so it always opens again.
+# Failures allowed within each span (milliseconds) before one has to wait: addresses cannot be told apart behind a
+# proxy, so all strangers share one count a door. A browser that was let in before has a count of its own, and its
+# failures count for strangers as well: whoever has its cookie guesses no faster for it. Nothing is counted while a
+# door is shut, so it always opens again.
 SLOW_DOWN: Final = ((60_000, 5, "a minute"), (600_000, 10, "ten minutes"), (HOUR, 30, "an hour"))
+
+_LASTS: Final = {CONDUCTOR: CONDUCTOR_VISIT, BALLOT: BALLOT_VISIT, KNOWN: KNOWN_FOR}
+WAIT: Final = (
+    "Too many wrong attempts: wait {}, then try again; whoever sits at the computer Mouillette runs on comes in at "
+    "once with python -m evaluation passphrase."
+)
 
 _HASHER: Final = PasswordHasher()
 _ONE_AT_A_TIME: Final = threading.Lock()  # hashing costs memory on purpose; nobody may order fifty at once
@@ -73,46 +83,97 @@ def has_passphrase(nb: Notebook) -> bool:
 
 def set_passphrase(nb: Notebook, text: str) -> None:
     """Keep a new passphrase and end every visit begun with the old one."""
-    hashed = _HASHER.hash(_acceptable(text))
+    hashed = hashed_passphrase(text)
     with nb.writing() as tx:
-        tx.doors.set_passphrase(hashed)
-        tx.doors.end_visits(CONDUCTOR, None)
+        replace_passphrase(tx, hashed)
+
+
+def replace_passphrase(tx: Any, hashed: str) -> None:
+    """Keep a passphrase by its hash, in a transaction that is open, and end the visits of the conductor."""
+    tx.doors.set_passphrase(hashed)
+    tx.doors.end_visits(CONDUCTOR, None)
+
+
+def hashed_passphrase(text: str) -> str:
+    """What is kept of a passphrase; ArgumentError for one that is too short or too long."""
+    wanted = _acceptable(text)
+    with _ONE_AT_A_TIME:
+        return _HASHER.hash(wanted)
 
 
 def set_first_passphrase(nb: Notebook, text: str) -> str:
     """Keep the passphrase if there is none yet, and begin a visit; returns the cookie's token."""
-    wanted = _acceptable(text)
-    with _ONE_AT_A_TIME:
-        hashed = _HASHER.hash(wanted)
+    hashed = hashed_passphrase(text)
     with nb.writing() as tx:
         tx.doors.set_first_passphrase(hashed)
-        return _begin(nb, tx, CONDUCTOR, None)
+        return begin_visit(nb, tx, CONDUCTOR, None)
 
 
-def sign_in(nb: Notebook, text: str) -> str:
-    """Begin a conductor's visit; returns the cookie's token. Refused for a wrong passphrase or too many of them."""
-    attempt(nb, CONDUCTOR, lambda: _right_passphrase(nb, text), "This is not the passphrase.")
+def sign_in(nb: Notebook, text: str, known: str | None = None) -> str:
+    """Begin a conductor's visit; returns the cookie's token. Refused for a wrong passphrase or too many of them.
+
+    ``known`` is the cookie of :func:`remember`: a browser that has one is not kept waiting by what strangers do.
+    """
+    check_passphrase(nb, text, known)
     with nb.writing() as tx:
-        return _begin(nb, tx, CONDUCTOR, None)
+        return begin_visit(nb, tx, CONDUCTOR, None)
 
 
-def attempt(nb: Notebook, door: str, right: Any, wrong: str) -> None:
-    """Try a door: ``right()`` says whether the key fits. A shut door is not tried at all."""
+def check_passphrase(nb: Notebook, text: str, cookie: str | None) -> None:
+    """Refused unless this is the passphrase; ``cookie`` of a visit in force gives a count of its own."""
+    own = _own_door(nb, cookie)
+    strangers = () if own == CONDUCTOR else (CONDUCTOR,)
+    attempt(nb, own, lambda: _right_passphrase(nb, text), "This is not the passphrase.", strangers)
+
+
+def _own_door(nb: Notebook, cookie: str | None) -> str:
+    visit = _in_force(nb, cookie)
+    return CONDUCTOR if visit is None or visit.role == BALLOT else f"{CONDUCTOR} {visit.token_hash}"
+
+
+def attempt(nb: Notebook, door: str, right: Any, wrong: str, also: tuple[str, ...] = ()) -> None:
+    """Try a door: ``right()`` says whether the key fits. A shut door is not tried at all.
+
+    It counts as failed until it is known to fit, so that no two processes try at once what one of them may. A failure
+    is noted at the doors ``also`` named, which need not be open.
+    """
     with _ONE_AT_A_TIME:
+        _follow_clock(nb, door)
         with nb.reading() as tx:
             _check_open(nb, tx, door)
-        fits = bool(right())
         with nb.writing() as tx:
-            tx.doors.note_attempt(door, fits)
+            tx.doors.hold_attempts()
+            _check_open(nb, tx, door)
+            noted = [tx.doors.note_attempt(one, False) for one in (door, *also)]
+        fits = bool(right())
+        if fits:
+            with nb.writing() as tx:
+                tx.doors.mend_attempts(noted)
     if not fits:
         raise Refused(wrong)
+
+
+def _follow_clock(nb: Notebook, door: str) -> None:
+    """A clock set back takes the attempts with it: the newest was just now, and no wait is longer than it was."""
+    with nb.reading() as tx:
+        if not _ahead(nb, tx.doors.newest_attempt(door)):
+            return
+    with nb.writing() as tx:
+        tx.doors.hold_attempts()
+        ahead = _ahead(nb, tx.doors.newest_attempt())
+        if ahead:  # nobody was faster
+            tx.doors.move_attempts_back(ahead)
+
+
+def _ahead(nb: Notebook, newest: int | None) -> int:
+    return 0 if newest is None else max(0, newest - nb.clock.now())
 
 
 def _check_open(nb: Notebook, tx: Any, door: str) -> None:
     now = nb.clock.now()
     for span, allowed, words in reversed(SLOW_DOWN):
         if tx.doors.failures(door, now - span) >= allowed:
-            raise Refused(f"Too many wrong attempts: wait {words}, then try again.")
+            raise Refused(WAIT.format(words))
 
 
 def _right_passphrase(nb: Notebook, text: str) -> bool:
@@ -151,13 +212,29 @@ def _acceptable(text: str) -> str:
 
 def who(nb: Notebook, cookie: str | None) -> Visitor:
     """The visitor behind a cookie, as the store knows it at this moment."""
+    visit = _in_force(nb, cookie)
+    return NO_VISITOR if visit is None or visit.role == KNOWN else Visitor(visit.role, visit.ballot_id)
+
+
+def _in_force(nb: Notebook, cookie: str | None) -> Visit | None:
     if not cookie:
-        return NO_VISITOR
+        return None
     with nb.reading() as tx:
         visit = tx.doors.visit(token_hash(cookie))
-    if visit is None or visit.ended_at is not None or visit.expires_at <= nb.clock.now():
-        return NO_VISITOR
-    return Visitor(visit.role, visit.ballot_id)
+    ended = visit is None or visit.ended_at is not None or visit.expires_at <= nb.clock.now()
+    return None if ended else visit
+
+
+def remember(nb: Notebook, known: str | None) -> str:
+    """A cookie by which a browser that was let in just now is known again; it opens nothing.
+
+    The one it has already stays; where it has none, or one that is not known any more, it gets a new one.
+    """
+    visit = _in_force(nb, known)
+    if known and visit is not None and visit.role == KNOWN:
+        return known
+    with nb.writing() as tx:
+        return begin_visit(nb, tx, KNOWN, None)
 
 
 def sign_out(nb: Notebook, cookie: str | None) -> None:
@@ -167,11 +244,11 @@ def sign_out(nb: Notebook, cookie: str | None) -> None:
             tx.doors.end_visit(token_hash(cookie))
 
 
-def _begin(nb: Notebook, tx: Any, role: str, ballot_id: str | None) -> str:
+def begin_visit(nb: Notebook, tx: Any, role: str, ballot_id: str | None) -> str:
+    """Let a browser in, in a transaction that is open; returns the cookie's token."""
     token = secrets.token_urlsafe(SECRET_BYTES)
     now = nb.clock.now()
-    lasts = CONDUCTOR_VISIT if role == CONDUCTOR else BALLOT_VISIT
-    tx.doors.begin_visit(Visit(token_hash(token), role, ballot_id, now, now + lasts, None))
+    tx.doors.begin_visit(Visit(token_hash(token), role, ballot_id, now, now + _LASTS[role], None))
     return token
 
 
@@ -232,7 +309,7 @@ def join(nb: Notebook, token: str) -> tuple[str, Ballot]:
     with nb.writing() as tx:
         tx.ballots.hold_link(token_hash(token))
         ballot = _invited(tx, token)
-        return _begin(nb, tx, BALLOT, ballot.id), ballot
+        return begin_visit(nb, tx, BALLOT, ballot.id), ballot
 
 
 def check_link(nb: Notebook, token: str) -> Ballot:

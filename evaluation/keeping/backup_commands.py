@@ -7,13 +7,14 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
-from typing import Final, NoReturn
+from typing import Final
 
 from evaluation.actions import doors
 from evaluation.clock import SystemClock
 from evaluation.errors import ArgumentError, Damaged, StoreError
 from evaluation.ground import terminal
 from evaluation.ground.intake import on_one_line
+from evaluation.keeping.options import Parser, place_meant
 from evaluation.keeping.receipts_told import LookedUp, look_up
 from evaluation.keeping.told import LINKS_ANEW, NOT_IN_IT, count, counts, instant
 from evaluation.store import Notebook, stop_mark
@@ -43,7 +44,7 @@ def _run(options: argparse.Namespace, command: Callable[[argparse.Namespace], in
 
 
 def _backup(options: argparse.Namespace) -> int:
-    where = _place(options)
+    where = place_meant(options)
     notebook = Notebook.open_unchanged(where, SystemClock())
     try:
         secret = _secret(where) if options.with_secret else None
@@ -80,7 +81,7 @@ def _of_the_secret(*, in_it: bool) -> str:
 
 
 def _restore(options: argparse.Namespace) -> int:
-    where = _place(options)
+    where = place_meant(options)
     if options.data is None:
         options.default.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
     there = doors.known_secret(where)
@@ -110,7 +111,7 @@ def _check(options: argparse.Namespace) -> int:
         found = restoring.look_over(options.file, SystemClock()).checked
         _say(counts(found))
         return _of_the_damage(found)
-    where = _place(options)
+    where = place_meant(options)
     altered = isinstance(where, Path) and stop_mark.read(where) == "altered"
     notebook = Notebook.open_unchanged(where, SystemClock())
     try:
@@ -150,15 +151,6 @@ def _say(sentence: str) -> None:
     terminal.say(f"{on_one_line(sentence)}\n")
 
 
-def _place(options: argparse.Namespace) -> str | Path:
-    if options.data and "://" in options.data:
-        return str(options.data)
-    try:
-        return Path(options.data).expanduser() if options.data else Path(options.default)
-    except RuntimeError as problem:  # the home of nobody
-        raise StoreError(f"{options.data!r} cannot name a file: {str(problem).rstrip('.')}.") from None
-
-
 _COMMANDS: Final[Mapping[str, Callable[[argparse.Namespace], int]]] = MappingProxyType(
     {"backup": _backup, "restore": _restore, "check": _check}
 )
@@ -175,19 +167,10 @@ _ABOUT: Final = MappingProxyType(
 )
 
 
-class _Parser(argparse.ArgumentParser):
-    """Says what is wrong in one sentence instead of printing its usage."""
-
-    def error(self, message: str) -> NoReturn:
-        raise ArgumentError(f"{self.prog}: {message}.")
-
-
-def _parser(name: str, default: Path) -> argparse.ArgumentParser:
+def _parser(name: str, default: Path) -> Parser:
     kind = argparse.RawDescriptionHelpFormatter
-    parser = _Parser(f"mouillette {name}", description=_ABOUT[name], epilog=TOGETHER, formatter_class=kind)
-    shown = str(default).replace("%", "%%")  # argparse would read it as a format
-    parser.set_defaults(default=default, data=None)
-    parser.add_argument("--data", metavar="WHERE", help=f"database file or database URL (default: {shown})")
+    parser = Parser(f"mouillette {name}", description=_ABOUT[name], epilog=TOGETHER, formatter_class=kind)
+    parser.takes_a_place(default)
     if name == "backup":
         parser.add_argument("file", metavar="FILE", type=Path, help="the backup to write, such as notebook.zip")
         parser.add_argument("--with-secret", action="store_true", help="put the server's secret in, so that links stay")

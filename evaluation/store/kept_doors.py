@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Final
 
@@ -13,13 +14,15 @@ from evaluation.store.desk import Desk, refused_as
 from evaluation.store.rows import attempts, settings, visits
 from evaluation.store.translate import flat
 
-ROLES: Final = ("conductor", "ballot")
+ROLES: Final = ("conductor", "ballot", "known")
 _PASSPHRASE: Final = "passphrase hash"
+_LET_IN: Final = "let-in code"
+_OWN_VERBS: Final = {_PASSPHRASE: "the passphrase", _LET_IN: "the code that lets in"}
 
 
 @dataclass(frozen=True, slots=True)
 class Visit:
-    """One browser let in; the cookie's token is known by its hash only."""
+    """One browser let in; the cookie's token is known by its hash only. "known": it was let in once, and is not now."""
 
     token_hash: str
     role: str
@@ -61,6 +64,19 @@ class Doors:
         """Keep a setting of the house; the passphrase is refused here."""
         self._put(_public(name), value)
 
+    def set_let_in(self, value: str) -> None:
+        """Keep what is known of the code a command printed, in place of one before."""
+        self._put(_LET_IN, value)
+
+    def let_in(self) -> str | None:
+        """What :meth:`set_let_in` kept, None where no code waits to be used."""
+        return self._value(_LET_IN)
+
+    def take_let_in(self, value: str) -> bool:
+        """Use up what is kept, if it is ``value``: of two who come with one code the second is told False."""
+        kept = delete(settings).where(settings.c.name == _LET_IN, settings.c.value == value)
+        return self._desk.change(kept) == 1
+
     def _value(self, name: str) -> str | None:
         row = self._desk.maybe(select(settings.c.value).where(settings.c.name == name))
         return None if row is None else str(row.value)
@@ -92,9 +108,30 @@ class Doors:
             current = current.where(visits.c.ballot_id == ballot_id)
         self._desk.change(current.values(ended_at=self._desk.now()))
 
-    def note_attempt(self, door: str, ok: bool) -> None:
-        """Write down that somebody tried a door, and whether it opened."""
-        self._desk.add(attempts, {"door": door, "ok": ok, "at": self._desk.now()})
+    def hold_attempts(self) -> None:
+        """On a server nobody else notes an attempt until this transaction ends; a file has one writer anyway."""
+        if self._desk.connection.dialect.name == "postgresql":
+            self._desk.connection.exec_driver_sql(f"LOCK TABLE {attempts.name} IN EXCLUSIVE MODE")
+
+    def note_attempt(self, door: str, ok: bool) -> int:
+        """Write down that somebody tried a door, and whether it opened; returns the number of the line."""
+        row = {"door": door, "ok": ok, "at": self._desk.now()}
+        noted = self._desk.connection.execute(insert(attempts).values(row).returning(attempts.c.id))
+        return int(noted.scalar_one())
+
+    def mend_attempts(self, numbers: Collection[int]) -> None:
+        """These attempts opened their door after all."""
+        self._desk.change(update(attempts).where(attempts.c.id.in_(list(numbers))).values(ok=True))
+
+    def newest_attempt(self, door: str | None = None) -> int | None:
+        """The greatest instant an attempt was noted at, None where there is none; at any door unless one is named."""
+        query = select(func.max(attempts.c.at).label("at"))
+        at = self._desk.only_row(query if door is None else query.where(attempts.c.door == door), "attempt").at
+        return None if at is None else int(at)
+
+    def move_attempts_back(self, milliseconds: int) -> None:
+        """Note every attempt as so much earlier: what is between them stays."""
+        self._desk.change(update(attempts).values(at=attempts.c.at - milliseconds))
 
     def failures(self, door: str, since: int) -> int:
         """Failed attempts at ``door`` from instant ``since`` on."""
@@ -105,6 +142,6 @@ class Doors:
 
 
 def _public(name: str) -> str:
-    if name == _PASSPHRASE:
-        raise ArgumentError("name must not be that of the passphrase: it has its own verbs.")
+    if name in _OWN_VERBS:
+        raise ArgumentError(f"name must not be that of {_OWN_VERBS[name]}: it has its own verbs.")
     return name

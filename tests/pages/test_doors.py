@@ -11,7 +11,7 @@ from parts.doors import visitor
 from streamlit.testing.v1 import AppTest
 from streamlit.util import calc_hash
 
-from evaluation.actions import bench, doors
+from evaluation.actions import bench, doors, recovery
 from evaluation.clock import SystemClock
 from evaluation.store import Notebook
 from tests.pages.conftest import Desk
@@ -177,7 +177,7 @@ def test_the_crafted_messages_above_do_reach_pages_of_ones_own(desk: Desk, signe
     assert content(shown(desk, signed_in, page_script_hash=calc_hash("panel"))) != own
 
 
-@pytest.mark.parametrize("address", ["/first-passphrase", "/sign-in", "/leave"])
+@pytest.mark.parametrize("address", ["/first-passphrase", "/sign-in", "/leave", "/passphrase", "/let-in"])
 @pytest.mark.parametrize("origin", ["", "null", "https://elsewhere.example", "http://localhost:1"])
 def test_forms_from_elsewhere_are_refused(desk: Desk, signed_in: dict[str, str], address: str, origin: str) -> None:
     refused = desk.server.post(address, {"passphrase": PASSPHRASE}, signed_in, origin=origin)
@@ -202,6 +202,69 @@ def test_wrong_passphrases_slow_down_and_the_right_one_works_after_the_wait(tmp_
     notebook.close()
     with running("--data", str(file)) as server:  # the count is in the database, not in the process
         assert "wait ten minutes" in server.post("/sign-in", {"passphrase": PASSPHRASE}).text
+
+
+RELAYED = (
+    {},
+    *({name: f"10.0.0.{n}"} for n, name in enumerate(("x_forwarded_for", "forwarded", "x_real_ip", "via", "cf_ray"))),
+    {"cookie": "mouillette_known=invented"},
+)
+
+
+def test_no_forged_header_makes_guessing_faster_and_a_known_browser_waits_for_nobody(tmp_path: Path) -> None:
+    """Behind a proxy all come from one address, and what they say of theirs is theirs to say: it counts for nothing."""
+    with running("--data", str(tmp_path / "n.sqlite")) as server:
+        known = server.post("/first-passphrase", CHOOSE).cookies
+        del known["mouillette_visit"]
+        tried = [server.post("/sign-in", {"passphrase": f"wrong {n}"}, None, **RELAYED[n % 7]).text for n in range(14)]
+        assert ["not the passphrase" in text for text in tried] == [True] * 5 + [False] * 9
+        stranger = server.post("/sign-in", {"passphrase": PASSPHRASE})
+        assert (stranger.status, "mouillette_known" in stranger.set_cookies) == (403, False)
+        assert "python -m evaluation passphrase" in stranger.text
+        entered = server.post("/sign-in", {"passphrase": PASSPHRASE}, known)
+        assert (entered.status, entered.cookies["mouillette_known"]) == (303, known["mouillette_known"])
+        sent = entered.set_cookies["mouillette_known"].lower()
+        assert "httponly" in sent
+        assert "samesite=strict" in sent
+
+
+def test_the_code_from_the_machine_itself_lets_in(desk: Desk, signed_in: dict[str, str]) -> None:
+    asked = desk.server.get("/let-in")
+    assert (asked.status, asked.set_cookies) == (200, {})
+    assert "python -m evaluation passphrase" in asked.text
+    code = recovery.new_code(desk.notebook)
+    refused = desk.server.post("/let-in", {"code": "AAAA-AAAA-AAAA"})
+    assert (refused.status, refused.set_cookies) == (403, {})
+    entered = desk.server.post("/let-in", {"code": code.lower()})
+    assert (entered.status, entered.header("location")) == (303, "/")
+    assert {"mouillette_visit", "mouillette_known"} <= set(entered.set_cookies)
+    assert "/sign-in" not in everything(shown(desk, entered.cookies))
+    assert desk.server.post("/let-in", {"code": code}).status == 403
+
+
+def test_the_passphrase_is_changed_on_a_page_by_who_knows_it(tmp_path: Path) -> None:
+    changed = {"passphrase": "moss on the north side", "again": "moss on the north side"}
+    with running("--data", str(tmp_path / "n.sqlite")) as server:
+        assert server.get("/passphrase").header("location") == "/first-passphrase"
+        here = server.post("/first-passphrase", CHOOSE).cookies
+        there = server.post("/sign-in", {"passphrase": PASSPHRASE}).cookies
+        assert server.get("/passphrase").header("location") == "/sign-in"  # a stranger
+        assert server.post("/passphrase", {**changed, "current": PASSPHRASE}).header("location") == "/sign-in"
+        assert "Passphrase as it is now" in server.get("/passphrase", here).text
+        for wrong, says in (
+            ({**changed, "current": "wrong one"}, "not the passphrase"),
+            ({**changed, "current": PASSPHRASE, "again": "moss"}, "differ"),
+            ({"current": PASSPHRASE, "passphrase": "moss", "again": "moss"}, "at least 8"),
+        ):
+            refused = server.post("/passphrase", wrong, here)
+            assert (refused.status, refused.set_cookies, says in refused.text) == (403, {}, True)
+        entered = server.post("/passphrase", {**changed, "current": PASSPHRASE}, here)
+        assert (entered.status, entered.header("location")) == (303, "/")
+        for cookies, signs_in in ((here, True), (there, True), ({**here, **entered.cookies}, False)):
+            with server.open(cookies) as tab:
+                assert ("/sign-in" in everything(tab.run())) == signs_in
+        assert server.post("/sign-in", {"passphrase": PASSPHRASE}).status == 403
+        assert server.post("/sign-in", {"passphrase": "moss on the north side"}).status == 303
 
 
 @pytest.mark.parametrize(
@@ -254,7 +317,9 @@ def test_under_a_public_address_the_set_up_code_is_needed(tmp_path: Path) -> Non
         code = server.told("set-up code").split()[-1]
         chosen = server.post("/first-passphrase", {**CHOOSE, "code": code}, origin="https://smell.example.org")
         assert chosen.status == 303
-        assert "secure" in chosen.set_cookies["mouillette_visit"].lower()
+        for answer in (chosen, server.get("/_stcore/health"), server.get("/_stcore/host-config"), server.get("/")):
+            assert all("; secure" in sent.lower() for sent in answer.set_cookies.values()), answer.set_cookies
+        assert "_streamlit_xsrf" in server.get("/_stcore/health").set_cookies  # the framework's own, which has a sign
 
 
 def test_without_a_passphrase_the_conductor_is_asked_too(tmp_path: Path) -> None:

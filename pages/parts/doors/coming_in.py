@@ -1,4 +1,4 @@
-"""The doors as plain routes: sign in, choose the first passphrase, join a ballot, leave."""
+"""The doors as plain routes: sign in, choose or change the passphrase, join a ballot, leave."""
 
 from __future__ import annotations
 
@@ -10,13 +10,20 @@ from urllib.parse import parse_qs
 
 from parts import house
 from parts.doors import plain_pages
-from parts.doors.visitor import JOINED_COOKIE, VISIT_COOKIE, direct_loopback, handshake, no_passphrase_needed
+from parts.doors.visitor import (
+    JOINED_COOKIE,
+    KNOWN_COOKIE,
+    VISIT_COOKIE,
+    direct_loopback,
+    handshake,
+    no_passphrase_needed,
+)
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.routing import Route
 
-from evaluation.actions import doors
+from evaluation.actions import doors, recovery
 from evaluation.errors import ArgumentError, MouilletteError, Refused, told_to_panelists
 
 Form = dict[str, str]
@@ -40,6 +47,8 @@ def routes() -> list[Route]:
     return [
         _route("/sign-in", _show_sign_in, _sign_in),
         _route("/first-passphrase", _show_first_passphrase, _first_passphrase),
+        _route("/passphrase", _show_passphrase, _passphrase),
+        _route("/let-in", _show_let_in, _let_in),
         _route("/join/{token}", _join, _join_after_asking),
         _route("/leave", _show_leave, _leave),
     ]
@@ -66,11 +75,51 @@ def _show_sign_in(request: Request, form: Form) -> Response:
 def _sign_in(request: Request, form: Form) -> Response:
     notebook = house.current().notebook
     try:
-        token = doors.sign_in(notebook, form.get("passphrase", ""))
+        token = doors.sign_in(notebook, form.get("passphrase", ""), request.cookies.get(KNOWN_COOKIE))
     except Refused as refused:
         return _html(plain_pages.sign_in(str(refused)), HTTPStatus.FORBIDDEN)
     doors.sign_out(notebook, _cookie(request))
-    return _conductor_enters(token)
+    return _conductor_enters(request, token)
+
+
+def _show_let_in(request: Request, form: Form) -> Response:
+    return _html(plain_pages.let_in())
+
+
+def _let_in(request: Request, form: Form) -> Response:
+    notebook = house.current().notebook
+    try:
+        token = recovery.enter_with_code(notebook, form.get("code", ""))
+    except Refused as refused:
+        return _html(plain_pages.let_in(str(refused)), HTTPStatus.FORBIDDEN)
+    doors.sign_out(notebook, _cookie(request))
+    return _conductor_enters(request, token)
+
+
+def _show_passphrase(request: Request, form: Form) -> Response:
+    return _elsewhere(request) or _html(plain_pages.another_passphrase())
+
+
+def _passphrase(request: Request, form: Form) -> Response:
+    elsewhere = _elsewhere(request)
+    if elsewhere is not None:
+        return elsewhere
+    own = request.cookies.get(KNOWN_COOKIE) or _cookie(request)
+    given = (form.get("current", ""), form.get("passphrase", ""))
+    try:
+        _check_twice(form)
+        token = recovery.change_passphrase(house.current().notebook, *given, own)
+    except (Refused, ArgumentError) as problem:
+        return _html(plain_pages.another_passphrase(str(problem)), HTTPStatus.FORBIDDEN)
+    return _conductor_enters(request, token)
+
+
+def _elsewhere(request: Request) -> Response | None:
+    """Where somebody is sent who cannot change the passphrase: there is none yet, or they are not the conductor."""
+    notebook = house.current().notebook
+    if not doors.has_passphrase(notebook):
+        return _home("/first-passphrase")
+    return None if doors.who(notebook, _cookie(request)).role == doors.CONDUCTOR else _home("/sign-in")
 
 
 def _show_first_passphrase(request: Request, form: Form) -> Response:
@@ -88,7 +137,7 @@ def _first_passphrase(request: Request, form: Form) -> Response:
         token = doors.set_first_passphrase(house.current().notebook, form.get("passphrase", ""))
     except (Refused, ArgumentError) as problem:
         return _html(plain_pages.first_passphrase(needed, told_to_panelists(problem)), HTTPStatus.FORBIDDEN)
-    return _conductor_enters(token)
+    return _conductor_enters(request, token)
 
 
 def _needs_code(request: Request) -> bool:
@@ -113,9 +162,11 @@ def _check_code(given: str) -> None:
     doors.attempt(here.notebook, SETUP_DOOR, lambda: right, NOT_HERE)
 
 
-def _conductor_enters(token: str) -> Response:
+def _conductor_enters(request: Request, token: str) -> Response:
+    known = doors.remember(house.current().notebook, request.cookies.get(KNOWN_COOKIE))
     response = _home()
     _set(response, VISIT_COOKIE, token, doors.CONDUCTOR_VISIT)
+    _set(response, KNOWN_COOKIE, known, doors.KNOWN_FOR)
     _unset(response, JOINED_COOKIE)
     return response
 

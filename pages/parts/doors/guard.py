@@ -46,6 +46,7 @@ class Guard:
         self.app = app
         self.hosts = hosts
         self.public_origin = public_origin
+        self.secure = public_origin.startswith("https:")
 
     async def __call__(self, scope: Message, receive: Receive, send: Send) -> None:
         """Pass a request on with our headers on its answer, or answer it with the reason it is refused for."""
@@ -54,7 +55,7 @@ class Guard:
             return
         refusal = self.refusal(scope)
         if refusal is None:
-            await self.app(scope, receive, _with_headers(scope["path"], send))
+            await self.app(scope, receive, _with_headers(scope["path"], send, secure=self.secure))
         else:
             await _refuse(scope, receive, send, *refusal)
 
@@ -103,7 +104,7 @@ async def _refuse(scope: Message, receive: Receive, send: Send, status: int, sen
     await send({"type": "http.response.body", "body": sentence.encode()})
 
 
-def _with_headers(path: str, send: Send) -> Send:
+def _with_headers(path: str, send: Send, *, secure: bool) -> Send:
     ancestors = "'self'" if path.startswith("/component/") else "'none'"
     policy = (b"content-security-policy", f"{POLICY}frame-ancestors {ancestors}".encode())
 
@@ -111,7 +112,15 @@ def _with_headers(path: str, send: Send) -> Send:
         if message["type"] == "http.response.start":
             given = {key.lower() for key, _ in message.get("headers", ())}
             added = [pair for pair in (*HEADERS, policy) if pair[0] not in given]
-            message["headers"] = [*message.get("headers", ()), *added]
+            own = [_secured(pair) if secure else pair for pair in message.get("headers", ())]
+            message["headers"] = [*own, *added]
         await send(message)
 
     return sending
+
+
+def _secured(header: tuple[bytes, bytes]) -> tuple[bytes, bytes]:
+    """Every cookie, the framework's too, which knows of no proxy, travels over HTTPS only."""
+    name, value = header
+    words = {word.strip().lower() for word in value.split(b";")[1:]}
+    return (name, value + b"; Secure") if name.lower() == b"set-cookie" and b"secure" not in words else header

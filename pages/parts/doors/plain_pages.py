@@ -62,6 +62,15 @@ _AT_ONCE: Final = template('<meta http-equiv="refresh" content="0;url={{ path }}
 _BALLOT: Final = template("<a class='button' href='{{ path }}'>Open my ballot</a>")
 _LEAVE: Final = template("<p>This ends the visit in this browser.</p>{{ form }}<p><a href='/'>Stay</a></p>")
 _SENTENCE: Final = template("<p>{{ text }}</p><p><a href='/'>Go to the start</a></p>")
+_SHUT_OUT: Final = Html("<p class='quiet'>Forgotten, or shut out? <a href='/let-in'>Come in with a code</a>.</p>")
+_HOW_TO_GET_ONE: Final = Html(
+    "<p>On the computer Mouillette runs on, <code>python -m evaluation passphrase</code> asks for another passphrase "
+    "and prints a code; with <code>--only-code</code> the passphrase stays. The app may run on.</p>"
+)
+_CHANGING: Final = Html(
+    "<p>Every other browser that is signed in as the conductor is signed out. Links of panelists stay.</p>"
+)
+_BACK: Final = Html("<p><a href='/'>Leave it as it is</a></p>")
 _INVITED: Final = Html("<p class='quiet'>Invited to smell? Open the link you were given instead.</p>")
 _NONE_YET: Final = Html(
     "<p>No passphrase has been chosen yet.</p><a class='button' href='/first-passphrase'>Choose one</a>"
@@ -85,7 +94,21 @@ def page(title: str, body: Html, head: str = "") -> Html:
 def sign_in(problem: str = "") -> Html:
     """Where the conductor signs in; ``problem`` says why the last try was refused."""
     form = _form("/sign-in", _field("passphrase", "Passphrase", "current-password"), "Sign in")
-    return page("Sign in", joined((_warning(problem), form, _INVITED)))
+    return page("Sign in", joined((_warning(problem), form, _SHUT_OUT, _INVITED)))
+
+
+def let_in(problem: str = "") -> Html:
+    """Coming in with the code that the command on the machine itself printed."""
+    form = _form("/let-in", _field("code", "Code from the terminal", "one-time-code", "text"), "Come in")
+    return page("Come in with a code", joined((_warning(problem), _HOW_TO_GET_ONE, form)))
+
+
+def another_passphrase(problem: str = "") -> Html:
+    """Changing the passphrase, for whoever is signed in and knows the one in force."""
+    fields = _field("current", "Passphrase as it is now", "current-password")
+    fields += _field("passphrase", "New passphrase", "new-password") + _field("again", "Once more", "new-password")
+    form = _form("/passphrase", fields, "Change it")
+    return page("Change the passphrase", joined((_warning(problem), _CHANGING, form, _BACK)))
 
 
 def no_passphrase_yet() -> Html:

@@ -16,6 +16,7 @@ from evaluation.actions.doors import NO_VISITOR, Visitor
 
 VISIT_COOKIE: Final = "mouillette_visit"
 JOINED_COOKIE: Final = "mouillette_joined"  # a ballot was joined in this browser: no more passphrase-free work here
+KNOWN_COOKIE: Final = "mouillette_known"  # the conductor signed in here before: tries are counted by themselves
 # What relays add to a request, by the names common among them. No list is complete: this one errs on the wide side.
 FORWARDED: Final = re.compile(
     r"forwarded|client-?ip|real-ip|remote-(ip|addr)|connecting-ip|^via$|^cdn-|^cf-|^x-(original|envoy|proxy)"
