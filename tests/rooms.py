@@ -65,7 +65,10 @@ WITHIN: Final[dict[str, Rows]] = {
         ),
     ),
     "evaluation.deciding": (
-        ("evidence",),
+        (
+            "evidence",
+            "worth",
+        ),
         (
             "bottles_told",
             "claims",
@@ -157,6 +160,7 @@ WITHIN: Final[dict[str, Rows]] = {
             "weights",
         ),
         (
+            "by_direction",
             "outlook",
             "prospects",
         ),
@@ -298,10 +302,12 @@ WITHIN: Final[dict[str, Rows]] = {
     "evaluation.statistics.preference": (
         (
             "pair_tables",
+            "paired_belief",
             "rank_laws",
             "votes",
         ),
         (
+            "brief_merits",
             "camps",
             "pair_model",
             "ranking",

@@ -20,6 +20,7 @@ how a panelist does  panelist_performance, PanelistPerformance, PanelistOverall,
 which words apply    check_all, CheckAll, CheckedRow, CheckedPair
 weak, right, strong  just_about_right, JustAboutRight, JustRightRow, JustRightSide
 several, in pairs    pairwise_merits
+all of a brief       brief_merits
 several, ranked      rank_test
 camps in the panel   opposite_camps
 nearness to a brief  nearness_to_brief
@@ -29,7 +30,7 @@ results              DifferenceTest, SimilarityTest, PreferenceTest, Interval, R
                      MissedMaterial, MaterialCheck, SequentialPlan, OperatingCharacteristic, StoppingTimes,
                      DesignSurface, DesignPoint,
                      AccumulatedEvidence, PreferenceEvidence, WeightedDifference,
-                     PairwiseMerits, MeritDifference, Majority,
+                     PairwiseMerits, MeritDifference, Majority, BriefMerits,
                      RankTest, RankDifference, PageTest,
                      PairCheck,
                      OppositeCamps, PairCamps,
@@ -73,6 +74,7 @@ if TYPE_CHECKING:
     from evaluation.statistics.forced_choice.thurstone import d_prime, proportion_correct
     from evaluation.statistics.laws.intervals import Interval
     from evaluation.statistics.laws.several_questions import holm
+    from evaluation.statistics.preference.brief_merits import BriefMerits, brief_merits
     from evaluation.statistics.preference.camps import OppositeCamps, PairCamps, opposite_camps
     from evaluation.statistics.preference.merits import Majority, MeritDifference, PairwiseMerits, pairwise_merits
     from evaluation.statistics.preference.pair_checks import PairCheck
@@ -127,6 +129,7 @@ if TYPE_CHECKING:
 __all__ = [
     "AccumulatedEvidence",
     "Belief",
+    "BriefMerits",
     "CheckAll",
     "CheckedPair",
     "CheckedRow",
@@ -180,6 +183,7 @@ __all__ = [
     "accumulated_evidence",
     "actual_alpha",
     "belief",
+    "brief_merits",
     "chance",
     "check_all",
     "d_prime",
@@ -304,6 +308,7 @@ _MODULES = {
         "reversed_tail",
     ),
     "laws.intervals": ("Interval",),
+    "preference.brief_merits": ("BriefMerits", "brief_merits"),
     "forced_choice.panel_power": ("panel_size", "power", "smallest_detectable"),
     "preference.votes": (
         "PreferenceTest",

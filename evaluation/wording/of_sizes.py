@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from evaluation.ground.tables_digits import fixed
-from evaluation.planning import sizes
+from evaluation.planning import by_direction, sizes
+from evaluation.planning.by_direction import MethodPrice
 from evaluation.planning.outlook import Outlook
 from evaluation.sessions import Plan
 from evaluation.wording.of_ballots import sets_name, test_name
@@ -56,3 +57,17 @@ def not_noticed_lines(plan: Plan, outlook: Outlook) -> tuple[str, ...]:
 def cost_words(cost: sizes.Cost) -> str:
     """ "110 tetrads (440 strips)" """
     return f"{cost.answers} {sets_name(cost.method)} ({cost.strips} strips)"
+
+
+def direction_line(prices: tuple[MethodPrice, ...]) -> str:
+    """Before a method is chosen: what naming the direction saves, in strips of a series."""
+    most, *fewer = prices
+    listed = ", ".join(f"{one.strips} by {sets_name(one.method)}" for one in fewer)
+    directed = " and ".join(sets_name(one.method) for one in prices if one.directed)
+    return (
+        "If you can name what changed, such as fresher or less sweet, say so first: the method matters most, and "
+        f"{directed} ask for the quality you name. At a difference that "
+        f"{people(sizes.of_hundred(by_direction.DISTANCE))} of 100 pick right side by side (d-prime "
+        f"{by_direction.DISTANCE}) a series, whose evidence adds up over sittings, takes (median) {most.strips} strips "
+        f"by {sets_name(most.method)}, {listed}."
+    )

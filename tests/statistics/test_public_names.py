@@ -35,6 +35,7 @@ DOCUMENTED = {
     *("check_all", "CheckAll", "CheckedRow", "CheckedPair"),
     *("just_about_right", "JustAboutRight", "JustRightRow", "JustRightSide"),
     *("pairwise_merits", "PairwiseMerits", "MeritDifference", "Majority"),
+    *("brief_merits", "BriefMerits"),
     *("rank_test", "RankTest", "RankDifference", "PageTest"),
     "PairCheck",
     *("opposite_camps", "OppositeCamps", "PairCamps"),

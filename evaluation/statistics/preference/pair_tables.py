@@ -52,8 +52,8 @@ def pairs_of(trials: int, ordered: bool) -> Ints:
     return np.array(places, dtype=np.int64)
 
 
-def pair_table(wins: Any, ties: Any, first_position: Any) -> PairTable:
-    """The three arguments of :func:`pairwise_merits`, checked against each other."""
+def pair_table(wins: Any, ties: Any, first_position: Any, *, empty: bool = False) -> PairTable:
+    """The three arguments of :func:`pairwise_merits`, checked against each other; ``empty``: no answer is needed."""
     won = _counts("wins", wins)
     first = None if first_position is None else _like("first_position", first_position, won)
     if first is not None and (first > won).any():
@@ -61,7 +61,7 @@ def pair_table(wins: Any, ties: Any, first_position: Any) -> PairTable:
     none = None if ties is None else _like("ties", ties, won)
     if none is not None and first is None:
         none = _both_halves(none)
-    if not won.any() and (none is None or not none.any()):
+    if not empty and not won.any() and (none is None or not none.any()):
         raise ArgumentError("wins must hold at least one answer, not zeros only.")
     return PairTable(
         wins=_layers(won),

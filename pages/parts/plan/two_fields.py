@@ -18,11 +18,14 @@ from evaluation import wording
 from evaluation.actions import plan as planning
 from evaluation.deciding.claims import finer
 from evaluation.kinds import Method, kind_of, strips_of
+from evaluation.planning.by_direction import method_prices
 from evaluation.sessions import MOST_REPLICATES, Side, TiesRule
 from evaluation.values.trials import Meant, trial_name
 from evaluation.wording.of_claims import finer_words
 from evaluation.wording.of_kinds import WORDS
+from evaluation.wording.of_sizes import direction_line
 
+ALPHA: Final = 0.05  # at which methods are compared before risks are said
 THAN: Final = "triangle"  # what the others are held against
 PREFERENCE: Final = (
     "**Preference.** Two strips at each strip age: which is preferred and, where the brief has a text, which is nearer "
@@ -70,6 +73,7 @@ def _mismatches(room: Room, first: str | None, second: str | None, meant: Meant)
 def method(room: Room, typed: Typed) -> Typed:
     """One of the six ways to tell apart; the named quality where the method wants one."""
     st.subheader("Method", anchor=False)
+    st.markdown(direction_line(method_prices(ALPHA, alone=typed.solo)))
     offered = filled_form.methods(typed.solo)
     chosen = st.radio(
         "Method",
