@@ -19,7 +19,7 @@ from math import erfc, exp, pi, sqrt
 import numpy as np
 
 from evaluation import statistics
-from evaluation.deciding.worth import pairs_tonight
+from evaluation.deciding.top_two import pairs_tonight
 
 STOPS = (0.20, 0.15, 0.10, 0.07, 0.05)  # foreseen losses at which a play is read off
 STEP, PERSON, CHAIN = 0.45, 0.30, 0.70  # spread of a change, of a person; share of trials made from the one before

@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 from parts import frame, house
 from parts.book import change_told, lineage_shown, pickers, pinned_on
-from parts.decide import evidence_shown, written_down
+from parts.decide import by_worth, evidence_shown, written_down
 from parts.findings import report_links
 
 from evaluation.actions import book, decide, descent
@@ -33,6 +33,8 @@ def show_decision_page(notebook: Notebook) -> None:
     evidence_shown.show_evidence(found.evidence, pinned_on.beside_session(notebook, found.evidence))
     labels = {one.id: one.label for one in trials}
     change_told.show_changes(notebook, evidence_shown.smelt_together(found.evidence), labels)
+    st.header("What to smell next", anchor=False)
+    _by_worth(notebook, chosen.id, len(trials))
     _next(found)
     st.header("Decide", anchor=False)
     written_down.form(notebook, chosen.id, trials, record)
@@ -62,8 +64,15 @@ def _proposal(found: Outcome, record: Record) -> None:
     st.markdown("What would change it:\n" + "\n".join(f"- {frame.plain(one)}" for one in changes))
 
 
+def _by_worth(notebook: Notebook, brief_id: str, trials: int) -> None:
+    """A search among several trials; of one trial there is none."""
+    if trials > 1:
+        st.subheader("To find the best one: pairs for tonight", anchor=False)
+        by_worth.propose(notebook, brief_id)
+
+
 def _next(found: Outcome) -> None:
-    st.header("What to smell next", anchor=False)
+    st.subheader("To settle what was opened", anchor=False)
     if not found.next:
         st.markdown("Nothing stands out that a further comparison would settle.")
     for one in found.next:

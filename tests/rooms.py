@@ -63,16 +63,18 @@ WITHIN: Final[dict[str, Rows]] = {
             "profiles",
             "rounds",
         ),
+        ("liked",),
     ),
     "evaluation.deciding": (
         (
             "evidence",
-            "worth",
+            "top_two",
         ),
         (
             "bottles_told",
             "claims",
             "pinning",
+            "worth",
         ),
         (
             "lineages",
@@ -451,6 +453,7 @@ WITHIN: Final[dict[str, Rows]] = {
             "of_series",
             "of_sizes",
             "of_solo",
+            "of_worth",
         ),
         (
             "of_decisions",
@@ -520,7 +523,10 @@ WITHIN: Final[dict[str, Rows]] = {
         ),
     ),
     "pages.parts.decide": (
-        ("evidence_shown",),
+        (
+            "by_worth",
+            "evidence_shown",
+        ),
         ("written_down",),
     ),
     "pages.parts.doors": (

@@ -1,75 +1,140 @@
-"""What to smell next by its worth: pairs for the noses and strips of tonight, and when to stop searching.
-
-Each pair sets a trial that may be the best against another that may be: both are taken as often as the model believes
-it of them (top-two sampling; Russo 2020, "Simple Bayesian algorithms for best-arm identification", Operations Research
-68, from memory). A rule that always asks what seems best now would teach less and be surer of it. All of this is drawn
-from a seed, so that a proposal can be made again.
-"""
+"""What the model of a brief believes of its trials, what it would have smelt tonight, and when to stop searching."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Collection
 from dataclasses import dataclass
+from statistics import NormalDist
 from typing import Final
 
 import numpy as np
 import numpy.typing as npt
 
-from evaluation.ground import checks
+from evaluation.deciding.top_two import minutes_of
+from evaluation.errors import ArgumentError
+from evaluation.statistics import BriefMerits
+from evaluation.values.trials import Trial
 
 STOP_LOSS: Final = 0.10  # merit foreseen to be lost: a preference of 54 : 46
 STOP_CHANCE: Final = 0.90  # that one trial is the best
-MOST_AT_ONCE: Final = 8  # trials in one round
 
 Floats = npt.NDArray[np.float64]
 
 
+def given_away(merit: float) -> float:
+    """The share of choices in which a trial wins that is better by so much merit: .10 is .54."""
+    return NormalDist().cdf(merit)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Standing:
+    """What the model believes of the trials that are still in the running.
+
+    ``best_chance`` is 0 for the others. None of it is a verdict, and no risk is held by it.
+    """
+
+    best_chance: Floats
+    pick: int
+    foreseen_loss: float
+
+    @property
+    def stop(self) -> bool:
+        """Whether searching on is worth less than holding a final; that the model believes so is no finding."""
+        return self.foreseen_loss <= STOP_LOSS or float(self.best_chance[self.pick]) >= STOP_CHANCE
+
+
+def standing(merits: BriefMerits, out: Collection[int] = ()) -> Standing:
+    """Chances of the trials by the draws of the model; ``out``: places of trials that somebody decided to drop."""
+    inside = [one for one in range(len(merits.expected)) if one not in out]
+    if len(inside) < 2:
+        raise ArgumentError(f"trials in the running must be two or more, not {len(inside)}.")
+    drawn = merits.drawn[:, inside]
+    chance = np.zeros(len(merits.expected))
+    chance[inside] = np.bincount(drawn.argmax(axis=1), minlength=len(inside)) / len(drawn)
+    pick = inside[int(merits.expected[inside].argmax())]
+    return Standing(chance, pick, float((drawn.max(axis=1) - merits.drawn[:, pick]).mean()))
+
+
 @dataclass(frozen=True, slots=True)
-class Asked:
-    """One pair for one nose, by places of trials; which of them is smelt first is drawn when it is sealed."""
+class Tonight:
+    """Who is there, how many strips each may smell, and how many minutes there are (None: as many as it takes)."""
 
-    nose: int
-    first: int
-    second: int
-
-
-def enough(foreseen_loss: float, best_chance: float) -> bool:
-    """Whether searching on is worth less than holding a final; that the model believes so is no finding."""
-    return foreseen_loss <= STOP_LOSS or best_chance >= STOP_CHANCE
+    people: tuple[str, ...]
+    strips: int
+    minutes: int | None = None
 
 
-def pair_shares(best_chance: Floats, among: int = MOST_AT_ONCE) -> Floats:
-    """Of all pairs asked, how many of each: trials × trials, above the diagonal, summing to 1.
+@dataclass(frozen=True, slots=True)
+class PairTonight:
+    """Two trials, how often they are smelt tonight, and by how many noses."""
 
-    One trial is drawn by its chance to be the best, the other likewise from the rest. Only the ``among`` likeliest take
-    part, since so many fit in one session.
+    first_id: str
+    second_id: str
+    times: int
+    noses: int
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class NextByWorth:
+    """What the model believes of a brief, and what it would have smelt tonight; its chances are no verdict.
+
+    ``asked``: for each of ``tonight.people`` pairs of trial ids, in the order of the book. ``panel``: how many people
+    the belief is about, those of tonight and all who answered. ``seed`` draws all of it: the same notebook, people and
+    strips propose the same again.
     """
-    chance = _of_likeliest(best_chance, among)
-    share = chance[:, None] * chance[None, :] / (1.0 - chance)[:, None]
-    np.fill_diagonal(share, 0.0)
-    share = np.triu(share + share.T)
-    return np.asarray(share / share.sum())
 
+    brief_id: str
+    trials: tuple[Trial, ...]
+    standing: Standing
+    tonight: Tonight
+    panel: int
+    answers: int
+    sessions: int
+    asked: tuple[tuple[tuple[str, str], ...], ...]
+    seed: int
 
-def _of_likeliest(best_chance: Floats, among: int) -> Floats:
-    """Chances of the likeliest, none of them so sure that nothing is left to set it against."""
-    chance = np.maximum(np.asarray(best_chance, dtype=np.float64), 1e-6)
-    chance[np.argsort(-chance, kind="stable")[among:]] = 0.0
-    return np.asarray(np.minimum(chance / chance.sum(), 1.0 - 1e-6))
+    @property
+    def each(self) -> int:
+        """Pairs for each nose."""
+        return len(self.asked[0])
 
+    @property
+    def strips(self) -> int:
+        """Of all noses together, each dipped once."""
+        return 2 * self.each * len(self.asked)
 
-def pairs_tonight(best_chance: Sequence[float] | Floats, noses: int, each: int, seed: int) -> tuple[Asked, ...]:
-    """``each`` pairs for each of so many noses, all chosen before the first answer.
+    @property
+    def minutes(self) -> int:
+        """From the first sniff to the last answer of one nose, rests included."""
+        return minutes_of(self.each)
 
-    Every pair is asked as often as its share, up to less than one: a single random place on a circle decides, and noses
-    get different pairs as far as there are any.
-    """
-    wanted = checks.whole("noses", noses, 1) * checks.whole("pairs each", each, 1)
-    share = pair_shares(np.asarray(best_chance, dtype=np.float64))
-    rng = np.random.default_rng(checks.whole("seed", seed))
-    pairs = np.argwhere(share > 0)
-    turned = rng.permutation(len(pairs))
-    ends = np.cumsum(share[tuple(pairs[turned].T)])
-    points = (np.arange(wanted) + rng.random()) / wanted * ends[-1]
-    taken = pairs[turned[np.minimum(np.searchsorted(ends, points, side="right"), len(pairs) - 1)]]
-    return tuple(Asked(at % noses, int(pair[0]), int(pair[1])) for at, pair in enumerate(taken))
+    @property
+    def chances(self) -> tuple[tuple[Trial, float], ...]:
+        """Trials in the running with their chance to be the best, the likeliest first."""
+        chance = self.standing.best_chance
+        order = np.argsort(-chance, kind="stable")
+        return tuple((self.trials[place], float(chance[place])) for place in order if chance[place] > 0)
+
+    @property
+    def pick(self) -> Trial:
+        """The trial one would take now."""
+        return self.trials[self.standing.pick]
+
+    @property
+    def pick_chance(self) -> float:
+        """Its chance to be the best."""
+        return float(self.standing.best_chance[self.standing.pick])
+
+    @property
+    def pairs(self) -> tuple[PairTonight, ...]:
+        """Every pair once, the one smelt most often first."""
+        times = Counter(pair for own in self.asked for pair in own)
+        noses = Counter(pair for own in self.asked for pair in {*own})
+        return tuple(PairTonight(*pair, count, noses[pair]) for pair, count in times.most_common())
+
+    @property
+    def asked_trials(self) -> tuple[str, ...]:
+        """Ids of the trials that are smelt tonight, in the order of the book."""
+        smelt = {trial for own in self.asked for pair in own for trial in pair}
+        return tuple(one.id for one in self.trials if one.id in smelt)

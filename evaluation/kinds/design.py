@@ -37,13 +37,15 @@ NOT_SAID: Final[Mapping[str, Any]] = MappingProxyType(
         "resmell": False,
         "warm_up": False,
         "pairs_each": 0,
+        "asked_pairs": (),
+        "asked_seed": 0,
         "expected_order": (),
         "size": None,
         "preparation": "",
         "sureness_weights": (),
     }
 )
-ADDED_SINCE: Final = frozenset({"size", "preparation", "sureness_weights"})
+ADDED_SINCE: Final = frozenset({"size", "preparation", "sureness_weights", "asked_pairs", "asked_seed"})
 
 Take = Callable[..., Any]  # name of a field, and what it is where it is not written
 Refusal = Callable[[str, Any], None]  # method and value of a field that does not belong to the kind
@@ -265,6 +267,7 @@ _ANYWHERE: Final[Mapping[str, Refusal]] = MappingProxyType(
         "preparation": _no_preparation,
         "sureness_weights": refusing("weights by sureness must be left out of a {method}: nothing is right there."),
         "pairs_each": _no_pairs,
+        "asked_pairs": refusing("pairs chosen beforehand belong to a round, not to {method}."),
         "expected_order": refusing("expected order must hold each trial of a ranking once."),
         "prior": _a_prior,
     }

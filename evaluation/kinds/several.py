@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from itertools import combinations
 from types import MappingProxyType
 from typing import Any, ClassVar, Final, Self
 
 from evaluation.errors import ArgumentError
 from evaluation.ground import checks
+from evaluation.ground.intake import shortened
 from evaluation.ground.terms import DESCRIPTOR_ORDERS, DescriptorOrder
 from evaluation.kinds.design import Design, Frame, Refusal, Take, refusing
 from evaluation.kinds.facts import Method, methods
@@ -104,6 +106,9 @@ class Profile(SeveralTrials):
         return cls(_trials(take), **{name: take(name) for name in own})
 
 
+MOST_SEED: Final = 2**32 - 1  # of a proposal: short enough to be copied by hand
+
+
 def _one_age(method: str, plan: Frame) -> None:
     if len(plan.ages) > 1:
         raise ArgumentError(f"a {method} has one strip age: plan another session for another age.")
@@ -111,11 +116,17 @@ def _one_age(method: str, plan: Frame) -> None:
 
 @dataclass(frozen=True, slots=True)
 class Round(SeveralTrials):
-    """A round of pairs; ``pairs_each``: pairs each nose smells, 0: all of them."""
+    """A round of pairs; ``pairs_each``: pairs each nose smells, 0: all of them.
+
+    ``asked_pairs``: pairs chosen beforehand, one text a seat by the letters of the trials, such as "AB AC AB"; more
+    seats begin again with the first. (): none were chosen. ``asked_seed``: of the draw that chose them, 0 if none did.
+    """
 
     pairs_each: int = 0
     ties_allowed: bool = True
     asks_nearer: bool = True
+    asked_pairs: tuple[str, ...] = ()
+    asked_seed: int = 0
 
     @property
     def method(self) -> Method:
@@ -125,11 +136,18 @@ class Round(SeveralTrials):
     @property
     def sets_a_round(self) -> int:
         """A set is one pair."""
-        return self.pairs_each or self.pairs
+        return len(self.pairs_at(1)) if self.asked_pairs else self.pairs_each or self.pairs
+
+    def pairs_at(self, seat: int) -> tuple[str, ...]:
+        """The pairs chosen for a seat; () where none were chosen."""
+        return tuple(self.asked_pairs[(seat - 1) % len(self.asked_pairs)].split()) if self.asked_pairs else ()
 
     def check(self, plan: Frame) -> None:
-        """Refuse a second age, and too few pairs each for every pair to be smelt twice."""
+        """Refuse a second age, too few pairs each for every pair to be smelt twice, and chosen ones that do not fit."""
         _one_age(self.method, plan)
+        checks.whole("seed of chosen pairs", self.asked_seed, 0, MOST_SEED if self.asked_pairs else 0)
+        if self.asked_pairs:
+            _check_asked(self, plan)
         checks.whole("pairs each", self.pairs_each, 0, self.pairs)
         if self.pairs_each and plan.people * self.pairs_each < 2 * self.pairs:
             raise ArgumentError(
@@ -140,7 +158,26 @@ class Round(SeveralTrials):
     @classmethod
     def read(cls, method: Method, take: Take) -> Self:
         """From a flat plan."""
-        return cls(_trials(take), take("pairs_each"), take("ties_allowed"), take("asks_nearer"))
+        own = ("pairs_each", "ties_allowed", "asks_nearer", "asked_pairs", "asked_seed")
+        return cls(_trials(take), **{name: take(name) for name in own})
+
+
+def _check_asked(design: Round, plan: Frame) -> None:
+    """Chosen pairs: as many a seat, in letters of these trials, every trial among them, and one row a person."""
+    letters = "ABCDEFGH"[: len(design.trial_ids)]
+    known = {"".join(pair) for pair in combinations(letters, 2)}
+    rows = [one.split() if isinstance(one, str) else [] for one in design.asked_pairs]
+    asked = {pair for row in rows for pair in row}
+    if not asked <= known or {*"".join(asked)} != {*letters} or len({len(row) for row in rows}) != 1:
+        raise ArgumentError(
+            f"pairs chosen beforehand must be as many for each person, such as AB AC, with each of {letters} at least "
+            f"once, not {shortened(design.asked_pairs)}."
+        )
+    if design.pairs_each or len(rows) != plan.people:
+        raise ArgumentError(
+            f"pairs chosen beforehand must be chosen for each of the {plan.people} people, and then no number of pairs "
+            f"each is said, not for {len(rows)}."
+        )
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
@@ -10,7 +11,7 @@ from types import MappingProxyType
 from typing import Final
 
 from evaluation.judging import figures
-from evaluation.kinds import Method, Ranking
+from evaluation.kinds import Method, Ranking, Round
 from evaluation.serving.asking import rated
 from evaluation.sessions import SKIN, Plan
 from evaluation.statistics.ratings.paired import smallest_mean
@@ -118,10 +119,19 @@ def rows_of(plan: Plan) -> int:
 
 
 def judges_of(plan: Plan) -> int:
-    """People who answer about each difference; in a part round the fewest that any pair is sure to get."""
-    if plan.kind.pairs:
-        return plan.people * plan.sets_a_round // _pairs(plan)
-    return plan.people
+    """People who answer about each difference; in a part round the fewest that any pair is sure to get, of pairs chosen
+    beforehand the most that one gets.
+    """
+    if not plan.kind.pairs:
+        return plan.people
+    if Round.of(plan).asked_pairs:
+        return max(_people_by_pair(Round.of(plan)).values())
+    return plan.people * plan.sets_a_round // _pairs(plan)
+
+
+def _people_by_pair(asked: Round) -> Counter[str]:
+    """Of pairs chosen beforehand: people, not answers."""
+    return Counter(pair for seat in range(1, len(asked.asked_pairs) + 1) for pair in {*asked.pairs_at(seat)})
 
 
 def load_of(plan: Plan) -> Load:
@@ -153,6 +163,9 @@ def _at_each_age(plan: Plan) -> list[int]:
 
 
 def _pairs(plan: Plan) -> int:
+    """Pairs that are asked about."""
+    if plan.kind.pairs and Round.of(plan).asked_pairs:
+        return len(_people_by_pair(Round.of(plan)))
     return len(plan.trial_ids) * (len(plan.trial_ids) - 1) // 2
 
 

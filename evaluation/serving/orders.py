@@ -100,6 +100,8 @@ def _warm_up(plan: Plan, seed: bytes) -> list[tuple[Slot, str]]:
 
 def _round(plan: Plan, seed: bytes) -> list[tuple[Slot, str]]:
     """Pairs in drawn sequence; which of a pair is smelt first turns round at the next replicate."""
+    if Round.of(plan).asked_pairs:
+        return _asked(plan, seed)
     pairs = Stream(seed, "pairs").shuffled("".join(pair) for pair in combinations(_letters(plan), 2))
     each = Round.of(plan).pairs_each or len(pairs)
     sides = _sides(plan, pairs, each, seed)
@@ -112,6 +114,18 @@ def _round(plan: Plan, seed: bytes) -> list[tuple[Slot, str]]:
                 turned = (sides[seat.number, pair] + replicate) % 2
                 slot = Slot(seat.number, 0, plan.ages[0].seconds, replicate, turn)
                 drawn.append((slot, pair[::-1] if turned else pair))
+    return drawn
+
+
+def _asked(plan: Plan, seed: bytes) -> list[tuple[Slot, str]]:
+    """Pairs chosen beforehand, each seat's in drawn sequence; which is smelt first is drawn anew for every set."""
+    drawn: list[tuple[Slot, str]] = []
+    for replicate in range(1, plan.replicates + 1):
+        for seat in plan.seats:
+            stream = Stream(seed, f"chosen {seat.number} {replicate}")
+            for turn, pair in enumerate(stream.shuffled(Round.of(plan).pairs_at(seat.number))):
+                slot = Slot(seat.number, 0, plan.ages[0].seconds, replicate, turn)
+                drawn.append((slot, pair[::-1] if stream.below(2) else pair))
     return drawn
 
 

@@ -64,7 +64,7 @@ def _flat_plan(value: dict[str, Any]) -> Plan:
         value[name] = decimal_of(name, value[name])
     if "size" in value:
         value["size"] = decimal_of("size", value["size"])
-    for name in ("left_out", "confirmed", "other_trial_ids", "expected_order", "sureness_weights"):
+    for name in ("left_out", "confirmed", "other_trial_ids", "expected_order", "sureness_weights", "asked_pairs"):
         value[name] = tuple(value.get(name, ()))
     for name in ("ages", "skin_ages"):
         value[name] = tuple(StripAge(**age) for age in value.get(name, ()))

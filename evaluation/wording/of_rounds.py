@@ -218,5 +218,7 @@ def _each(plan: Plan) -> str:
     if not plan.kind.pairs:
         return count(plan.sets_a_round, "tray", "trays")
     own = Round.of(plan)
+    if own.asked_pairs:
+        return f"{count(own.sets_a_round, 'pair', 'pairs')} chosen beforehand, of {own.pairs},"
     few = f"{own.sets_a_round} of " if own.sets_a_round < own.pairs else ""
     return f"{few}{count(own.pairs, 'pair', 'pairs')}"

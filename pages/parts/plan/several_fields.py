@@ -65,7 +65,8 @@ def trials(room: Room, typed: Typed) -> Typed:
     meant = bottles_meant.ask(room, typed, ordered)
     _mismatches(room, ordered, meant or "")
     st.markdown(NOTES[typed.method])
-    return replace(typed, trial_ids=ordered, meant=meant, solo=False, look_every=0, null_sets=0)
+    asked = typed.asked_pairs if ordered == typed.trial_ids else ()  # their letters are of these trials
+    return replace(typed, trial_ids=ordered, asked_pairs=asked, meant=meant, solo=False, look_every=0, null_sets=0)
 
 
 def _mismatches(room: Room, chosen: tuple[str, ...], meant: Meant) -> None:
@@ -140,6 +141,9 @@ def ties(room: Room, typed: Typed) -> Typed:
 
 def pairs_each(room: Room, typed: Typed) -> Typed:
     """A part of the pairs for each nose, where the panel is large enough for it."""
+    typed = _proposed(room, typed)
+    if typed.asked_pairs:
+        return replace(typed, pairs_each=0)
     count, people = len(typed.trial_ids), len(typed.people)
     every = several_typed.pairs(count)
     least = several_typed.fewest_pairs(count, people)
@@ -154,6 +158,21 @@ def pairs_each(room: Room, typed: Typed) -> Typed:
         **room.keyed(f"pairs {count} {people}"),
     )
     return replace(typed, pairs_each=0 if said == every else int(said))
+
+
+def _proposed(room: Room, typed: Typed) -> Typed:
+    """Pairs that were proposed by their worth, while these trials and as many people are planned."""
+    if len(typed.asked_pairs) != len(typed.people):
+        typed = replace(typed, asked_pairs=())
+    each = len(typed.asked_pairs[0].split()) if typed.asked_pairs else 0
+    if not each or not st.checkbox(
+        f"Ask the pairs that were proposed: {each} for each panelist, not the same for all",
+        True,
+        help="Without the tick every pair is asked. Other trials, or more or fewer people, drop the proposal.",
+        **room.keyed("proposed pairs"),
+    ):
+        return replace(typed, asked_pairs=(), asked_seed=0)
+    return typed
 
 
 def expected_order(room: Room, typed: Typed) -> Typed:

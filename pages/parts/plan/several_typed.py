@@ -36,7 +36,7 @@ def typed_of(plan: Plan) -> dict[str, Any]:
 
 _SHOWN: Final = (
     *("descriptors", "descriptor_order", "asks_strength", "asks_liking", "resmell", "warm_up"),
-    *("pairs_each", "expected_order"),
+    *("pairs_each", "asked_pairs", "asked_seed", "expected_order"),
 )
 
 
@@ -78,6 +78,8 @@ def _round(typed: Typed, brief: Brief, ages: Sequence[StripAge]) -> dict[str, An
     return {
         "replicates": typed.replicates,
         "pairs_each": typed.pairs_each,
+        "asked_pairs": typed.asked_pairs,
+        "asked_seed": typed.asked_seed,
         "ties_allowed": typed.ties_allowed,
         "ties_rule": typed.ties_rule,
         "asks_nearer": bool(brief.text),

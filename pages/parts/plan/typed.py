@@ -62,6 +62,8 @@ class Typed:
     resmell: bool = True
     warm_up: bool = False
     pairs_each: int = 0
+    asked_pairs: tuple[str, ...] = ()  # a proposal that was taken over: a text of pairs for each of the people
+    asked_seed: int = 0  # and what it was drawn with
     expected_order: tuple[str, ...] = ()
     meant: Meant | None = ""  # of bottles of one trial; None: not said yet
     weights: str = ""  # of guess, unsure, fairly sure and sure; "": by count

@@ -1,0 +1,81 @@
+"""What to smell next by its worth, in sentences: chances that are the model's, pairs, what they take, when to stop."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from evaluation.deciding.worth import STOP_CHANCE, STOP_LOSS, NextByWorth, PairTonight, given_away
+from evaluation.ground.tables_digits import fixed, percent
+from evaluation.values.trials import sentence_case, trial_name
+from evaluation.wording.of_verdicts import count
+
+MODELS: Final = (
+    "These chances are the model's, never a verdict: it takes trials to resemble the one they were made from and "
+    "people to differ, and learns from the opened preferences, rounds and rankings of this brief. It only says what to "
+    "smell."
+)
+
+
+def belief_line(found: NextByWorth) -> str:
+    """What it looked at, and which trial looks best."""
+    people = count(found.panel, "person", "people")
+    return (
+        f"{_seen(found)} For the {people} of this panel {trial_name(found.pick.label)} looks best, with chance "
+        f"{percent(found.pick_chance)} of being the best of {count(len(found.chances), 'trial', 'trials')}."
+    )
+
+
+def _seen(found: NextByWorth) -> str:
+    if not found.answers:
+        return "No preference was opened yet: all it knows is which trial was made from which."
+    answers = count(found.answers, "preference", "preferences")
+    return f"It has seen {answers} from {count(found.sessions, 'opened session', 'opened sessions')}."
+
+
+def stop_line(found: NextByWorth) -> str:
+    """Whether to go on searching, and what the next step is."""
+    taken = trial_name(found.pick.label)
+    beaten = _to(given_away(found.standing.foreseen_loss))
+    if not found.standing.stop:
+        return (
+            f"Go on searching. Of {taken}, taken now, one would expect the best trial to win by {beaten} choices; stop "
+            f"when that is {_to(given_away(STOP_LOSS))} or closer, or when one trial is the best with chance "
+            f"{percent(STOP_CHANCE)}."
+        )
+    return (
+        f"Stop searching and hold a final about {taken}: one would expect the best trial to win against it by no more "
+        f"than {beaten} choices. What a search found is a lead; only fresh answers about the trial you name beforehand "
+        "can bear a keep."
+    )
+
+
+def _to(share: float) -> str:
+    """ "54 to 46" """
+    return f"{fixed(100 * share, 0)} to {fixed(100 - 100 * share, 0)}"
+
+
+def pair_line(pair: PairTonight, found: NextByWorth) -> str:
+    """ "Trials 7 and 9: 4 times, by 3 noses"."""
+    labels = {one.id: one.label for one in found.trials}
+    times = "once" if pair.times == 1 else f"{pair.times} times"
+    by = f", by {count(pair.noses, 'nose', 'noses')}" if len(found.asked) > 1 else ""
+    return f"{sentence_case(trial_name(labels[pair.first_id], labels[pair.second_id]))}: {times}{by}"
+
+
+def takes_line(found: NextByWorth) -> str:
+    """Pairs, strips and minutes."""
+    people = len(found.asked)
+    each = count(found.each, "pair", "pairs")
+    whose = "One nose" if people == 1 else f"{people} noses"
+    return (
+        f"{whose}, {each}{'' if people == 1 else ' each'}: {found.strips} strips, about {found.minutes} minutes of "
+        "smelling with a rest of three minutes between pairs."
+    )
+
+
+def seed_line(found: NextByWorth) -> str:
+    """How the proposal can be made again."""
+    return (
+        f"Drawn with seed {found.seed}, which is sealed with the plan: the same answers, people and strips propose the "
+        "same again. Each pair sets one trial that may be the best against another that may be."
+    )
