@@ -31,9 +31,10 @@ def given_away(merit: float) -> float:
 class Standing:
     """What the model believes of the trials that are still in the running.
 
-    ``best_chance`` is 0 for the others. None of it is a verdict, and no risk is held by it.
+    ``inside``: their places; ``best_chance`` is 0 for the others. None of it is a verdict, and no risk is held by it.
     """
 
+    inside: tuple[int, ...]
     best_chance: Floats
     pick: int
     foreseen_loss: float
@@ -53,7 +54,7 @@ def standing(merits: BriefMerits, out: Collection[int] = ()) -> Standing:
     chance = np.zeros(len(merits.expected))
     chance[inside] = np.bincount(drawn.argmax(axis=1), minlength=len(inside)) / len(drawn)
     pick = inside[int(merits.expected[inside].argmax())]
-    return Standing(chance, pick, float((drawn.max(axis=1) - merits.drawn[:, pick]).mean()))
+    return Standing(tuple(inside), chance, pick, float((drawn.max(axis=1) - merits.drawn[:, pick]).mean()))
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,8 +114,8 @@ class NextByWorth:
     def chances(self) -> tuple[tuple[Trial, float], ...]:
         """Trials in the running with their chance to be the best, the likeliest first."""
         chance = self.standing.best_chance
-        order = np.argsort(-chance, kind="stable")
-        return tuple((self.trials[place], float(chance[place])) for place in order if chance[place] > 0)
+        order = sorted(self.standing.inside, key=lambda place: -chance[place])
+        return tuple((self.trials[place], float(chance[place])) for place in order)
 
     @property
     def pick(self) -> Trial:

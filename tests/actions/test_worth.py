@@ -23,7 +23,7 @@ from tests.scenes import SEED, Scene, answer_by_worth, scene
 
 def open_(made: Scene, session: Session) -> Session:
     bench.close(made.notebook, session.id)
-    return findings.open_key(made.notebook, session.id)
+    return findings.open_session(made.notebook, session.id)
 
 
 def opened(made: Scene, likes: str, **changes: Any) -> Session:
@@ -70,7 +70,7 @@ def test_sealed_and_closed_sessions_say_nothing(notebook: Any) -> None:
     closed = proposed(made)
     assert (before.answers, closed.answers) == (0, 0)
     assert closed.asked == before.asked
-    findings.open_key(notebook, session.id)
+    findings.open_session(notebook, session.id)
     assert proposed(made).answers == 24
 
 
@@ -91,7 +91,7 @@ def test_each_kind_gives_its_preferences_and_no_more(notebook: Any, method: str,
 
 
 def test_a_dropped_trial_is_out_of_the_running(notebook: Any) -> None:
-    made = scene(notebook)
+    made = scene(notebook, people=3)
     trials = made.trials(4)
     opened(made, "CBAD", method="round", trials=4)
     decide.decide(notebook, made.brief_id, trials[2], "drop", "The client does not want it.")
@@ -112,7 +112,7 @@ def test_the_same_situation_proposes_the_same_and_others_do_not(notebook: Any) -
 def test_minutes_limit_the_pairs(notebook: Any) -> None:
     made = scene(notebook)
     made.trials(4)
-    assert [len(own) for own in proposed(made, minutes=11).asked] == [2] * 5
+    assert [len(own) for own in proposed(made, minutes=10).asked] == [2] * 5
 
 
 @pytest.mark.parametrize(("tonight", "named"), [(Tonight((), 12), "people"), (Tonight(("a",), 1), "strips a nose")])
@@ -133,7 +133,7 @@ def sealed_plan(made: Scene, found: NextByWorth) -> Session:
     return seal.seal(made.notebook, draft.id, SEED)
 
 
-@pytest.mark.parametrize("people", [1, 3, 5])
+@pytest.mark.parametrize("people", [1, 3])
 def test_the_proposal_is_sealed_served_answered_and_learnt_from(notebook: Any, people: int) -> None:
     made = scene(notebook)
     made.trials(5)

@@ -59,7 +59,7 @@ def test_no_more_trials_than_one_session_holds() -> None:
     ("lost", "chance", "stops"), [(0.10, 0.2, True), (0.11, 0.89, False), (0.3, 0.90, True), (0.101, 0.899, False)]
 )
 def test_searching_ends_at_either_limit(lost: float, chance: float, stops: bool) -> None:
-    assert Standing(np.array([1 - chance, chance]), 1, lost).stop is stops
+    assert Standing((0, 1), np.array([1 - chance, chance]), 1, lost).stop is stops
 
 
 def test_a_dropped_trial_is_never_proposed_and_its_chance_goes_to_the_others() -> None:

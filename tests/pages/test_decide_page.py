@@ -14,6 +14,7 @@ from parts.house import House
 from streamlit.testing.v1 import AppTest
 
 from evaluation.actions import book, decide, findings
+from evaluation.actions import plan as planning
 from evaluation.actions.doors import CONDUCTOR, Visitor
 from evaluation.wording.of_decisions import LEAD_IS
 from tests.actions.test_decide import preferred, triangles
@@ -145,3 +146,37 @@ def test_what_is_missing_is_said_and_nothing_is_written(
     app = write(opened(), made.trial_ids[1] if trial else None, word, reason)
     assert said in shown(app)
     assert decide.record(notebook, made.brief_id).decisions == ()
+
+
+# --- the next smelling by its worth -----------------------------------------------------------------------------------
+
+
+def test_pairs_for_tonight_are_proposed_and_one_press_fills_a_plan(opened: Any, notebook: Any) -> None:
+    made = scene(notebook, people=3)
+    trials = made.trials(4)
+    app = opened()
+    told = shown(app)
+    assert "No preference was opened yet" in told
+    assert "never a verdict" in told
+    assert "3 noses, 6 pairs each: 36 strips, about 24 minutes" in told
+    by(app.number_input, "Strips a nose").set_value(4).run()
+    by(app.multiselect, "Who is there tonight").set_value(list(made.panelist_ids[:2])).run()
+    assert "2 noses, 2 pairs each: 8 strips, about 6 minutes" in shown(app)
+    by(app.button, "Plan these pairs").click().run()
+    [draft] = planning.sessions(notebook, made.brief_id)
+    assert (draft.state, draft.plan.method, draft.plan.people) == ("draft", "round", 2)
+    assert draft.plan.design.asked_seed > 0
+    assert {*draft.plan.trial_ids} <= {*trials}
+
+
+def test_with_one_trial_or_nobody_there_nothing_is_proposed(opened: Any, notebook: Any) -> None:
+    lonely = book.add_brief(notebook, "A wet garden")
+    book.add_trial(notebook, lonely.id, "1")
+    made = scene(notebook, people=2)
+    app = opened()
+    by(app.selectbox, "Brief").set_value(made.brief_id).run()
+    by(app.multiselect, "Who is there tonight").set_value([]).run()
+    assert "People who are there tonight must be one or more." in shown(app)
+    assert not [one for one in app.button if one.label == "Plan these pairs"]
+    by(app.selectbox, "Brief").set_value(lonely.id).run()
+    assert not app.multiselect
