@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from evaluation.statistics import (
         AccumulatedEvidence,
         Belief,
+        BriefMerits,
         CheckAll,
         CheckedPair,
         CheckedRow,
@@ -72,6 +73,7 @@ if TYPE_CHECKING:
         accumulated_evidence,
         actual_alpha,
         belief,
+        brief_merits,
         chance,
         check_all,
         d_prime,
@@ -117,6 +119,7 @@ if TYPE_CHECKING:
 __all__ = [
     "AccumulatedEvidence",
     "Belief",
+    "BriefMerits",
     "CheckAll",
     "CheckedPair",
     "CheckedRow",
@@ -171,6 +174,7 @@ __all__ = [
     "accumulated_evidence",
     "actual_alpha",
     "belief",
+    "brief_merits",
     "chance",
     "check_all",
     "d_prime",

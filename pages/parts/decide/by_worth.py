@@ -8,7 +8,7 @@ import streamlit as st
 from parts import frame, state
 
 from evaluation.actions import book
-from evaluation.actions.worth import next_by_worth, plan_tonight
+from evaluation.actions.tonight import next_by_worth, plan_tonight
 from evaluation.deciding.top_two import MOST_STRIPS, minutes_of
 from evaluation.deciding.worth import NextByWorth, Tonight
 from evaluation.errors import MouilletteError

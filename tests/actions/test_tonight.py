@@ -9,10 +9,10 @@ from typing import Any
 
 import pytest
 
-from evaluation.actions import bench, book, decide, findings, seal, worth
+from evaluation.actions import bench, book, decide, findings, seal
 from evaluation.actions import plan as planning
 from evaluation.actions.round_findings import round_findings
-from evaluation.actions.worth import next_by_worth, plan_tonight
+from evaluation.actions.tonight import next_by_worth, plan_tonight
 from evaluation.deciding.worth import NextByWorth, Tonight
 from evaluation.errors import ArgumentError
 from evaluation.ground.canonical import canonical
@@ -212,4 +212,4 @@ def test_a_line_begun_anew_and_bottles_are_taken_for_their_trials(notebook: Any)
     book.add_trial(notebook, made.brief_id, "cedar", None, strength_percent=Decimal(10))
     found = proposed(made)
     assert [one.label for one in found.trials] == ["7", "8", "cedar"]
-    assert worth.plan_tonight(notebook, found).plan.kind.pairs
+    assert plan_tonight(notebook, found).plan.kind.pairs
