@@ -10,6 +10,7 @@ from parts.plan.typed import Typed
 
 from evaluation.errors import ArgumentError
 from evaluation.kinds import kind_of
+from evaluation.kinds.design import NOT_SAID
 from evaluation.sessions import SKIN, STRIP, Plan, StripAge
 from evaluation.values.briefs import Brief
 
@@ -30,7 +31,7 @@ def typed_of(plan: Plan) -> dict[str, Any]:
     """What the form shows of a draft over several trials, besides what every plan has."""
     if not plan.kind.several:
         return {}
-    said = plan.as_sealed()
+    said = {**NOT_SAID} | plan.as_sealed()  # what was added since is not written where nobody said it
     return {"trial_ids": plan.trial_ids} | {name: said[name] for name in _SHOWN}
 
 
