@@ -41,7 +41,7 @@ OWN: Final[tuple[Table, ...]] = (
     rows.stops,
 )
 # Columns that copies made before do not have, with what their absence meant.
-ADDED: Final[Mapping[str, Mapping[str, Any]]] = {"servings": {"dips": ""}}
+ADDED: Final[Mapping[str, Mapping[str, Any]]] = {"servings": {"dips": ""}, "sessions": {"series_id": None}}
 AROUND: Final[tuple[Table, ...]] = (
     rows.briefs,
     rows.brief_sheets,
