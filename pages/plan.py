@@ -9,7 +9,7 @@ from typing import Final
 import streamlit as st
 from parts import frame, house, state
 from parts.book import pickers, pinned_on
-from parts.plan import bench_fits, fields, filled_form, lines_told, live_numbers, skin_medium
+from parts.plan import as_series, bench_fits, fields, filled_form, lines_told, live_numbers, skin_medium
 from parts.plan.filled_from import Room
 from parts.plan.typed import Typed
 
@@ -134,6 +134,8 @@ def _form(room: Room, brief: Brief, session: Session | None) -> None:
     if plan is not None:
         skin_medium.show_gate(room.notebook, plan)
         pinned_on.tell_foreseen(room.notebook, plan)
+    if plan is not None and session is None:
+        as_series.offer(room, plan)
     _ending(room, plan, problem, session)  # below both columns: on a phone the numbers are read before sealing
 
 

@@ -467,6 +467,13 @@ WITHIN: Final[dict[str, Rows]] = {
             "of_pinning",
         ),
     ),
+    "pages.parts.adding": (
+        (
+            "final_fields",
+            "sitting_fields",
+            "sums_shown",
+        ),
+    ),
     "pages.parts.ballot": (
         ("receipts_kept",),
         (
@@ -605,6 +612,7 @@ WITHIN: Final[dict[str, Rows]] = {
             "two_fields",
         ),
         (
+            "as_series",
             "fields",
             "live_numbers",
         ),
@@ -654,6 +662,7 @@ WITHIN: Final[dict[str, Rows]] = {
             "skin",
         ),
         (
+            "adding",
             "decide",
             "solo",
         ),

@@ -6,11 +6,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from evaluation.actions.opened import held_of
-from evaluation.actions.plan import check_references
+from evaluation.actions.plan import check_references, remove_draft
+from evaluation.actions.seal import seal
 from evaluation.alone import ways
 from evaluation.counting.adding_votes import Sitting, votes_of
 from evaluation.counting.questions import assess
-from evaluation.errors import ArgumentError, StateError
+from evaluation.errors import ArgumentError, MouilletteError, StateError
 from evaluation.ground.tables_digits import significant
 from evaluation.judging.adding_up import CAPPED, GAVE_UP, KEEP, OPEN, Added, added
 from evaluation.planning import sizes
@@ -33,8 +34,7 @@ class SeriesFound:
 
     ``without_makers``: the same without the votes of those who made what is smelt; None where none of them voted.
     ``met_before``: how many of its people answered about the two trials elsewhere before its newest sitting was
-    opened; their votes may be a memory of their own choice. ``running``: sittings sealed and not opened yet; they say
-    nothing before they are.
+    opened; their votes may be a memory of their own choice.
     """
 
     sealed: SealedSeries
@@ -44,8 +44,18 @@ class SeriesFound:
     without_makers: Added | None
     makers_voted: int
     met_before: int
-    running: int
-    drafts: int
+    sessions: tuple[Session, ...]  # all sittings in any state
+
+    @property
+    def running(self) -> int:
+        """Sittings sealed and not opened yet."""
+        return sum(one.state in RUNNING for one in self.sessions)
+
+    @property
+    def seated(self) -> frozenset[str]:
+        """Everybody who sat in a sitting that is not void."""
+        held = (one for one in self.sessions if one.state not in ("draft", "void"))
+        return frozenset(seat.panelist_id for one in held for seat in one.plan.seats if seat.panelist_id is not None)
 
     @property
     def word(self) -> str:
@@ -111,6 +121,12 @@ def earlier_finals(tx: Transaction, brief_id: str) -> int:
     return sum(_word(tx, one) != KEEP for one in listed)
 
 
+def earlier_failed(notebook: Notebook, brief_id: str) -> int:
+    """The same of a notebook: what a final sealed now must speak the louder for."""
+    with notebook.reading() as tx:
+        return earlier_finals(tx, brief_id)
+
+
 def _word(tx: Transaction, sealed: SealedSeries) -> str:
     return added(sealed.series, opened_sittings(tx, sealed)).word or OPEN
 
@@ -137,6 +153,18 @@ def next_sitting(
         session = Session(new_id(), plan, "draft", tx.clock.now())
         tx.sittings.add_session(session)
         return session
+
+
+def seal_sitting(
+    notebook: Notebook, series_id: str, title: str, people: Iterable[str], replicates: int = 1, part: str = WHOLE
+) -> Session:
+    """The same, sealed at once; what cannot be sealed leaves no draft behind."""
+    draft = next_sitting(notebook, series_id, title, people, replicates, part)
+    try:
+        return seal(notebook, draft.id)
+    except MouilletteError:
+        remove_draft(notebook, draft.id)
+        raise
 
 
 def _check_goes_on(found: SeriesFound) -> None:
@@ -179,7 +207,6 @@ def _found(tx: Transaction, sealed: SealedSeries) -> SeriesFound:
     sittings, held = opened_sittings(tx, sealed), tx.series.sittings(sealed.id)
     voted = {vote.person for one in sittings for vote in one.votes}
     makers = voted & set(sealed.series.makers)
-    states = [one.state for one in held]
     return SeriesFound(
         sealed,
         tx.bottles.names(sealed.series.trial_ids),
@@ -188,8 +215,7 @@ def _found(tx: Transaction, sealed: SealedSeries) -> SeriesFound:
         added(sealed.series, sittings, makers) if makers else None,
         len(makers),
         len(voted & _met_before(tx, sealed, sittings)),
-        sum(state in RUNNING for state in states),
-        states.count("draft"),
+        held,
     )
 
 

@@ -20,6 +20,7 @@ CONDUCTOR_PAGES: Final = (
     ("panel", "Panel"),
     ("skin", "Skin"),
     ("plan", "Plan"),
+    ("series", "Series"),
     ("bench", "Bench"),
     ("solo", "Alone"),
     ("findings", "Findings"),

@@ -1,0 +1,1 @@
+"""The page Series: what each says so far, its next sitting, and the form of a final."""
