@@ -455,6 +455,7 @@ WITHIN: Final[dict[str, Rows]] = {
             "of_solo",
             "of_worth",
         ),
+        ("of_sums",),
         (
             "of_decisions",
             "of_evidence",

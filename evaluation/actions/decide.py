@@ -7,7 +7,9 @@ from typing import Final
 
 from evaluation.actions import aims, book
 from evaluation.actions.collect import collect
+from evaluation.actions.collect_series import collect_series
 from evaluation.actions.plan import sessions
+from evaluation.actions.series_sittings import SeriesFound, series_of
 from evaluation.deciding.bottles_told import by_trial, names_of
 from evaluation.deciding.evidence import BottleShown, Evidence, SessionShown, TrialShown, frozen, thawed
 from evaluation.deciding.next_smellings import NextSmelling, next_smellings
@@ -83,7 +85,11 @@ def evidence(notebook: Notebook, brief_id: str) -> Evidence:
     by_id = {one.id: one for one in held}
     opened = aims.opened_before(notebook, brief_id, notebook.clock.now())
     written = aimed.written_at if aimed else None
-    shown = tuple(_shown(notebook, by_id[one.session_id], one.opened_at, written) for one in opened)
+    summed = {one.sittings[-1].session_id: one for one in series_of(notebook, brief_id) if one.sittings}
+    standing = (one for one in opened if one.session_id in summed or not by_id[one.session_id].plan.series_id)
+    shown = tuple(
+        _shown(notebook, by_id[one.session_id], one.opened_at, written, summed.get(one.session_id)) for one in standing
+    )
     with notebook.reading() as tx:
         further = [one for one in tx.bottles.smelt(brief_id) if one.bottle_of]
     return Evidence(
@@ -118,17 +124,22 @@ def as_it_stood(decision: Decision) -> Evidence:
         return thawed(decision.evidence)
 
 
-def _shown(notebook: Notebook, session: Session, opened_at: int, written_at: int | None) -> SessionShown:
+def _shown(
+    notebook: Notebook, session: Session, opened_at: int, written_at: int | None, series: SeriesFound | None
+) -> SessionShown:
+    """``series``: of which this is the newest sitting, and stands for all of them."""
     plan = session.plan
     with notebook.reading() as tx:
         smelt = {one: tx.book.trial(one).trial_id for one in plan.trial_ids}
-    found, named = by_trial(collect(notebook, session), smelt), names_of(smelt)
+    of_series = None if series is None else collect_series(series, smelt)
+    said = collect(notebook, session) if of_series is None else of_series.collected
+    found, named = by_trial(said, smelt), names_of(smelt)
     with notebook.reading() as tx:
         last, holds = tx.log.records(session.id)[-1].hash, tx.log.verify(session.id)
     late = written_at is not None and written_at >= opened_at
     return SessionShown(
         session.id,
-        plan.title,
+        plan.title if series is None else series.sealed.plan.title,
         plan.method,
         plan.medium,
         opened_at,
@@ -145,6 +156,7 @@ def _shown(notebook: Notebook, session: Session, opened_at: int, written_at: int
         found.said,
         found.of_bottles,
         tuple(smelt.values()) if len({*smelt.values()}) < len(smelt) else (),
+        None if of_series is None else of_series.summed,
     )
 
 

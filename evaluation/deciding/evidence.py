@@ -41,6 +41,7 @@ DISTANCE: Final = "distance to the brief"
 MOVED: Final = "moved"  # FIRST: more of the descriptor in the first trial
 LASTING: Final = "lasting"
 CAMPS: Final = "camps"  # SPLIT or NEITHER
+FINAL: Final = "final"  # outcome: how it stands
 
 FIRST: Final = "first"
 SECOND: Final = "second"
@@ -113,6 +114,54 @@ class Unheard:
     """Of these two trials nothing counts; ``alone``: of others of the session something does."""
 
     alone: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Summed:
+    """What the opened sittings of one series said together, when this was written.
+
+    ``word``: its verdict, or how a final stands; of a final ended by its conductor "ended". ``evidence`` is held
+    against ``needed``, and so is the ``mirror``. ``first``, ``second`` and ``ties`` are answers, right and wrong ones
+    where there is no vote. Of a final: its ``question``, the trial it was held for and the one the brief stood at, how
+    many were held in vain ``earlier``, and what keeps "one brief in twenty" from being claimed: noses that vote again,
+    that had answered about the two before, or that made them (``makers``; ``without_makers``: how it stands without).
+    """
+
+    kind: str
+    number: int
+    sittings: int
+    word: str
+    first: int
+    second: int
+    ties: int
+    people: int
+    evidence: Decimal | float | None
+    needed: Decimal | float | None
+    mirror: Decimal | float | None = None
+    mirror_needed: Decimal | float | None = None
+    question: str = ""
+    trial_id: str = ""
+    other_id: str = ""
+    earlier: int = 0
+    repeats: bool = False
+    met_before: int = 0
+    makers: int = 0
+    without_makers: str = ""
+
+    @property
+    def answers(self) -> int:
+        """All that count."""
+        return self.first + self.second + self.ties
+
+    @property
+    def final(self) -> bool:
+        """Whether it may propose to keep its trial."""
+        return bool(self.question)
+
+    @property
+    def pair(self) -> frozenset[str]:
+        """Both trials of a final."""
+        return frozenset((self.trial_id, self.other_id))
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,6 +273,7 @@ class SessionShown:
     said: tuple[Said, ...] = ()
     of_bottles: tuple[Point, ...] = ()
     of_trials: tuple[str, ...] = ()
+    summed: Summed | None = None  # this is the newest sitting of a series, and stands for all of it
 
     @property
     def smelt(self) -> frozenset[str]:
@@ -286,6 +336,12 @@ class Evidence:
     sessions: tuple[SessionShown, ...]
     waiting: int
     bottles: tuple[BottleShown, ...] = ()
+
+    @property
+    def finals(self) -> tuple[Summed, ...]:
+        """The finals of which a sitting was opened, in the order they were sealed."""
+        found = (one.summed for one in self.sessions if one.summed is not None and one.summed.final)
+        return tuple(sorted(found, key=lambda one: one.number))
 
     @property
     def points(self) -> tuple[Point, ...]:
@@ -409,6 +465,7 @@ def _session(fields: Mapping[str, Any]) -> SessionShown:
             "said": tuple(Said(**{**_on(one), "counts": _pairs(one["counts"])}) for one in fields.get("said", ())),
             "of_bottles": tuple(_point(one) for one in fields.get("of_bottles", ())),
             "of_trials": tuple(fields.get("of_trials", ())),
+            "summed": Summed(**_numbers(fields["summed"], _OF_SUM)) if fields.get("summed") else None,
         }
     )
 
@@ -425,6 +482,7 @@ def _pairs(listed: Iterable[Iterable[Any]]) -> tuple[Any, ...]:
     return tuple(tuple(one) for one in listed)
 
 
+_OF_SUM: Final = ("evidence", "needed", "mirror", "mirror_needed")
 _OF_DISTANCE: Final = ("distance", "low", "high", "nearest_in")
 
 

@@ -3,7 +3,7 @@
 First every pair of trials that was smelt gets a standing, from the points that weigh, session beside session. Then one
 rule about the whole brief applies: the first of its table that fits. A brief is a search with many comparisons, and
 nothing holds the risk of all of them: what it found is a *lead*, told with the number of comparisons it was found
-among, and never a *keep*.
+among, and never a *keep*: only a final proposes that, fresh answers about one trial that was named beforehand.
 """
 
 from __future__ import annotations
@@ -14,7 +14,8 @@ from itertools import combinations
 from typing import Final
 
 from evaluation.deciding.claims import DECIDING, LIKING, NEARNESS, Asked, Search, asked, search
-from evaluation.deciding.evidence import CAMPS, FIRST, NOTICE, SPLIT, Evidence, Point
+from evaluation.deciding.evidence import CAMPS, FIRST, NOTICE, SPLIT, Evidence, Point, Summed
+from evaluation.judging.adding_up import CAPPED, ENDED, GAVE_UP, KEEP
 from evaluation.judging.entries import NOT_NOTICED, NOTICED, NOTICED_BUT_SMALL
 
 # How two trials stand to one another
@@ -28,6 +29,7 @@ ALIKE: Final = "not told apart"
 TOLD: Final = "told apart, no better one"
 OPEN: Final = "undecided"
 LOST: Final = "no answer counts"
+UNBORNE: Final = "not borne out by its final"
 BETTER: Final = frozenset({LIKED, NEAR})
 
 NOTHING_SEARCHED: Final = Search(0, 0)
@@ -40,6 +42,7 @@ ONE_LEADS: Final = "one leads"
 SEVERAL_LEAD: Final = "several lead"
 CIRCLE: Final = "circle"
 SIMPLER: Final = "simpler leads"
+KEPT: Final = "kept by a final"
 
 # Words of a proposal: a lead is no decision; "rework" and "smell again" are words people decide with, too.
 LEAD: Final = "lead"
@@ -96,6 +99,7 @@ class Proposal:
     rests_on: tuple[Standing, ...]
     beside: tuple[Beside, ...]
     among: Search = NOTHING_SEARCHED
+    final: Summed | None = None  # the final a *keep* rests on, or that did not bear a lead out
 
 
 # --- a pair -----------------------------------------------------------------------------------------------------------
@@ -110,16 +114,17 @@ class _Pair:
     near: Asked
     split: bool
     answered: bool
+    unborne: bool  # its newest final ended without a *keep*
 
     @staticmethod
-    def of(points: Iterable[Point], liked: Asked, near: Asked) -> _Pair:
+    def of(points: Iterable[Point], liked: Asked, near: Asked, unborne: bool) -> _Pair:
         counting = [one for one in points if one.answered]
         told: dict[object, set[str]] = {}
         for one in counting:
             if one.topic == NOTICE:
                 told.setdefault((one.medium, one.minutes), set()).add(one.outcome)
         split = any(one.topic == CAMPS and one.outcome == SPLIT for one in counting)
-        return _Pair(told, liked, near, split, bool(counting))
+        return _Pair(told, liked, near, split, bool(counting), unborne)
 
     @property
     def verdicts(self) -> set[str]:
@@ -148,6 +153,7 @@ class _Pair:
 
 
 _PAIR_RULES: Final[tuple[tuple[str, Callable[[_Pair], bool]], ...]] = (
+    (UNBORNE, lambda pair: pair.unborne),
     (LOST, lambda pair: not pair.answered),
     (DISAGREEING, lambda pair: pair.at_odds),
     (CAMPS_STAND, lambda pair: pair.split),
@@ -175,11 +181,20 @@ def standings(evidence: Evidence) -> tuple[Standing, ...]:
 
 def _standing(evidence: Evidence, one: str, other: str, points: tuple[Point, ...]) -> Standing:
     liked, near = (asked(evidence.sessions, one, other, topics) for topics in (LIKING, NEARNESS))
-    pair = _Pair.of(points, liked, near)
+    pair = _Pair.of(points, liked, near, _unborne(evidence, frozenset((one, other))) is not None)
     kind = next(name for name, fits in _PAIR_RULES if fits(pair))
     ways = {LIKED: liked.ways, LIKED_AWAY: liked.ways, NEAR: near.ways}.get(kind, frozenset())
     better = "" if not ways else one if FIRST in ways else other
     return Standing(one, other, kind, better, points, liked, near)
+
+
+FAILED: Final = frozenset({GAVE_UP, CAPPED, ENDED})
+
+
+def _unborne(evidence: Evidence, pair: frozenset[str]) -> Summed | None:
+    """The newest final of two trials, where it ended without a *keep*."""
+    last = next((one for one in reversed(evidence.finals) if one.pair == pair), None)
+    return last if last is not None and last.word in FAILED else None
 
 
 # --- the brief --------------------------------------------------------------------------------------------------------
@@ -206,7 +221,7 @@ class _View:
 
 
 def proposal(evidence: Evidence) -> Proposal:
-    """The first rule that fits. Whatever the answers, it is never to keep a trial: that takes a person's reason."""
+    """The first rule that fits. Whatever a search found, only a final proposes to keep a trial."""
     view = _View(evidence, standings(evidence))
     found = next(found for found in _proposed(view) if found is not None)
     return replace(found, among=search(evidence))
@@ -223,6 +238,28 @@ def _nothing_opened(view: _View) -> Proposal | None:
 def _broken(view: _View) -> Proposal | None:
     whole = all(one.log_holds for one in view.evidence.sessions)
     return None if whole else Proposal(BROKEN, "", "", (), ())
+
+
+def _kept(view: _View) -> Proposal | None:
+    """The trial of the newest final that kept one, while the search points at no trial it was not held against."""
+    kept = [one for one in view.evidence.finals if one.word == KEEP]
+    if not kept:
+        return None
+    settled = {trial for one in kept for trial in one.pair}
+    if set(view.leaders) - settled:
+        return None
+    lead = kept[-1].trial_id
+    rests = tuple(one for one in view.standings if lead in one.pair)
+    return Proposal(KEPT, KEEP, lead, rests, _beside(view, lead), final=kept[-1])
+
+
+def _not_borne_out(view: _View) -> Proposal | None:
+    """A lead that its final did not bear out: nothing is kept, and the search goes on."""
+    failed = [one for one in view.evidence.finals if _unborne(view.evidence, one.pair) == one]
+    if not failed:
+        return None
+    rests = tuple(one for one in view.standing_as(UNBORNE) if one.pair == failed[-1].pair)
+    return Proposal(UNBORNE, "", "", rests, (), final=failed[-1])
 
 
 def _one_leads(view: _View) -> Proposal | None:
@@ -280,8 +317,10 @@ def _nothing_shown(view: _View) -> Proposal | None:
 _BRIEF_RULES: Final[tuple[Callable[[_View], Proposal | None], ...]] = (
     _nothing_opened,
     _broken,
+    _kept,
     _one_leads,
     _several_lead,
+    _not_borne_out,
     _of_kind(DISAGREEING, SMELL_AGAIN),
     _of_kind(CAMPS_STAND, ""),
     _of_kind(LIKED_AWAY, REWORK),

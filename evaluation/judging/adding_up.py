@@ -37,6 +37,7 @@ KEEP: Constant = "keep"
 GAVE_UP: Constant = "given up"
 CAPPED: Constant = "capped"
 OPEN: Constant = "open"
+ENDED: Constant = "ended"  # by its conductor, before it had ended by itself
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,13 +15,14 @@ from evaluation.serving.asking import STRENGTH, WEAR
 from evaluation.values.decisions import WORDS
 from evaluation.values.trials import sentence_case
 from evaluation.wording.of_profiles import age_words
+from evaluation.wording.of_sums import claims_of, final_reason
 from evaluation.wording.of_verdicts import TIMED, count, none_counted
 
 _WORDS: Final = MappingProxyType(dict(zip(WORDS, ("Keep", "Rework", "Drop", "Smell again"), strict=True)))
 
 LEAD_IS: Final = (
     "A lead is where the search points, and among several comparisons chance alone makes one now and then: fresh "
-    "answers about this one trial or your own reason turn it into a keep."
+    "answers about this one trial, a final sealed on the page Series, or your own reason turn it into a keep."
 )
 
 
@@ -32,13 +33,21 @@ def word_name(word: str) -> str:
 
 def headline(found: Proposal, evidence: Evidence) -> str:
     """The proposal in a line: "Lead: trial 8, found among 3 comparisons …: noticed, preferred by 14 of 18 people." """
+    if found.rule == proposals.UNBORNE and found.final is not None:
+        trial, other = evidence.name(found.final.trial_id), evidence.name(found.final.other_id)
+        return f"Nothing is kept: the final of {trial} against {other} {_FAILED}: {final_reason(found.final)}."
     if not found.word:
         return _BARE[found.rule]
     trial = evidence.name(found.trial_id)
+    if found.final is not None:
+        return f"Keep {trial}: {final_reason(found.final)}."
     because = "; ".join([*_because(found, evidence), *_but(found, evidence)])
     if found.word == proposals.LEAD:
         return f"Lead: {trial}, {among_words(found.among)}: {because}."
     return f"{_WORDS[found.word]} {trial}: {because}."
+
+
+_FAILED: Final = "did not bear the lead out"
 
 
 def among_words(found: Search) -> str:
@@ -50,6 +59,11 @@ def among_words(found: Search) -> str:
 def lead_line(found: Proposal) -> str:
     """What a lead is and what makes it a keep; nothing where none is proposed."""
     return LEAD_IS if found.word == proposals.LEAD else ""
+
+
+def final_lines(found: Proposal) -> tuple[str, ...]:
+    """What the final a proposal rests on claims, and what it does not."""
+    return () if found.final is None else tuple(claims_of(found.final))
 
 
 _BARE: Final = MappingProxyType(
@@ -139,6 +153,7 @@ _STANDS: Final = MappingProxyType(
         proposals.LIKED_AWAY: "one is preferred, the other is nearer the brief",
         proposals.TOLD: "told apart, neither shown to be wanted more",
         proposals.OPEN: "undecided",
+        proposals.UNBORNE: "its final did not bear it out",
     }
 )
 
@@ -302,6 +317,8 @@ _CHANGES: Final = MappingProxyType(
         proposals.NOTHING_OPENED: "A first session, smelt, closed and opened.",
         proposals.BROKEN: "A log that holds: go back to a backup, or smell again.",
         proposals.NOTHING_SHOWN: "A session that asks which of two trials people prefer, or which is nearer the brief.",
+        proposals.KEPT: "Another trial that leads against {trial}, and a final of its own.",
+        proposals.UNBORNE: "A new trial that leads, and a final of it, which must speak five times louder.",
         proposals.ONE_LEADS: "Another trial that people prefer to {trial}, or that comes nearer the brief.",
         proposals.SEVERAL_LEAD: "A session in which those that lead stand against each other.",
         proposals.CIRCLE: "A round of pairs over all of them with more people.",

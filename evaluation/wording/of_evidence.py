@@ -24,6 +24,7 @@ from evaluation.deciding.evidence import (
     OftenNearer,
     Point,
     SessionShown,
+    Summed,
     Unheard,
     Unmoved,
     Unrated,
@@ -35,6 +36,7 @@ from evaluation.statistics.dry_down.curves import Stretch
 from evaluation.values.trials import sentence_case, trial_name
 from evaluation.wording.of_looks import sentence as look_sentence
 from evaluation.wording.of_profiles import move_words, no_parting_words, parting_words, unmoved_words
+from evaluation.wording.of_sums import summed_words
 from evaluation.wording.of_verdicts import count, none_counted, p_words, sentence
 
 Names = tuple[str, str]  # labels of the two trials, as the session has them
@@ -64,7 +66,7 @@ _KNOWN: Final = MappingProxyType(
         kind.__name__: kind
         for kind in (
             *(Apart, Camps, Entry, Look, Move, Nearness, NotApart, Pair, PreferenceEntry, SequentialEntry, Stretch),
-            *(NoDistance, OftenNearer, Unheard, Unmoved, Unrated, Unread, Weighed),
+            *(NoDistance, OftenNearer, Summed, Unheard, Unmoved, Unrated, Unread, Weighed),
         )
     }
 )
@@ -143,6 +145,10 @@ def _camps(found: Camps, point: Point, names: Names, alpha: float) -> str:
     return f"The panel falls into two camps about {trial_name(*names)}: some keep preferring the one, some the other."
 
 
+def _summed(found: Summed, point: Point, names: Names, alpha: float) -> str:
+    return summed_words(found, names)
+
+
 def _unheard(found: Unheard, point: Point, names: Names, alpha: float) -> str:
     if not found.alone:
         return f"No preference shown: {none_counted(point.planned, point.lost, 'sets')}."
@@ -165,6 +171,7 @@ _TELLERS: Final[MappingProxyType[type, Callable[[Any, Point, Names, float], str]
         Pair: _pair,
         Camps: _camps,
         Unheard: _unheard,
+        Summed: _summed,
     }
 )
 

@@ -121,10 +121,15 @@ def _beyond(one: NextSmelling) -> str:
     if kind_of(one.method).votes:
         return (
             f"{small} {one.assessments} people with one vote each, and you have {one.panel}. What can be done instead: "
-            "trust a clear preference only, set trials against each other that differ more, or decide by your own "
-            "reason."
+            f"{_SERIES}, set trials against each other that differ more, or decide by your own reason."
         )
     return (
         f"{small} {one.assessments} sets, more than your {people} can smell in {SITTINGS} sittings. What can be done "
-        "instead: look for plainer differences only, ask for one named quality (2-AFC), or decide by your own reason."
+        f"instead: {_SERIES}, look for plainer differences only, or ask for one named quality (2-AFC)."
     )
+
+
+_SERIES: Final = (
+    "seal a series of the two on the page Plan, whose answers add up over as many sittings as your people like, and a "
+    "final before you keep one"
+)

@@ -1,0 +1,167 @@
+"""Series and finals through the app's actions: sealed, smelt in sittings, opened, and what they say together."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+import pytest
+
+from evaluation.actions import bench, book, findings, series_sittings
+from evaluation.actions import plan as planning
+from evaluation.errors import ArgumentError, StateError
+from evaluation.judging.adding_up import GAVE_UP, KEEP, OPEN
+from evaluation.judging.entries import NO_WORD, NOTICED, OF_A_SERIES, SECOND_PREFERRED
+from tests.scenes import answer_by_worth, begun, scene
+from tests.sittings_played import a_day_later, a_final, a_series, seal, tell_apart, vote
+
+
+def found(here: Any, sealed: Any) -> Any:
+    return series_sittings.series_found(here.notebook, sealed.id)
+
+
+def test_answers_of_sittings_add_up_and_each_by_itself_has_no_word(notebook: Any) -> None:
+    """Two noses with four triangles each could show nothing in a session: here they do in the second sitting."""
+    here = scene(notebook, 2)
+    sealed = a_series(here, 2)
+    first = tell_apart(here, sealed, lambda seat, place: True)
+    assert found(here, sealed).word == "undecided"
+    tell_apart(here, sealed, lambda seat, place: True)
+    seen = found(here, sealed)
+    assert (seen.word, seen.added.last.answers, seen.added.last.whole) == (NOTICED, 4, True)
+    (entry,) = findings.findings(here.notebook, first.id).found[0].entries
+    assert (entry.verdict, entry.confirmatory, entry.notes, entry.correct) == (NO_WORD, False, (OF_A_SERIES,), 2)
+
+
+def test_nothing_is_told_of_a_sitting_that_is_not_opened(notebook: Any) -> None:
+    here = scene(notebook, 3)
+    sealed = a_series(here, 3, method="preference")
+    session = seal(here, sealed)
+    bench.start(notebook, session.id)
+    begun(notebook, session.id)
+    answer_by_worth(notebook, session.id, lambda seat, letter: float(letter == "B"))
+    bench.close(notebook, session.id)
+    seen = found(here, sealed)
+    assert (seen.word, seen.added.looks, seen.running) == (NO_WORD, (), 1)
+    findings.open_session(notebook, session.id)
+    assert len(found(here, sealed).added.looks) == 1
+
+
+def test_five_noses_reach_a_preference_over_sittings(notebook: Any) -> None:
+    """A session of five is refused, since no answer of theirs could show anything at .05."""
+    here = scene(notebook, 5)
+    sealed = a_series(here, 5, method="preference")
+    for _ in range(3):
+        vote(here, sealed, {})
+    assert found(here, sealed).word == SECOND_PREFERRED
+
+
+def test_what_is_void_and_what_was_smelt_before_count_nowhere(notebook: Any) -> None:
+    here = scene(notebook, 3)
+    earlier = here.smelling(people=3, confirmed=("not noticed", "noticed"))
+    sealed = a_series(here, 3)
+    spoilt = seal(here, sealed)
+    bench.void(notebook, spoilt.id, "the strips were mixed up")
+    tell_apart(here, sealed, lambda seat, place: True)
+    assert found(here, sealed).added.last.answers == 3
+    assert earlier.id not in {one.session_id for one in found(here, sealed).sittings}
+
+
+def test_a_draft_of_a_sitting_cannot_leave_its_series(notebook: Any) -> None:
+    here = scene(notebook, 3)
+    sealed = a_series(here, 2)
+    draft = series_sittings.next_sitting(notebook, sealed.id, "One", sealed.series.people)
+    with pytest.raises(ArgumentError, match="must keep to its series"):
+        planning.change_draft(notebook, draft.id, draft.plan.changed(alpha=Decimal("0.2")))
+    with pytest.raises(ArgumentError, match="a changed panel starts a new series"):
+        series_sittings.next_sitting(notebook, sealed.id, "Two", here.panelist_ids)
+    assert planning.session(notebook, draft.id).plan == draft.plan
+
+
+def test_what_cannot_be_sealed_leaves_no_draft(notebook: Any) -> None:
+    here = scene(notebook, 2)
+    sealed = a_series(here, 2)
+    book.change_panelist(notebook, here.panelist_ids[1], active=False)
+    with pytest.raises(ArgumentError, match="active"):
+        seal(here, sealed)
+    assert planning.sessions(notebook, here.brief_id) == ()
+
+
+# --- finals -----------------------------------------------------------------------------------------------------------
+
+
+def test_a_final_is_kept_by_fresh_answers_and_takes_no_more(notebook: Any) -> None:
+    here = scene(notebook, 10)
+    sealed = a_final(here, 10)
+    vote(here, sealed, {1: 0.0})
+    seen = found(here, sealed)
+    assert (seen.word, seen.fresh, seen.added.needed, seen.over) == (KEEP, True, 25, True)
+    with pytest.raises(StateError, match="it has ended in keep"):
+        seal(here, sealed)
+    assert series_sittings.earlier_failed(notebook, here.brief_id) == 0
+
+
+def test_a_final_that_failed_makes_the_next_five_times_dearer(notebook: Any) -> None:
+    here = scene(notebook, 6)
+    first = a_final(here, 6)
+    vote(here, first, dict.fromkeys(range(1, 7), -1.0))
+    assert found(here, first).word == GAVE_UP
+    second = a_final(here, 6)
+    assert (second.series.design.earlier, found(here, second).added.needed) == (1, 125)
+    series_sittings.end(notebook, second.id, "the bottle is empty")
+    third = a_final(here, 6)  # open ones and ended ones count as well
+    assert third.series.design.earlier == 2
+
+
+def test_votes_of_one_day_count_once(notebook: Any) -> None:
+    here = scene(notebook, 5)
+    sealed = a_final(here, 5)
+    vote(here, sealed, {})
+    vote(here, sealed, {})
+    assert (found(here, sealed).word, len(found(here, sealed).added.again)) == (OPEN, 5)
+    a_day_later(here)
+    vote(here, sealed, {})
+    seen = found(here, sealed)
+    assert (seen.word, seen.added.last.answers, seen.added.repeats, seen.fresh) == (KEEP, 10, True, False)
+
+
+def test_noses_that_met_the_two_before_and_makers_are_told(notebook: Any) -> None:
+    here = scene(notebook, 9)
+    before = here.smelling(people=6, method="preference", confirmed=())
+    begun(notebook, before.id)
+    answer_by_worth(notebook, before.id, lambda seat, letter: float(letter == "B"))
+    bench.close(notebook, before.id)
+    findings.open_session(notebook, before.id)
+    sealed = a_final(here, 9, makers=here.panelist_ids[:2])
+    vote(here, sealed, {})
+    seen = found(here, sealed)
+    assert (seen.word, seen.met_before, seen.makers_voted, seen.fresh) == (KEEP, 6, 2, False)
+    assert seen.without_makers is not None
+    assert (seen.without_makers.word, seen.without_makers.last.answers) == (OPEN, 7)
+
+
+def test_a_final_may_ask_which_is_nearer_the_brief(notebook: Any) -> None:
+    here = scene(notebook, 9)
+    sealed = a_final(here, 9, question="nearer")
+    vote(here, sealed, {})
+    assert found(here, sealed).word == KEEP
+
+
+def test_the_simpler_one_by_few_enough_who_tell_them_apart(notebook: Any) -> None:
+    here = scene(notebook, 8)
+    sealed = a_final(here, 8, question="simpler", cap=200)
+    for _ in range(2):
+        a_day_later(here)
+        tell_apart(here, sealed, lambda seat, place: seat == 1)
+    assert found(here, sealed).word == KEEP
+
+
+@pytest.mark.parametrize(
+    ("changes", "said"),
+    [({"cap": 8, "alpha": Decimal("0.01")}, "cap must let the evidence reach 125 to 1"), ({"cap": 5}, "cap must be")],
+)
+def test_a_final_that_could_never_speak_is_refused(notebook: Any, changes: dict[str, Any], said: str) -> None:
+    here = scene(notebook, 4)
+    with pytest.raises(ArgumentError, match=said):
+        a_final(here, 4, **changes)
+    assert series_sittings.series_of(notebook, here.brief_id) == ()
