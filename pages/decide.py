@@ -5,11 +5,12 @@ from __future__ import annotations
 import streamlit as st
 from parts import frame, house
 from parts.book import change_told, lineage_shown, pickers, pinned_on
-from parts.decide import by_worth, evidence_shown, written_down
+from parts.decide import by_worth, evidence_shown, worn_first, written_down
 from parts.findings import report_links
 
 from evaluation.actions import book, decide, descent
 from evaluation.actions.decide import Outcome, Record
+from evaluation.deciding import proposals
 from evaluation.store import Notebook
 from evaluation.wording import of_decisions, of_next_smellings
 
@@ -27,6 +28,8 @@ def show_decision_page(notebook: Notebook) -> None:
         return
     found, record = decide.outcome(notebook, chosen.id), decide.record(notebook, chosen.id)
     _proposal(found, record)
+    if found.proposal.rule == proposals.KEPT:
+        worn_first.ask(notebook, found.proposal.trial_id)
     st.header("Trials", anchor=False)
     lineage_shown.show_lineage(descent.lineage(notebook, found.evidence, found.proposal, record))
     st.header("What was opened", anchor=False)
@@ -58,6 +61,9 @@ def _proposal(found: Outcome, record: Record) -> None:
     lead = of_decisions.lead_line(found.proposal)
     if lead:
         st.markdown(lead)
+        frame.page_link("series.py", "Seal a final of it")
+    for told in of_decisions.final_lines(found.proposal):
+        st.markdown(frame.plain(told))
     for told in of_decisions.beside(found.proposal, found.evidence):
         st.markdown(frame.plain(told))
     changes = of_decisions.would_change(found.proposal, found.evidence)
@@ -81,7 +87,7 @@ def _next(found: Outcome) -> None:
     for told in of_next_smellings.more_than_can_be_smelt(found.next):
         st.markdown(frame.plain(told))
     if found.next:
-        frame.page_link("plan.py", "Plan a session")
+        frame.page_link("plan.py", "Plan a session or a series")
 
 
 show_decision_page(house.current().notebook)

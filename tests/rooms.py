@@ -241,6 +241,7 @@ WITHIN: Final[dict[str, Rows]] = {
     ),
     "evaluation.skin": (
         (
+            "day_worn",
             "materials",
             "reactions",
         ),
@@ -535,7 +536,10 @@ WITHIN: Final[dict[str, Rows]] = {
             "by_worth",
             "evidence_shown",
         ),
-        ("written_down",),
+        (
+            "worn_first",
+            "written_down",
+        ),
     ),
     "pages.parts.doors": (
         (

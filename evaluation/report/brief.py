@@ -76,6 +76,7 @@ def _proposed(found: Outcome, record: Record) -> list[Block]:
         head("What the evidence alone proposes" if answers else "What is proposed"),
         Text(of_decisions.headline(offer, seen), "plain" if answers else "lead"),
         *lines([of_decisions.lead_line(offer)]),
+        *lines(of_decisions.final_lines(offer)),
         *lines(of_decisions.beside(offer, seen)),
         Text("What would change it:"),
         *lines(of_decisions.would_change(offer, seen)),

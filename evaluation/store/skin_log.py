@@ -26,6 +26,7 @@ from evaluation.skin import (
     Worn,
     known_materials,
 )
+from evaluation.skin.day_worn import DayWorn
 from evaluation.store import kept_bottles, rows
 from evaluation.store.desk import Desk
 from evaluation.store.engine import as_the_program_wrote
@@ -41,6 +42,7 @@ ADVISED: Final = "advice"
 DECIDED: Final = "may be applied again"
 STOPPED: Final = "stop explained"
 CONFIRMED: Final = "limit confirmed"
+WORN: Final = "worn for a day"
 _FORGOTTEN: Final = "skin log forgotten"  # the setting that counts how often words were taken out of it
 
 
@@ -255,6 +257,15 @@ class Reactions:
         """What stops without a reaction were said to be, oldest first."""
         found = lines_of(self._desk, STOPPED)
         return tuple(Explained(row.panelist_id, body["reason"], row.at) for row, body in found)
+
+    def wear(self, worn: DayWorn) -> None:
+        """Write down that somebody wore a trial for a day."""
+        append_line(self._desk, WORN, {"trial": worn.trial_id, "found": worn.found}, worn.at, worn.panelist_id)
+
+    def days_worn(self) -> tuple[DayWorn, ...]:
+        """Every day a trial was worn, oldest first, as far as nobody took it back."""
+        found = lines_of(self._desk, WORN)
+        return tuple(DayWorn(row.panelist_id, body["trial"], body["found"], row.at) for row, body in found)
 
     def lines(self) -> tuple[tuple[str, str | None, dict[str, Any], int], ...]:
         """Every line as it stands: kind, person, what it says, when; oldest first."""

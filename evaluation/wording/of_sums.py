@@ -91,4 +91,3 @@ def _why(found: Summed) -> Iterator[str]:
         yield f"{count(found.met_before, 'nose', 'noses')} had answered about these two before"
     if found.makers:
         yield f"{count(found.makers, 'nose', 'noses')} made them or know the formulas"
-

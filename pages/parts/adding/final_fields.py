@@ -68,7 +68,9 @@ def _typed(
     listed = list(labels)
     left, right = st.columns(2)
     trial = left.selectbox("The trial it is held for", listed, index=len(listed) - 1, format_func=labels.__getitem__)
-    other = right.selectbox("Against the one the brief stands at", listed, index=0, format_func=labels.__getitem__)
+    parent = next((one.parent_id for one in trials if one.id == trial), None)
+    stands = listed.index(parent) if parent in listed else 0
+    other = right.selectbox("Against the one the brief stands at", listed, index=stands, format_func=labels.__getitem__)
     asked = [one for one in _QUESTIONS if one != "nearer" or brief.text]
     question = st.radio("What fresh answers are to show", asked, format_func=_QUESTIONS.__getitem__)
     aliases = {one.id: one.alias for one in people}

@@ -12,6 +12,7 @@ from evaluation.actions import book, series_sittings
 from evaluation.actions.series_sittings import SeriesFound
 from evaluation.kinds.two_trials import MOST_REPLICATES
 from evaluation.planning.outlook import sets_a_sitting
+from evaluation.serving import cautions
 from evaluation.store import Notebook
 
 ASK_EVERYBODY: Final = (
@@ -48,6 +49,7 @@ def ask(notebook: Notebook, found: SeriesFound) -> None:
         parts = list(found.sealed.series.parts)
         part = parts[0] if len(parts) == 1 else st.selectbox("Which part", parts)
         st.caption("Fresh faces only, each once." if open_panel else ASK_EVERYBODY)
+        st.caption(cautions.ASK_BEFORE_STRIPS)
         if st.form_submit_button("Seal this sitting", type="primary"):
             with frame.one_sentence():
                 title = f"{found.sealed.plan.title[:100]}, sitting {number}"
