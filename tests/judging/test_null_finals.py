@@ -7,6 +7,7 @@ exact ones of Clopper and Pearson at 95 %, by scipy.
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Iterator
 from datetime import date, timedelta
 from decimal import Decimal
@@ -68,6 +69,11 @@ def keeps_falsely(rng: np.random.Generator, shape: str, noses: int, held: list[S
     return False
 
 
+def told(figure: str) -> None:
+    """For whoever runs the long form with ``-s``: the figures go into notes with their intervals."""
+    sys.stdout.write(f"{figure}\n")
+
+
 def limits(count: int, of: int) -> tuple[float, float]:
     found = stats.binomtest(count, of).proportion_ci(0.95, "exact")
     return round(float(found.low), 4), round(float(found.high), 4)
@@ -83,7 +89,7 @@ def false_keeps(shape: str, noses: int, briefs: int, seed: int = 15) -> int:
 @pytest.mark.parametrize("shape", SHAPES)
 def test_at_most_one_null_brief_in_twenty_keeps_a_trial_that_is_no_better(shape: str, noses: int) -> None:
     count = false_keeps(shape, noses, LONG)
-    print(f"false keep, {shape}, {noses} noses: {count} of {LONG}, {limits(count, LONG)}")
+    told(f"false keep, {shape}, {noses} noses: {count} of {LONG}, {limits(count, LONG)}")
     assert count / LONG <= 0.05
 
 
@@ -98,7 +104,7 @@ def test_a_few_null_briefs_keep_next_to_nothing() -> None:
 def test_a_trial_that_eighty_of_a_hundred_prefer_is_kept_by_its_first_final(noses: int) -> None:
     rng, held = np.random.default_rng([16, noses]), finals(noses)[0]
     count = sum(added(held, days(rng, noses, 0.8)).word == KEEP for _ in range(LONG))
-    print(f"kept at .80, {noses} noses: {count} of {LONG}, {limits(count, LONG)}")
+    told(f"kept at .80, {noses} noses: {count} of {LONG}, {limits(count, LONG)}")
     assert count / LONG >= 0.95
 
 
@@ -116,7 +122,7 @@ def test_five_true_steps_in_a_row_are_all_kept_and_a_sixth_that_is_none_is_not(n
                 failed += 1
         all_kept += kept == 5
         falsely += any(added(held[min(f, 5)], days(rng, noses, 0.5)).word == KEEP for f in range(failed, failed + 3))
-    print(f"five true steps, {noses} noses: {all_kept} of {LONG}, {limits(all_kept, LONG)}; "
+    told(f"five true steps, {noses} noses: {all_kept} of {LONG}, {limits(all_kept, LONG)}; "
           f"then false {falsely}, {limits(falsely, LONG)}")  # fmt: skip
     assert all_kept / LONG >= 0.80
     assert falsely / LONG <= 0.05
@@ -129,7 +135,7 @@ def test_a_nose_that_stays_with_its_first_vote_breaks_the_promise_and_so_it_is_n
     count = sum(added(held, days(rng, 5, 0.5, stays=0.8)).word == KEEP for _ in range(LONG))
     one = finals(1)[0]
     alone = sum(added(one, days(rng, 1, 0.5, stays=0.8)).word == KEEP for _ in range(LONG))
-    print(f"staying .8: five noses {count} {limits(count, LONG)}, one {alone} {limits(alone, LONG)} of {LONG}")
+    told(f"staying .8: five noses {count} {limits(count, LONG)}, one {alone} {limits(alone, LONG)} of {LONG}")
     assert 0.40 <= alone / LONG <= 0.60
 
 
@@ -149,5 +155,5 @@ def test_of_people_at_large_nothing_can_be_claimed(noses: int) -> None:
             for day, row in enumerate(ways)
         ]  # fmt: skip
         count += added(held, sittings).word == KEEP
-    print(f"people at large, {noses} noses: {count} of {LONG}, {limits(count, LONG)}")
+    told(f"people at large, {noses} noses: {count} of {LONG}, {limits(count, LONG)}")
     assert count / LONG > 0.025  # half of these finals are for the trial others like no better
