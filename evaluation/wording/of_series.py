@@ -21,7 +21,7 @@ from evaluation.judging.entries import (
 from evaluation.planning.price_of_series import DEARER, Price
 from evaluation.series import Final as FinalDesign
 from evaluation.series import Series
-from evaluation.series.finals import GIVEN_UP, SIMPLER
+from evaluation.series.finals import SIMPLER
 from evaluation.values.trials import sentence_case, trial_name
 from evaluation.wording.of_ballots import method_name
 from evaluation.wording.of_verdicts import called, count, percent, risk, speaks_for_words, verdict_name
@@ -282,6 +282,3 @@ def _why(added: Added, met_before: int, makers: int) -> Iterable[str]:
         yield f"{count(met_before, 'nose', 'noses')} had answered about these two elsewhere before."
     if makers:
         yield f"{count(makers, 'nose', 'noses')} made them or know the formulas."
-
-
-GIVEN_UP_ODDS: Final = odds(float(GIVEN_UP))

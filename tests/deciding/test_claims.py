@@ -254,4 +254,4 @@ def test_evidence_frozen_before_reads_as_it_was_written() -> None:
 def test_a_lead_is_explained_in_one_sentence_that_promises_nothing() -> None:
     assert LEAD_IS.endswith(".")
     assert LEAD_IS.count(".") == 1
-    assert "final" not in LEAD_IS, "nothing is promised that is not there"
+    assert "a final sealed on the page Series" in LEAD_IS, "what turns it into a keep, and where"
