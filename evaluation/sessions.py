@@ -210,8 +210,8 @@ class Plan:
 
     @property
     def second_trial_id(self) -> str:
-        """The trial an order writes as B."""
-        return self.trial_ids[1]
+        """The trial an order writes as B; the first where there is but one."""
+        return self.trial_ids[:2][-1]
 
     @property
     def descriptor(self) -> str:
@@ -268,6 +268,21 @@ class Plan:
     def strips_a_set(self) -> int:
         """Strips (or skin sites) in one set."""
         return self.design.strips_a_set
+
+    @property
+    def codes_a_set(self) -> int:
+        """Codes on one tray."""
+        return self.design.codes_a_set
+
+    @property
+    def strips_a_code(self) -> int:
+        """Strips under one code: two in a fan."""
+        return self.design.strips_a_code
+
+    @property
+    def samples(self) -> int:
+        """What the letters of an order stand for."""
+        return self.design.samples
 
     @property
     def sets_a_round(self) -> int:
@@ -478,7 +493,9 @@ def _check_skin_ages(plan: Plan) -> None:
 
 def _check_on_skin(plan: Plan) -> None:
     if plan.design.needs_strips:
-        raise ArgumentError("a session on skin cannot be held alone, with looks, null sets or a warm-up strip.")
+        raise ArgumentError(
+            "a session on skin cannot be held alone, with looks, null sets, a warm-up strip or second strips."
+        )
     if plan.strips_a_set * (plan.sets_a_round * plan.replicates if plan.kind.rates else 1) > len(SITES):
         raise ArgumentError(f"skin has room for {len(SITES)} codes at once: take fewer trials or another method.")
     if not plan.kind.rates and (plan.replicates > 1 or any(len(plan.ages_on(m)) > 1 for m in plan.media)):

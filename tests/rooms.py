@@ -63,7 +63,7 @@ WITHIN: Final[dict[str, Rows]] = {
             "profiles",
             "rounds",
         ),
-        ("liked",),
+        ("fans", "liked"),
     ),
     "evaluation.deciding": (
         (
@@ -424,6 +424,7 @@ WITHIN: Final[dict[str, Rows]] = {
             "decisions",
             "people",
             "scales",
+            "second_strips",
             "trials",
         ),
         (
@@ -443,7 +444,7 @@ WITHIN: Final[dict[str, Rows]] = {
             "of_claims",
             "of_verdicts",
         ),
-        ("of_weights",),
+        ("of_fans", "of_weights"),
         (
             "of_looks",
             "of_panels",
@@ -603,6 +604,7 @@ WITHIN: Final[dict[str, Rows]] = {
         ),
         (
             "filled_form",
+            "second_fields",
             "several_fields",
         ),
         (

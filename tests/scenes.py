@@ -11,6 +11,7 @@ from typing import Any
 from evaluation.planning.prospects import ASKED_FOR
 from evaluation.sessions import Plan, Question, Seat, Serving, Session, StripAge
 from evaluation.values.descriptors import Descriptor
+from evaluation.values.second_strips import SecondStrip
 from tests.methods import SEVERAL
 
 SEED = bytes(range(32))
@@ -112,6 +113,14 @@ class Scene:
         from evaluation.actions import bench
 
         return bench.start(self.notebook, self.sealed(**changes).id)
+
+
+def fan(scene: Scene, *strips: SecondStrip) -> dict[str, Any]:
+    """What makes a plan of the scene a fan of two strips beside its first trial: cedar, fig and iris unless others."""
+    first = scene.trial_ids[0]
+    own = strips or tuple(SecondStrip(one, Decimal(n)) for one, n in (("cedar", "0.2"), ("fig", "1"), ("iris", "2")))
+    beside = {"second_strips": own, "second_solvent": "ethanol", "first_trial_id": first, "second_trial_id": first}
+    return {"method": "ranking", "other_trial_ids": (), "minutes": (30,), "confirmed": ()} | beside
 
 
 def scene(notebook: Any, people: int = 8) -> Scene:

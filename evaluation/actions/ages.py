@@ -9,7 +9,7 @@ from typing import Final
 from evaluation.actions import begins
 from evaluation.actions.begins import Begin
 from evaluation.actions.paper import told_times
-from evaluation.actions.sitting import aliases
+from evaluation.actions.sitting import aliases, names_in
 from evaluation.serving.dipping import (
     UNKNOWN,
     Begun,
@@ -103,7 +103,7 @@ def real_ages(notebook: Notebook, session_id: str) -> AgesFound | None:
         newest = tx.live.timetable(session_id)
         pace = pace_of(newest.body if newest else None)
         smelt_at = _smelt(tx, session_id, begun, pace)
-        labels = dict(zip(TRIAL_LETTERS, tx.bottles.names(session.plan.trial_ids), strict=False))
+        labels = dict(zip(TRIAL_LETTERS, names_in(tx, session.plan), strict=False))
         people = aliases(tx, session_id)
     smelt = [one for one in served if not (one.void or one.spare or one.warm_up) and one.id in smelt_at]
     dipped = dip_times((one for one in served if not one.void), dips)

@@ -10,6 +10,7 @@ from evaluation.actions.skin_gate import pass_gate
 from evaluation.errors import ArgumentError, StateError
 from evaluation.ground import checks
 from evaluation.ground.states import Event
+from evaluation.kinds import Ranking
 from evaluation.serving.asking import questions, to_smell
 from evaluation.sessions import (
     DEVIATIONS,
@@ -24,6 +25,7 @@ from evaluation.sessions import (
     Session,
 )
 from evaluation.store import Notebook
+from evaluation.values.second_strips import COMMON, vial_names
 
 VIALS: Final = "ABab"  # how an order writes the vials: a and b hold the first and second trial once more, for null sets
 
@@ -161,7 +163,14 @@ def letter_key(notebook: Notebook, session_id: str, panelist_id: str | None) -> 
         key = tx.key.key_for_preparer(session_id, panelist_id)
         plan = tx.sittings.session(session_id).plan
         labels = [tx.bottles.label(bottle_id) for bottle_id in plan.trial_ids]
+    if plan.strips_a_code > 1:
+        return (COMMON, labels[0]), *sorted(zip(key.letters, _second_vials(plan), strict=True))
     return tuple(sorted(zip(key.letters, labels * 2, strict=False)))
+
+
+def _second_vials(plan: Plan) -> tuple[str, ...]:
+    own = Ranking.of(plan)
+    return vial_names(own.second_strips, own.second_solvent)
 
 
 def void_serving(notebook: Notebook, session_id: str, serving_id: str, reason: str) -> Serving:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from itertools import combinations
 
 from evaluation.actions.round_findings import round_findings
+from evaluation.counting.fans import fan_of
 from evaluation.counting.rounds import Pair, RoundFound
 from evaluation.deciding.evidence import (
     CAMPS,
@@ -28,14 +29,20 @@ from evaluation.store import Notebook
 
 
 def rounds(notebook: Notebook, session: Session) -> Collected:
-    """People's preferences for every two trials, camps where they are shown."""
+    """People's preferences for every two trials, camps where they are shown. A fan is of one trial and says nothing of
+    trials: what it found stands beside.
+    """
     parts = round_findings(notebook, session.id).found
+    if session.plan.strips_a_code > 1:
+        return Collected((), gaps=tuple(facts_of(fan) for fan in map(fan_of, parts) if fan is not None))
     points = tuple(point for part in parts for point in pair_points(part))
     return Collected(points, gaps=tuple(one for part in parts for one in _beside(part)))
 
 
 def pair_points(found: RoundFound) -> Iterator[Point]:
-    """Of every two trials which is preferred, or why nothing can be said."""
+    """Of every two trials which is preferred, or why nothing can be said; a fan is of one trial."""
+    if found.plan.strips_a_code > 1:
+        return
     if not found.answered:
         yield from _unanswered(found)
     for pair in found.pairs:

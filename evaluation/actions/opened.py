@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
-from evaluation.actions.sitting import aliases_by_person
+from evaluation.actions.sitting import aliases_by_person, names_in
 from evaluation.counting.questions import Assessment, Held
 from evaluation.deciding.pinning import Counted
 from evaluation.serving.marks import WRONG_STRIP
@@ -126,7 +126,7 @@ def context_of(
     return Context(
         session=tx.sittings.session(session_id),
         brief_title=tx.book.brief(held.plan.brief_id).title,
-        names=tx.bottles.names(held.plan.trial_ids),
+        names=names_in(tx, held.plan),
         noted=(*(_noted(one, held, looked) for one in held.deviations), *_astray(rows, held)),
         remarks=tuple(_remarks(held)),
         key_seen_by=tuple(_key_seen_by(records, held)),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from types import MappingProxyType
 from typing import Final
 
@@ -22,5 +23,7 @@ def round_findings(notebook: Notebook, session_id: str) -> RoundFindings:
     with notebook.reading() as tx:
         held = held_of(tx, session_id)
         about = context_of(tx, held, session_id)
+        strength = tx.book.trial(held.plan.first_trial_id).strength_percent if held.plan.strips_a_code > 1 else None
     of = FOUND[held.plan.method]
-    return Findings(about, tuple(of(on_medium(held, medium), about.names) for medium in held.plan.media))
+    parts = (of(on_medium(held, medium), about.names) for medium in held.plan.media)
+    return Findings(about, tuple(replace(one, strength=strength) for one in parts))

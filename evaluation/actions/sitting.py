@@ -1,9 +1,10 @@
-"""Who sits where, by name: asked of the store once, however many people sit."""
+"""Who sits where, and what is smelt, by name: asked of the store once, however many people sit."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
+from evaluation.sessions import Plan
 from evaluation.store import Transaction
 
 
@@ -22,3 +23,8 @@ def _people(tx: Transaction, session_id: str) -> Iterator[tuple[int, str, str]]:
     sitting = [one for one in tx.ballots.ballots(session_id) if one.panelist_id is not None]
     known = {one.id: one.alias for one in tx.book.panelists(active_only=False)} if sitting else {}
     yield from ((one.seat, one.panelist_id, known[one.panelist_id]) for one in sitting if one.panelist_id is not None)
+
+
+def names_in(tx: Transaction, plan: Plan) -> tuple[str, ...]:
+    """What the letters of a plan are called beside one another, in their order."""
+    return plan.design.names(tx.bottles.names(plan.trial_ids))

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from decimal import Decimal
 from functools import cached_property
 from itertools import combinations
 from typing import Final
@@ -123,6 +124,7 @@ class RoundFound:
     rows: tuple[Ordered, ...]
     came: Came
     everything: bool = False  # True: also what the sealed rule leaves out
+    strength: Decimal | None = None  # of the one trial of a fan, in percent, where the book has it
 
     @property
     def medium(self) -> Medium:
@@ -152,7 +154,7 @@ class RoundFound:
     @property
     def of_all(self) -> RoundFound:
         """The same with the answers the sealed rule leaves out."""
-        return RoundFound(self.plan, self.names, self.rows, self.came, everything=True)
+        return replace(self, everything=True)
 
     @cached_property
     def votes(self) -> Votes:
@@ -240,7 +242,7 @@ def _round_found(held: Held, names: tuple[str, ...], method: Method) -> RoundFou
     if plan.method != method or len(plan.media) > 1:
         raise StateError(f"What a {method} found needs the answers of a {method}, on one medium.")
     rows = ordered(held)
-    return RoundFound(plan, names or tuple(TRIAL_LETTERS[: len(plan.trial_ids)]), rows, _came(plan, rows))
+    return RoundFound(plan, names or tuple(TRIAL_LETTERS[: plan.samples]), rows, _came(plan, rows))
 
 
 # --- one row for each answered set --------------------------------------------------------------------------------

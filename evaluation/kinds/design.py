@@ -43,9 +43,13 @@ NOT_SAID: Final[Mapping[str, Any]] = MappingProxyType(
         "size": None,
         "preparation": "",
         "sureness_weights": (),
+        "second_strips": (),
+        "second_solvent": "",
     }
 )
-ADDED_SINCE: Final = frozenset({"size", "preparation", "sureness_weights", "asked_pairs", "asked_seed"})
+ADDED_SINCE: Final = frozenset(
+    {"size", "preparation", "sureness_weights", "asked_pairs", "asked_seed", "second_strips", "second_solvent"}
+)
 
 Take = Callable[..., Any]  # name of a field, and what it is where it is not written
 Refusal = Callable[[str, Any], None]  # method and value of a field that does not belong to the kind
@@ -171,9 +175,28 @@ class Design:
         return False
 
     @property
+    def samples(self) -> int:
+        """What the letters of an order stand for: the trials; of a fan the trial alone, then beside each candidate."""
+        return len(self.trial_ids)
+
+    @property
+    def strips_a_code(self) -> int:
+        """Strips under one code: two in a fan, where the trial's strip is held beside another."""
+        return 1
+
+    @property
+    def codes_a_set(self) -> int:
+        """Codes on one tray."""
+        return self.kind.strips or self.samples
+
+    @property
     def strips_a_set(self) -> int:
         """Strips (or skin sites) in one set."""
-        return self.kind.strips or len(self.trial_ids)
+        return self.codes_a_set * self.strips_a_code
+
+    def names(self, labels: tuple[str, ...]) -> tuple[str, ...]:
+        """What its letters are called, by the labels of its trials."""
+        return labels
 
     @property
     def sets_a_round(self) -> int:
@@ -190,7 +213,7 @@ class Design:
 
     def flat(self) -> dict[str, Any]:
         """Its fields as a sealed plan writes them."""
-        first, second, *others = self.trial_ids
+        first, second, *others = self.trial_ids if len(self.trial_ids) > 1 else self.trial_ids * 2
         own = {one.name: getattr(self, one.name) for one in fields(cast(Any, self)) if one.name not in self.parts}
         own |= {"method": self.method, "first_trial_id": first, "second_trial_id": second}
         return own | {"other_trial_ids": tuple(others)}
@@ -270,6 +293,8 @@ _ANYWHERE: Final[Mapping[str, Refusal]] = MappingProxyType(
         "asked_pairs": refusing("pairs chosen beforehand belong to a round, not to {method}."),
         "expected_order": refusing("expected order must hold each trial of a ranking once."),
         "prior": _a_prior,
+        "second_strips": refusing("second strips belong to a ranking, not to {method}."),
+        "second_solvent": refusing("second strips belong to a ranking, not to {method}."),
     }
 )
 

@@ -15,6 +15,7 @@ from evaluation.ground.terms import DESCRIPTOR_ORDERS, DescriptorOrder
 from evaluation.kinds.design import Design, Frame, Refusal, Take, refusing
 from evaluation.kinds.facts import Method, methods
 from evaluation.values.descriptors import Descriptor, check_list
+from evaluation.values.second_strips import SecondStrip, beside_names, check_second_strips
 
 _TOGETHER: Final = refusing("a {method} cannot be held alone, with looks, or with null sets.")
 _RATED: Final = refusing("descriptors, re-smelling and warm-up belong to profiles.")
@@ -182,19 +183,61 @@ def _check_asked(design: Round, plan: Frame) -> None:
 
 @dataclass(frozen=True, slots=True)
 class Ranking(SeveralTrials):
-    """A ranking; ``expected_order``: trial ids in an order expected in advance, least first."""
+    """A ranking; ``expected_order``: trial ids in an order expected in advance, least first.
+
+    ``second_strips`` make it a fan: one trial, and under each code its strip beside a second one, which carries a
+    candidate material or, for the trial alone, nothing but ``second_solvent``. Letter A is the trial alone.
+    """
 
     expected_order: tuple[str, ...] = ()
+    second_strips: tuple[SecondStrip, ...] = ()
+    second_solvent: str = ""
 
     def __post_init__(self) -> None:
+        if self.fan:
+            self._check_fan()
+            return
+        if self.second_solvent:
+            raise ArgumentError("a solvent of second strips belongs to materials on second strips.")
         SeveralTrials.__post_init__(self)
         if self.expected_order and sorted(self.expected_order) != sorted(self.trial_ids):
             raise ArgumentError("expected order must hold each trial of a ranking once.")
+
+    def _check_fan(self) -> None:
+        check_second_strips(self.second_strips, self.second_solvent)
+        if len(self.trial_ids) != 1:
+            raise ArgumentError("a ranking with second strips holds them beside one trial: leave out the other trials.")
+        if self.expected_order:
+            raise ArgumentError("expected order belongs to rankings of trials, not to one with second strips.")
 
     @property
     def method(self) -> Method:
         """The kind, by its method."""
         return "ranking"
+
+    @property
+    def fan(self) -> bool:
+        """True where each code is two strips, one of the trial and a second one beside it."""
+        return bool(self.second_strips)
+
+    @property
+    def samples(self) -> int:
+        """One a trial; of a fan the trial alone, and beside each second strip."""
+        return 1 + len(self.second_strips) if self.fan else len(self.trial_ids)
+
+    @property
+    def strips_a_code(self) -> int:
+        """Two in a fan."""
+        return 2 if self.fan else 1
+
+    @property
+    def needs_strips(self) -> bool:
+        """A fan is of paper."""
+        return self.fan
+
+    def names(self, labels: tuple[str, ...]) -> tuple[str, ...]:
+        """The trials; of a fan the trial alone, and beside each second strip."""
+        return beside_names(labels[0], self.second_strips) if self.fan else labels
 
     def check(self, plan: Frame) -> None:
         """Refuse a second age."""
@@ -203,4 +246,7 @@ class Ranking(SeveralTrials):
     @classmethod
     def read(cls, method: Method, take: Take) -> Self:
         """From a flat plan."""
-        return cls(_trials(take), take("expected_order"))
+        trials, strips = _trials(take), take("second_strips")
+        if strips and trials[:1] == trials[1:]:  # a flat plan names the one trial of a fan twice
+            trials = trials[:1]
+        return cls(trials, take("expected_order"), strips, take("second_solvent"))

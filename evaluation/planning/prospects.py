@@ -94,7 +94,7 @@ def prospect_of(plan: Plan) -> Prospect:
     return Prospect(
         plan.method,
         plan.people,
-        len(plan.trial_ids),
+        plan.samples,
         rows,
         judges,
         alpha,
@@ -166,7 +166,7 @@ def _pairs(plan: Plan) -> int:
     """Pairs that are asked about."""
     if plan.kind.pairs and Round.of(plan).asked_pairs:
         return len(_people_by_pair(Round.of(plan)))
-    return len(plan.trial_ids) * (len(plan.trial_ids) - 1) // 2
+    return plan.samples * (plan.samples - 1) // 2
 
 
 def _signs(people: int) -> Fraction:
@@ -188,7 +188,7 @@ def _votes(plan: Plan) -> Fraction:
 def _ranks(plan: Plan) -> Fraction:
     """Everybody ranks alike: t! of the t!^n tables of Friedman's exact law, 1 of them towards an expected order."""
     alike = plan.people if Ranking.of(plan).expected_order else plan.people - 1
-    return Fraction(1, factorial(len(plan.trial_ids)) ** alike)
+    return Fraction(1, factorial(plan.samples) ** alike)
 
 
 _LEAST: Final[Mapping[str, Callable[[Plan], Fraction]]] = MappingProxyType(

@@ -16,6 +16,7 @@ from evaluation.actions.opened import Findings
 from evaluation.actions.profile_findings import ProfileFindings
 from evaluation.actions.round_findings import RoundFindings
 from evaluation.actions.two_findings import TwoFindings, TwoFound
+from evaluation.counting.fans import fan_of
 from evaluation.counting.profiles import ProfileFound
 
 FORMAT: Final = 1
@@ -56,6 +57,8 @@ def of_profile(found: ProfileFindings) -> str:
 def of_round(found: RoundFindings) -> str:
     """The numbers of a round of pairs or a ranking."""
     told: dict[str, Any] = {part.medium: {name: getattr(part, name) for name in _OF_ROUND} for part in found.found}
+    for part in found.found:
+        told[part.medium] |= {"fan": fan_of(part)} if part.plan.strips_a_code > 1 else {}  # files of before name none
     return _spelt(found, told)
 
 

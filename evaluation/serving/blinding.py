@@ -65,7 +65,7 @@ def draw(plan: Plan, seed: bytes, new_id: Callable[[], str], met: Mapping[int, S
     sites, dips = sites_of(plan, seed, trays), dips_of(plan, seed, slots)
     servings = tuple(_serving(new_id(), slot, codes[slot], sites.get(slot, ()), dips.get(slot, ())) for slot in slots)
     served = tuple((serving.id, trays[slot]) for serving, slot in zip(servings, slots, strict=True))
-    vials = 4 if plan.null_sets else len(plan.trial_ids)
+    vials = 4 if plan.null_sets else plan.samples
     key = Key(seed.hex(), tuple(Stream(seed, "vial letters").shuffled(VIAL_LETTERS)[:vials]), served)
     groupings = tuple((serving.id, "") for serving in servings)
     return Drawn(servings, key, _groupings(seed, servings, served) if plan.kind.trays else groupings)
@@ -225,7 +225,7 @@ def _draw_codes(
     plan: Plan, seed: bytes, slots: list[Slot], met: Mapping[int, Sequence[str]]
 ) -> dict[Slot, tuple[str, ...]]:
     """Three-digit codes, each used once in the session, for every tray."""
-    size = plan.strips_a_set
+    size = plan.codes_a_set
     trays: dict[object, list[Slot]] = {}
     for slot in slots:
         trays.setdefault(slot.own or slot, []).append(slot)  # an own strip keeps its codes from age to age

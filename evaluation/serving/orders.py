@@ -44,7 +44,7 @@ def several(plan: Plan, seed: bytes) -> dict[Slot, str]:
 
 
 def _letters(plan: Plan) -> str:
-    return TRIAL_LETTERS[: len(plan.trial_ids)]
+    return TRIAL_LETTERS[: plan.samples]
 
 
 def _rows(plan: Plan) -> tuple[str, ...]:
@@ -210,7 +210,7 @@ def dips_of(plan: Plan, seed: bytes, slots: Iterable[Slot]) -> dict[Slot, tuple[
     So that neither a trial nor a place on the tray is always the older strip. Nothing for sessions drawn before, which
     were dipped in tray order, nor for sets of one strip.
     """
-    if plan.draw != INDEPENDENT or plan.strips_a_set == 1:
+    if plan.draw != INDEPENDENT or plan.codes_a_set == 1:
         return {}
     stream = Stream(seed, "dips")
-    return {slot: tuple(stream.shuffled(range(plan.strips_a_set))) for slot in slots}
+    return {slot: tuple(stream.shuffled(range(plan.codes_a_set))) for slot in slots}

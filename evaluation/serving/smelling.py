@@ -66,7 +66,7 @@ def set_seconds(strips: int, *, rounds: int = 1, ratings: int = 1) -> int:
 def seconds_of(plan: Plan) -> int:
     """Seconds one set of this plan takes, by its strips, its ratings, and whether one may go back."""
     ratings = Profile.of(plan).ratings if plan.kind.rates else 1
-    return set_seconds(plan.strips_a_set, rounds=2 if plan.going_back == GO_BACK_ONCE else 1, ratings=max(1, ratings))
+    return set_seconds(plan.codes_a_set, rounds=2 if plan.going_back == GO_BACK_ONCE else 1, ratings=max(1, ratings))
 
 
 def going_back_of(method: Method) -> GoingBack:
@@ -76,7 +76,7 @@ def going_back_of(method: Method) -> GoingBack:
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """What the words of one set depend on; ``strips`` are places where the medium is skin."""
+    """What the words of one set depend on; ``strips`` counts codes: on skin places, of a fan pairs of strips."""
 
     strips: int
     medium: Medium = STRIP
@@ -85,6 +85,12 @@ class Way:
     kept: bool = False  # one's own strip, smelt again at a later age
     alone: bool = False  # one person who dipped the strips
     preparation: Preparation = ""  # alone: how the strips were made blind
+    fan: bool = False  # each code is two strips, held beside one another
+
+    @property
+    def thing(self) -> str:
+        """What is taken up at once."""
+        return "pair" if self.fan else "place" if self.medium == SKIN else "strip"
 
     @property
     def rest_seconds(self) -> int:
@@ -95,7 +101,8 @@ class Way:
 def way(plan: Plan, medium: Medium = STRIP) -> Way:
     """How the sets of a plan are smelt on one medium."""
     kept = plan.design.resmell and medium == STRIP
-    return Way(plan.strips_a_set, medium, plan.going_back, plan.kind.reference, kept, plan.solo, plan.preparation)
+    own = (plan.going_back, plan.kind.reference, kept, plan.solo, plan.preparation)
+    return Way(plan.codes_a_set, medium, *own, fan=plan.strips_a_code > 1)
 
 
 def ways(plan: Plan) -> tuple[Way, ...]:
@@ -108,8 +115,8 @@ def ways(plan: Plan) -> tuple[Way, ...]:
 
 def lines(how: Way) -> tuple[str, ...]:
     """What hands and nose do, in order, one short line a step."""
-    found = _on_skin(how) if how.medium == SKIN else _on_strip(how)
-    return tuple(found)
+    found = _on_skin if how.medium == SKIN else _on_pairs if how.fan else _on_strip
+    return tuple(found(how))
 
 
 def beside_strips(how: Way) -> tuple[str, ...]:
@@ -128,9 +135,10 @@ def paragraph(how: Way, sets: int = 2) -> str:
 def reminder(how: Way) -> str:
     """One line beside the codes of a set."""
     skin = how.medium == SKIN
-    near = f"nose {_FAR} above the skin" if skin else f"dipped end {_FAR} under the nose"
+    ends = "both dipped ends of a pair together" if how.fan else "dipped end"
+    near = f"nose {_FAR} above the skin" if skin else f"{ends} {_FAR} under the nose"
     order = ("In this order, " if skin else "Left to right, ") if how.strips > 1 else ""
-    pause = f", {_PAUSE} between {'places' if skin else 'strips'}" if how.strips > 1 else ""
+    pause = f", {_PAUSE} between {how.thing}s" if how.strips > 1 else ""
     told = f"{order}{near}, two or three short sniffs{pause}."
     return f"{told[:1].upper()}{told[1:]}{_back_short(how)}"
 
@@ -169,6 +177,24 @@ def _on_strip(how: Way) -> Iterator[str]:
     yield _again(how)
     kept = " Leave yours where it is, uncovered: you smell the same one again at each time." if how.kept else ""
     yield f"Before the next strip wait {_PAUSE} in clean air.{kept}"
+
+
+def _on_pairs(how: Way) -> Iterator[str]:
+    yield (
+        f"Smell the {_NUMBERS[how.strips]} pairs left to right, in the order of the codes shown. A pair is two strips "
+        "under one code, held by one clip."
+    )
+    yield "Hold a pair by its clip and leave it as it is, dipped ends a finger’s breadth apart. Pass it to nobody."
+    yield (
+        f"Bring both dipped ends together {_FAR} under your nose, one as near as the other. They touch neither nose "
+        "nor skin. Never smell one strip of a pair by itself: it is the two together you judge."
+    )
+    yield (
+        f"Two or three short sniffs between the two, about {SNIFFS_SECONDS} seconds. Put the pair back, dipped ends "
+        "touching nothing. How wet or dark a strip looks tells nothing you are asked for: close your eyes if you can."
+    )
+    yield f"Before the next pair wait {_PAUSE} in clean air, {_LEAST} at least."
+    yield _back(how, "pair")
 
 
 def _first_strip(how: Way) -> str:

@@ -12,6 +12,7 @@ from evaluation.sheets import words
 from evaluation.sheets.pieces import Block, Break, Head, Sheet, Table, Text
 from evaluation.sheets.stocks import A4, Paper
 from evaluation.sheets.timing import Timing
+from evaluation.values.second_strips import COMMON
 
 LEAD = (
     "Put the code's label on a strip, dip it into the vial with the letter beside it, in the order written, which is "
@@ -20,6 +21,18 @@ LEAD = (
 )
 LAY = (
     "Then lay the strips on the tray from left to right in the order of the last column: it is the order of the ballot."
+)
+LEAD_OF_PAIRS = (
+    "Each code is a pair of strips. Put the code’s label on two strips, near their dry ends. Dip both at once, one in "
+    f"either hand: one into the vial {COMMON}, the other into the vial with the letter beside the code, both to one "
+    "line, for two seconds, and wipe each once; stand them in a holder, wet ends apart. Pairs are dipped in the order "
+    "written, which is drawn for every set. What the letters hold stands on another sheet: you need not know it."
+)
+TRAY_OF_PAIRS = (
+    f"When the set is dipped, lay the dry ends of each pair over one another, the strip from {COMMON} on the left in "
+    "every pair, the wet ends a finger’s breadth apart, and hold them with one clip: clips all alike and without "
+    "smell, codes to be read. Wet ends that have touched are a mixture: make that pair anew. Then lay the pairs on the "
+    "tray from left to right in the order of the last column, wet ends free."
 )
 DIP = "Code → vial, in this order"
 TRAY = "On the tray"
@@ -41,10 +54,10 @@ def preparation_sheet(
     blocks: list[Block] = [
         Text(head.warning, "warning"),
         Text(f"{head.sheet}: {head.title}", "head"),
-        Text(f"{LEAD} {LAY}" if plan.strips_a_set > 1 and STRIP in plan.media else LEAD),
+        Text(_lead(plan)),
         Text(words.PREPARER_CAUTION, "small"),
         *([Text(words.SKIN_PREPARING, "small")] if SKIN in plan.media else []),
-        _totals(planned, later),
+        _totals(plan, planned, later),
         *(bench.by_time(planned) if timing is not None else bench.by_round(planned)),
     ]
     if later:
@@ -52,9 +65,15 @@ def preparation_sheet(
     return Sheet(head, tuple(blocks), paper)
 
 
+def _lead(plan: Plan) -> str:
+    if plan.strips_a_code > 1:
+        return f"{LEAD_OF_PAIRS} {TRAY_OF_PAIRS}"
+    return f"{LEAD} {LAY}" if plan.strips_a_set > 1 and STRIP in plan.media else LEAD
+
+
 def key_sheet(head: Head, letters: Sequence[tuple[str, str]], looked: str, paper: Paper = A4) -> Sheet:
     """Which vial letter holds which trial."""
-    columns = ("Vial letter", "Fill with trial", "Filled (initials)")
+    columns = ("Vial letter", "Fill with", "Filled (initials)")
     return Sheet(
         head,
         (
@@ -80,11 +99,13 @@ def _once(prepared: Sequence[PreparedSet]) -> list[PreparedSet]:
     return found
 
 
-def _totals(planned: Sequence[PreparedSet], later: Sequence[PreparedSet]) -> Table:
+def _totals(plan: Plan, planned: Sequence[PreparedSet], later: Sequence[PreparedSet]) -> Table:
     counts = Counter(letter for one in planned for letter in one.letters)
     spares = Counter(letter for one in later for letter in one.letters)
     rows = tuple((letter, str(counts[letter]), str(spares[letter])) for letter in sorted(counts | spares))
-    total = ("all", str(counts.total()), str(spares.total()))
+    total = ("all", str(counts.total() * plan.strips_a_code), str(spares.total() * plan.strips_a_code))
+    common = (COMMON, str(counts.total()), str(spares.total()))
+    rows = (*([common] if plan.strips_a_code > 1 else []), *rows)
     return Table(("Vial", "Strips (or sites) to prepare", "Spare ones"), (*rows, total), (1, 2, 2), bold=(0,))
 
 
@@ -165,7 +186,8 @@ class _Bench:
 
     def pairs(self, one: PreparedSet) -> tuple[str, str]:
         """What to dip in its order, and the codes as they lie on the tray ("" on skin)."""
-        told = (f"{code} → {letter}{f' ({site})' if site else ''}" for code, letter, site in one.dipped)
+        first = f"{COMMON} + " if self.plan.strips_a_code > 1 else ""
+        told = (f"{code} → {first}{letter}{f' ({site})' if site else ''}" for code, letter, site in one.dipped)
         return " · ".join(told), "" if one.sites else " ".join(one.codes)
 
     def serving_id(self, one: PreparedSet) -> str:
@@ -185,4 +207,6 @@ class _Bench:
         """The strips of a set are dipped within 10 % of the strip age or 20 s, whichever is less."""
         if self.plan.strips_a_set == 1:
             return "Each set is one strip."
-        return f"{self.plan.strips_a_set} strips a set, dipped together within {words.age(max(1, min(age // 10, 20)))}."
+        pairs = f" in {self.plan.codes_a_set} pairs" if self.plan.strips_a_code > 1 else ""
+        within = words.age(max(1, min(age // 10, 20)))
+        return f"{self.plan.strips_a_set} strips a set{pairs}, dipped together within {within}."

@@ -163,7 +163,8 @@ def _key(desk: _Desk, panelist_id: str | None) -> Sheet:
 
 def _vials(desk: _Desk, panelist_id: str | None) -> Labels:
     head = desk.head("Vial labels", codes_only=False)
-    return labels.vial_labels(head, bench.preparation(desk.notebook, desk.session.id, panelist_id))
+    prepared = bench.preparation(desk.notebook, desk.session.id, panelist_id)
+    return labels.vial_labels(head, prepared, desk.session.plan)
 
 
 KEYED: Final[Mapping[str, Callable[[_Desk, str | None], Sheet | Labels]]] = MappingProxyType(

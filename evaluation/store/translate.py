@@ -33,6 +33,7 @@ from evaluation.values.bottles import Bottle
 from evaluation.values.briefs import Brief
 from evaluation.values.descriptors import Descriptor
 from evaluation.values.people import Panelist
+from evaluation.values.second_strips import SecondStrip
 from evaluation.values.trials import STORED, Trial, bottle_name
 
 ERASED = "erased"
@@ -69,8 +70,14 @@ def _flat_plan(value: dict[str, Any]) -> Plan:
     for name in ("ages", "skin_ages"):
         value[name] = tuple(StripAge(**age) for age in value.get(name, ()))
     value["descriptors"] = tuple(Descriptor(**one) for one in value.get("descriptors", ()))
+    if "second_strips" in value:
+        value["second_strips"] = tuple(_second_strip(**one) for one in value["second_strips"])
     value["seats"] = tuple(Seat(**seat) for seat in value["seats"])
     return Plan.of(**value)
+
+
+def _second_strip(material: str, percent: str) -> SecondStrip:
+    return SecondStrip(material, decimal_of("percent of a second strip", percent))
 
 
 _READERS: Final[Mapping[int, Callable[[dict[str, Any]], Plan]]] = MappingProxyType({1: _flat_plan})

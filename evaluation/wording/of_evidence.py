@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 from typing import Any, Final
 
+from evaluation.counting.fans import Candidate, FanFound
 from evaluation.counting.profiles import Move
 from evaluation.counting.questions import Loss
 from evaluation.counting.rounds import Pair
@@ -34,6 +35,7 @@ from evaluation.judging.entries import Entry, PreferenceEntry, Weighed
 from evaluation.judging.sequences import Look, SequentialEntry
 from evaluation.statistics.dry_down.curves import Stretch
 from evaluation.values.trials import sentence_case, trial_name
+from evaluation.wording.of_fans import evidence_line
 from evaluation.wording.of_looks import sentence as look_sentence
 from evaluation.wording.of_profiles import move_words, no_parting_words, parting_words, unmoved_words
 from evaluation.wording.of_sums import summed_words
@@ -66,7 +68,7 @@ _KNOWN: Final = MappingProxyType(
         kind.__name__: kind
         for kind in (
             *(Apart, Camps, Entry, Look, Move, Nearness, NotApart, Pair, PreferenceEntry, SequentialEntry, Stretch),
-            *(NoDistance, OftenNearer, Summed, Unheard, Unmoved, Unrated, Unread, Weighed),
+            *(Candidate, FanFound, NoDistance, OftenNearer, Summed, Unheard, Unmoved, Unrated, Unread, Weighed),
         )
     }
 )
@@ -195,5 +197,11 @@ def _unread(found: Unread) -> str:
 
 
 _GAPS: Final[MappingProxyType[type, Callable[[Any], str]]] = MappingProxyType(
-    {Unrated: _unrated, NoDistance: _no_distance, OftenNearer: _often_nearer, Unread: _unread}
+    {
+        Unrated: _unrated,
+        NoDistance: _no_distance,
+        OftenNearer: _often_nearer,
+        Unread: _unread,
+        FanFound: evidence_line,
+    }
 )

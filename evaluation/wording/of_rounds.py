@@ -6,12 +6,14 @@ import math
 import re
 from collections.abc import Iterator
 
+from evaluation.counting.fans import fan_of
 from evaluation.counting.rounds import Came, Pair, RoundFound, circular, led_by
 from evaluation.ground.tables_digits import fixed, signed
 from evaluation.kinds import Ranking, Round
 from evaluation.sessions import SKIN, Plan
 from evaluation.statistics import PairCamps
 from evaluation.values.trials import sentence_case, trial_name
+from evaluation.wording.of_fans import fan_lines
 from evaluation.wording.of_verdicts import count, none_counted, on_media, p_words, percent, sealed_risk
 
 UNTOLD = "cannot be told from indifference"
@@ -24,7 +26,9 @@ def summary_lines(found: RoundFound) -> tuple[str, ...]:
     """Camps first, then every pair that is shown, then the rest in one sentence, then an order sealed beforehand."""
     if not found.answered:
         return (f"There is nothing to compare: {none_counted(found.came.planned, found.came.left_out, 'sets')}.",)
-    return (*_camps(found), *_shown(found), *_rest(found), *_circle(found), *_page(found))
+    fan = fan_of(found)
+    own = fan_lines(fan) if fan is not None else ()
+    return (*_camps(found), *_shown(found), *_rest(found), *_circle(found), *_page(found), *own)
 
 
 def _camps(found: RoundFound) -> Iterator[str]:
@@ -196,16 +200,20 @@ def _merit_caveats(found: RoundFound) -> Iterator[str]:
 
 def plan_lines(plan: Plan, names: tuple[str, ...]) -> tuple[str, ...]:
     """The sealed plan, one sentence a line."""
-    each = _each(plan)
+    each, fan = _each(plan), plan.strips_a_code > 1
     times = f", {plan.replicates} times over" if plan.replicates > 1 else ""
+    named = "Round of pairs" if plan.kind.pairs else "Ranking by fans of two strips" if fan else "Ranking"
     lines = [
-        f"{'Round of pairs' if plan.kind.pairs else 'Ranking'} of {trial_name(*names)}, {on_media(plan.media)}.",
+        f"{named} of {trial_name(*names)}, {on_media(plan.media)}.",
         f"{count(plan.people, 'person', 'people')}, {each} each{times}.",
         f"Risks: alpha {sealed_risk(plan.alpha)} for the family of all pairs.",
     ]
     if plan.kind.pairs:
         lines.append(f"“No preference” {'may' if plan.design.ties_allowed else 'may not'} be chosen.")
         lines.append(f"Asked besides: how sure{' and which is nearer the brief' if plan.design.asks_nearer else ''}.")
+    if fan:
+        lines.append(f"Second strips: each material in {Ranking.of(plan).second_solvent}, the blank in nothing else.")
+        return tuple(lines)
     if plan.kind.ranks:
         expected = [names[plan.trial_ids.index(one)] for one in Ranking.of(plan).expected_order]
         order = f"Order expected beforehand, least first: {trial_name(*expected)}." if expected else ""

@@ -13,7 +13,7 @@ from playwright.sync_api import BrowserContext, Locator, Page, expect
 
 from evaluation.actions import ballot
 from evaluation.values.descriptors import STARTER, Descriptor
-from tests import skin_scene
+from tests import scenes, skin_scene
 from tests.browser.ballot_desk import Desk, Sitting, desk_beside, faults, looks
 from tests.browser.conftest import LAPTOP, PHONE, Served
 from tests.browser.waiting import settled, until
@@ -249,6 +249,25 @@ def test_codes_are_ranked_by_tapping_and_taken_back(desk: Desk, device: Device) 
     page.get_by_role("button", name=b).click()
     lock(page, sitting, 1, "Lock this answer")
     assert sitting.stored() == [("ranking", f"{d}>{c}>{a}>{b}")]
+
+
+def test_a_fan_is_smelt_two_strips_at_a_time(desk: Desk, device: Device, screenshots: Path) -> None:
+    """What hands do is told before and beside the codes; nothing says which pair is the trial alone."""
+    sitting = desk.smelling(**scenes.fan(desk.scene))
+    page = sitting.join(device())
+    welcome = page.get_by_test_id("stMainBlockContainer")
+    for told in ("pairs of strips", "Hold a pair by its clip", "Never smell one strip of a pair by itself"):
+        expect(welcome).to_contain_text(told)
+    page.screenshot(path=screenshots / "ballot-fan-welcome.png", full_page=True)
+    page.get_by_role("button", name="Begin").click()
+    expect(page.get_by_text("both dipped ends of a pair together")).to_be_visible()
+    settled(page)
+    page.screenshot(path=screenshots / "ballot-fan.png")
+    codes = sitting.asked().codes
+    for code in codes:
+        page.get_by_role("button", name=code).click()
+    lock(page, sitting, 1, "Lock this answer")
+    assert sitting.stored() == [("ranking", ">".join(codes))]
 
 
 def test_every_screen_is_readable_and_within_reach(desk: Desk, device: Device, screenshots: Path) -> None:

@@ -19,7 +19,7 @@ from parts.plan import filled_form, jobs, lines_told, several_typed
 from parts.plan.typed import Typed
 from streamlit.testing.v1 import AppTest
 
-from evaluation.actions import aims
+from evaluation.actions import aims, skin
 from evaluation.actions import plan as planning
 from evaluation.actions.doors import CONDUCTOR, Visitor
 from evaluation.errors import ArgumentError
@@ -58,7 +58,7 @@ def typed(method: str, **fields: Any) -> Typed:
 
 
 def test_every_method_belongs_to_one_job() -> None:
-    kept = [job for name, job in jobs.JOBS.items() if name != "unnoticed"]  # a way to begin "noticed"
+    kept = [job for name, job in jobs.JOBS.items() if name not in ("unnoticed", "fan")]  # ways to begin others
     assert sorted(method for job in kept for method in job.methods) == sorted(ALL_METHODS)
     assert all(jobs.job_of(method) != "unnoticed" for method in ALL_METHODS)
     assert jobs.offered(False)[0] == "noticed"
@@ -396,3 +396,36 @@ def test_a_profile_on_skin_is_sealed_only_through_the_gate(opened: Any, notebook
     assert "Each nose: 2 places on skin." in shown(app)
     press(app, "Seal this plan")
     assert (stored(notebook, made).state, stored(notebook, made).plan.medium) == ("sealed", "skin")
+
+
+def test_a_fan_of_two_strips_is_planned_told_and_sealed(opened: Any, notebook: Any) -> None:
+    made = scene(notebook)
+    for name in ("Cedar oil", "Fig leaf base"):
+        skin.add_material(notebook, name)
+    app = begun(opened, "fan", answer=1)
+    assert "Materials on a second strip must be 2 to 5, not 0." in shown(app)
+    for said in ("A fan is no mixture", "lies the trial alone", "never neat under a nose"):
+        assert said in shown(app)
+    assert not [one for one in app.radio if one.label == "Medium"]
+    for place, (name, percent) in enumerate((("Cedar oil", "0,2"), ("Fig leaf base", "1")), start=1):
+        app = by(app.selectbox, f"Material {place}").set_value(name).run()
+        app = app.text_input(
+            key=next(one.key for one in app.text_input if str(one.key).endswith(f"percent {place - 1}"))
+        )
+        app = app.set_value(percent).run()
+    # trial 8 is smelt at 10 %: 0.2 % on a strip is 2 parts to 100 of its concentrate
+    assert "Cedar oil 0.2 %: one strip carries what 2 parts of it" in shown(app)
+    # 8 people × 3 pairs × 2 strips
+    assert "48 strips, each dipped once" in shown(app)
+    assert "Each nose: 6 strips." in shown(app)
+    app = press(app, "Save draft")
+    app = press(opened("plan"), "Continue")
+    assert by(app.radio, JOB).value == "fan"
+    app = press(app, "Seal this plan")
+    plan = stored(notebook, made).plan
+    assert [(one.material, str(one.percent)) for one in plan.design.second_strips] == [
+        ("Cedar oil", "0.2"),
+        ("Fig leaf base", "1"),
+    ]
+    assert plan.trial_ids == made.trial_ids[1:]
+    assert "trials 8 alone, 8 beside Cedar oil 0.2 % and 8 beside Fig leaf base 1 %" in shown(app)

@@ -20,6 +20,7 @@ from evaluation.sessions import Question, Serving
 from evaluation.sheets.pieces import Text
 from evaluation.values.briefs import Target
 from evaluation.values.descriptors import Descriptor
+from evaluation.values.second_strips import SecondStrip
 from evaluation.values.trials import trial_name
 from evaluation.wording.of_claims import between_words
 from evaluation.wording.of_decisions import said_line, word_name
@@ -30,12 +31,13 @@ from tests.scenes import Scene, answer_all, answer_by_worth, answer_profile, bal
 LABELS = ("4711", "7b", "cedar")
 ONE = "(?:" + "|".join(map(re.escape, LABELS)) + ")"
 BARE = re.compile(rf"(?<![\w.,:]){ONE}(?![\w])")
-NAMED = re.compile(rf"[Tt]rials? (?:{ONE}(?:, | and ))*$")
+FANNED = r"(?: alone| beside \w+ [\d.]+ %)?"  # how a fan names the one trial it is of
+NAMED = re.compile(rf"[Tt]rials? (?:{ONE}{FANNED}(?:, | and ))*$")
 
 # Modules whose words name trials: each is played below.
 NAMING = {
     *("decisions", "next_smellings", "claims", "verdicts", "profiles", "rounds", "sealed_plans", "evidence"),
-    *("lineages", "pinning"),
+    *("lineages", "pinning", "fans"),
 }
 
 
@@ -147,6 +149,13 @@ def several(made: Scene, method: str, **changes: Any) -> str:
     return opened(made, session)
 
 
+def fan(made: Scene) -> str:
+    strips = (SecondStrip(name, Decimal(1)) for name in ("oak", "fig", "iris"))  # "cedar" is a trial here
+    session = made.smelling(**scenes.fan(made, *strips))
+    answer_by_worth(made.notebook, session.id, lambda seat, letter: "DCAB".index(letter))
+    return opened(made, session)
+
+
 def sentences(report: Report) -> Iterator[str]:
     """Paragraphs and captions; what stands in a cell of a table is no sentence."""
     for block in report.blocks:
@@ -163,6 +172,7 @@ KINDS = {
     "round": lambda made: several(made, "round"),
     "camps": lambda made: several(made, "round", replicates=4),
     "ranking": lambda made: several(made, "ranking"),
+    "fan": lambda made: fan(made),
 }
 
 
@@ -177,7 +187,9 @@ def test_reports_of_sessions_name_trials(made: Scene, kind: str) -> None:
     assert any(BARE.search(line) for line in told)  # trials are told at all
 
 
-@pytest.mark.parametrize("kinds", [("preference", "triangle"), ("profile", "round"), ("camps",), ("looks", "ranking")])
+@pytest.mark.parametrize(
+    "kinds", [("preference", "triangle"), ("profile", "round"), ("camps",), ("looks", "ranking", "fan")]
+)
 def test_decisions_and_what_to_smell_next_name_trials(made: Scene, kinds: tuple[str, ...]) -> None:
     aims.save_targets(made.notebook, made.brief_id, (Target("woody", "at least", Decimal(9)),))
     for kind in kinds:

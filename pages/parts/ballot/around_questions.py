@@ -28,6 +28,11 @@ _WELCOMES: Final = {
         WELCOME_LINES[1],
     ),
 }
+WELCOME_FAN: Final = (
+    "You get several pairs of strips under three-digit codes. Hold both strips of a pair together and put the pairs in "
+    "order, the one you like best first. A locked answer is final.",
+    WELCOME_LINES[1],
+)
 CAUTIONS: Final = (cautions.STRIPS_YOU, cautions.STOP, cautions.FLAMMABLE, cautions.DEFER)
 BEGIN: Final = "Begin"
 LOCK: Final = "Lock this answer"
@@ -106,8 +111,10 @@ def age(seconds: int) -> str:
     return " ".join(parts)
 
 
-def welcome(method: Method) -> tuple[str, ...]:
-    """What comes, before the cautions."""
+def welcome(method: Method, *, fan: bool = False) -> tuple[str, ...]:
+    """What comes, before the cautions; ``fan``: each code is two strips."""
+    if fan:
+        return WELCOME_FAN
     return _WELCOMES.get(method, WELCOME_LINES)
 
 

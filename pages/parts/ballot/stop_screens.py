@@ -85,7 +85,7 @@ STYLE: Final = (
 def welcome(view: BallotView) -> tuple[str, ...]:
     """What comes, before the cautions."""
     if not view.on_skin:
-        return words.welcome(view.method)
+        return words.welcome(view.method, fan=any(one.fan for one in view.ways))
     return WELCOME_BOTH if view.on_strips else WELCOME_SKIN
 
 

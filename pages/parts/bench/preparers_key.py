@@ -13,6 +13,8 @@ from parts.house import House
 from evaluation.actions import bench, book
 from evaluation.actions.bench import PreparedSet
 from evaluation.sessions import SKIN, Medium, Session
+from evaluation.sheets import preparing
+from evaluation.values.second_strips import COMMON
 
 NOT_ON_THE_PANEL: Final = "not on the panel"
 _LINES: Final = "preparation shown"
@@ -72,16 +74,18 @@ def _shown(session: Session) -> None:
             st.session_state.pop(key, None)
         st.rerun()
     if letters is not None:
-        small_tables.table(("Vial letter", "Trial"), letters)  # type: ignore[arg-type]
+        small_tables.table(("Vial letter", "Holds"), letters)  # type: ignore[arg-type]
     if lines is not None:
         _preparation(session, lines)  # type: ignore[arg-type]
 
 
 def _preparation(session: Session, lines: tuple[PreparedSet, ...]) -> None:
+    if session.plan.strips_a_code > 1:
+        st.markdown(f"{preparing.LEAD_OF_PAIRS} {preparing.TRAY_OF_PAIRS}")
     for (spare, medium, age, replicate), sets in groupby(lines, key=_round):
         title = "Spare sets" if spare else trays.round_name(session, age, replicate, medium)
         st.markdown(f"**{title}**" + ("" if spare or medium == SKIN else f" · {dip_words(age)}"))
-        rows = [(one.alias or f"spare seat {one.seat}", *_pairs(one)) for one in sets]
+        rows = [(one.alias or f"spare seat {one.seat}", *_pairs(one, session.plan.strips_a_code > 1)) for one in sets]
         verb = "Apply" if medium == SKIN else "Dip"
         tray = ("Then lay on the tray, left to right",) if any(len(row) > 2 for row in rows) else ()
         small_tables.table(("Person", f"{verb} in this order: code → vial", *tray), rows)
@@ -91,9 +95,11 @@ def _round(one: PreparedSet) -> tuple[bool, Medium, int, int]:
     return one.spare, one.medium, one.age_seconds, one.replicate
 
 
-def _pairs(one: PreparedSet) -> tuple[str, ...]:
+def _pairs(one: PreparedSet, fan: bool) -> tuple[str, ...]:
     """What to dip in its drawn order and, where strips lie side by side, the codes as they lie."""
-    dips = small_tables.codes([f"{code} → {letter}{f' ({site})' if site else ''}" for code, letter, site in one.dipped])
+    first = f"{COMMON} + " if fan else ""
+    into = [f"{code} → {first}{letter}{f' ({site})' if site else ''}" for code, letter, site in one.dipped]
+    dips = small_tables.codes(into)
     return (dips,) if one.sites or len(one.codes) == 1 else (dips, small_tables.codes(one.codes))
 
 

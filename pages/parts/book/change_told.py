@@ -38,7 +38,7 @@ def show_changes(notebook: Notebook, pairs: Iterable[tuple[str, str]], labels: M
 
 def show_changes_of(notebook: Notebook, plan: Plan, names: Sequence[str]) -> None:
     """The changes between every two trials of a session, which ``names`` tells in the order of the plan."""
-    labels = dict(zip(plan.trial_ids, names, strict=True))
+    labels = dict(zip(plan.trial_ids, names, strict=False))  # a fan has more names than trials, and no two to compare
     show_changes(notebook, combinations(plan.trial_ids, 2), labels)
 
 

@@ -26,9 +26,9 @@ WAYS: Final = {
 
 def what_ages_are_about(plan: Plan) -> tuple[str, ...]:
     """What the sealed ages and tolerances are about, where a set takes a good part of its age to smell."""
-    if plan.solo or STRIP not in plan.media or plan.strips_a_set == 1:
+    if plan.solo or STRIP not in plan.media or plan.codes_a_set == 1:
         return ()
-    apart = (plan.strips_a_set - 1) * (STRIP_SECONDS + PAUSE_SECONDS)
+    apart = (plan.codes_a_set - 1) * (STRIP_SECONDS + PAUSE_SECONDS)
     young = plan.ages[0]
     if 10 * apart <= young.seconds:
         return ()

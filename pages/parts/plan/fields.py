@@ -9,7 +9,7 @@ from typing import Final
 from zoneinfo import available_timezones
 
 import streamlit as st
-from parts.plan import filled_form, jobs, options, several_fields, size, strip_ages, surer, two_fields
+from parts.plan import filled_form, jobs, options, second_fields, several_fields, size, strip_ages, surer, two_fields
 from parts.plan.filled_from import Room
 from parts.plan.typed import Typed
 
@@ -38,7 +38,7 @@ def ask_for_plan(room: Room, start: Typed, *, known: bool) -> Typed | None:
     if plain is None:
         return None
     chosen = job(room, replace(start, plain_difference=plain))
-    typed = replace(start, plain_difference=plain, method=_method(start.method, chosen))
+    typed = replace(start, plain_difference=plain, method=_method(start.method, chosen), fan=chosen == "fan")
     if chosen == "unnoticed":
         typed = replace(typed, unnoticed=True, size=sizes.STRICT)
     for part in PARTS[chosen]:
@@ -61,7 +61,7 @@ def plain_difference(room: Room, answered: bool | None) -> bool | None:
 def job(room: Room, typed: Typed) -> str:
     """What the session is for; the first question says what is likeliest."""
     offered = jobs.offered(typed.plain_difference)
-    was = jobs.job_of(typed.method)
+    was = jobs.job_of(typed.method, fan=typed.fan)
     return st.radio(
         "**What is this session to find out?**",
         offered,
@@ -125,6 +125,13 @@ PARTS: Final[Mapping[str, tuple[Callable[[Room, Typed], Typed], ...]]] = Mapping
             several_fields.panel,
             several_fields.risks,
         ),
+        "fan": (
+            second_fields.trial,
+            second_fields.strips,
+            strip_ages.times,
+            several_fields.panel,
+            several_fields.risks,
+        ),
     }
 )
 
@@ -165,6 +172,8 @@ def default_title(room: Room, typed: Typed) -> str:
 def _several_title(room: Room, typed: Typed) -> str:
     """ "Profile of trials 7, 8 and 9"; by number where the labels would be too long."""
     labels = [room.trials[each].label for each in typed.trial_ids]
+    if typed.fan:
+        return f"Materials beside {trial_name(*labels[:1])}" if labels else "Materials beside a trial"
     named = trial_name(*labels) if len(labels) > 1 else "some trials"
     lead = wording.method_name(typed.method)
     title = f"{lead} of {named}" if not kind_of(typed.method).pairs else f"{lead} over {named}"

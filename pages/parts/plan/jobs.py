@@ -42,6 +42,12 @@ JOBS: Final = MappingProxyType(
             "Compare several trials in pairs", "Three to eight trials, pair after pair: which are liked.", "round"
         ),
         "ranking": Job("Rank several", "Three to six strips at once, put in order.", "ranking"),
+        "fan": Job(
+            "Which material might do it good?",
+            "A fan of two strips: candidates on a second strip beside one trial, ranked blind with the trial alone "
+            "among them. A quick look before you mix.",
+            "ranking",
+        ),
     }
 )
 
@@ -52,6 +58,8 @@ def offered(plain_difference: bool) -> tuple[str, ...]:
     return tuple(name for name in JOBS if name not in others)
 
 
-def job_of(method: Method) -> str:
+def job_of(method: Method, *, fan: bool = False) -> str:
     """The job a method does; that something must not be noticed is a way to begin, and is not kept."""
+    if fan:
+        return "fan"
     return next(name for name, job in JOBS.items() if method in job.methods)

@@ -46,7 +46,8 @@ def lines(outlook: Outlook) -> Lines:
 def summary(plan: Plan, labels: Mapping[str, str], aliases: Mapping[str, str]) -> tuple[str, ...]:
     """What was sealed, as findings and report tell it, with the people named."""
     people = [aliases.get(seat.panelist_id, "") for seat in plan.seats if seat.panelist_id is not None]
-    return of_sealed_plans.plan_lines(plan, tuple(labels.get(one, "?") for one in plan.trial_ids), people)
+    names = plan.design.names(tuple(labels.get(one, "?") for one in plan.trial_ids))
+    return of_sealed_plans.plan_lines(plan, names, people)
 
 
 def set_takes(plan: Plan) -> str:

@@ -7,16 +7,20 @@ from types import MappingProxyType
 from typing import Any, Final
 
 from parts.plan.typed import Typed
+from parts.typed_values import number
 
 from evaluation.errors import ArgumentError
-from evaluation.kinds import kind_of
+from evaluation.kinds import Ranking, kind_of
 from evaluation.kinds.design import NOT_SAID
 from evaluation.sessions import SKIN, STRIP, Plan, StripAge
 from evaluation.values.briefs import Brief
+from evaluation.values.second_strips import SecondStrip, check_second_strips
 
 
 def fields(typed: Typed, brief: Brief, ages: Sequence[StripAge]) -> dict[str, Any]:
     """The fields a profile, round or ranking has of its own."""
+    if typed.fan:
+        return _fan(typed, ages)
     first, second, *others = _trials(typed)
     return {
         "first_trial_id": first,
@@ -32,7 +36,40 @@ def typed_of(plan: Plan) -> dict[str, Any]:
     if not plan.kind.several:
         return {}
     said = {**NOT_SAID} | plan.as_sealed()  # what was added since is not written where nobody said it
-    return {"trial_ids": plan.trial_ids} | {name: said[name] for name in _SHOWN}
+    return {"trial_ids": plan.trial_ids} | {name: said[name] for name in _SHOWN} | _shown_of_fan(plan)
+
+
+def _shown_of_fan(plan: Plan) -> dict[str, Any]:
+    if not plan.kind.ranks or not Ranking.of(plan).fan:
+        return {}
+    own = Ranking.of(plan)
+    strips = tuple((one.material, f"{one.percent:f}") for one in own.second_strips)
+    return {"fan": True, "second_strips": strips, "second_solvent": own.second_solvent}
+
+
+def _fan(typed: Typed, ages: Sequence[StripAge]) -> dict[str, Any]:
+    """A ranking with second strips beside one trial, which a flat plan names twice."""
+    if not typed.trial_ids:
+        raise ArgumentError("the trial the materials are held beside must be chosen.")
+    strips, solvent = tuple(_second_strip(*one) for one in named(typed)), typed.second_solvent.strip()
+    check_second_strips(strips, solvent)  # without any it would be read as a ranking of one trial
+    return {
+        "first_trial_id": typed.trial_ids[0],
+        "second_trial_id": typed.trial_ids[0],
+        "primary": ages[0].seconds if len(ages) == 1 else None,
+        "replicates": 1,
+        "second_strips": strips,
+        "second_solvent": solvent,
+    }
+
+
+def _second_strip(name: str, told: str) -> SecondStrip:
+    return SecondStrip(name, number(f"percent of {name}", told, "1"))
+
+
+def named(typed: Typed) -> tuple[tuple[str, str], ...]:
+    """The candidates with a name, as typed."""
+    return tuple((name.strip(), told) for name, told in typed.second_strips if name.strip())
 
 
 _SHOWN: Final = (

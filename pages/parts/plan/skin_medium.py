@@ -31,6 +31,7 @@ STRIPS_ONLY: Final = "Medium: smelling strip."
 STRIPS_FOR_PAIRS: Final = (
     "Medium: smelling strip. A round of pairs needs more skin than there is; on skin compare two trials at a time."
 )
+STRIPS_FOR_FANS: Final = "Medium: smelling strip. A fan is of paper, and nothing of a candidate goes on skin."
 SKIN_TIMES: Final = "Times on skin in minutes"
 TIMES_HELP: Final = "Minutes since application. A choice on skin has one time; a profile may have several."
 SHUT: Final = "Skin gate: shut. This plan cannot be sealed, and nothing here confirms that away."
@@ -40,8 +41,8 @@ OPEN: Final = "Skin gate: open for everybody planned. It is asked again when sme
 
 def ask_for_medium(room: Room, typed: Typed) -> Typed:
     """Which medium; alone, and for a round of pairs, there are strips only."""
-    if typed.solo or kind_of(typed.method).pairs:
-        st.markdown(STRIPS_ONLY if typed.solo else STRIPS_FOR_PAIRS)
+    if typed.solo or typed.fan or kind_of(typed.method).pairs:
+        st.markdown(STRIPS_ONLY if typed.solo else STRIPS_FOR_FANS if typed.fan else STRIPS_FOR_PAIRS)
         return replace(typed, medium=STRIP)
     medium = st.radio(
         "Medium",

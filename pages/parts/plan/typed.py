@@ -67,6 +67,9 @@ class Typed:
     expected_order: tuple[str, ...] = ()
     meant: Meant | None = ""  # of bottles of one trial; None: not said yet
     weights: str = ""  # of guess, unsure, fairly sure and sure; "": by count
+    fan: bool = False  # a ranking whose codes are two strips
+    second_strips: tuple[tuple[str, str], ...] = ()  # of a fan: material and percent
+    second_solvent: str = "ethanol"
     going_back: GoingBack = ""  # "": nothing chosen yet, so what the method begins with
 
 
