@@ -5,14 +5,14 @@ from __future__ import annotations
 import streamlit as st
 from parts import frame, house
 from parts.book import change_told, lineage_shown, pickers, pinned_on
-from parts.decide import by_worth, evidence_shown, worn_first, written_down
+from parts.decide import by_worth, evidence_shown, taught_shown, worn_first, written_down
 from parts.findings import report_links
 
 from evaluation.actions import book, decide, descent
 from evaluation.actions.decide import Outcome, Record
 from evaluation.deciding import proposals
 from evaluation.store import Notebook
-from evaluation.wording import of_decisions, of_next_smellings
+from evaluation.wording import of_decisions, of_next_smellings, of_taught
 
 
 def show_decision_page(notebook: Notebook) -> None:
@@ -36,6 +36,8 @@ def show_decision_page(notebook: Notebook) -> None:
     evidence_shown.show_evidence(found.evidence, pinned_on.beside_session(notebook, found.evidence))
     labels = {one.id: one.label for one in trials}
     change_told.show_changes(notebook, evidence_shown.smelt_together(found.evidence), labels)
+    st.header(of_taught.TITLE, anchor=False)
+    taught_shown.show_taught(notebook, found.evidence)
     st.header("What to smell next", anchor=False)
     _by_worth(notebook, chosen.id, len(trials))
     _next(found)

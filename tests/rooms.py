@@ -80,7 +80,11 @@ WITHIN: Final[dict[str, Rows]] = {
             "lineages",
             "proposals",
         ),
-        ("next_smellings",),
+        (
+            "named_changes",
+            "next_smellings",
+        ),
+        ("taught",),
     ),
     "evaluation.formulas": (
         ("raw_materials",),
@@ -323,6 +327,7 @@ WITHIN: Final[dict[str, Rows]] = {
     ),
     "evaluation.statistics.ratings": (
         (
+            "climbing",
             "cochran",
             "effects",
             "frames",
@@ -330,6 +335,7 @@ WITHIN: Final[dict[str, Rows]] = {
         ),
         (
             "cells",
+            "crossed",
             "differences",
             "reml",
             "strata",
@@ -363,9 +369,13 @@ WITHIN: Final[dict[str, Rows]] = {
     "evaluation.statistics.which_change": (
         (
             "combinations",
+            "separation",
             "suspicion",
         ),
-        ("contrasts",),
+        (
+            "contrasts",
+            "learning",
+        ),
     ),
     "evaluation.store.anchors": (
         ("end_marks",),
@@ -397,7 +407,10 @@ WITHIN: Final[dict[str, Rows]] = {
     ),
     "evaluation.tables": (
         ("results",),
-        ("standings",),
+        (
+            "standings",
+            "taught_rows",
+        ),
     ),
     "evaluation.timetable": (
         ("quantities",),
@@ -468,6 +481,7 @@ WITHIN: Final[dict[str, Rows]] = {
             "of_lineages",
             "of_next_smellings",
             "of_pinning",
+            "of_taught",
         ),
     ),
     "pages.parts.adding": (
@@ -536,6 +550,7 @@ WITHIN: Final[dict[str, Rows]] = {
         (
             "by_worth",
             "evidence_shown",
+            "taught_shown",
         ),
         (
             "worn_first",

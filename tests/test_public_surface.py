@@ -32,6 +32,7 @@ CONTRACT = {
     "factorial": ["changes", "fraction"],
     "effects_of_changes": ["frame", "changes", "interactions", "by"],
     "suspects": ["right", "asked", "alpha"],
+    "learnt_effects": ["frame", "changes"],
     "weighted_difference": ["correct", "weights", "method"],
 }
 

@@ -8,10 +8,12 @@ from typing import Final
 from evaluation import wording
 from evaluation.actions import book, decide
 from evaluation.actions.decide import Outcome, Record
+from evaluation.actions.learnt import brief_taught
 from evaluation.actions.pins import counted_by_session
 from evaluation.deciding.evidence import LASTING, MOVED, Evidence, Point, SessionShown
 from evaluation.deciding.lineages import pairs_of
 from evaluation.deciding.pinning import Counted
+from evaluation.deciding.taught import Taught
 from evaluation.ground.tables_digits import significant
 from evaluation.report import ticked_formulas
 from evaluation.report.blocks import Block, Report, head, lines, moment, table
@@ -20,7 +22,7 @@ from evaluation.sheets.pieces import Text
 from evaluation.store import Notebook
 from evaluation.values.decisions import Decision
 from evaluation.values.trials import trial_name
-from evaluation.wording import of_decisions, of_next_smellings, of_pinning
+from evaluation.wording import of_decisions, of_next_smellings, of_pinning, of_taught
 from evaluation.wording.of_bottles import OF_BOTTLES
 from evaluation.wording.of_evidence import gap_words, point_words
 from evaluation.wording.of_profiles import age_words
@@ -44,6 +46,7 @@ def report(notebook: Notebook, brief_id: str, *, formulas: bool = False) -> Repo
         *_aims(seen),
         head("What every opened session says"),
         *_sessions(seen, counted_by_session(notebook, seen)),
+        *_taught(brief_taught(notebook, seen), seen, formulas),
         head("Decisions on record"),
         *_decisions(record, seen),
         head("What to smell next"),
@@ -114,7 +117,7 @@ def _aims(seen: Evidence) -> list[Block]:
 
 
 def _sessions(seen: Evidence, pinned: Mapping[str, tuple[Counted, ...]]) -> list[Block]:
-    told: list[Block] = [Text("Each session by itself: nothing is pooled over sessions.")]
+    told: list[Block] = [Text("Each session by itself: nothing is pooled over sessions here.")]
     for one in seen.sessions:
         labels = seen.name(*one.trial_ids)
         held = "its log holds" if one.log_holds else "its log does not hold: do not rely on it"
@@ -130,6 +133,16 @@ def _sessions(seen: Evidence, pinned: Mapping[str, tuple[Counted, ...]]) -> list
         told.append(Text(f"Last hash of its log {one.last_hash}; {held}.", "small"))
     waiting = f"{seen.waiting} sealed and not opened yet: nothing of it is told." if seen.waiting else ""
     return [*told, *lines([waiting])] if seen.sessions or waiting else [Text("No session was opened yet.")]
+
+
+def _taught(found: Taught, seen: Evidence, formulas: bool) -> list[Block]:
+    """What each change did; those known from formulas are named where formulas were ticked, else by their trials."""
+    if not found.learnt:
+        return []
+    told: list[Block] = [head(of_taught.TITLE), Text(of_taught.LEAD)]
+    for one in of_taught.told(found, seen, with_formulas=formulas):
+        told += [Text(one.title, "lead"), *map(Text, one.lines)]
+    return [*told, *lines(of_taught.taught_lines(found))]
 
 
 def _points(session: SessionShown, seen: Evidence) -> Iterable[str]:

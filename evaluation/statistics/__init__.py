@@ -24,7 +24,7 @@ all of a brief       brief_merits
 several, ranked      rank_test
 camps in the panel   opposite_camps
 nearness to a brief  nearness_to_brief
-which change did it  factorial, effects_of_changes, suspects
+which change did it  factorial, effects_of_changes, suspects, learnt_effects
 results              DifferenceTest, SimilarityTest, PreferenceTest, Interval, ReplicatedDifference,
                      PanelistResult, Overdispersion, ReplicatedLimit, PeopleLimits, Belief, MaterialGaps,
                      MissedMaterial, MaterialCheck, SequentialPlan, OperatingCharacteristic, StoppingTimes,
@@ -35,7 +35,7 @@ results              DifferenceTest, SimilarityTest, PreferenceTest, Interval, R
                      PairCheck,
                      OppositeCamps, PairCamps,
                      Nearness, Target,
-                     Factorial, EffectsOfChanges, Suspects
+                     Factorial, EffectsOfChanges, Suspects, LearntEffects
 
 References in the docstrings are cited from memory unless they say "read"; the values behind them are in
 tests/reference. Names are resolved on first use (PEP 562), so that importing this package loads neither numpy
@@ -124,6 +124,7 @@ if TYPE_CHECKING:
     )
     from evaluation.statistics.which_change.combinations import Factorial, factorial
     from evaluation.statistics.which_change.contrasts import EffectsOfChanges, effects_of_changes
+    from evaluation.statistics.which_change.learning import LearntEffects, learnt_effects
     from evaluation.statistics.which_change.suspicion import Suspects, suspects
 
 __all__ = [
@@ -144,6 +145,7 @@ __all__ = [
     "JustAboutRight",
     "JustRightRow",
     "JustRightSide",
+    "LearntEffects",
     "Majority",
     "MaterialCheck",
     "MaterialGaps",
@@ -194,6 +196,7 @@ __all__ = [
     "factorial",
     "holm",
     "just_about_right",
+    "learnt_effects",
     "material_check",
     "maximum_correct",
     "minimum_correct",
@@ -338,6 +341,7 @@ _MODULES = {
     "ratings.mixed_model": ("ProfileModel", "profile_model"),
     "which_change.combinations": ("Factorial", "factorial"),
     "which_change.contrasts": ("EffectsOfChanges", "effects_of_changes"),
+    "which_change.learning": ("LearntEffects", "learnt_effects"),
     "which_change.suspicion": ("Suspects", "suspects"),
 }
 _HOME = {name: module for module, names in _MODULES.items() for name in names}

@@ -162,7 +162,7 @@ def signed(number: float) -> str:
 
 
 def _rest(bound: float | None, level: float, *, some: bool) -> str:
-    """How far what was not shown to move may have moved; rounded up, so that it stays true."""
+    """How far what was not shown to move may have moved."""
     if bound is None:
         return "" if some else f"too few people to claim anything: it takes {FEWEST_IN_FAMILY} who rated both"
     nothing = "no other descriptor" if some else "no descriptor was shown to move; none"
@@ -174,8 +174,12 @@ def _rest(bound: float | None, level: float, *, some: bool) -> str:
         )
     if bound == 0:
         return "no other descriptor moved at all" if some else "nobody rated anything differently"
-    most = fixed(math.ceil(bound * 10 - 1e-9) / 10, 1)
-    return f"{nothing} moved beyond ±{most} ({percent(level)} intervals, each by itself)"
+    return f"{nothing} moved beyond ±{bound_words(bound)} ({percent(level)} intervals, each by itself)"
+
+
+def bound_words(bound: float) -> str:
+    """How far something may have moved, rounded up, so that it stays true: "0.7"."""
+    return fixed(math.ceil(bound * 10 - 1e-9) / 10, 1)
 
 
 def _outside(family: ProfileDifferences) -> Iterator[str]:

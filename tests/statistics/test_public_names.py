@@ -40,6 +40,7 @@ DOCUMENTED = {
     "PairCheck",
     *("opposite_camps", "OppositeCamps", "PairCamps"),
     *("factorial", "Factorial", "effects_of_changes", "EffectsOfChanges", "suspects", "Suspects"),
+    *("learnt_effects", "LearntEffects"),
     *("nearness_to_brief", "Nearness", "Target"),
     *("DifferenceTest", "SimilarityTest", "PreferenceTest", "Interval"),
 }

@@ -1,20 +1,21 @@
 """Mixed models of unbalanced ratings: the top of the restricted likelihood, and F tests there.
 
 Everything that varies is nested within panelists, so the covariance falls apart into one block per panelist, and people
-who rated the same cells share theirs. The top is found by scoring with variances held at 0 or more.
+who rated the same cells share theirs.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import Any, Final
 
 import numpy as np
 import numpy.typing as npt
-from scipy.optimize import nnls
 
 from evaluation.statistics.laws.inputs import Floats, Ints
+from evaluation.statistics.ratings.climbing import ZERO, climbed
 from evaluation.statistics.ratings.effects import NOTHING, RESIDUAL, Cells, Effect, Fitted, wanted
 
 ROUTE: Final = "restricted likelihood"
@@ -22,11 +23,6 @@ _PAIR: Final = ["einsum_path", (0, 1)]  # two factors: nothing to plan
 NOTHING_VARIES: Final = "the ratings leave nothing that varies between people"
 UNSETTLED: Final = "did not settle"
 NO_RESIDUAL: Final = "replicates never differ"
-_MOST_STEPS: Final = 60
-_HALVINGS: Final = 20
-_ROUNDING: Final = 1e-12  # beside a likelihood: less than this is no fall
-_SETTLED: Final = 1e-10
-_ZERO: Final = 1e-9  # beside all variance together: a variance this small is one held at 0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -55,9 +51,9 @@ def fit_general(cells: Cells, kept: Mapping[str, tuple[str, ...]], interaction: 
     """Effects and variances of any ratings; ``kept`` names the deviations that can be told apart, and their columns."""
     x, terms = fixed_effects(cells, interaction)
     blocks = _blocks(cells, x, kept)
-    variances, settled = _climbed(blocks, _equal_shares(cells, x, len(kept) + 1))
+    variances, settled = climbed(partial(_point, blocks), _equal_shares(cells, x, len(kept) + 1))
     found = dict(zip((*kept, RESIDUAL), variances.tolist(), strict=True))
-    if variances[-1] <= _ZERO * variances.sum():  # the likelihood grows without end
+    if variances[-1] <= ZERO * variances.sum():  # the likelihood grows without end
         return Fitted((), {**found, RESIDUAL: 0.0}, ROUTE, NO_RESIDUAL)
     point = _point(blocks, variances)
     free = variances > 0.0
@@ -121,43 +117,6 @@ def _equal_shares(cells: Cells, x: Floats, amount: int) -> Floats:
     """A start: what the fixed effects leave, in equal parts."""
     rest = cells.rating - x @ np.linalg.lstsq(x, cells.rating, rcond=None)[0]
     return np.full(amount, float(rest @ rest) / rest.size / amount)
-
-
-def _climbed(blocks: Sequence[_Block], start: Floats) -> tuple[Floats, bool]:
-    """Scoring with variances held at 0 or more, each step shortened until the likelihood does not fall."""
-    variances, point = start, _point(blocks, start)
-    for _ in range(_MOST_STEPS):
-        change = _goal(variances, point) - variances
-        if np.abs(change).max() <= _SETTLED * variances.sum():
-            return _held(variances + change), True
-        variances, point = _step(blocks, variances, change, point)
-    return _held(variances), False
-
-
-def _step(blocks: Sequence[_Block], variances: Floats, change: Floats, here: _Point) -> tuple[Floats, _Point]:
-    slack = _ROUNDING * (1.0 + abs(here.likelihood))
-    for _ in range(_HALVINGS):
-        nearer = _above_nothing(variances + change)
-        if (there := _point(blocks, nearer)).likelihood >= here.likelihood - slack:
-            return nearer, there
-        change = change / 2.0
-    return variances, here
-
-
-def _held(variances: Floats) -> Floats:
-    return _above_nothing(np.where(variances > _ZERO * variances.sum(), variances, 0.0))
-
-
-def _above_nothing(variances: Floats) -> Floats:
-    """The residual variance never quite 0: without any, the covariance could not be turned round."""
-    return np.append(variances[:-1], max(variances[-1], _SETTLED * variances.sum()))
-
-
-def _goal(variances: Floats, point: _Point) -> Floats:
-    """Where the likelihood would be highest if it were the parabola that it resembles here, nothing below 0."""
-    firm = point.expected + _ROUNDING * np.diag(np.diag(point.expected))
-    root = np.linalg.cholesky(firm).T
-    return np.asarray(nnls(root, root @ variances + np.linalg.solve(root.T, point.score))[0], dtype=np.float64)
 
 
 def _point(blocks: Sequence[_Block], variances: Floats) -> _Point:

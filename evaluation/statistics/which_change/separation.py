@@ -1,0 +1,126 @@
+"""Which changes were never separated, over the bottles of several sessions, and what would separate them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+import numpy as np
+
+from evaluation.statistics.laws.inputs import Floats, Ints
+
+_NOTHING: Final = 1e-8
+ALONE: Final = "alone"
+TOGETHER: Final = "together"
+NOT_TOLD: Final = "not told"
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Changes, by their place, that stand and fall together.
+
+    ``told``: ``"alone"``, one change with a number of its own; ``"together"``, several that every bottle had or lacked
+    alike: one number for all of them; ``"not told"``: no session held bottles with and without, that differ in nothing
+    else which is not known: no number.
+    """
+
+    places: tuple[int, ...]
+    told: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Separated:
+    """The groups of some bottles, the columns to fit, and how many degrees of freedom bottles leave.
+
+    ``columns`` (bottles × columns) holds one column for each group that is told, in the order of ``groups``, then
+    whatever else the rest of the changes makes up. ``freedom``: bottles − columns − 1, and one less for each further
+    set of sessions that shares no bottle with the others.
+    """
+
+    groups: tuple[Group, ...]
+    columns: Floats
+    freedom: int
+
+
+def separated(made: Floats, smelt: Sequence[Ints]) -> Separated:
+    """What can be told of the changes ``made`` (bottles × changes) from the bottles ``smelt`` in each session.
+
+    Only what was smelt side by side in one session separates changes: what differs between sessions may be the day.
+    """
+    asked = [place for place in range(made.shape[1]) if np.ptp(made[:, place]) > 0]
+    merged = _merged(made, asked)
+    first = made[:, [one[0] for one in merged]]
+    loose = _loose(first, smelt)
+    groups = [Group(one, ALONE if len(one) == 1 else TOGETHER) for one, free in zip(merged, loose, strict=True) if free]
+    told = first[:, loose]
+    groups += [Group(one, NOT_TOLD) for one in _knots(first, smelt, merged, loose.tolist())]
+    columns = _full_rank(told, first[:, ~loose])
+    return Separated(tuple(groups), columns, len(made) - _islands(len(made), smelt) - columns.shape[1])
+
+
+def _merged(made: Floats, asked: Sequence[int]) -> list[tuple[int, ...]]:
+    """Changes that are in the same bottles."""
+    alike: dict[bytes, list[int]] = {}
+    for place in asked:
+        alike.setdefault(made[:, place].tobytes(), []).append(place)
+    return [tuple(one) for one in alike.values()]
+
+
+def _unseen(columns: Floats, smelt: Sequence[Ints]) -> Floats:
+    """Projection on all combinations of changes and sessions that no bottle tells; changes first."""
+    rows = [
+        np.concatenate([columns[bottle], np.arange(len(smelt)) == session])
+        for session, bottles in enumerate(smelt) for bottle in bottles
+    ]  # fmt: skip
+    design = np.array(rows, dtype=np.float64)
+    return np.asarray(np.eye(design.shape[1]) - np.linalg.pinv(design) @ design, dtype=np.float64)
+
+
+def _loose(columns: Floats, smelt: Sequence[Ints]) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+    hidden = np.abs(np.diag(_unseen(columns, smelt)))[: columns.shape[1]]
+    return np.asarray(hidden < _NOTHING)
+
+
+def _knots(
+    columns: Floats, smelt: Sequence[Ints], merged: Sequence[tuple[int, ...]], loose: Sequence[bool]
+) -> Iterator[tuple[int, ...]]:
+    """Changes without a number, those tied to one another by what no bottle tells together."""
+    tied = np.abs(_unseen(columns, smelt)) > _NOTHING
+    left = [place for place in range(len(merged)) if not loose[place]]
+    while left:
+        knot = _reached(tied, left[0])
+        yield tuple(sorted(one for place in left if place in knot for one in merged[place]))
+        left = [place for place in left if place not in knot]
+
+
+def _reached(tied: np.ndarray[tuple[int, ...], np.dtype[np.bool_]], start: int) -> set[int]:
+    """All that hangs together with a place, itself included."""
+    found, waiting = {start}, [start]
+    while waiting:
+        new = set(np.flatnonzero(tied[waiting.pop()]).tolist()) - found
+        found |= new
+        waiting += new
+    return found
+
+
+def _full_rank(told: Floats, others: Floats) -> Floats:
+    """The told columns, and of the others those that add something."""
+    kept = [np.ones(len(told)), *told.T]
+    for column in others.T:
+        trial = np.column_stack([*kept, column])
+        if np.linalg.matrix_rank(trial) == trial.shape[1]:
+            kept.append(column)
+    return np.column_stack([*kept[1:], np.empty((len(told), 0))])
+
+
+def _islands(bottles: int, smelt: Sequence[Ints]) -> int:
+    """Sets of sessions that no bottle links."""
+    met = np.zeros((bottles, bottles), dtype=bool)
+    for one in smelt:
+        met[np.ix_(one, one)] = True
+    left, found = set(range(bottles)), 0
+    while left:
+        left -= _reached(met, min(left))
+        found += 1
+    return found
