@@ -60,7 +60,7 @@ from evaluation.values.trials import MEANT, Meant
 
 # Where a trial is applied on skin: the four quarters of the two inner forearms (common practice, no source).
 SITES: Final = ("left upper forearm", "left lower forearm", "right upper forearm", "right lower forearm")
-TRIAL_LETTERS: Final = "ABCDEFGH"  # how an order writes the trials of a plan, first trial first
+TRIAL_LETTERS: Final = "ABCDEFGHIJKLMNOP"  # how an order writes the trials of a plan, first trial first
 OVERALL: Final = "overall"
 NO_PREFERENCE: Final = "none"
 

@@ -121,6 +121,7 @@ def _list(notebook: Notebook, brief_id: str, trials: list[Trial]) -> None:
     lineage_shown.show_lineage(descent.of_brief(notebook, brief_id), facts)
     if len(trials) > 1:
         frame.page_link("plan.py", "Plan a blind session between two of them")
+    frame.page_link("separate.py", "Separate changes: several at once, and which does what")
 
 
 def _add_trial(notebook: Notebook, brief_id: str, trials: list[Trial]) -> None:

@@ -9,7 +9,16 @@ from typing import Final
 import streamlit as st
 from parts import frame, house, state
 from parts.book import pickers, pinned_on
-from parts.plan import as_series, bench_fits, fields, filled_form, lines_told, live_numbers, skin_medium
+from parts.plan import (
+    as_series,
+    bench_fits,
+    fields,
+    filled_form,
+    lines_told,
+    live_numbers,
+    separated_draft,
+    skin_medium,
+)
 from parts.plan.filled_from import Room
 from parts.plan.typed import Typed
 
@@ -57,7 +66,9 @@ def show_plan_page(notebook: Notebook) -> None:
         session = None
         state.choose_session(None)
     _sessions(notebook, chosen, session)
-    if session is not None and session.state != "draft":
+    if session is not None and session.state == "draft" and session.plan.design.separation is not None:
+        _separated(notebook, session, trials)
+    elif session is not None and session.state != "draft":
         _sealed(session, trials, book.panelists(notebook, active_only=False))
     elif len(trials) < 2:
         frame.empty(
@@ -238,6 +249,26 @@ def _leave(session: Session, sentence: str) -> None:
     state.clear_form("new plan")
     state.say(sentence)
     st.rerun()
+
+
+# --- bottles that separate changes --------------------------------------------------------------------------------
+
+
+def _separated(notebook: Notebook, session: Session, trials: Mapping[str, Trial]) -> None:
+    """A draft made on the page Separate changes: who smells, what it finds, and the seal."""
+    st.header(f"Draft: {frame.plain(session.plan.title)}", anchor=False)
+    people = {each.id: each for each in book.panelists(notebook)}
+    room = Room(f"separated {session.id}", notebook, trials, people)
+    left, right = st.columns([3, 2], gap="large")
+    live_numbers.keep_in_sight()
+    with left:
+        plan, problem = separated_draft.ask(room, session.plan)
+    with right, st.container(border=True, key=live_numbers.KEY):
+        if plan is None:
+            live_numbers.waiting(problem)
+        else:
+            live_numbers.show_live_numbers(plan)
+    _ending(room, plan, problem, session)
 
 
 # --- after sealing ------------------------------------------------------------------------------------------------

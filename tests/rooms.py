@@ -43,6 +43,7 @@ WITHIN: Final[dict[str, Rows]] = {
     "evaluation.charts": (
         ("ink",),
         (
+            "effect_pictures",
             "profile_pictures",
             "round_pictures",
         ),
@@ -50,6 +51,7 @@ WITHIN: Final[dict[str, Rows]] = {
     "evaluation.counting": (
         (
             "cell_codes",
+            "changes_did",
             "tallies",
         ),
         (
@@ -102,6 +104,7 @@ WITHIN: Final[dict[str, Rows]] = {
             "pairs",
         ),
         ("changes",),
+        ("separated",),
     ),
     "evaluation.ground": (
         (
@@ -152,8 +155,9 @@ WITHIN: Final[dict[str, Rows]] = {
         ("facts",),
         (
             "by_kind",
-            "design",
+            "separation",
         ),
+        ("design",),
         (
             "several",
             "two_trials",
@@ -161,12 +165,14 @@ WITHIN: Final[dict[str, Rows]] = {
         ("forced_choice",),
     ),
     "evaluation.planning": (
+        ("effect_sizes",),
         (
             "null_sets",
             "weights",
         ),
         (
             "by_direction",
+            "layouts",
             "outlook",
             "prospects",
         ),
@@ -215,6 +221,7 @@ WITHIN: Final[dict[str, Rows]] = {
             "draws",
             "smelling",
         ),
+        ("incomplete_blocks",),
         ("orders",),
         ("blinding",),
         ("marks",),
@@ -235,6 +242,7 @@ WITHIN: Final[dict[str, Rows]] = {
             "pdf",
             "preparing",
             "times",
+            "weighing",
         ),
         (
             "labels",
@@ -408,6 +416,7 @@ WITHIN: Final[dict[str, Rows]] = {
     "evaluation.tables": (
         ("results",),
         (
+            "effects_told",
             "standings",
             "taught_rows",
         ),
@@ -457,7 +466,11 @@ WITHIN: Final[dict[str, Rows]] = {
             "of_claims",
             "of_verdicts",
         ),
-        ("of_fans", "of_weights"),
+        (
+            "of_effect_sizes",
+            "of_fans",
+            "of_weights",
+        ),
         (
             "of_looks",
             "of_panels",
@@ -470,7 +483,10 @@ WITHIN: Final[dict[str, Rows]] = {
             "of_solo",
             "of_worth",
         ),
-        ("of_sums",),
+        (
+            "of_separations",
+            "of_sums",
+        ),
         (
             "of_decisions",
             "of_evidence",
@@ -630,6 +646,7 @@ WITHIN: Final[dict[str, Rows]] = {
             "surer",
         ),
         (
+            "separated_draft",
             "several_numbers",
             "two_fields",
         ),
@@ -648,6 +665,14 @@ WITHIN: Final[dict[str, Rows]] = {
             "reactions_told",
             "what_waits",
         ),
+    ),
+    "pages.parts.separate": (
+        (
+            "mixed",
+            "typed_design",
+        ),
+        ("asked",),
+        ("proposed",),
     ),
     "pages.parts.solo": (
         ("hands",),
@@ -692,6 +717,7 @@ WITHIN: Final[dict[str, Rows]] = {
             "findings",
             "plan",
         ),
+        ("separate",),
     ),
 }
 LAYERS: Final[dict[str, Rows]] = {"": (("evaluation",), ("pages",)), "evaluation": ROWS, **WITHIN}

@@ -9,6 +9,7 @@ from typing import Any
 from evaluation import statistics
 from evaluation.actions.aims import Aims
 from evaluation.actions.profile_findings import profile_findings
+from evaluation.counting.changes_did import what_was_done
 from evaluation.counting.profiles import ProfileFound, furthest, moves
 from evaluation.deciding.claims import least_p, partings
 from evaluation.deciding.evidence import (
@@ -20,6 +21,7 @@ from evaluation.deciding.evidence import (
     SECOND,
     Collected,
     Distance,
+    EffectsShown,
     Facts,
     Nearness,
     NoDistance,
@@ -50,8 +52,20 @@ def profile(notebook: Notebook, session: Session) -> Collected:
 
 
 def _part(found: ProfileFound, aims: Aims | None, late: bool) -> Collected:
+    if found.separation is not None:
+        return Collected((), (), tuple(map(facts_of, effects_shown(found))))
     near = _nearness(found, aims.targets if aims else (), late)
     return Collected((*moved_points(found), *_lasting(found), *near.points), near.distances, near.gaps)
+
+
+def effects_shown(found: ProfileFound) -> Iterator[EffectsShown]:
+    """What the family shows of separated changes: said of changes, not of any two trials."""
+    told = found.effects
+    if told is not None:
+        effects = tuple(dict.fromkeys(told.table["effect"]))
+        shown = tuple(one for each in effects for one in what_was_done(told, found.alpha, each))
+        named = {one.effect for one in shown}
+        yield EffectsShown(shown, tuple(one for one in effects if one not in named), told.by, found.alpha)
 
 
 def _ids(found: ProfileFound) -> dict[Any, str]:

@@ -67,7 +67,8 @@ def _judged(notebook: Notebook, plan: Plan, points: Iterable[Point], *, by_trial
 
 
 def _foreseen(notebook: Notebook, plan: Plan) -> dict[tuple[str, str], Pinning]:
-    known = formulas.between_all(notebook, combinations(plan.trial_ids, 2))
+    pairs = combinations(plan.trial_ids, 2) if plan.design.separation is None else ()  # effects tell which change it is
+    known = formulas.between_all(notebook, pairs)
     with notebook.reading() as tx:
         labels = {one: tx.book.trial(one).label for one in plan.trial_ids}
     ages = strip_ages(plan)

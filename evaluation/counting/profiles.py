@@ -18,11 +18,21 @@ from typing import Any, Final
 import pandas as pd
 
 from evaluation import statistics
+from evaluation.counting.changes_did import effects_found
 from evaluation.counting.questions import Held, smelt
 from evaluation.errors import StateError
+from evaluation.kinds import Separation
 from evaluation.serving.asking import LIKING_NAME, RATE, STRENGTH_NAME, rated
 from evaluation.sessions import INDEPENDENT, TRIAL_LETTERS, Medium, Plan, Serving
-from evaluation.statistics import CheckAll, Decay, JustAboutRight, PanelistPerformance, ProfileDifferences, ProfileModel
+from evaluation.statistics import (
+    CheckAll,
+    Decay,
+    EffectsOfChanges,
+    JustAboutRight,
+    PanelistPerformance,
+    ProfileDifferences,
+    ProfileModel,
+)
 from evaluation.statistics.dry_down.typical import between, refusal, subsets
 from evaluation.statistics.laws.signflip import FEWEST_PEOPLE
 from evaluation.values.scales import NOT_SMELT, POINTS, SKIPPED, ByScale, counted_families, of_families, scale_of
@@ -118,8 +128,29 @@ class ProfileFound:
         return self._family(self.ratings(POINTS, everything=True)) if self.reduced else None
 
     @property
+    def separation(self) -> Separation | None:
+        """What its bottles separate; None where its trials are compared with one another."""
+        return self.plan.design.separation
+
+    @cached_property
+    def effects(self) -> EffectsOfChanges | None:
+        """What each separated change did: then the sealed analysis in the place of differences between trials."""
+        return self._effects(self.ratings(POINTS))
+
+    @cached_property
+    def all_effects(self) -> EffectsOfChanges | None:
+        """The same with the answers the sealed rule leaves out; None also where it leaves none out."""
+        return self._effects(self.ratings(POINTS, everything=True)) if self.reduced else None
+
+    def _effects(self, rows: pd.DataFrame) -> EffectsOfChanges | None:
+        own = self.separation
+        return None if own is None else effects_found(self.plan, own, self.names, rows, self.level)
+
+    @property
     def has_model(self) -> bool:
-        """Whether there is a mixed model, without working it out."""
+        """Whether there is a mixed model, without working it out; where changes are separated effects are told."""
+        if self.separation is not None:
+            return False
         rows = self.ratings(POINTS)
         return _several(rows, "trial") and _several(rows, "panelist")
 
@@ -141,7 +172,9 @@ class ProfileFound:
         return self.decay_at(MIDDLE)
 
     def decay_at(self, threshold: float) -> Decay | None:
-        """The same at another threshold."""
+        """The same at another threshold; nothing where changes are separated: no two bottles are compared there."""
+        if self.separation is not None:
+            return None
         rows = self.ratings(POINTS)
         rows = rows[rows["descriptor"] == STRENGTH_NAME]
         if rows["rating"].isna().all():
@@ -176,6 +209,8 @@ class ProfileFound:
         return rows[rows["descriptor"] != LIKING_NAME]
 
     def _family(self, rows: pd.DataFrame) -> ProfileDifferences | None:
+        if self.separation is not None:
+            return None
         there = set(rows["trial"])
         pairs = [pair for pair in self.pairs if there.issuperset(pair)]
         apart = self.plan.draw == INDEPENDENT
@@ -275,7 +310,7 @@ def _came(held: Held, rows: pd.DataFrame, seconds: int) -> Came:
     kinds = Counter(next(kind for kind in one.split(", ") if kind in plan.set_apart) for one in lost)
     return Came(
         seconds / 60,
-        plan.people * plan.replicates * len(plan.trial_ids),
+        plan.people * plan.replicates * plan.sets_a_round,
         len(strips),
         int(strips["counted"].sum()),
         tuple(sorted(kinds.items())),

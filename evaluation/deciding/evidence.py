@@ -15,6 +15,7 @@ from math import isfinite
 from types import MappingProxyType
 from typing import Any, Final
 
+from evaluation.counting.changes_did import Did
 from evaluation.counting.questions import Loss
 from evaluation.ground.canonical import canonical
 from evaluation.ground.intake import WRITTEN, decimal_of_float, json_of
@@ -102,6 +103,19 @@ class OftenNearer:
     """How often each trial was said to be the nearer of a pair, in answers and not tested."""
 
     times: tuple[tuple[str, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class EffectsShown:
+    """What a session showed of changes that were separated: of no two trials, so it is no point.
+
+    ``shown``: effects, and ``unshown`` the names of the others; ``by``: "person" or "pairs"; ``alpha``: of the family.
+    """
+
+    shown: tuple[Did, ...]
+    unshown: tuple[str, ...]
+    by: str
+    alpha: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -284,6 +298,11 @@ class SessionShown:
     def in_order(self) -> tuple[str, ...]:
         """The same, each once, as the plan names them."""
         return tuple(dict.fromkeys(self.of_trials or self.trial_ids))
+
+    @property
+    def separates(self) -> bool:
+        """Whether it told changes apart, and so says nothing of any two of its trials."""
+        return any(isinstance(gap, Mapping) and gap.get("of") == EffectsShown.__name__ for gap in self.gaps)
 
     @property
     def of_one_trial(self) -> bool:

@@ -16,6 +16,7 @@ from evaluation.kinds.facts import methods as methods
 from evaluation.kinds.facts import register as register
 from evaluation.kinds.facts import registered as registered
 from evaluation.kinds.facts import strips_of as strips_of
+from evaluation.kinds.separation import Separation as Separation
 from evaluation.kinds.several import Profile as Profile
 from evaluation.kinds.several import Ranking as Ranking
 from evaluation.kinds.several import Round as Round

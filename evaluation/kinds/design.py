@@ -16,6 +16,7 @@ from evaluation.errors import ArgumentError
 from evaluation.ground import checks
 from evaluation.ground.terms import PRIORS, Law, Medium, Preparation, Side
 from evaluation.kinds.facts import Kind, Method, kind_of, methods
+from evaluation.kinds.separation import Separation
 
 # The fields of a flat plan that belong to some kinds only, with what they say where they belong to none. A field that
 # was added after plans were sealed is not written where it says this.
@@ -45,10 +46,14 @@ NOT_SAID: Final[Mapping[str, Any]] = MappingProxyType(
         "sureness_weights": (),
         "second_strips": (),
         "second_solvent": "",
+        "separation": None,
     }
 )
 ADDED_SINCE: Final = frozenset(
-    {"size", "preparation", "sureness_weights", "asked_pairs", "asked_seed", "second_strips", "second_solvent"}
+    {
+        *("size", "preparation", "sureness_weights", "asked_pairs", "asked_seed", "second_strips", "second_solvent"),
+        "separation",
+    }
 )
 
 Take = Callable[..., Any]  # name of a field, and what it is where it is not written
@@ -175,6 +180,11 @@ class Design:
         return False
 
     @property
+    def separation(self) -> Separation | None:
+        """What its trials tell apart; None where they are compared with one another."""
+        return None
+
+    @property
     def samples(self) -> int:
         """What the letters of an order stand for: the trials; of a fan the trial alone, then beside each candidate."""
         return len(self.trial_ids)
@@ -292,6 +302,7 @@ _ANYWHERE: Final[Mapping[str, Refusal]] = MappingProxyType(
         "pairs_each": _no_pairs,
         "asked_pairs": refusing("pairs chosen beforehand belong to a round, not to {method}."),
         "expected_order": refusing("expected order must hold each trial of a ranking once."),
+        "separation": refusing("changes are separated by ratings, not by a {method}."),
         "prior": _a_prior,
         "second_strips": refusing("second strips belong to a ranking, not to {method}."),
         "second_solvent": refusing("second strips belong to a ranking, not to {method}."),

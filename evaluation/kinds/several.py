@@ -11,10 +11,12 @@ from typing import Any, ClassVar, Final, Self
 from evaluation.errors import ArgumentError
 from evaluation.ground import checks
 from evaluation.ground.intake import shortened
-from evaluation.ground.terms import DESCRIPTOR_ORDERS, DescriptorOrder
+from evaluation.ground.terms import DESCRIPTOR_ORDERS, STRIP, DescriptorOrder
 from evaluation.kinds.design import Design, Frame, Refusal, Take, refusing
 from evaluation.kinds.facts import Method, methods
+from evaluation.kinds.separation import FEWEST_BY_PERSON, MOST_BOTTLES, STRIPS_A_SITTING, Separation
 from evaluation.values.descriptors import Descriptor, check_list
+from evaluation.values.scales import scale_of
 from evaluation.values.second_strips import SecondStrip, beside_names, check_second_strips
 
 _TOGETHER: Final = refusing("a {method} cannot be held alone, with looks, or with null sets.")
@@ -53,9 +55,14 @@ class SeveralTrials(Design):
             raise ArgumentError(
                 "second trial must be another trial than the first: a trial cannot be told from itself."
             )
-        fewest, most = self.kind.trials
+        fewest, most = self.trials_allowed
         if len({*self.trial_ids}) != len(self.trial_ids) or not fewest <= len(self.trial_ids) <= most:
             raise ArgumentError(f"trials of a {self.method} must be {fewest} to {most} different ones.")
+
+    @property
+    def trials_allowed(self) -> tuple[int, int]:
+        """Fewest and most."""
+        return self.kind.trials
 
     @property
     def pairs(self) -> int:
@@ -68,7 +75,8 @@ class Profile(SeveralTrials):
     """What is rated of each strip, in the order of the list; strength and liking are questions of their own.
 
     ``resmell``: each panelist smells the own strip again at every age, under its old code. ``warm_up``: one strip
-    before the others whose ratings do not count.
+    before the others whose ratings do not count. ``separation``: its trials are bottles that tell several changes
+    apart; each replicate is then a sitting, in which a nose smells a block of them.
     """
 
     descriptors: tuple[Descriptor, ...] = ()
@@ -77,6 +85,7 @@ class Profile(SeveralTrials):
     asks_liking: bool = False
     resmell: bool = False
     warm_up: bool = False
+    separation: Separation | None = None
 
     def __post_init__(self) -> None:
         SeveralTrials.__post_init__(self)
@@ -84,6 +93,13 @@ class Profile(SeveralTrials):
         check_list(self.descriptors)
         if not (self.descriptors or self.asks_strength or self.asks_liking):
             raise ArgumentError("descriptors must be one or more, or strength or liking must be asked.")
+        if self.separation is not None:
+            _check_separating(self, self.separation)
+
+    @property
+    def trials_allowed(self) -> tuple[int, int]:
+        """Fewest and most: more where they separate changes, since no nose smells them all at once."""
+        return self.kind.trials if self.separation is None else (self.kind.trials[0], MOST_BOTTLES)
 
     @property
     def method(self) -> Method:
@@ -92,8 +108,13 @@ class Profile(SeveralTrials):
 
     @property
     def sets_a_round(self) -> int:
-        """A set is one strip: as many as there are trials."""
-        return len(self.trial_ids)
+        """A set is one strip: as many as there are trials, or as a sitting holds."""
+        return len(self.trial_ids) if self.separation is None else self.separation.strips_a_sitting
+
+    def check(self, plan: Frame) -> None:
+        """Refuse what bottles that separate changes cannot be: on skin, too many strips, too few people."""
+        if self.separation is not None:
+            _check_frame(self, self.separation, plan)
 
     @property
     def ratings(self) -> int:
@@ -103,8 +124,39 @@ class Profile(SeveralTrials):
     @classmethod
     def read(cls, method: Method, take: Take) -> Self:
         """From a flat plan."""
-        own = ("descriptors", "descriptor_order", "asks_strength", "asks_liking", "resmell", "warm_up")
+        own = ("descriptors", "descriptor_order", "asks_strength", "asks_liking", "resmell", "warm_up", "separation")
         return cls(_trials(take), **{name: take(name) for name in own})
+
+
+def _check_separating(own: Profile, separation: Separation) -> None:
+    if len(separation.made) != len(own.trial_ids):
+        raise ArgumentError(
+            f"separation must say of each of the {len(own.trial_ids)} trials what it holds, not of "
+            f"{len(separation.made)}."
+        )
+    if not all(scale_of(one.scale).on_points for one in own.descriptors):
+        raise ArgumentError("descriptors of a session that separates changes must be rated in numbers, from 0 to 10.")
+
+
+def _check_frame(own: Profile, separation: Separation, plan: Frame) -> None:
+    if plan.media != (STRIP,):
+        raise ArgumentError("bottles that separate changes are smelt on strips: skin has no room for them.")
+    if plan.replicates % separation.sittings_a_round:
+        raise ArgumentError(
+            f"sittings of a nose must be a multiple of {separation.sittings_a_round}, in which it smells each "
+            f"combination, not {plan.replicates}."
+        )
+    strips = separation.strips_a_sitting * (1 if own.resmell else len(plan.ages)) + own.warm_up
+    if strips > STRIPS_A_SITTING:
+        raise ArgumentError(
+            f"strips a nose and sitting must be at most {STRIPS_A_SITTING}, not {strips}: smell each strip again at "
+            "the later ages, or take fewer ages."
+        )
+    if plan.people < FEWEST_BY_PERSON and (not separation.full or separation.interactions):
+        raise ArgumentError(
+            f"with fewer than {FEWEST_BY_PERSON} people changes are separated by all combinations only, and each by "
+            f"itself, not two together: mix all of them, or ask {FEWEST_BY_PERSON} people."
+        )
 
 
 MOST_SEED: Final = 2**32 - 1  # of a proposal: short enough to be copied by hand

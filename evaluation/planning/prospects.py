@@ -11,7 +11,8 @@ from types import MappingProxyType
 from typing import Final
 
 from evaluation.judging import figures
-from evaluation.kinds import Method, Ranking, Round
+from evaluation.kinds import Method, Ranking, Round, Separation
+from evaluation.planning.effect_sizes import EffectSize, effect_size
 from evaluation.serving.asking import rated
 from evaluation.sessions import SKIN, Plan
 from evaluation.statistics.ratings.paired import smallest_mean
@@ -75,6 +76,7 @@ class Prospect:
     needed: int | None = None
     twice: bool = False  # people answer about the same thing more than once
     ordered: bool = False  # an order is expected in advance
+    effects: EffectSize | None = None  # of bottles that separate changes: sizes are of main effects
 
     @property
     def can_be_sealed(self) -> bool:
@@ -90,6 +92,8 @@ class Prospect:
 def prospect_of(plan: Plan) -> Prospect:
     """The prospect of a plan whose method compares several trials."""
     rows, judges, alpha, beta = rows_of(plan), judges_of(plan), float(plan.alpha), float(plan.beta)
+    if plan.design.separation is not None:
+        return _of_effects(plan, plan.design.separation)
     tested = plan.kind.rates and rows > 0 and judges >= FEWEST_IN_FAMILY
     return Prospect(
         plan.method,
@@ -109,13 +113,33 @@ def prospect_of(plan: Plan) -> Prospect:
     )
 
 
+def _of_effects(plan: Plan, separation: Separation) -> Prospect:
+    alpha, beta = float(plan.alpha), float(plan.beta)
+    size = effect_size(separation, plan.people, plan.replicates, _tested(plan), alpha, beta)
+    return Prospect(
+        plan.method,
+        plan.people,
+        len(plan.trial_ids),
+        size.rows,
+        plan.people,
+        alpha,
+        beta,
+        size.least_p,
+        load_of(plan),
+        twice=plan.replicates > separation.sittings_a_round,
+        effects=size,
+    )
+
+
 def rows_of(plan: Plan) -> int:
     """Differences tested together: descriptor × age × pair of trials for a profile, pairs of trials otherwise."""
-    pairs = _pairs(plan)
-    if not plan.kind.rates:
-        return pairs
+    return _pairs(plan) * _tested(plan) if plan.kind.rates else _pairs(plan)
+
+
+def _tested(plan: Plan) -> int:
+    """Descriptors in numbers times ages."""
     tested = sum(scale_of(one.scale).on_points for one in rated(plan))
-    return pairs * tested * sum(len(plan.ages_on(medium)) for medium in plan.media)
+    return tested * sum(len(plan.ages_on(medium)) for medium in plan.media)
 
 
 def judges_of(plan: Plan) -> int:
@@ -138,7 +162,7 @@ def load_of(plan: Plan) -> Load:
     """Strips, minutes, and what one nose smells and rates."""
     smellings = plan.sets_per_nose * plan.strips_a_set
     ratings = plan.sets_per_nose * len(rated(plan)) if plan.kind.rates else 0
-    ages = _at_each_age(plan)
+    ages, sittings = _at_each_age(plan), _in_blocks(plan)
     places = plan.sets_a_round * plan.replicates * plan.strips_a_set if SKIN in plan.media else 0
     return Load(
         strips=plan.strips,
@@ -147,11 +171,16 @@ def load_of(plan: Plan) -> Load:
         strips_each=plan.strips // plan.people,
         places_each=places,
         smellings=smellings,
-        at_once=max(ages),
-        sittings=sum(ceil(strips / STRIPS_BEFORE_REST) for strips in ages),
+        at_once=plan.sets_a_round if sittings else max(ages),
+        sittings=sittings or sum(ceil(strips / STRIPS_BEFORE_REST) for strips in ages),
         ratings=ratings,
         tapping_minutes=ceil(ratings * SECONDS_A_RATING / 60),
     )
+
+
+def _in_blocks(plan: Plan) -> int:
+    """Sittings of a nose where bottles separate changes: each its own block; 0 for any other session."""
+    return 0 if plan.design.separation is None else plan.replicates
 
 
 def _at_each_age(plan: Plan) -> list[int]:

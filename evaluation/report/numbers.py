@@ -64,6 +64,8 @@ def of_round(found: RoundFindings) -> str:
 
 def _profile(part: ProfileFound) -> Mapping[str, Any]:
     told: dict[str, Any] = {name: getattr(part, name) for name in _OF_PROFILE}
+    if part.separation is not None:  # a key that files of other sessions do not have
+        told |= {"effects": part.effects, "all_effects": part.all_effects}
     return told | dict.fromkeys(_EVER_COUNTED) | dict(part.counted)
 
 

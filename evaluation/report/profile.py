@@ -7,15 +7,17 @@ from typing import Final
 
 from evaluation.actions.profile_findings import ProfileFindings
 from evaluation.charts import profile_pictures as drawn
+from evaluation.charts.effect_pictures import effects_over_ages
 from evaluation.counting.profiles import ProfileFound, curves
+from evaluation.kinds.separation import together
 from evaluation.report import numbers, whole
 from evaluation.report.blocks import Block, Chart, Report, framed, head, lines
 from evaluation.report.whole import WIDTH, Told
 from evaluation.sheets.pieces import Text
-from evaluation.tables import results
+from evaluation.tables import effects_told, results
 from evaluation.values.scales import POINTS
 from evaluation.values.trials import sentence_case, trial_name
-from evaluation.wording import of_profiles, of_sealed_plans
+from evaluation.wording import of_profiles, of_sealed_plans, of_separations
 from evaluation.wording.of_profiles import age_words
 from evaluation.wording.of_verdicts import on_media
 
@@ -28,7 +30,7 @@ _MAP: Final = (
 def report(found: ProfileFindings, instant: int) -> Report:
     """Everything of an opened profile; ``instant`` is that of the last line of its log."""
     told = Told(
-        leads=whole.leads(found, of_profiles.summary_lines),
+        leads=whole.leads(found, of_separations.told_of),
         parts=[block for part in found.found for block in _part(part)],
         came=whole.came(found, _came),
         cautions=_cautions(found),
@@ -39,6 +41,29 @@ def report(found: ProfileFindings, instant: int) -> Report:
 
 
 def _part(part: ProfileFound) -> list[Block]:
+    return _compared(part) if part.separation is None else _separated(part)
+
+
+def _separated(part: ProfileFound) -> list[Block]:
+    told: list[Block] = [head("What each change did"), *framed(effects_told.bottles_table(part))]
+    ages, effects = [age_words(age) for age in part.ages], () if part.effects is None else part.effects.table["effect"]
+    for word in part.words(POINTS):
+        rows = effects_told.effect_rows(part, word)
+        if not rows.empty:
+            names = list(dict.fromkeys(rows["effect"]))
+            told.append(Chart(effects_over_ages(rows, names, ages, width=WIDTH), f"{word}: {_EFFECTS}"))
+    for effect in dict.fromkeys(effects):
+        told += [Text(f"{sentence_case(together(effect))}:"), *framed(effects_told.effects_of(part, effect))]
+    return told
+
+
+_EFFECTS: Final = (
+    "what each change does over the dry-down, in points. Full mark: the family shows it. Ring: not shown, which is not "
+    "“nothing”. Cross: described only. Bar: the interval by itself."
+)
+
+
+def _compared(part: ProfileFound) -> list[Block]:
     told = [head(f"What moved, {on_media([part.medium])}"), *_maps(part)]
     for pair in part.differences.pairs if part.differences else ():
         told += [Text(f"{_less(pair)}:"), *framed(results.moved_between(part, *pair))]
@@ -82,14 +107,14 @@ def _came(part: ProfileFound) -> Iterable[str]:
     yield from (f"{sentence_case(on_media([part.medium]))}, {of_profiles.came_line(one)}" for one in part.came)
     if part.reduced:
         yield whole.EVERYTHING
-        yield from of_profiles.summary_lines(part, everything=True)
+        yield from of_separations.told_of(part, everything=True)
 
 
 def _cautions(found: ProfileFindings) -> Iterable[str]:
     yield "It speaks for this panel, and as far as its people were chosen at random for people like it."
     yield of_sealed_plans.JUDGED_ALONE
     for part in found.found:
-        yield from of_profiles.caveats(part)
+        yield from of_separations.caveats_of(part)
     yield from whole.blind(found.context)
     if found.aims_late:
         yield "What the brief aims at was written when this key was open already: not blind."

@@ -36,7 +36,7 @@ def report(found: Findings[Any], told: Told, instant: int) -> Report:
         head("What was found"),
         *told.leads,
         *lines(of_pinning.counted_lines(about.pinned)),
-        *lines([of_bottles.OF_BOTTLES] if session.plan.meant else []),
+        *lines([of_bottles.OF_BOTTLES] if session.plan.meant and session.plan.design.separation is None else []),
         head("What was planned and sealed"),
         *lines(of_sealed_plans.plan_lines(session.plan, about.names)),
         *record(about),

@@ -13,8 +13,9 @@ from dataclasses import dataclass, replace
 from itertools import combinations, permutations
 from typing import Final
 
-from evaluation.kinds import ByKind, Round
+from evaluation.kinds import ByKind, Round, Separation
 from evaluation.serving.draws import Stream, balanced, williams
+from evaluation.serving.incomplete_blocks import blocks_dealt
 from evaluation.sessions import INDEPENDENT, SITES, SKIN, STRIP, TRIAL_LETTERS, Medium, Plan
 
 
@@ -70,6 +71,8 @@ def _dealt(plan: Plan, rows: tuple[str, ...], stream: Stream) -> dict[int, str]:
 def _profile(plan: Plan, seed: bytes) -> list[tuple[Slot, str]]:
     """One strip a set; at each age and replicate a new row for each nose."""
     drawn = _warm_up(plan, seed)
+    if plan.design.separation is not None:
+        return drawn + _separating(plan, plan.design.separation, seed)
     times = sorted((age.seconds, medium) for medium in plan.media for age in plan.ages_on(medium))
     for age, medium in times:
         for replicate in range(1, plan.replicates + 1):
@@ -77,6 +80,29 @@ def _profile(plan: Plan, seed: bytes) -> list[tuple[Slot, str]]:
             for seat, row in rows.items():
                 drawn += [(_strip(plan, seat, age, replicate, medium, letter), letter) for letter in row]
     return drawn
+
+
+def _separating(plan: Plan, separation: Separation, seed: bytes) -> list[tuple[Slot, str]]:
+    """Sitting after sitting a block of the bottles, at each age in a new order, drawn for each nose apart.
+
+    Of two weighings of a combination each nose smells one in a sitting, drawn for it.
+    """
+    drawn: list[tuple[Slot, str]] = []
+    dealt = blocks_dealt(separation, [seat.number for seat in plan.seats], plan.replicates, seed)
+    for seat, blocks in dealt.items():
+        for sitting, block in enumerate(blocks, start=1):
+            weighed = Stream(seed, f"weighings {seat} {sitting}")
+            letters = [weighed.pick(_bottles_of(separation, at)) for at in block]
+            for age in plan.ages:
+                row = Stream(seed, f"orders {seat} {sitting} {age.seconds}").shuffled(letters)
+                drawn += [(_strip(plan, seat, age.seconds, sitting, STRIP, letter), letter) for letter in row]
+    return drawn
+
+
+def _bottles_of(separation: Separation, at: int) -> str:
+    """The letters of all weighings of a combination."""
+    wanted = separation.combinations[at]
+    return "".join(letter for letter, one in zip(TRIAL_LETTERS, separation.made, strict=False) if one == wanted)
 
 
 def _strip(plan: Plan, seat: int, age: int, replicate: int, medium: Medium, letter: str) -> Slot:

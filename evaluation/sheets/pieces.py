@@ -14,7 +14,7 @@ class Head:
 
     sheet: str  # "Preparation", "Ballots", …
     title: str
-    seal: str  # first signs of the sealed hash
+    seal: str  # first signs of the sealed hash; "" before sealing
     made: str  # day and time in the session's zone
     instant: int  # the same in milliseconds: the file's own date
     codes_only: bool = True
@@ -22,7 +22,7 @@ class Head:
 
     def foot(self) -> str:
         """One line for every page."""
-        named = [self.warning, self.sheet, self.title, f"seal {self.seal}", self.made]
+        named = [self.warning, self.sheet, self.title, f"seal {self.seal}" if self.seal else "", self.made]
         return " · ".join(one for one in [*named, "codes only" if self.codes_only else ""] if one)
 
 

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from decimal import Decimal
 from types import MappingProxyType
 from typing import Final
 
-from evaluation.actions import bench, paper, timetable
+from evaluation.actions import bench, paper, separating, timetable
 from evaluation.actions.paper import Card
 from evaluation.errors import ArgumentError, StateError
 from evaluation.ground import checks
 from evaluation.sessions import Session
-from evaluation.sheets import calendar_file, cards, html, labels, pdf, pdf_cards, preparing, times, words
+from evaluation.sheets import calendar_file, cards, html, labels, pdf, pdf_cards, preparing, times, weighing, words
 from evaluation.sheets.pieces import Cards, Head, Labels, Sheet
 from evaluation.sheets.stocks import PAPERS, STOCKS, Printing
 from evaluation.sheets.timing import Timing
@@ -184,6 +185,29 @@ def _named(desk: _Desk, panelist_id: str | None) -> str:
         return "somebody who does not smell in this session"
     with desk.notebook.reading() as tx:
         return tx.book.panelist(panelist_id).alias
+
+
+# --- before sealing ---------------------------------------------------------------------------------------------------
+
+
+def weighing_sheet(notebook: Notebook, session_id: str, wish: Wish, grams: Decimal, resolution: Decimal) -> File:
+    """How the bottles of a draft that separates changes are weighed; refused where their formulas are not known."""
+    made = separating.to_weigh(notebook, session_id)
+    head = Head(
+        "Weighing sheet",
+        made.title,
+        "",
+        words.day_and_time(made.at, made.zone),
+        made.at,
+        codes_only=False,
+        warning=words.NOT_FOR_PANELISTS,
+    )
+    flasks = [weighing.Flask(*one) for one in made.bottles]
+    drawn = weighing.weighing_sheet(head, flasks, grams, resolution, PAPERS[wish.paper])
+    stem = f"weighing-{session_id[:8]}"
+    if wish.form == "html":
+        return File(f"{stem}.html", HTML, _html(drawn, wish).encode())
+    return File(f"{stem}.pdf", PDF, _pdf(drawn, wish))
 
 
 # --- files ------------------------------------------------------------------------------------------------------------

@@ -15,6 +15,7 @@ from evaluation.ground import checks
 from evaluation.ground.canonical import canonical
 from evaluation.ground.intake import decimal_of
 from evaluation.ground.terms import medium_of
+from evaluation.kinds import Separation
 from evaluation.sessions import (
     DEVIATIONS,
     STATES,
@@ -72,12 +73,18 @@ def _flat_plan(value: dict[str, Any]) -> Plan:
     value["descriptors"] = tuple(Descriptor(**one) for one in value.get("descriptors", ()))
     if "second_strips" in value:
         value["second_strips"] = tuple(_second_strip(**one) for one in value["second_strips"])
+    if value.get("separation"):
+        value["separation"] = _separation(**value["separation"])
     value["seats"] = tuple(Seat(**seat) for seat in value["seats"])
     return Plan.of(**value)
 
 
 def _second_strip(material: str, percent: str) -> SecondStrip:
     return SecondStrip(material, decimal_of("percent of a second strip", percent))
+
+
+def _separation(changes: list[str], made: list[str], likely: list[str], interactions: bool) -> Separation:
+    return Separation(tuple(changes), tuple(made), tuple(likely), interactions)
 
 
 _READERS: Final[Mapping[int, Callable[[dict[str, Any]], Plan]]] = MappingProxyType({1: _flat_plan})

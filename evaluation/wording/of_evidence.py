@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 from typing import Any, Final
 
+from evaluation.counting.changes_did import Did
 from evaluation.counting.fans import Candidate, FanFound
 from evaluation.counting.profiles import Move
 from evaluation.counting.questions import Loss
@@ -17,6 +18,7 @@ from evaluation.deciding.evidence import (
     NEITHER,
     NUMBER,
     Camps,
+    EffectsShown,
     Evidence,
     Facts,
     Nearness,
@@ -38,6 +40,7 @@ from evaluation.values.trials import sentence_case, trial_name
 from evaluation.wording.of_fans import evidence_line
 from evaluation.wording.of_looks import sentence as look_sentence
 from evaluation.wording.of_profiles import move_words, no_parting_words, parting_words, unmoved_words
+from evaluation.wording.of_separations import effects_line
 from evaluation.wording.of_sums import summed_words
 from evaluation.wording.of_verdicts import count, none_counted, p_words, sentence
 
@@ -68,7 +71,8 @@ _KNOWN: Final = MappingProxyType(
         kind.__name__: kind
         for kind in (
             *(Apart, Camps, Entry, Look, Move, Nearness, NotApart, Pair, PreferenceEntry, SequentialEntry, Stretch),
-            *(Candidate, FanFound, NoDistance, OftenNearer, Summed, Unheard, Unmoved, Unrated, Unread, Weighed),
+            *(Candidate, Did, EffectsShown, FanFound, NoDistance, OftenNearer, Summed, Unheard, Unmoved, Unrated),
+            *(Unread, Weighed),
         )
     }
 )
@@ -201,6 +205,7 @@ _GAPS: Final[MappingProxyType[type, Callable[[Any], str]]] = MappingProxyType(
         Unrated: _unrated,
         NoDistance: _no_distance,
         OftenNearer: _often_nearer,
+        EffectsShown: effects_line,
         Unread: _unread,
         FanFound: evidence_line,
     }

@@ -51,7 +51,7 @@ def total_words(formula: Formula) -> str:
     """Lines, parts, and which share is not solvent: "12 lines, 100 parts; active matter 16.3 %." """
     lines = len(formula.lines)
     of = "" if formula.out_of is None else f" of {exact(formula.out_of)}"
-    together = f"{lines} line{'s' if lines > 1 else ''}, {_number(total(formula))}{of} parts"
+    together = f"{lines} line{'s' if lines > 1 else ''}, {amount(total(formula))}{of} parts"
     return f"{together}; active matter {percent(float(active_share(formula)), 1)}."
 
 
@@ -60,7 +60,7 @@ def lacking_words(formula: Formula) -> str:
     if formula.out_of is None or adds_up(formula):
         return ""
     return (
-        f"The parts make {_number(total(formula))} and not {exact(formula.out_of)}: a line is missing, or a number is "
+        f"The parts make {amount(total(formula))} and not {exact(formula.out_of)}: a line is missing, or a number is "
         "another than you meant."
     )
 
@@ -97,7 +97,7 @@ def scale_words(found: Difference, first: str, second: str) -> str:
     if found.scale == 1:
         return ""
     return (
-        f"The two are written on different scales: one part of {first} is {_number(found.scale)} parts of {second}. "
+        f"The two are written on different scales: one part of {first} is {amount(found.scale)} parts of {second}. "
         "Parts are told as each has them."
     )
 
@@ -109,7 +109,7 @@ def off_words(found: Batch) -> str:
     names = listed(dict.fromkeys(one.line.line.material.name for one in found.too_far))
     return (
         f"The steps of this scale move {names} by more than you allow: weigh from a weaker stock, or make at least "
-        f"{_number(found.enough)} g."
+        f"{amount(found.enough)} g."
     )
 
 
@@ -152,7 +152,7 @@ def _few(materials: Iterable[Material]) -> str:
 
 def _moved(change: Change) -> str:
     assert change.ratio is not None  # of what is in both
-    parts = f"{_number(change.before)} to {_number(change.after)} parts"
+    parts = f"{amount(change.before)} to {amount(change.after)} parts"
     return f"{_named(change)} {change.kind} to {how_much(change.ratio)}: {parts}"
 
 
@@ -162,7 +162,7 @@ def _exchange(change: Change) -> str:
 
 
 def _parts(number: Fraction) -> str:
-    return f"{_number(number)} part{'' if number == 1 else 's'}"
+    return f"{amount(number)} part{'' if number == 1 else 's'}"
 
 
 _SENTENCES: Final[Mapping[str, Callable[[Change], str]]] = MappingProxyType(
@@ -173,7 +173,7 @@ _SENTENCES: Final[Mapping[str, Callable[[Change], str]]] = MappingProxyType(
         LOWERED: _moved,
         EXCHANGED: _exchange,
         MADE_UP: lambda change: (
-            f"{_few(change.materials)} makes up the rest: {_number(change.before)} to {_parts(change.after)}"
+            f"{_few(change.materials)} makes up the rest: {amount(change.before)} to {_parts(change.after)}"
         ),
         OTHER_STOCK: lambda change: (
             f"{_few(change.materials)} is weighed from a stock of {change.told[1]} in place of {change.told[0]}, the "
@@ -191,7 +191,7 @@ def _thinned(found: Difference) -> tuple[str, ...]:
     return (f"Nothing keeps the whole as it was: all that stayed makes up {share} times the share it did.",)
 
 
-def _number(value: Fraction) -> str:
+def amount(value: Fraction) -> str:
     """Exact where it ends within a few digits, else to three digits that count."""
     told = exact(as_decimal(value))
     return told if len(told) <= 8 else f"about {significant(float(value), 3)}"

@@ -440,11 +440,12 @@ def _caveats(found: ProfileFound) -> Iterator[str]:
     else:
         yield "Strips only: on skin a difference may show more, less, or at another time."
     yield "Only the ages named were smelt: what happened between them is not known."
-    yield NOT_THE_SAME
-    yield (
-        "The p of the family is exact for “each person would rate the two alike but for chance”; where people fall "
-        "into camps look at their dots."
-    )
+    if found.separation is None:
+        yield NOT_THE_SAME
+        yield (
+            "The p of the family is exact for “each person would rate the two alike but for chance”; where people fall "
+            "into camps look at their dots."
+        )
     differences = found.differences
     if differences is not None and not differences.exact:
         yield f"The p rest on {differences.patterns:,} drawn patterns of signs, not on all of them.".replace(",", " ")
@@ -463,17 +464,30 @@ def plan_lines(plan: Plan, names: tuple[str, ...]) -> tuple[str, ...]:
 
 def _plan_lines(plan: Plan, names: tuple[str, ...]) -> Iterator[str]:
     yield f"{sentence_case(trial_name(*names))}, each smelt by itself, {on_media(plan.media)}."
+    yield from _asked_lines(plan)
+    strips = count(plan.replicates, "strip", "strips")
+    yield f"{count(plan.people, 'person', 'people')}, {strips} of each trial.{_at_later_ages(plan)}"
+    yield from _order_lines(plan)
+    yield f"Alpha risk {sealed_risk(plan.alpha)}, over every rating on points, every age and every two trials together."
+
+
+def plan_lines_after(plan: Plan) -> tuple[str, ...]:
+    """What is rated and in which order, of a plan whose trials are told elsewhere."""
+    return (*_asked_lines(plan), *filter(None, [_at_later_ages(plan).strip()]), *_order_lines(plan))
+
+
+def _asked_lines(plan: Plan) -> Iterator[str]:
     for scale in scale_names():
         named = [_with_ends(one) for one in rated(plan) if one.scale == scale]
         if named:
             yield f"Rated {SCALES.of(scale).how}: {', '.join(named)}."
-    strips = count(plan.replicates, "strip", "strips")
-    yield f"{count(plan.people, 'person', 'people')}, {strips} of each trial.{_at_later_ages(plan)}"
+
+
+def _order_lines(plan: Plan) -> Iterator[str]:
     alike = Profile.of(plan).descriptor_order == "fixed"
     yield f"Descriptors in {'one order for all' if alike else 'an order drawn for each'}."
     if plan.design.warm_up:
         yield "One strip before the others, to warm up; its answers do not count."
-    yield f"Alpha risk {sealed_risk(plan.alpha)}, over every rating on points, every age and every two trials together."
 
 
 def _with_ends(one: Descriptor) -> str:

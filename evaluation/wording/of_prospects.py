@@ -15,6 +15,7 @@ from evaluation.planning.prospects import (
     Load,
     Prospect,
 )
+from evaluation.wording.of_effect_sizes import size_lines
 from evaluation.wording.of_verdicts import count, p_words, percent
 
 CANNOT: Final = MappingProxyType(
@@ -97,6 +98,8 @@ def _tapped(load: Load) -> str:
 
 
 def _profile(prospect: Prospect) -> tuple[str, ...]:
+    if prospect.effects is not None:
+        return (*size_lines(prospect.effects, prospect.people), *_least(prospect))
     if not prospect.rows:
         return ("No descriptor is rated in numbers: ticks and levels are counted, no difference of means is tested.",)
     if prospect.smallest_row is None or prospect.smallest_family is None:
@@ -117,6 +120,12 @@ def _profile(prospect: Prospect) -> tuple[str, ...]:
 
 FEW: Final = 10  # below so many the sign flip may need more than the t-test says
 _FEW: Final = ": so few people may need more"
+
+
+def _least(prospect: Prospect) -> tuple[str, ...]:
+    if prospect.effects is None or prospect.effects.alone is None:
+        return ()
+    return (f"The least that can come out is {p_words(prospect.least_p, prospect.alpha)}: all signs alike.",)
 
 
 def _family(prospect: Prospect, power: str) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ from evaluation.kinds import ByKind
 from evaluation.kinds.two_trials import TwoTrials
 from evaluation.sessions import GO_BACK_ONCE, NO_GOING_BACK, SKIN, Plan, StripAge
 from evaluation.values.trials import trial_name
-from evaluation.wording import of_draws, of_profiles, of_rounds, of_sizes, of_solo, of_weights
+from evaluation.wording import of_draws, of_profiles, of_rounds, of_separations, of_sizes, of_solo, of_weights
 from evaluation.wording.of_ballots import method_name, method_sentence
 from evaluation.wording.of_bottles import meant_line
 from evaluation.wording.of_profiles import age_words
@@ -26,7 +26,8 @@ def plan_lines(plan: Plan, names: Names, people: Sequence[str] = ()) -> tuple[st
 
 
 def _of_every_plan(plan: Plan, people: Sequence[str]) -> Iterator[str]:
-    yield from filter(None, [meant_line(plan.meant)])
+    if plan.design.separation is None:  # two weighings of a combination are told where it is told what each holds
+        yield from filter(None, [meant_line(plan.meant)])
     yield from _times(plan)
     yield of_draws.sealed_line(plan)
     yield f"These leave the main analysis: {', '.join(plan.set_apart)}."
@@ -112,6 +113,13 @@ def _prior(plan: Plan) -> Iterator[str]:
     yield f"Prior of the second opinion, never of the verdict: {TwoTrials.of(plan).prior}."
 
 
+def _profile(plan: Plan, names: Names) -> tuple[str, ...]:
+    """Of a session that separates changes, what it separates comes first."""
+    if plan.design.separation is None:
+        return of_profiles.plan_lines(plan, names)
+    return of_separations.plan_lines(plan, plan.design.separation, names)
+
+
 _TIES: Final = MappingProxyType(
     {
         "drop": "such answers are left out of the test.",
@@ -126,7 +134,7 @@ TOLD: Final[ByKind[Callable[[Plan, Names], Iterable[str]]]] = ByKind(
     {
         "forced choice": _two,
         "preference": _two,
-        "profile": of_profiles.plan_lines,
+        "profile": _profile,
         "round": of_rounds.plan_lines,
         "ranking": of_rounds.plan_lines,
     },

@@ -6,13 +6,14 @@ What shows the key is asked for by a form only, never by an address: a look is l
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from decimal import Decimal
 from email.parser import BytesParser
 from email.policy import HTTP
 from http import HTTPStatus
 from typing import Any, Final
 from urllib.parse import parse_qs
 
-from parts import house
+from parts import house, typed_values
 from parts.doors import visitor
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
@@ -95,6 +96,9 @@ def _open_sheet(request: Request, body: bytes) -> Response:
         request.path_params["name"],
     )
     wish = _wish(request.query_params)
+    if name == "weighing":
+        amounts = (_amount(one, request.query_params.get(one, "")) for one in ("grams", "step"))
+        return _file(printing.weighing_sheet(notebook, session_id, wish, *amounts))
     if name == "calendar":
         return _file(printing.calendar(notebook, session_id, wish))
     if name == "answers":
@@ -127,6 +131,10 @@ def _number(name: str, text: str, kind: type[int] | type[float]) -> float:
         return kind(text[:LONGEST_NUMBER].replace(",", "."))
     except ValueError:
         raise ArgumentError(f"{name} must be a number, not {text[:LONGEST_NUMBER]!r}.") from None
+
+
+def _amount(name: str, text: str) -> Decimal:
+    return typed_values.number(f"{name} of the scale" if name == "step" else name, text, "10 or 0.001")
 
 
 def _file(made: Any) -> Response:

@@ -42,7 +42,8 @@ def show_evidence(seen: Evidence, beside: Callable[[SessionShown], None] | None 
 
 def smelt_together(seen: Evidence) -> tuple[tuple[str, str], ...]:
     """Every two trials that were in one opened session, each pair once, in the order they were smelt."""
-    pairs = (pair for session in seen.sessions for pair in combinations(session.in_order, 2))
+    compared = (session for session in seen.sessions if not session.separates)
+    pairs = (pair for session in compared for pair in combinations(session.in_order, 2))
     return tuple(dict.fromkeys(pairs))
 
 

@@ -19,6 +19,7 @@ CONDUCTOR_PAGES: Final = (
     ("descriptors", "Descriptors"),
     ("panel", "Panel"),
     ("skin", "Skin"),
+    ("separate", "Separate changes"),
     ("plan", "Plan"),
     ("series", "Series"),
     ("bench", "Bench"),

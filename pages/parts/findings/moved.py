@@ -20,7 +20,7 @@ from evaluation.actions.profile_findings import ProfileFindings, profile_finding
 from evaluation.counting.profiles import ProfileFound
 from evaluation.sessions import SKIN, Session
 from evaluation.values.trials import sentence_case
-from evaluation.wording import of_profiles, of_sealed_plans
+from evaluation.wording import of_profiles, of_sealed_plans, of_separations
 from evaluation.wording.of_profiles import age_words
 from evaluation.wording.of_verdicts import on_media
 
@@ -46,7 +46,8 @@ def show_what_moved(here: House, session: Session) -> None:
     _remarks(found.context)
     st.header("What this does not say, and what it rests on", anchor=False)
     _lines(_caveats(here, found))
-    change_told.show_changes_of(here.notebook, found.context.session.plan, found.context.names)
+    if found.found[0].separation is None:  # every two of sixteen bottles would say nothing
+        change_told.show_changes_of(here.notebook, found.context.session.plan, found.context.names)
     with st.expander("What was sealed"):
         checked = replace(found.context, log_holds=log_holds(here.notebook, session.id))  # slow: after the numbers
         what_was_sealed.show_seal(checked)
@@ -57,9 +58,9 @@ def show_what_moved(here: House, session: Session) -> None:
 def _part(here: House, found: ProfileFindings, part: ProfileFound) -> None:
     sentences, beside = st.empty(), st.container()
     profile_views.show_chosen_view(found, part)
-    lines = of_profiles.summary_lines(part)
+    lines = of_separations.told_of(part)
     sentences.html(f'{STYLE}<div class="mo-moved">{"".join(f"<p>{said(line)}</p>" for line in lines)}</div>')
-    if part is found.found[0]:  # windows are of strips, which come first
+    if part is found.found[0] and part.separation is None:  # windows are of strips, which come first
         with beside:
             pinned_on.tell_pinned(here.notebook, found)
 
@@ -73,7 +74,7 @@ def _what_came_in(found: ProfileFindings) -> None:
             st.markdown(
                 "With every answer, those left out by the sealed rule included; the findings are the sealed ones:"
             )
-            _lines(of_profiles.summary_lines(part, everything=True))
+            _lines(of_separations.told_of(part, everything=True))
     if found.context.noted:
         rows = [
             (one.panelist, "all" if one.age is None else age_words(one.age / 60), one.kind, one.reason,
@@ -98,7 +99,7 @@ def _remarks(context: Context) -> None:
 
 
 def _caveats(here: House, found: ProfileFindings) -> tuple[str, ...]:
-    listed = [line for part in found.found for line in of_profiles.caveats(part)]
+    listed = [line for part in found.found for line in of_separations.caveats_of(part)]
     if len(found.found) > 1:
         listed.append("Strip and skin are two families, each at its own alpha risk; their answers are never added.")
     listed.append(of_sealed_plans.JUDGED_ALONE)

@@ -6,9 +6,10 @@ from typing import Any
 
 from evaluation.actions.profile_findings import ProfileFindings
 from evaluation.charts import profile_pictures as charts
+from evaluation.charts.effect_pictures import effects_over_ages
 from evaluation.counting.profiles import ProfileFound, curves
 from evaluation.statistics import Decay
-from evaluation.tables import results
+from evaluation.tables import effects_told, results
 from evaluation.values.scales import POINTS
 from evaluation.wording.of_profiles import age_words
 
@@ -21,6 +22,15 @@ def over_ages(
     if drawn.means.empty:
         return None
     return charts.dry_down(drawn.people, drawn.means, part.names, time=time, dark=dark, width=width)
+
+
+def effects(part: ProfileFound, word: str, *, dark: bool = False, width: int | None = None) -> Any | None:
+    """What each separated change does to one descriptor over the ages; None where nobody rated it."""
+    rows = effects_told.effect_rows(part, word)
+    if rows.empty:
+        return None
+    names = list(dict.fromkeys(rows["effect"]))
+    return effects_over_ages(rows, names, [age_words(age) for age in part.ages], dark=dark, width=width)
 
 
 def moved(part: ProfileFound, pair: tuple[str, str], *, dark: bool = False, width: int | None = None) -> Any | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from functools import partial
+from types import MappingProxyType
 from typing import Any, Final, TypeAlias
 
 import pandas as pd
@@ -16,13 +17,13 @@ from parts.findings import profile_charts as drawn
 from evaluation import charts
 from evaluation.actions.profile_findings import ProfileFindings
 from evaluation.counting.profiles import ProfileFound
-from evaluation.tables import results
+from evaluation.tables import effects_told, results
 from evaluation.values.scales import POINTS, counted_families
 from evaluation.wording import of_profiles
 
 said = small_tables.as_html
 WIDTH: Final = 720
-PICTURE: Final = re.compile(r"(strip|skin)-(curve|map|profile|strength)-(\d{1,2})\.(png|svg)")
+PICTURE: Final = re.compile(r"(strip|skin)-(curve|effect|map|profile|strength)-(\d{1,2})\.(png|svg)")
 KINDS: Final = {"png": "image/png", "svg": "image/svg+xml"}
 
 
@@ -62,15 +63,19 @@ def _chart(found: ProfileFindings, part: ProfileFound, view: str, place: int) ->
         return None if part.decay is None else drawn.strength(part, part.decay, width=WIDTH)
     known: dict[str, tuple[Any, ...]] = {
         "curve": part.words(POINTS),
+        "effect": part.words(POINTS),
         "map": part.differences.pairs if part.differences else (),
         "profile": part.ages,
     }
     if place >= len(known[view]):
         return None
     one = known[view][place]
-    if view == "curve":
-        return drawn.over_ages(part, one, width=WIDTH)
+    if view in _BY_WORD:
+        return _BY_WORD[view](part, one, width=WIDTH)
     return drawn.moved(part, one, width=WIDTH) if view == "map" else drawn.at_one_age(found, part, one, width=WIDTH)
+
+
+_BY_WORD: Final = MappingProxyType({"curve": drawn.over_ages, "effect": drawn.effects})
 
 
 def _link(found: ProfileFindings, name: str, words: str) -> str:
@@ -102,6 +107,7 @@ def _counted(family: str) -> Table:
 
 
 _OF_POINTS: Final[dict[str, Table]] = {
+    "effects.csv": ("Effects of the changes (CSV)", effects_told.effects_table, lambda part: part.effects is not None),
     "moved.csv": ("What moved: every comparison (CSV)", results.moved, _moved),
     "ratings.csv": ("Every rating (CSV)", results.rated, lambda part: len(part.rows) > 0),
     "model.csv": ("Mixed model (CSV)", results.effects, lambda part: part.has_model),

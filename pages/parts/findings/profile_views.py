@@ -13,7 +13,8 @@ from parts.findings import profile_charts, profile_downloads
 from evaluation.actions.profile_findings import ProfileFindings
 from evaluation.counting.profiles import MIDDLE, ProfileFound
 from evaluation.kinds import Profile
-from evaluation.tables import results
+from evaluation.kinds.separation import together
+from evaluation.tables import effects_told, results
 from evaluation.values.scales import POINTS
 from evaluation.values.trials import sentence_case, trial_name
 from evaluation.wording import of_profiles
@@ -23,12 +24,14 @@ said = small_tables.as_html
 drawn = profile_charts
 
 OVER_AGES: Final = "Over the ages"
+EFFECTS: Final = "Effects"
 MOVED: Final = "What moved"
 AT_ONE_AGE: Final = "At one age"
 STRENGTH: Final = "Strength"
 WORDS: Final = "Words and levels"
 PEOPLE: Final = "People"
 NUMBERS: Final = "Numbers"
+EVERY_EFFECT: Final = "Every number"
 SYMBOLS: Final = ("p ", "F ", "df ")  # heads of columns that stay as statistics write them
 
 
@@ -40,6 +43,34 @@ def show_chosen_view(found: ProfileFindings, part: ProfileFound) -> None:
         return
     chosen = st.segmented_control("Show", offered, default=offered[0], key=f"view {part.medium}", required=True)
     VIEWS[chosen if chosen in offered else offered[0]][1](found, part)
+
+
+# --- effects of separated changes ---------------------------------------------------------------------------------
+
+
+def _effects(found: ProfileFindings, part: ProfileFound) -> None:
+    words = part.words(POINTS)
+    word = st.selectbox("Descriptor", words, key=f"effect on {part.medium}")
+    chart = drawn.effects(part, word, dark=_dark())
+    if chart is None:
+        st.info("Nobody rated this.")
+    else:
+        _draw(chart)
+        st.caption(
+            f"Each panel: what one change does to {frame.plain(word)} over the dry-down, in points. Full mark: the "
+            f"family shows it. Ring: not shown, which is not “nothing”. Cross: described only. Bar: {_level(part)} "
+            "interval by itself."
+        )
+        _saved(found, part, f"effect-{words.index(word)}")
+    with st.expander("Which bottle held what"):
+        _frame(effects_told.bottles_table(part))
+
+
+def _every_effect(found: ProfileFindings, part: ProfileFound) -> None:
+    assert part.effects is not None
+    for effect in dict.fromkeys(part.effects.table["effect"]):
+        st.markdown(f"**{frame.plain(sentence_case(together(effect)))}**")
+        _frame(effects_told.effects_of(part, effect))
 
 
 # --- curves -------------------------------------------------------------------------------------------------------
@@ -201,16 +232,24 @@ def _dark() -> bool:
     return getattr(theme, "type", None) == "dark"
 
 
+def _separates(part: ProfileFound) -> bool:
+    return part.effects is not None
+
+
+def _compares(part: ProfileFound) -> bool:
+    return part.separation is None and _rated(part)
+
+
 def _rated(part: ProfileFound) -> bool:
     return bool(part.ratings(POINTS)["rating"].notna().any())
 
 
 def _pairs(part: ProfileFound) -> bool:
-    return _rated(part) and len(set(part.ratings(POINTS)["trial"])) > 1
+    return _compares(part) and len(set(part.ratings(POINTS)["trial"])) > 1
 
 
 def _fades(part: ProfileFound) -> bool:
-    return Profile.of(part.plan).asks_strength and _rated(part) and len(part.ages) > 1
+    return Profile.of(part.plan).asks_strength and _compares(part) and len(part.ages) > 1
 
 
 def _other_scales(part: ProfileFound) -> bool:
@@ -218,11 +257,13 @@ def _other_scales(part: ProfileFound) -> bool:
 
 
 VIEWS: Final[dict[str, tuple[Callable[[ProfileFound], bool], Callable[[ProfileFindings, ProfileFound], None]]]] = {
-    OVER_AGES: (_rated, _over_ages),
+    EFFECTS: (_separates, _effects),
+    OVER_AGES: (_compares, _over_ages),
     MOVED: (_pairs, _moved),
-    AT_ONE_AGE: (_rated, _at_one_age),
+    AT_ONE_AGE: (_compares, _at_one_age),
     STRENGTH: (_fades, _strength),
     WORDS: (_other_scales, _words),
     PEOPLE: (_rated, _people),
-    NUMBERS: (_rated, _numbers),
+    NUMBERS: (_compares, _numbers),
+    EVERY_EFFECT: (_separates, _every_effect),
 }

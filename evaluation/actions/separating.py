@@ -1,0 +1,209 @@
+"""Telling changes apart: bottles into the trial book with their formulas, and a draft of the session for them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from evaluation.actions.bottle_book import changed, check_unserved
+from evaluation.actions.plan import check_references
+from evaluation.errors import ArgumentError, StateError
+from evaluation.formulas import Formula, Material, difference
+from evaluation.formulas.separated import Bottles, NamedChange, bottles
+from evaluation.kinds import Separation
+from evaluation.sessions import STRIP, Plan, Session
+from evaluation.store import Notebook, Transaction, new_id
+from evaluation.values.bottles import Bottle, next_mark
+from evaluation.values.trials import LONGEST_LABEL, Trial, sentence_case, trial_name
+from evaluation.wording.of_separations import made_words
+
+WEIGHINGS = ("weighing 1", "weighing 2")  # the batch of each bottle: what two of one trial differ in
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What is to be mixed: which changes of which base, and what an absent change is replaced by.
+
+    ``solvent`` None: nothing is known of what the changes weigh, and no formula is made.
+    """
+
+    base_id: str
+    changes: tuple[NamedChange, ...]
+    separation: Separation
+    solvent: Material | None = None
+
+
+def formulas_of(notebook: Notebook, wanted: Wanted) -> Bottles | None:
+    """The formula of each combination; None where the base's, or what a change weighs, is not known."""
+    with notebook.reading() as tx:
+        return _formulas(tx, wanted)
+
+
+def write_bottles(notebook: Notebook, wanted: Wanted, fields: Mapping[str, Any]) -> Session:
+    """Write the bottles into the trial book, and keep a draft of the session; ``fields`` are all others of its plan.
+
+    A combination whose formula a trial of the brief has already is a further bottle of that trial, the base always.
+    Nothing is written where any of it is refused.
+    """
+    with notebook.writing() as tx:
+        made = _formulas(tx, wanted)
+        ids = _written(tx, wanted, made)
+        first, second, *others = ids
+        named = {"first_trial_id": first, "second_trial_id": second, "other_trial_ids": tuple(others)}
+        meant = "batch" if wanted.separation.weighings > 1 else ""
+        kept = Plan.of(**fields, **named, method="profile", medium=STRIP, separation=wanted.separation, meant=meant)
+        check_references(tx, kept)
+        session = Session(new_id(), kept, "draft", tx.clock.now())
+        tx.sittings.add_session(session)
+        return session
+
+
+@dataclass(frozen=True, slots=True)
+class ToWeigh:
+    """What a weighing sheet tells: each bottle with its name, what it holds in words, and its formula."""
+
+    title: str
+    zone: str
+    at: int
+    bottles: tuple[tuple[str, str, Formula], ...]
+
+
+def to_weigh(notebook: Notebook, session_id: str) -> ToWeigh:
+    """The bottles of a draft as they are weighed; refused where the formula of one is not in the book."""
+    with notebook.reading() as tx:
+        plan = draft_of(tx, session_id).plan
+        names, separation = tx.bottles.names(plan.trial_ids), separation_of(plan)
+        formulas = tx.formulas.of_trials(plan.trial_ids)
+        listed = []
+        for trial_id, name, made in zip(plan.trial_ids, names, separation.made, strict=True):
+            if trial_id not in formulas:
+                raise StateError(
+                    f"{sentence_case(trial_name(name))} has no formula in the trial book: enter it there, then print "
+                    "the sheet."
+                )
+            listed.append((trial_name(name), made_words(made, separation.changes), formulas[trial_id]))
+        return ToWeigh(plan.title, plan.zone, tx.clock.now(), tuple(listed))
+
+
+def weighed(
+    notebook: Notebook,
+    session_id: str,
+    mixed_on: date | None,
+    diluted_on: date | None,
+    strength_percent: Decimal | None,
+) -> None:
+    """Write into every bottle of a draft the days on which all were mixed and diluted, and their strength."""
+    with notebook.writing() as tx:
+        for one in draft_of(tx, session_id).plan.trial_ids:
+            before = tx.bottles.bottle(one)
+            after = replace(before, mixed_on=mixed_on, diluted_on=diluted_on, strength_percent=strength_percent)
+            check_unserved(tx, tx.book.trial(one), changed(before, after))
+            tx.bottles.replace(after)
+
+
+def draft_of(tx: Transaction, session_id: str) -> Session:
+    """A draft that separates changes; refused where it is no draft any more, or separates none."""
+    session = tx.sittings.session(session_id)
+    if session.state != "draft":
+        raise StateError("Bottles of a sealed session stay as they were served.")
+    separation_of(session.plan)
+    return session
+
+
+def drafts(notebook: Notebook, brief_id: str) -> tuple[Session, ...]:
+    """The drafts of a brief that separate changes, the newest first."""
+    with notebook.reading() as tx:
+        every = tx.sittings.sessions(brief_id)
+        found = [one for one in every if one.state == "draft" and one.plan.design.separation is not None]
+    return tuple(sorted(found, key=lambda one: -one.made_at))
+
+
+def bottles_of(notebook: Notebook, session: Session) -> tuple[tuple[str, date | None], ...]:
+    """The bottles of a plan by label, each with the day it was mixed."""
+    with notebook.reading() as tx:
+        return tuple((one.label, one.mixed_on) for one in map(tx.book.trial, session.plan.trial_ids))
+
+
+def separation_of(plan: Plan) -> Separation:
+    """What the bottles of a plan separate; refused of any other plan."""
+    if plan.design.separation is None:
+        raise ArgumentError("session must be one that separates changes.")
+    return plan.design.separation
+
+
+# --- into the book ----------------------------------------------------------------------------------------------------
+
+
+def _formulas(tx: Transaction, wanted: Wanted) -> Bottles | None:
+    base = tx.formulas.formula(wanted.base_id)
+    if base is None or wanted.solvent is None or not all(one.amounts for one in wanted.changes):
+        return None
+    return bottles(base, wanted.changes, wanted.separation.combinations, wanted.solvent)
+
+
+def _written(tx: Transaction, wanted: Wanted, made: Bottles | None) -> list[str]:
+    """The ids of all bottles, in the order in which the separation tells what they hold."""
+    known = _known(tx, wanted.base_id)
+    listed: list[str] = []
+    trials: dict[str, str] = {}
+    for place, combination in enumerate(wanted.separation.combinations):
+        formula = None if made is None else made.formulas[place]
+        trial_id = _same(known, formula) if formula is not None else _base(wanted, combination)
+        fresh = trial_id is None
+        trials[combination] = _add_trial(tx, wanted, combination, formula) if trial_id is None else trial_id
+        listed.append(trials[combination] if fresh else _add_bottle(tx, trials[combination], WEIGHINGS[0]))
+    if wanted.separation.weighings > 1:
+        listed += [_add_bottle(tx, trials[one], WEIGHINGS[1]) for one in wanted.separation.combinations]
+    return listed
+
+
+def _known(tx: Transaction, base_id: str) -> dict[str, Formula]:
+    """The formulas of the brief's trials, the base's first."""
+    brief_id = tx.book.trial(base_id).brief_id
+    ids = [base_id, *(one.id for one in tx.book.trials(brief_id) if one.id != base_id)]
+    found = tx.formulas.of_trials(ids)
+    return {one: found[one] for one in ids if one in found}
+
+
+def _same(known: dict[str, Formula], formula: Formula) -> str | None:
+    return next((trial_id for trial_id, one in known.items() if difference(one, formula).same), None)
+
+
+def _base(wanted: Wanted, combination: str) -> str | None:
+    """Without formulas the bottle without any change is a bottle of the base."""
+    return None if "1" in combination else wanted.base_id
+
+
+def _add_trial(tx: Transaction, wanted: Wanted, combination: str, formula: Formula | None) -> str:
+    base = tx.book.trial(wanted.base_id)
+    held = made_words(combination, wanted.separation.changes)
+    taken = {one.label for one in tx.book.trials(base.brief_id)}
+    trial = Trial(
+        new_id(), base.brief_id, label_of(base.label, held, taken), base.id, f"to tell changes apart: {held}",
+        None, None, None, WEIGHINGS[0], tx.clock.now(),
+    )  # fmt: skip
+    tx.book.add_trial(trial)
+    if formula is not None:
+        tx.formulas.write(trial.id, formula)
+    return trial.id
+
+
+def label_of(base: str, held: str, taken: Sequence[str] | set[str]) -> str:
+    """ "7 with cedar and fig", short enough and not taken yet."""
+    whole = f"{base} with {held}" if held != "the base" else f"{base} made up"
+    for number in range(1, 1000):
+        end = "" if number == 1 else f" ({number})"
+        label = whole if len(whole + end) <= LONGEST_LABEL else whole[: LONGEST_LABEL - len(end) - 1].rstrip() + "…"
+        if label + end not in taken:
+            return label + end
+    raise ArgumentError(f"labels beginning with {whole!r} are all taken: clear some from the trial book.")
+
+
+def _add_bottle(tx: Transaction, trial_id: str, batch: str) -> str:
+    mark = next_mark(tx.bottles.of_trial(trial_id))
+    bottle = Bottle(new_id(), trial_id, mark, None, None, None, batch, tx.clock.now())
+    tx.bottles.add(bottle)
+    return bottle.id

@@ -1,0 +1,1 @@
+"""The page Separate changes, step by step."""

@@ -1,0 +1,234 @@
+"""Telling changes apart from base to findings: bottles in the book, weighed by a sheet, sealed, smelt, told, handed on."""
+
+from __future__ import annotations
+
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+import numpy as np
+import pytest
+
+from evaluation.actions import bench, book, bottle_book, decide, formulas, plan, seal, separating
+from evaluation.actions.findings import findings, open_session
+from evaluation.actions.separating import Wanted
+from evaluation.errors import ArgumentError, StateError
+from evaluation.formulas import difference, opened, read_lines
+from evaluation.formulas.separated import NamedChange, changes_between
+from evaluation.kinds import Separation
+from evaluation.planning.layouts import ALL, HALF, ONE_AT_A_TIME, combinations_of
+from evaluation.report import composing, export, numbers, web_page
+from evaluation.sessions import Serving, Session
+from evaluation.sheets import printing
+from evaluation.sheets.printing import Wish
+from evaluation.wording.of_evidence import gap_words
+from evaluation.wording.of_separations import caveats_of, told_of
+from tests.scenes import RATED, SEED, Scene, ages, answer_profile, scene, seats
+
+LINES = "Bergamot; 5\nVetiver; 6\nCedar; 2\nEthanol; 87"
+OTHER = "Bergamot; 5\nVetiver; 9\nCedar; 4\nIris; 1\nEthanol; 81"
+
+
+@pytest.fixture
+def made(notebook: Any) -> Scene:
+    """A base with a formula, and a trial with three changes."""
+    from evaluation.actions import skin
+
+    here = scene(notebook, people=8)
+    for trial, lines in zip(here.trial_ids, (LINES, OTHER), strict=True):
+        formulas.write(notebook, trial, read_lines(lines), new_materials=True)
+    ethanol = next(one for one in skin.materials(notebook) if one.name == "Ethanol")
+    skin.change_material(notebook, ethanol.id, solvent=True)
+    return here
+
+
+def wanted(here: Scene, layout: str = ALL, weighings: int = 1, **more: Any) -> Wanted:
+    from evaluation.actions import skin
+
+    known = formulas.formulas(here.notebook, here.brief_id)
+    changes = changes_between(*(known[one] for one in here.trial_ids), ["vetiver", "cedar", "iris"])
+    own = Separation(("vetiver", "cedar", "iris"), combinations_of(layout, 3) * weighings, **more)
+    solvent = next(one for one in skin.materials(here.notebook) if one.solvent)
+    return Wanted(here.trial_ids[0], changes, own, solvent)
+
+
+def fields(here: Scene, people: int = 8, sittings: int = 2, **more: Any) -> dict[str, Any]:
+    when = ages(5, 60)
+    given: dict[str, Any] = {"brief_id": here.brief_id, "title": "Which does what", "ages": when, "primary": None}
+    panel = tuple(here.panelist_ids[:people])
+    sitting = tuple(type(seats(1)[0])(number, who) for number, who in enumerate(panel, start=1))
+    given |= {"replicates": sittings, "seats": sitting, "alpha": Decimal("0.05"), "beta": Decimal("0.20")}
+    return given | {"pd": Decimal("0.30"), "descriptors": RATED[:2], "resmell": True, "zone": "UTC"} | more
+
+
+def smelt(here: Scene, draft: Session, people: int | None = None, seed: int = 3) -> Session:
+    """Sealed and answered: cedar makes every bottle two points more woody at 5 minutes, vetiver one more smoky."""
+    sealed = seal.seal(here.notebook, draft.id, SEED)
+    bench.start(here.notebook, sealed.id)
+    made, random = separating.separation_of(sealed.plan).made, np.random.default_rng(seed)
+
+    def rate(seat: int, letter: str, serving: Serving, word: str) -> str:
+        held = made["ABCDEFGHIJKLMNOP".index(letter)]
+        level = 4.0 + 2.0 * (held[1] == "1" and word == "woody" and serving.age_seconds == 300)
+        level += 1.5 * (held[0] == "1" and word == "smoky")
+        return f"{min(10.0, max(0.0, round(level + random.normal(0, 0.5), 1))):.1f}"
+
+    answer_profile(here.notebook, sealed.id, rate, people)
+    bench.close(here.notebook, sealed.id)
+    return open_session(here.notebook, sealed.id)
+
+
+# --- into the book ----------------------------------------------------------------------------------------------------
+
+
+def test_bottles_are_written_with_their_formulas_and_a_draft_is_kept(made: Scene) -> None:
+    draft = separating.write_bottles(made.notebook, wanted(made), fields(made))
+    assert separating.drafts(made.notebook, made.brief_id) == (draft,)
+    known = formulas.of_trials(made.notebook, draft.plan.trial_ids)
+    assert len(known) == 8
+    base = known[draft.plan.trial_ids[0]]
+    assert difference(formulas.formula(made.notebook, made.trial_ids[0]), base).same
+    for held, trial_id in zip(separating.separation_of(draft.plan).made, draft.plan.trial_ids, strict=True):
+        parts = {one.line.material.name: one.parts for one in opened(known[trial_id])}
+        more = [int(one) for one in held]
+        assert parts["Vetiver"] == 6 + 3 * more[0]
+        assert parts["Cedar"] == 2 + 2 * more[1]
+        assert parts.get("Iris", 0) == more[2]
+        assert parts["Ethanol"] == 87 - 3 * more[0] - 2 * more[1] - more[2]
+
+
+def test_the_base_and_the_trial_with_all_changes_are_further_bottles_of_their_trials(made: Scene) -> None:
+    draft = separating.write_bottles(made.notebook, wanted(made), fields(made))
+    smelt_of = {one.id: one for one in bottle_book.smelt(made.notebook, made.brief_id)}
+    first, last = (smelt_of[draft.plan.trial_ids[at]] for at in (0, -1))
+    assert (first.bottle_of, last.bottle_of) == made.trial_ids
+    labels = [one.label for one in book.trials(made.notebook, made.brief_id)]
+    assert labels[2:5] == ["7 with vetiver", "7 with cedar", "7 with vetiver and cedar"]
+    again = separating.write_bottles(made.notebook, wanted(made), fields(made))
+    assert len(book.trials(made.notebook, made.brief_id)) == len(labels)  # all are bottles of trials there are
+    assert not {*again.plan.trial_ids} & {*draft.plan.trial_ids}
+
+
+def test_a_second_weighing_is_a_second_bottle_of_each_and_means_the_batch(made: Scene) -> None:
+    draft = separating.write_bottles(made.notebook, wanted(made, weighings=2), fields(made))
+    assert draft.plan.meant == "batch"
+    assert len(draft.plan.trial_ids) == 16
+    seal.seal(made.notebook, draft.id, SEED)
+
+
+def test_nothing_is_written_where_the_plan_is_refused(made: Scene) -> None:
+    before = book.trials(made.notebook, made.brief_id)
+    with pytest.raises(ArgumentError, match="multiple of 2"):
+        separating.write_bottles(made.notebook, wanted(made), fields(made, sittings=3))
+    assert book.trials(made.notebook, made.brief_id) == before
+    assert not plan.sessions(made.notebook, made.brief_id)
+
+
+def test_changes_without_amounts_are_trials_without_formulas_told_in_words(made: Scene) -> None:
+    own = Separation(("cedar", "fig"), combinations_of(ONE_AT_A_TIME, 2))
+    named = Wanted(made.trial_ids[0], (NamedChange("cedar"), NamedChange("fig")), own)
+    assert separating.formulas_of(made.notebook, named) is None
+    draft = separating.write_bottles(made.notebook, named, fields(made, sittings=1))
+    told = [one.changed for one in book.trials(made.notebook, made.brief_id)][2:]
+    assert told == ["to tell changes apart: cedar", "to tell changes apart: fig"]
+    with pytest.raises(StateError, match="has no formula in the trial book"):
+        printing.weighing_sheet(made.notebook, draft.id, Wish(form="html"), Decimal(10), Decimal("0.001"))
+
+
+# --- weighed ----------------------------------------------------------------------------------------------------------
+
+
+def test_the_sheet_weighs_what_all_share_once_and_flasks_by_hand(made: Scene) -> None:
+    draft = separating.write_bottles(made.notebook, wanted(made), fields(made))
+    sheet = printing.weighing_sheet(made.notebook, draft.id, Wish(form="html"), Decimal(10), Decimal("0.001"))
+    text = sheet.content.decode()
+    # Shared: bergamot 5, vetiver 6, cedar 2, ethanol 81 of 100: 94 %. Eight flasks of 10 g and a tenth: 88 g.
+    for said in ("4.4", "5.28", "1.76", "71.28", "9.4", "NOT FOR PANELISTS", "within 4 hours"):
+        assert said in text
+    assert text.count("common part, from the beaker") == 8
+    assert "0.6" in text  # the base flask: ethanol in the place of all three changes
+    pdf = printing.weighing_sheet(made.notebook, draft.id, Wish(), Decimal(10), Decimal("0.001"))
+    assert pdf.content.startswith(b"%PDF")
+
+
+def test_days_and_strength_are_written_down_for_all_until_it_is_sealed(made: Scene) -> None:
+    draft = separating.write_bottles(made.notebook, wanted(made), fields(made))
+    day = date(2026, 11, 20)
+    separating.weighed(made.notebook, draft.id, day, day, Decimal(15))
+    assert {one for _, one in separating.bottles_of(made.notebook, draft)} == {day}
+    seal.seal(made.notebook, draft.id, SEED)
+    with pytest.raises(StateError, match="stay as they were served"):
+        separating.weighed(made.notebook, draft.id, day, day, Decimal(15))
+
+
+# --- found ------------------------------------------------------------------------------------------------------------
+
+
+def test_findings_tell_each_change_and_decision_report_and_export_carry_it(made: Scene) -> None:
+    draft = separating.write_bottles(made.notebook, wanted(made, interactions=True), fields(made))
+    session = smelt(made, draft)
+    found = findings(made.notebook, session.id)
+    (part,) = found.found
+    table = part.effects.table
+    woody = table[(table["effect"] == "cedar") & (table["descriptor"] == "woody")].sort_values("age_minutes")
+    assert woody["estimate"].tolist() == pytest.approx([2.0, 0.0], abs=0.4)
+    assert woody["p_family"].tolist()[0] == 2 / 2**8
+    assert part.differences is None
+    told = told_of(part)
+    assert told[0].startswith("Vetiver brings more smoky at 5 min and 1 h (+1.")
+    assert told[1].startswith("Cedar brings more woody at 5 min (+")
+    assert any(
+        one.startswith("Vetiver and cedar together: no effect was shown; no descriptor moved beyond") for one in told
+    )
+    assert any("One bottle for each combination" in one for one in caveats_of(part))
+    seen = decide.evidence(made.notebook, made.brief_id)
+    (shown,) = seen.sessions
+    assert shown.separates
+    assert not shown.points
+    assert "cedar brings more woody at 5 min" in " ".join(map(gap_words, shown.gaps))
+    report = web_page.page(composing.report(made.notebook, session.id)).decode()
+    for said in ("What each change did", "Changes told apart: vetiver, cedar and iris", "vetiver and cedar together"):
+        assert said in report
+    with export.opened(export.export(made.notebook, session.id)) as copied:
+        assert numbers.of_profile(findings(copied.notebook, copied.session_id)) == numbers.of_profile(found)
+    assert '"all_effects": null' in numbers.of_profile(found)
+
+
+@pytest.mark.parametrize(("people", "exact"), [(5, 2 / 2**20), (2, 2 / 2**8)])
+def test_under_six_people_pairs_of_bottles_are_turned_and_it_says_whom_it_speaks_for(
+    made: Scene, people: int, exact: float
+) -> None:
+    draft = separating.write_bottles(made.notebook, wanted(made), fields(made, people))
+    (part,) = findings(made.notebook, smelt(made, draft).id).found
+    assert part.effects.by == "pairs"
+    smoky = part.effects.table.query("effect == 'vetiver' and descriptor == 'smoky'")
+    assert (smoky["flipped"] == 4 * people).all()
+    assert smoky["p_value"].min() == pytest.approx(exact, abs=1e-12 if people == 2 else 1e-4)
+    assert any("this panel and these bottles" in one for one in caveats_of(part))
+
+
+def test_one_nose_with_four_pairs_gets_a_description_and_no_p_and_no_silent_interval(made: Scene) -> None:
+    draft = separating.write_bottles(made.notebook, wanted(made), fields(made, 1))
+    with pytest.raises(ArgumentError, match="can never end in"):
+        seal.seal(made.notebook, draft.id, SEED)
+    known = plan.change_draft(made.notebook, draft.id, draft.plan.changed(confirmed=("a descriptor moved",)))
+    (part,) = findings(made.notebook, smelt(made, known).id).found
+    assert part.effects.table["p_value"].isna().all()
+    told = told_of(part)
+    assert all("described only" in one for one in told[:3])
+    assert "rest on fewer than 6 pairs of bottles (at most 4): described, with no p and no interval" in told[3]
+    assert "inf" not in " ".join(told)
+
+
+def test_who_of_eight_planned_people_came_is_too_few_and_that_is_said(made: Scene) -> None:
+    draft = separating.write_bottles(made.notebook, wanted(made), fields(made))
+    (part,) = findings(made.notebook, smelt(made, draft, people=5).id).found
+    assert part.effects.by == "person"
+    assert "rest on fewer than 6 people (at most 5)" in told_of(part)[-1]
+
+
+def test_a_fraction_names_its_aliases_wherever_it_is_told(made: Scene) -> None:
+    draft = separating.write_bottles(made.notebook, wanted(made, HALF), fields(made, sittings=1))
+    session = smelt(made, draft)
+    (part,) = findings(made.notebook, session.id).found
+    assert "These bottles cannot tell vetiver from cedar and iris together." in caveats_of(part)
