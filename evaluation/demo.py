@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from evaluation import statistics
-from evaluation.actions import ballot, bench, book, bottle_book, findings, formulas, plan, seal, skin
+from evaluation.actions import ballot, bench, book, bottle_book, findings, formulas, plan, seal, series_sittings, skin
 from evaluation.actions.ballot import BallotView
 from evaluation.clock import SteppedClock
 from evaluation.formulas import read_lines
@@ -25,6 +25,8 @@ from evaluation.ground.places import folder
 from evaluation.ground.tables_digits import fixed
 from evaluation.ground.terms import SURENESS as SURE
 from evaluation.kinds import Method, kind_of
+from evaluation.series import Final as FinalDesign
+from evaluation.series import SealedSeries, Series
 from evaluation.serving import blinding
 from evaluation.serving.asking import RATE, STRENGTH, WEAR
 from evaluation.serving.draws import SEED_BYTES, Stream
@@ -33,6 +35,7 @@ from evaluation.store import Notebook
 from evaluation.values.descriptors import Descriptor
 
 HOUSE: Final = "house.json"
+FALSE_LEAD: Final = "false-lead.json"
 FINE: Final = 1_000_000  # steps in which a share is drawn
 TOLERANCE: Final = 10  # a tenth of the strip age
 
@@ -59,13 +62,39 @@ def scenarios() -> tuple[Scenario, ...]:
 def load(notebook: Notebook) -> tuple[Session, ...]:
     """Play the whole demo into ``notebook``; returns its sessions as they stand then."""
     house = _told(folder("demo_sessions") / HOUSE)
+    panel = [book.add_panelist(notebook, alias).id for alias in house["panel"]]
+    load_false_lead(notebook, panel)
     brief = book.add_brief(notebook, house["brief"]["title"], house["brief"]["text"])
     for one in house["materials"]:
         skin.add_material(notebook, **one)
     trials = _trials(notebook, brief.id, house["trials"], Decimal(house["parts_of"]))
     _bottles(notebook, house, trials)
-    panel = [book.add_panelist(notebook, alias).id for alias in house["panel"]]
     return tuple(_play(notebook, one, planned(one.plan, brief.id, trials, panel)) for one in scenarios())
+
+
+def load_false_lead(notebook: Notebook, panel: list[str]) -> tuple[Session, SealedSeries]:
+    """A brief of two equal trials: its search, which makes one lead by chance, and the final that says so."""
+    told = _told(folder("demo_sessions") / FALSE_LEAD)
+    brief = book.add_brief(notebook, told["brief"]["title"], told["brief"]["text"])
+    ids: dict[str, str] = {}
+    for one in told["trials"]:
+        parent = ids.get(one["parent"] or "")
+        ids[one["label"]] = book.add_trial(notebook, brief.id, one["label"], parent, one["changed"]).id
+    searched = _scenario_of(told, "search")
+    session = _play(notebook, searched, planned(searched.plan, brief.id, ids, panel))
+    held = _scenario_of(told, "final")
+    plan_of_final = planned(held.plan, brief.id, ids, panel)
+    design = FinalDesign("preferred", "second", told["final"]["cap"])
+    sealed = series_sittings.seal_series(notebook, Series(plan=plan_of_final, design=design))
+    draft = series_sittings.next_sitting(notebook, sealed.id, f"{held.plan['title']}, sitting 1", sealed.series.people)
+    _smelt(notebook, held, seal.seal(notebook, draft.id, held.seed))
+    return session, sealed
+
+
+def _scenario_of(told: Mapping[str, Any], part: str) -> Scenario:
+    own = told[part]
+    what = {**told["plan"], "title": own["title"]}
+    return Scenario(part, told["about"], "opened", bytes.fromhex(own["seed"]), what, own["truth"], {}, ())
 
 
 def planned(told: Mapping[str, Any], brief_id: str, trials: Mapping[str, str], panel: list[str]) -> Plan:
@@ -108,11 +137,15 @@ def _play(notebook: Notebook, scenario: Scenario, what: Plan) -> Session:
     sealed = seal.seal(notebook, draft.id, scenario.seed)
     if scenario.until == "sealed":
         return sealed
+    return _smelt(notebook, scenario, sealed)
+
+
+def _smelt(notebook: Notebook, scenario: Scenario, sealed: Session) -> Session:
     trays = _prepared(notebook, sealed)
     bench.start(notebook, sealed.id)
     for seat in bench.progress(notebook, sealed.id):
         if seat.panelist_id is not None:
-            _answer(notebook, scenario, Nose(scenario.truth, what, seat.seat, trays), seat.ballot_id)
+            _answer(notebook, scenario, Nose(scenario.truth, sealed.plan, seat.seat, trays), seat.ballot_id)
     bench.close(notebook, sealed.id)
     return findings.open_session(notebook, sealed.id)
 

@@ -13,19 +13,20 @@ import pytest
 from scipy import stats
 
 from evaluation import demo, statistics
-from evaluation.actions import bench, book, bottle_book, formulas
+from evaluation.actions import bench, book, bottle_book, decide, formulas
 from evaluation.actions import findings as opened
 from evaluation.actions import plan as planning
 from evaluation.actions.ballot import BallotView
 from evaluation.actions.profile_findings import profile_findings
 from evaluation.clock import SteppedClock, SystemClock
 from evaluation.counting.profiles import moves
+from evaluation.deciding import proposals
 from evaluation.ground.places import folder
 from evaluation.serving import blinding
 from evaluation.serving.asking import questions
 from evaluation.sessions import Ballot, Session
 from evaluation.store import Notebook
-from evaluation.wording import of_profiles
+from evaluation.wording import of_decisions, of_profiles
 
 NAMES = [one.name for one in demo.scenarios()]
 
@@ -37,6 +38,25 @@ def played() -> Any:
     sessions = demo.load(notebook)
     yield notebook, dict(zip(NAMES, sessions, strict=True))
     notebook.close()
+
+
+def test_the_first_lead_of_the_second_brief_is_false_and_its_final_says_so(played: Any) -> None:
+    """Nobody prefers either of its trials (shares of one half): all eight of the search chose one by chance, seed 013c."""
+    notebook, _ = played
+    told = json.loads((folder("demo_sessions") / demo.FALSE_LEAD).read_text(encoding="utf-8"))
+    assert {told[part]["truth"]["second"]["30"] for part in ("search", "final")} == {0.5}
+    brief = next(one for one in book.briefs(notebook) if one.title == told["brief"]["title"])
+    found = decide.outcome(notebook, brief.id)
+    searched, final = found.evidence.sessions
+    assert (searched.points[0].outcome, searched.points[0].for_second) == ("second", 8)
+    assert final.summed is not None
+    assert (final.summed.word, final.summed.second, final.summed.answers) == (told["final"]["expected"], 2, 8)
+    before = proposals.proposal(replace(found.evidence, sessions=(searched,)))
+    assert (before.word, before.trial_id) == ("lead", searched.trial_ids[1])
+    assert found.proposal.rule == proposals.UNBORNE
+    assert of_decisions.headline(found.proposal, found.evidence).startswith(
+        "Nothing is kept: the final of trial 2 against trial 1 did not bear the lead out: given up"
+    )
 
 
 def entries(played: Any, name: str) -> list[Any]:
@@ -146,7 +166,7 @@ def test_the_demo_page_names_every_session_and_truth_seed() -> None:
         assert re.fullmatch(r"0[1-6]", one.truth["seed"])
         assert len(one.seed) == 32
     files = sorted(path.name for path in folder("demo_sessions").glob("*.json"))
-    assert files == sorted(["house.json", *(f"{name}.json" for name in NAMES)])
+    assert files == sorted([demo.FALSE_LEAD, "house.json", *(f"{name}.json" for name in NAMES)])
     json.loads((folder("demo_sessions") / "house.json").read_text(encoding="utf-8"))
 
 
@@ -225,7 +245,7 @@ def test_a_session_is_returned_for_each_file(played: Any) -> None:
 def test_the_formulas_of_the_demo_change_what_their_trials_say(played: Any) -> None:
     """Each trial against the one it was made from: parts as the text of ``changed`` tells them."""
     notebook, _ = played
-    brief = book.briefs(notebook)[0]
+    brief = book.briefs(notebook)[-1]
     trials = {one.id: one for one in book.trials(notebook, brief.id)}
     told = {}
     for one in trials.values():

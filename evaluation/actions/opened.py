@@ -12,6 +12,7 @@ from evaluation.deciding.pinning import Counted
 from evaluation.serving.marks import WRONG_STRIP
 from evaluation.sessions import OVERALL, SKIN, Answer, Deviation, Medium, Plan, Record, Serving, Session
 from evaluation.store import Notebook, Transaction, read_body
+from evaluation.wording.of_series import sitting_line
 from evaluation.wording.of_solo import wrong_strip
 
 Part = TypeVar("Part")
@@ -53,6 +54,7 @@ class Context:
     log_holds: bool
     opened_at: int
     last_hash: str
+    series: str = ""  # of a sitting: title and hash of the series it was sealed for, in a sentence
     pinned: tuple[Counted, ...] = ()  # for a report: how many changes lie between the trials, and how many fit
 
     def noted_on(self, medium: Medium) -> tuple[Noted, ...]:
@@ -134,7 +136,15 @@ def context_of(
         log_holds=check_log and tx.log.verify(session_id),
         opened_at=max((one.at for one in records if one.kind == "open"), default=0),
         last_hash=records[-1].hash,
+        series=_series(tx, held.plan),
     )
+
+
+def _series(tx: Transaction, plan: Plan) -> str:
+    if not plan.series_id:
+        return ""
+    found = tx.series.series(plan.series_id)
+    return sitting_line(found.plan.title, found.hash)
 
 
 def _noted(deviation: Deviation, held: Held, looked: frozenset[str]) -> Noted:

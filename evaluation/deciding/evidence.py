@@ -142,7 +142,7 @@ class Summed:
     """
 
     kind: str
-    number: int
+    nth: int  # series of its brief, in the order they were sealed
     sittings: int
     word: str
     first: int
@@ -360,7 +360,7 @@ class Evidence:
     def finals(self) -> tuple[Summed, ...]:
         """The finals of which a sitting was opened, in the order they were sealed."""
         found = (one.summed for one in self.sessions if one.summed is not None and one.summed.final)
-        return tuple(sorted(found, key=lambda one: one.number))
+        return tuple(sorted(found, key=lambda one: one.nth))
 
     @property
     def points(self) -> tuple[Point, ...]:

@@ -25,6 +25,10 @@ _LOOKS: Final = (
     "Looks: limits after Wald 1947, with exact risks for the looks that were planned (ISO 16820:2004 is the standard "
     "of such sessions).",
 )
+_SERIES: Final = (
+    "Series: evidence that multiplies over sittings, one bet against guessing a set, read when one likes (Ville 1939; "
+    "Shafer, Shen, Vereshchagin and Vovk 2011, Statistical Science 26, 84 to 101; from memory).",
+)
 # Holm, Westfall and Young, Marcus and others: from memory.
 _AGES: Final = ("Several ages: Holm 1979 within the family named above.",)
 _PROFILE: Final = (
@@ -57,7 +61,9 @@ def lines_of(plan: Plan) -> tuple[str, ...]:
 
 
 def _used(plan: Plan) -> Iterable[str]:
-    if plan.kind.judged:
+    if plan.series_id:
+        yield from _SERIES
+    elif plan.kind.judged:
         yield from (one.format(standard=WORDS.of(plan.method).source) for one in _FORCED)
         yield from _WEIGHED if plan.sureness_weights else ()
     elif plan.kind.votes:

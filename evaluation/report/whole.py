@@ -35,6 +35,7 @@ def report(found: Findings[Any], told: Told, instant: int) -> Report:
         Text(f"Brief: {about.brief_title}. {sentence_case(trial_name(*about.names))}."),
         head("What was found"),
         *told.leads,
+        *lines([about.series]),
         *lines(of_pinning.counted_lines(about.pinned)),
         *lines([of_bottles.OF_BOTTLES] if session.plan.meant and session.plan.design.separation is None else []),
         head("What was planned and sealed"),

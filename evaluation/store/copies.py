@@ -8,7 +8,7 @@ as the notebook still has them.
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any, Final
 
 from sqlalchemy import Select, Table, select
@@ -50,6 +50,7 @@ AROUND: Final[tuple[Table, ...]] = (
     rows.panelists,
     rows.sessions,
 )
+SERIES: Final = rows.series.name  # in the copy of a sitting: the series it was sealed for
 _BLANK: Final[Mapping[str, Mapping[str, Any]]] = {
     "ballots": {"token_hash": None},
     "panelists": {"note": ""},
@@ -84,6 +85,8 @@ class Copies:
         }
         found = {one.name: self._rows(one, select(one).where(which)) for one, which in around.items()}
         own["personal_texts"] = _without_formulas(own["personal_texts"], own["records"])
+        if plan.series_id:
+            found[SERIES] = self._rows(rows.series, select(rows.series).where(rows.series.c.id == plan.series_id))
         return {"session_id": session_id, "key": key, "rows": found | own}
 
     def lay_in(self, copy: Mapping[str, Any]) -> str:
@@ -99,14 +102,16 @@ class Copies:
 
     def _lay_in(self, copy: Mapping[str, Any]) -> str:
         session_id, stored = str(copy["session_id"]), _with_bottles(copy["rows"])
-        if [row["id"] for row in stored["sessions"]] != [session_id] or stored.keys() != {t.name for t in AROUND + OWN}:
-            raise ValueError("another session, or other tables")
+        if [row["id"] for row in stored["sessions"]] != [session_id]:
+            raise ValueError("another session")
         plan = plan_of(stored["sessions"][0]["plan"])
+        if stored.keys() != {one.name for one in AROUND + OWN} | ({SERIES} if plan.series_id else set()):
+            raise ValueError("other tables")
         bottles, first = {row["id"] for row in stored["bottles"]}, {row["id"] for row in stored["trials"]}
         if not {*plan.trial_ids} | first <= bottles:
             raise ValueError("a bottle is missing")
-        for table in (*AROUND, rows.servings, rows.ballots):
-            self._add(table, stored[table.name])
+        for table in (*AROUND[:-1], rows.series, rows.sessions, rows.servings, rows.ballots):
+            self._add(table, stored.get(table.name, ()))
         key = Key(copy["key"]["seed"], tuple(copy["key"]["letters"]), tuple(map(tuple, copy["key"]["orders"])))
         for table in (rows.heads, rows.records):
             self._add(table, stored[table.name])
@@ -121,12 +126,12 @@ class Copies:
         found = self._desk.rows(query.order_by(*table.primary_key.columns))
         return [dict(row._mapping) | dict(_BLANK.get(table.name, {})) for row in found]
 
-    def _add(self, table: Table, given: Rows) -> None:
+    def _add(self, table: Table, given: Iterable[Mapping[str, Any]]) -> None:
         """Rows of the kinds that the columns hold; ArgumentError names the first that is not."""
         read = []
         for number, told in enumerate(given, start=1):
             try:
-                read.append(row_lines.row(table, dict(ADDED.get(table.name, {})) | told))
+                read.append(row_lines.row(table, dict(ADDED.get(table.name, {})) | dict(told)))
             except DAMAGE as problem:
                 raise ArgumentError(f"row {number} of {table.name} is nothing the program wrote.") from problem
         self._desk.add(table, *read)

@@ -52,6 +52,13 @@ ROUNDS: Final = (
 )
 
 
+def sitting_line(title: str, sealed_hash: str) -> str:
+    """Of a session that is a sitting: which series its answers count in."""
+    return (
+        f"A sitting of the series “{title}”, sealed under {sealed_hash[:12]}: its answers count there, and only there."
+    )
+
+
 # --- what was sealed --------------------------------------------------------------------------------------------------
 
 

@@ -27,6 +27,9 @@ def show_pair(here: House, session: Session) -> None:
     """Everything of one opened session; what changes how a verdict is read stands beside it."""
     found = two_findings(here.notebook, session.id)
     verdict_first.show_verdicts(found, lambda: _warn(here, found))
+    if found.context.series:
+        st.markdown(frame.plain(found.context.series))
+        frame.page_link("series.py", "See what the series says")
     st.header("What this does not say, and what it rests on", anchor=False)
     lines = (
         *(line for part in found.found for line in path_of_looks.caveats(part)),
