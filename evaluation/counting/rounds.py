@@ -20,7 +20,7 @@ import numpy.typing as npt
 from evaluation import statistics
 from evaluation.counting.questions import Held, smelt
 from evaluation.errors import StateError
-from evaluation.kinds import Method, Ranking
+from evaluation.kinds import Method, Ranking, Round
 from evaluation.sessions import NO_PREFERENCE, TRIAL_LETTERS, Ballot, Medium, Plan, Serving
 from evaluation.statistics import OppositeCamps, PairwiseMerits, RankTest
 
@@ -206,10 +206,13 @@ class RoundFound:
 
     @cached_property
     def pairs(self) -> tuple[Pair, ...]:
-        """Every two trials, preferred by whom and how surely; () where nothing that counts came in."""
+        """Every two trials, preferred by whom and how surely; () where nothing that counts came in. Of pairs chosen
+        beforehand those of which something came in, corrected like all.
+        """
         if self.ranked is not None:
             return tuple(_pairs_of_ranks(self.ranked, self._opposed, self.alpha))
-        return tuple(_pairs_of_merits(self, self.merits)) if self.merits is not None else ()
+        found = tuple(_pairs_of_merits(self, self.merits)) if self.merits is not None else ()
+        return tuple(one for one in found if one.people) if _chosen(self.plan) else found
 
     @property
     def _opposed(self) -> set[tuple[int, int]]:
@@ -332,6 +335,10 @@ def mean_ranks(rows: Iterable[Ordered], trials: int) -> tuple[tuple[str, ...], R
     for row in rows:
         own.setdefault(row.person, []).append([row.best_first.index(place) + 1 for place in range(trials)])
     return tuple(own), np.array([np.mean(ranks, axis=0) for ranks in own.values()], dtype=np.float64)
+
+
+def _chosen(plan: Plan) -> bool:
+    return plan.kind.pairs and bool(Round.of(plan).asked_pairs)
 
 
 def _foretold(plan: Plan) -> tuple[int, ...] | None:

@@ -77,6 +77,7 @@ class Prospect:
     twice: bool = False  # people answer about the same thing more than once
     ordered: bool = False  # an order is expected in advance
     effects: EffectSize | None = None  # of bottles that separate changes: sizes are of main effects
+    chosen: bool = False  # pairs were chosen beforehand: ``judges`` is the most that one of them gets
 
     @property
     def can_be_sealed(self) -> bool:
@@ -108,7 +109,8 @@ def prospect_of(plan: Plan) -> Prospect:
         smallest_row=smallest_mean(judges, alpha, beta) if tested else None,
         smallest_family=smallest_mean(judges, alpha / rows, beta) if tested else None,
         needed=figures.preference_minimum(judges, alpha / rows) if plan.kind.pairs else None,
-        twice=plan.replicates > 1,
+        twice=plan.replicates > 1 or _pair_again(plan),
+        chosen=plan.kind.pairs and bool(Round.of(plan).asked_pairs),
         ordered=plan.kind.ranks and bool(Ranking.of(plan).expected_order),
     )
 
@@ -153,6 +155,12 @@ def judges_of(plan: Plan) -> int:
     return plan.people * plan.sets_a_round // _pairs(plan)
 
 
+def _pair_again(plan: Plan) -> bool:
+    """Whether a nose smells a chosen pair more than once."""
+    own = [Round.of(plan).pairs_at(seat.number) for seat in plan.seats] if plan.kind.pairs else []
+    return any(len({*pairs}) < len(pairs) for pairs in own)
+
+
 def _people_by_pair(asked: Round) -> Counter[str]:
     """Of pairs chosen beforehand: people, not answers."""
     return Counter(pair for seat in range(1, len(asked.asked_pairs) + 1) for pair in {*asked.pairs_at(seat)})
@@ -192,9 +200,6 @@ def _at_each_age(plan: Plan) -> list[int]:
 
 
 def _pairs(plan: Plan) -> int:
-    """Pairs that are asked about."""
-    if plan.kind.pairs and Round.of(plan).asked_pairs:
-        return len(_people_by_pair(Round.of(plan)))
     return plan.samples * (plan.samples - 1) // 2
 
 

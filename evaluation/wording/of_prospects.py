@@ -140,6 +140,8 @@ def _family(prospect: Prospect, power: str) -> tuple[str, ...]:
 def _round(prospect: Prospect) -> tuple[str, ...]:
     judges = count(prospect.judges, "person", "people")
     each = f"{judges} answer about a pair" if prospect.judges != 1 else f"{judges} answers about a pair"
+    if prospect.chosen:
+        each = f"These pairs were chosen beforehand, for a search and not for a test; at most {each}"
     first = (
         f"{each}, and {prospect.needed} must prefer the same trial to show it at the strictest of "
         f"{count(prospect.rows, 'step', 'steps')} (Holm, one for each pair)."

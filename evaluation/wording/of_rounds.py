@@ -209,6 +209,7 @@ def plan_lines(plan: Plan, names: tuple[str, ...]) -> tuple[str, ...]:
         f"Risks: alpha {sealed_risk(plan.alpha)} for the family of all pairs.",
     ]
     if plan.kind.pairs:
+        lines += _chosen(plan)
         lines.append(f"“No preference” {'may' if plan.design.ties_allowed else 'may not'} be chosen.")
         lines.append(f"Asked besides: how sure{' and which is nearer the brief' if plan.design.asks_nearer else ''}.")
     if fan:
@@ -221,12 +222,21 @@ def plan_lines(plan: Plan, names: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(lines)
 
 
+def _chosen(plan: Plan) -> Iterator[str]:
+    """What a proposal was drawn with."""
+    if Round.of(plan).asked_pairs:
+        yield (
+            "The pairs were proposed by their worth for a search, not the same for everybody; drawn with seed "
+            f"{Round.of(plan).asked_seed}."
+        )
+
+
 def _each(plan: Plan) -> str:
     """ "2 of 3 pairs", "1 tray": what each person smells."""
     if not plan.kind.pairs:
         return count(plan.sets_a_round, "tray", "trays")
     own = Round.of(plan)
     if own.asked_pairs:
-        return f"{count(own.sets_a_round, 'pair', 'pairs')} chosen beforehand, of {own.pairs},"
+        return f"{own.sets_a_round} chosen of {count(own.pairs, 'pair', 'pairs')}"
     few = f"{own.sets_a_round} of " if own.sets_a_round < own.pairs else ""
     return f"{few}{count(own.pairs, 'pair', 'pairs')}"

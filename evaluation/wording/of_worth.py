@@ -10,9 +10,8 @@ from evaluation.values.trials import sentence_case, trial_name
 from evaluation.wording.of_verdicts import count
 
 MODELS: Final = (
-    "These chances are the model's, never a verdict: it takes trials to resemble the one they were made from and "
-    "people to differ, and learns from the opened preferences, rounds and rankings of this brief. It only says what to "
-    "smell."
+    "Chances here are the model's, never a verdict: it takes trials to resemble the one they were made from and people "
+    "to differ, and learns from opened preferences, rounds and rankings. All it is for is what to smell next."
 )
 
 
@@ -20,16 +19,16 @@ def belief_line(found: NextByWorth) -> str:
     """What it looked at, and which trial looks best."""
     people = count(found.panel, "person", "people")
     return (
-        f"{_seen(found)} For the {people} of this panel {trial_name(found.pick.label)} looks best, with chance "
-        f"{percent(found.pick_chance)} of being the best of {count(len(found.chances), 'trial', 'trials')}."
+        f"{_seen(found)} For the {people} of this panel it holds {trial_name(found.pick.label)} to be the best of "
+        f"{count(len(found.chances), 'trial', 'trials')} with chance {percent(found.pick_chance)}."
     )
 
 
 def _seen(found: NextByWorth) -> str:
     if not found.answers:
-        return "No preference was opened yet: all it knows is which trial was made from which."
+        return "No preference was opened yet: all the model knows is which trial was made from which."
     answers = count(found.answers, "preference", "preferences")
-    return f"It has seen {answers} from {count(found.sessions, 'opened session', 'opened sessions')}."
+    return f"The model has seen {answers} from {count(found.sessions, 'opened session', 'opened sessions')}."
 
 
 def stop_line(found: NextByWorth) -> str:
@@ -42,10 +41,14 @@ def stop_line(found: NextByWorth) -> str:
             f"when that is {_to(given_away(STOP_LOSS))} or closer, or when one trial is the best with chance "
             f"{percent(STOP_CHANCE)}."
         )
+    why = (
+        f"with chance {percent(found.pick_chance)} it is the best"
+        if found.pick_chance >= STOP_CHANCE
+        else f"one would expect the best trial to win against it by no more than {beaten} choices"
+    )
     return (
-        f"Stop searching and hold a final about {taken}: one would expect the best trial to win against it by no more "
-        f"than {beaten} choices. What a search found is a lead; only fresh answers about the trial you name beforehand "
-        "can bear a keep."
+        f"Stop searching and hold a final about {taken}: {why}. What a search found is a lead; only fresh answers about "
+        "the trial you name beforehand can bear a keep."
     )
 
 

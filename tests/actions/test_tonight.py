@@ -17,7 +17,7 @@ from evaluation.deciding.worth import NextByWorth, Tonight
 from evaluation.errors import ArgumentError
 from evaluation.ground.canonical import canonical
 from evaluation.sessions import Plan, Session
-from evaluation.wording import of_worth
+from evaluation.wording import of_rounds, of_worth
 from tests.scenes import SEED, Scene, answer_by_worth, scene
 
 
@@ -159,11 +159,14 @@ def test_the_proposal_is_sealed_served_answered_and_learnt_from(notebook: Any, p
     assert again.seed != found.seed
     part = round_findings(notebook, session.id).found[0]
     assert part.came.counted == 6 * people
-    assert {frozenset((one.first, one.second)) for one in part.pairs if one.people} == {
+    assert {frozenset((one.first, one.second)) for one in part.pairs} == {
         frozenset(session.plan.trial_ids.index(trial) for trial in (pair.first_id, pair.second_id))
         for pair in found.pairs
     }
-    decide.outcome(notebook, made.brief_id)
+    told = " ".join(of_rounds.plan_lines(session.plan, part.names))
+    assert f"drawn with seed {found.seed}" in told
+    points = decide.outcome(notebook, made.brief_id).evidence.points
+    assert {one.pair for one in points} == {frozenset((pair.first_id, pair.second_id)) for pair in found.pairs}
 
 
 def test_two_trials_are_a_preference(notebook: Any) -> None:

@@ -38,10 +38,14 @@ def propose(notebook: Notebook, brief_id: str, *, alone: bool = False) -> None:
     except MouilletteError as error:
         st.markdown(frame.plain(frame.sentence(str(error))))
         return
-    _tell(found)
-    if st.button("Plan these pairs", key=f"plan by worth {brief_id}", icon=":material/event:"):
-        with frame.one_sentence():
-            _plan(notebook, found)
+    st.markdown(frame.plain(of_worth.belief_line(found)))
+    st.markdown(f"**{frame.plain(of_worth.stop_line(found))}**")
+    if found.standing.stop:
+        frame.page_link("series.py", "Hold a final")
+    _chances(found)
+    around = st.expander("Search on all the same") if found.standing.stop else st.container()
+    with around:
+        _pairs(notebook, found)
 
 
 def _tonight(people: dict[str, str], key: str, *, alone: bool) -> Tonight:
@@ -69,18 +73,23 @@ def _tonight(people: dict[str, str], key: str, *, alone: bool) -> Tonight:
     return Tonight(tuple(chosen), int(strips), None if minutes is None else int(minutes))
 
 
-def _tell(found: NextByWorth) -> None:
-    st.markdown(frame.plain(of_worth.belief_line(found)))
-    st.markdown(f"**{frame.plain(of_worth.stop_line(found))}**")
+def _chances(found: NextByWorth) -> None:
     with st.expander("Chance of each trial to be the best, as the model sees it"):
         told = [f"- {frame.plain(one.label)}: {percent(chance)}" for one, chance in found.chances]
         st.markdown("\n".join(told))
-        st.caption(of_worth.MODELS)
+    st.caption(of_worth.MODELS)
+
+
+def _pairs(notebook: Notebook, found: NextByWorth) -> None:
+    """What is smelt tonight, what it takes, and the press that plans it."""
     st.markdown("\n".join(f"- {frame.plain(of_worth.pair_line(one, found))}" for one in found.pairs))
     st.markdown(frame.plain(of_worth.takes_line(found)))
     if len(found.asked) == 1:
         st.markdown(HANDS)
     st.caption(of_worth.seed_line(found))
+    if st.button("Plan these pairs", key=f"plan by worth {found.brief_id}", icon=":material/event:"):
+        with frame.one_sentence():
+            _plan(notebook, found)
 
 
 def _plan(notebook: Notebook, found: NextByWorth) -> None:
