@@ -45,6 +45,7 @@ class Season:
     seed: int
     parents: list[int | None] = field(init=False)
     worth: np.ndarray = field(init=False)  # noses × trials
+    known: tuple[int, statistics.BriefMerits] | None = None
 
     def __post_init__(self) -> None:
         rng, k, n = np.random.default_rng([self.seed, 7]), self.law.trials, self.law.noses
@@ -98,7 +99,11 @@ class Season:
         return pick, float((drawn.max(1) - drawn[:, pick]).mean())
 
     def product(self) -> statistics.BriefMerits:
-        return statistics.brief_merits(self.wins, self.parents, self.ties, seed=self.seed, draws=2000)
+        """What the product believes now; worked out once between two sittings."""
+        if self.known is None or self.known[0] != self.answered:
+            found = statistics.brief_merits(self.wins, self.parents, self.ties, seed=self.seed, draws=2000)
+            self.known = self.answered, found
+        return self.known[1]
 
 
 # --- orders -----------------------------------------------------------------------------------------------------------
@@ -197,52 +202,69 @@ def strips_at(curve: np.ndarray, target: float) -> float:
     return float(np.exp(np.interp(-target, -fall, np.log(np.maximum(curve[:, 0], 1)))))
 
 
-def compare(law: Law, briefs: int, strips: int, target: float, seed: int, names: list[str]) -> None:
+@dataclass(frozen=True)
+class Compared:
+    """Strips of one order where ``target`` is lost, and the share of them that the proposal takes, with intervals."""
+
+    name: str
+    reached: bool
+    strips: tuple[float, float, float]  # point, low, high
+    ratio: tuple[float, float, float]
+    at_stop: np.ndarray  # strips, merit lost, best picked, where .10 is foreseen
+
+
+def compared(law: Law, briefs: int, strips: int, target: float, seed: int, names: list[str]) -> list[Compared]:
+    """The same briefs for each order; intervals from briefs drawn again."""
     again = np.random.default_rng(seed).integers(0, briefs, (400, briefs))
     got = {name: np.array([played(name, law, seed * 100_000 + i, strips) for i in range(briefs)]) for name in names}
+    point = {name: strips_at(one.mean(0), target) for name, one in got.items()}
     boot = {name: np.array([strips_at(one[rows].mean(0), target) for rows in again]) for name, one in got.items()}
-    print(f"{law}, {briefs} briefs, {strips} strips a nose and sitting, merit lost {target}")
+    found = []
     for name, one in got.items():
-        curve = one.mean(0)
-        reached = " " if curve[:, 1].min() <= target else ">"
         low, high = np.quantile(boot[name], (0.025, 0.975))
         few, many = np.quantile(boot["by worth"] / boot[name], (0.025, 0.975))
-        ratio = strips_at(got["by worth"].mean(0), target) / strips_at(curve, target)
-        print(
-            f"{name:22}{reached}{strips_at(curve, target):6.0f} strips [{low:.0f}, {high:.0f}]  by worth takes "
-            f"{ratio:.2f} of it [{few:.2f}, {many:.2f}]  at foreseen .10: {curve[2, 0]:.0f} strips, lost "
-            f"{curve[2, 1]:.3f}, best {curve[2, 2]:.2f}",
-            flush=True,
+        ratio = (point["by worth"] / point[name], float(few), float(many))
+        curve = one.mean(0)
+        found.append(
+            Compared(name, curve[:, 1].min() <= target, (point[name], float(low), float(high)), ratio, curve[2])
         )
+    return found
 
 
-def calibration(law: Law, briefs: int, strips: int, seed: int, sittings: int = 6) -> None:
-    """What the model says of each trial being best, after every sitting, against how often it was; by tenths."""
-    said, true, whose, foreseen, lost = [], [], [], [], []
+@dataclass(frozen=True)
+class Bin:
+    """Chances of one tenth: what was said on average, how often it was so, and half the interval of the gap."""
+
+    said: float
+    was: float
+    half: float
+    count: int
+
+
+def calibration(law: Law, briefs: int, strips: int, seed: int, sittings: int = 6) -> list[Bin]:
+    """What the model says of each trial being best, after every sitting, against how often it was; by tenths.
+
+    Intervals are by brief: what is said of one brief after six sittings is no six answers.
+    """
+    said, true, whose = [], [], []
     for i in range(briefs):
         season = Season(law, seed * 100_000 + i)
         for _ in range(sittings):
             for pair in by_worth(season, strips // 2):
                 season.smell(*pair)
-            found = season.product()
-            said.append(found.best_chance)
+            said.append(season.product().best_chance)
             true.append(np.arange(law.trials) == season.panel.argmax())
             whose.append(np.full(law.trials, i))
-            foreseen.append(found.foreseen_loss)
-            lost.append(season.panel.max() - season.panel[found.pick])
     chance, best, brief = (np.concatenate(one) for one in (said, true, whose))
-    print(f"{law}, {briefs} briefs, {sittings} sittings: foreseen {np.mean(foreseen):.3f}, lost {np.mean(lost):.3f}")
-    for low in np.arange(0, 1, 0.1):
-        here = (chance >= low) & (chance < low + 0.1 + 1e-9 * (low > 0.85))
-        if here.any():
-            off = best[here] - chance[here]
-            sums = np.bincount(brief[here], off, minlength=briefs)
-            error = np.sqrt((sums**2).sum()) / here.sum()
-            print(
-                f"  said {chance[here].mean():.3f}  was {best[here].mean():.3f}  apart {off.mean():+.3f} ± "
-                f"{1.96 * error:.3f}  ({here.sum()})",
-                flush=True,
-            )
+    tenth = np.minimum((chance * 10).astype(int), 9)
+    return [_bin(chance[tenth == k], best[tenth == k], brief[tenth == k]) for k in range(10) if (tenth == k).any()]
+
+
+def _bin(chance: np.ndarray, best: np.ndarray, brief: np.ndarray) -> Bin:
+    sums = np.bincount(brief, best - chance)
+    return Bin(
+        float(chance.mean()), float(best.mean()), 1.96 * float(np.sqrt((sums**2).sum())) / len(chance), len(chance)
+    )
 
 
 def main() -> None:
@@ -255,10 +277,25 @@ def main() -> None:
     parser.add_argument("--calibration", action="store_true")
     o = parser.parse_args()
     law = Law(o.trials, o.noses, o.step, o.person, o.habit, o.tie)
+    print(f"{law}, {o.briefs} briefs, {o.strips} strips a nose and sitting", flush=True)
     if o.calibration:
-        calibration(law, o.briefs, o.strips, o.seed)
-    else:
-        compare(law, o.briefs, o.strips, o.target, o.seed, ["by worth", *(o.order or list(ORDERS)[1:])])
+        for one in calibration(law, o.briefs, o.strips, o.seed):
+            gap = f"{one.was - one.said:+.3f} ± {one.half:.3f}"
+            print(f"  said {one.said:.3f}  was {one.was:.3f}  apart {gap}  ({one.count})")
+        return
+    for found in compared(law, o.briefs, o.strips, o.target, o.seed, ["by worth", *(o.order or list(ORDERS)[1:])]):
+        print(_line(found, o.target))
+
+
+def _line(found: Compared, target: float) -> str:
+    strips, low, high = found.strips
+    ratio, few, many = found.ratio
+    there, lost, best = found.at_stop
+    return (
+        f"{found.name:22}{' ' if found.reached else '>'}{strips:6.0f} strips [{low:.0f}, {high:.0f}] where "
+        f"{target:.2f} is lost; by worth takes {ratio:.2f} of it [{few:.2f}, {many:.2f}]; at foreseen .10: "
+        f"{there:.0f} strips, lost {lost:.3f}, best {best:.2f}"
+    )
 
 
 if __name__ == "__main__":

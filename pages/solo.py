@@ -7,11 +7,13 @@ from typing import Final
 import streamlit as st
 from parts import frame, house, small_tables
 from parts.bench import choosing, log_lines, steps
+from parts.book import pickers
+from parts.decide import by_worth
 from parts.house import House
 from parts.solo import screens, slips, steps_told
 
 from evaluation import wording
-from evaluation.actions import solo
+from evaluation.actions import book, solo
 from evaluation.actions.solo import SoloStep
 
 # Choices as tall as a thumb (WCAG 2.5.5 names 44 px) and codes that can be read from the table.
@@ -38,6 +40,7 @@ def show_page_alone(here: House) -> None:
             "plan.py",
             "Plan a session",
         )
+        _next_pairs(here)
         return
     step = solo.next_step(here.notebook, session.id)
     if step.kind in PREPARING:
@@ -47,6 +50,15 @@ def show_page_alone(here: House) -> None:
     if step.kind in SMELLING:  # read before dipping: now the step comes first
         st.caption(steps_told.CAUTIONS)
     _further(here, step)
+
+
+def _next_pairs(here: House) -> None:
+    """Which trials one nose would smell next, by their worth: where something to smell is looked for."""
+    brief = pickers.brief(here.notebook)
+    if brief is None or len(book.trials(here.notebook, brief.id)) < 2:
+        return
+    st.header("What to smell next with one nose", anchor=False)
+    by_worth.propose(here.notebook, brief.id, alone=True)
 
 
 def _head(step: SoloStep) -> None:

@@ -13,7 +13,7 @@ from evaluation.actions import book, decide
 from evaluation.actions import plan as planning
 from evaluation.actions.opened import held_of
 from evaluation.counting.liked import Liked, liked
-from evaluation.deciding.top_two import pairs_each, pairs_tonight
+from evaluation.deciding.top_two import FEWEST_AT_ONCE, pairs_each, pairs_tonight
 from evaluation.deciding.worth import NextByWorth, Tonight, standing
 from evaluation.errors import ArgumentError
 from evaluation.ground.canonical import canonical, digest
@@ -51,6 +51,7 @@ def next_by_worth(notebook: Notebook, brief_id: str, tonight: Tonight) -> NextBy
     panel = tuple(dict.fromkeys([*tonight.people, *(one.person for one in seen.answers)]))
     found = standing(_merits(trials, places, panel, seen.answers, seed), out)
     each = pairs_each(tonight.strips, tonight.minutes)
+    each = each if len(found.inside) >= FEWEST_AT_ONCE else 1  # a preference of two is asked once a session
     drawn = pairs_tonight(found.best_chance, len(tonight.people), each, seed, out)
     asked = tuple(
         tuple((trials[one.first].id, trials[one.second].id) for one in drawn if one.nose == nose)

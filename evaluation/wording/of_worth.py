@@ -47,8 +47,8 @@ def stop_line(found: NextByWorth) -> str:
         else f"one would expect the best trial to win against it by no more than {beaten} choices"
     )
     return (
-        f"Stop searching and hold a final about {taken}: {why}. What a search found is a lead; only fresh answers about "
-        "the trial you name beforehand can bear a keep."
+        f"Stop searching and hold a final about {taken}: {why}. What a search found is a lead; only fresh answers "
+        "about the trial you name beforehand can bear a keep."
     )
 
 

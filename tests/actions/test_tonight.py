@@ -171,7 +171,9 @@ def test_the_proposal_is_sealed_served_answered_and_learnt_from(notebook: Any, p
 
 def test_two_trials_are_a_preference(notebook: Any) -> None:
     made = scene(notebook)
-    draft = plan_tonight(notebook, proposed(made))
+    found = proposed(made)
+    assert (found.each, found.strips) == (1, 10)
+    draft = plan_tonight(notebook, found)
     assert (draft.plan.method, draft.plan.trial_ids, draft.plan.people) == ("preference", made.trial_ids, 5)
 
 

@@ -101,6 +101,17 @@ def test_without_a_solo_session_the_page_says_what_belongs_here(app: AppTest, sc
     assert "flammable" in told
 
 
+def test_without_a_solo_session_pairs_for_one_nose_are_proposed(app: AppTest, scene: scenes.Scene) -> None:
+    scene.trials(4)
+    page = opened(app)
+    told = words(page)
+    assert "One nose, 6 pairs: 12 strips, about 24 minutes" in told
+    assert "another pair of hands" in told
+    tap(page, "Plan these pairs")
+    [draft] = plan.sessions(scene.notebook, scene.brief_id)
+    assert (draft.plan.method, draft.plan.people, draft.plan.sets_a_round) == ("round", 1, 6)
+
+
 def test_a_solo_session_is_not_offered_on_the_bench(app: AppTest, scene: scenes.Scene) -> None:
     scene.sealed(**PAIR)
     told = words(opened(app, "bench.py"))

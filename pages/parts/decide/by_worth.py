@@ -21,7 +21,7 @@ MOST_MINUTES: Final = 600
 NOBODY: Final = "Nobody is on the panel yet: whoever smells is entered there first."
 HANDS: Final = (
     "Whoever dips must not smell: one nose needs another pair of hands that fill the vials by the letter key and dip "
-    "by the preparation sheet."
+    "by the preparation sheet. With your own hands only, telling two trials apart stays blind (2-AFC, planned alone)."
 )
 
 
