@@ -18,12 +18,13 @@ from typing import Any, Final
 from evaluation.errors import KindError
 
 VERSION: Final = 1
+_AS_IT_IS: Final = frozenset({type(None), bool, int, str})
+_WRITTEN: Final = json.JSONEncoder(ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False)
 
 
 def canonical(value: Any) -> bytes:
     """``value`` as canonical JSON; raises KindError for a float or anything else without one spelling."""
-    body = {"version": VERSION, "value": _plain(value)}
-    return json.dumps(body, ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False).encode()
+    return _WRITTEN.encode({"version": VERSION, "value": _plain(value)}).encode()
 
 
 def digest(*parts: bytes) -> str:
@@ -36,7 +37,7 @@ def digest(*parts: bytes) -> str:
 
 
 def _plain(value: Any) -> Any:
-    if value is None or isinstance(value, bool | int | str):
+    if type(value) in _AS_IT_IS or isinstance(value, int | str):
         return value
     if isinstance(value, Decimal):
         return _decimal(value)

@@ -31,7 +31,7 @@ def agrees(desk: Desk, session_id: str) -> bool:
     records = [record_of(row) for row in found]
     if not _unbroken(records, chain.Head(*_head(desk, session_id))):
         return False
-    told = [(record, chain.read_body(record)) for record in records]
+    told = list(zip(records, chain.read_bodies(records), strict=True))
     return all(check(desk, session, told) for check in _CHECKS)
 
 
@@ -166,19 +166,24 @@ def _seats_agree(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
 
 
 def _answers_agree(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
-    query = select(rows.answers).where(rows.answers.c.session_id == session.id, rows.answers.c.final)
-    told_of = Counter(_answer_told(*one) for one in told if one[0].kind == "answer")
-    return Counter(_answer_row(row) for row in desk.rows(query)) == told_of
+    query = select(*_ANSWER).where(rows.answers.c.session_id == session.id, rows.answers.c.final)
+    told_of = [_answer_told(*one) for one in told if one[0].kind == "answer"]  # in order, no sequence twice
+    return [_answer_row(*row) for row in desk.rows(query.order_by(rows.answers.c.sequence))] == told_of
 
 
-def _answer_row(row: Row[Any]) -> tuple[Any, ...]:
-    said = row.text_digest or f"={row.value}"
-    return row.sequence, row.ballot_id, row.serving_id, row.question, said, row.at
+_ANSWER: Final = tuple(
+    rows.answers.c[name] for name in ("sequence", "ballot_id", "serving_id", "question", "at", "text_digest", "value")
+)
+
+
+def _answer_row(*stored: Any) -> tuple[Any, ...]:
+    *said, text_digest, value = stored
+    return (*said, text_digest or f"={value}")
 
 
 def _answer_told(record: Record, body: Body) -> tuple[Any, ...]:
     said = chain.digests(body).get("remark") or f"={body['value']}"
-    return record.sequence, body["ballot_id"], body["serving_id"], body["question"], said, body["at"]
+    return record.sequence, body["ballot_id"], body["serving_id"], body["question"], body["at"], said
 
 
 def _deviations_agree(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
