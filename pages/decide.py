@@ -76,7 +76,7 @@ def _by_worth(notebook: Notebook, brief_id: str, trials: int) -> None:
     """A search among several trials; of one trial there is none."""
     if trials > 1:
         st.subheader("To find the best one: pairs for tonight", anchor=False)
-        by_worth.propose(notebook, brief_id)
+        st.fragment(by_worth.propose)(notebook, brief_id)  # other noses or strips draw nothing else anew
 
 
 def _next(found: Outcome) -> None:

@@ -58,7 +58,7 @@ def _next_pairs(here: House) -> None:
     if brief is None or len(book.trials(here.notebook, brief.id)) < 2:
         return
     st.header("What to smell next with one nose", anchor=False)
-    by_worth.propose(here.notebook, brief.id, alone=True)
+    st.fragment(by_worth.propose)(here.notebook, brief.id, alone=True)
 
 
 def _head(step: SoloStep) -> None:

@@ -69,9 +69,9 @@ def _opened(notebook: Notebook, brief_id: str) -> _Opened:
 
 
 def _of_trials(tx: Transaction, session: Session) -> tuple[Liked, ...]:
-    """Who liked which trial better; two bottles of one trial say nothing of trials."""
+    """Who liked which trial better; two bottles of one trial say nothing of trials, nor does an altered log."""
     plan = session.plan
-    if not (plan.kind.votes or plan.kind.pairs or plan.kind.ranks):
+    if not (plan.kind.votes or plan.kind.pairs or plan.kind.ranks) or not tx.log.verify(session.id):
         return ()
     of = {one: tx.book.trial(one).trial_id for one in plan.trial_ids}
     found = liked(held_of(tx, session.id))

@@ -28,7 +28,7 @@ def liked(held: Held) -> tuple[Liked, ...]:
     neighbours only: that the first is liked better than the third follows, and is no answer of its own.
     """
     plan = held.plan
-    if STRIP not in plan.media:
+    if STRIP not in plan.media or len(plan.trial_ids) < 2:  # a ranking of second strips is about one trial
         return ()
     if plan.kind.votes:
         return tuple(_preferences(on_medium(held, STRIP)))

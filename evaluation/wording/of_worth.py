@@ -60,7 +60,7 @@ def _to(share: float) -> str:
 def pair_line(pair: PairTonight, found: NextByWorth) -> str:
     """ "Trials 7 and 9: 4 times, by 3 noses"."""
     labels = {one.id: one.label for one in found.trials}
-    times = "once" if pair.times == 1 else f"{pair.times} times"
+    times = {1: "once", 2: "twice"}.get(pair.times, f"{pair.times} times")
     by = f", by {count(pair.noses, 'nose', 'noses')}" if len(found.asked) > 1 else ""
     return f"{sentence_case(trial_name(labels[pair.first_id], labels[pair.second_id]))}: {times}{by}"
 

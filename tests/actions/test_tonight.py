@@ -8,6 +8,7 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
+from sqlalchemy import update
 
 from evaluation.actions import bench, book, decide, findings, seal
 from evaluation.actions import plan as planning
@@ -16,7 +17,9 @@ from evaluation.actions.tonight import next_by_worth, plan_tonight
 from evaluation.deciding.worth import NextByWorth, Tonight
 from evaluation.errors import ArgumentError
 from evaluation.ground.canonical import canonical
+from evaluation.report import export
 from evaluation.sessions import Plan, Session
+from evaluation.store.rows import records
 from evaluation.wording import of_rounds, of_worth
 from tests.scenes import SEED, Scene, answer_by_worth, scene
 
@@ -88,6 +91,17 @@ def test_each_kind_gives_its_preferences_and_no_more(notebook: Any, method: str,
     else:
         opened(made, "BAC", method=method, **({"trials": 3} if method != "preference" else {"confirmed": ()}))
     assert proposed(made).answers == answers
+
+
+def test_an_altered_log_teaches_nothing(notebook: Any) -> None:
+    made = scene(notebook, people=3)
+    made.trials(3)
+    session = opened(made, "CBA", method="round", trials=3)
+    assert proposed(made, 3).answers == 9
+    with notebook.writing() as tx:
+        mine = records.c.session_id == session.id
+        tx._desk.connection.execute(update(records).where(mine & (records.c.sequence == 2)).values(hash="f" * 64))
+    assert proposed(made, 3).answers == 0
 
 
 def test_a_dropped_trial_is_out_of_the_running(notebook: Any) -> None:
@@ -163,6 +177,8 @@ def test_the_proposal_is_sealed_served_answered_and_learnt_from(notebook: Any, p
         frozenset(session.plan.trial_ids.index(trial) for trial in (pair.first_id, pair.second_id))
         for pair in found.pairs
     }
+    with export.opened(export.export(notebook, session.id)) as copy, copy.notebook.reading() as tx:
+        assert tx.sittings.session(session.id).plan == session.plan
     told = " ".join(of_rounds.plan_lines(session.plan, part.names))
     assert f"drawn with seed {found.seed}" in told
     points = decide.outcome(notebook, made.brief_id).evidence.points

@@ -167,6 +167,9 @@ def test_pairs_for_tonight_are_proposed_and_one_press_fills_a_plan(opened: Any, 
     assert (draft.state, draft.plan.method, draft.plan.people) == ("draft", "round", 2)
     assert draft.plan.design.asked_seed > 0
     assert {*draft.plan.trial_ids} <= {*trials}
+    assert "for a search and not for a test" in app.warning[-1].value
+    by(app.checkbox, "Ask the proposed pairs, 2 each").uncheck().run()
+    assert not [one for one in app.warning if "for a search" in one.value]
 
 
 def test_with_one_trial_or_nobody_there_nothing_is_proposed(opened: Any, notebook: Any) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import replace
 from itertools import combinations
@@ -19,7 +20,7 @@ from evaluation import wording
 from evaluation.actions import plan as planning
 from evaluation.errors import MouilletteError
 from evaluation.kinds import kind_of
-from evaluation.sessions import DESCRIPTOR_ORDERS, MOST_REPLICATES
+from evaluation.sessions import DESCRIPTOR_ORDERS, MOST_REPLICATES, TRIAL_LETTERS
 from evaluation.values.descriptors import Descriptor
 from evaluation.values.trials import Meant, sentence_case, trial_name
 
@@ -166,13 +167,25 @@ def _proposed(room: Room, typed: Typed) -> Typed:
         typed = replace(typed, asked_pairs=())
     each = len(typed.asked_pairs[0].split()) if typed.asked_pairs else 0
     if not each or not st.checkbox(
-        f"Ask the pairs that were proposed: {each} for each panelist, not the same for all",
+        f"Ask the proposed pairs, {each} each",
         True,
         help="Without the tick every pair is asked. Other trials, or more or fewer people, drop the proposal.",
         **room.keyed("proposed pairs"),
     ):
         return replace(typed, asked_pairs=(), asked_seed=0)
+    st.caption(frame.plain(_named(room, typed)))
     return typed
+
+
+def _named(room: Room, typed: Typed) -> str:
+    """ "Trials 7 and 9: 4 times; trials 8 and 9: once"."""
+    label = {letter: room.trials[one].label for letter, one in zip(TRIAL_LETTERS, typed.trial_ids, strict=False)}
+    times = Counter(pair for own in typed.asked_pairs for pair in own.split()).most_common()
+    told = (f"{trial_name(label[pair[0]], label[pair[1]])}: {_TIMES.get(n, f'{n} times')}" for pair, n in times)
+    return f"{sentence_case('; '.join(told))}."
+
+
+_TIMES: Final = MappingProxyType({1: "once", 2: "twice"})
 
 
 def expected_order(room: Room, typed: Typed) -> Typed:
