@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import streamlit as st
 from parts import frame, house, state
-from parts.book import panel_material
+from parts.book import kept_of_people, panel_material
+from parts.house import House
 
 from evaluation.actions import book
 from evaluation.serving import cautions
@@ -18,8 +19,9 @@ PRIVACY = (
 )
 
 
-def show_panel(notebook: Notebook) -> None:
-    """The whole page: who smells, who left, and who may miss a material."""
+def show_panel(here: House) -> None:
+    """The whole page: who smells, who left, who may miss a material, and what is kept of each."""
+    notebook = here.notebook
     frame.page("Panel", "Who smells in your sessions. One person is enough to start with: your own nose.")
     st.info(PRIVACY)
     people = book.panelists(notebook, active_only=False)
@@ -32,6 +34,8 @@ def show_panel(notebook: Notebook) -> None:
     if away:
         with st.expander(f"Inactive ({len(away)})"):
             _rows(notebook, away)
+    if people:
+        kept_of_people.show_what_is_kept(here, people)
 
 
 def _list(notebook: Notebook, active: list[Panelist]) -> None:
@@ -82,16 +86,6 @@ def _correct(notebook: Notebook, people: tuple[Panelist, ...]) -> None:
                     changed = book.change_panelist(notebook, each.id, alias=alias.strip(), note=note.strip())
                     state.say(f"{changed.alias} is corrected.")
                     st.rerun()
-        with st.popover("Erase this person"):
-            st.markdown(
-                "Alias, note and everything this person wrote are forgotten for good. Answers stay in their sessions "
-                "under a number that leads to nobody. This cannot be taken back."
-            )
-            if st.button("Erase for good", key=f"erase {each.id}"):
-                with frame.one_sentence():
-                    book.erase_panelist(notebook, each.id)
-                    state.say("The person is erased.")
-                    st.rerun()
 
 
-show_panel(house.current().notebook)
+show_panel(house.current())

@@ -140,6 +140,7 @@ WITHIN: Final[dict[str, Rows]] = {
     ),
     "evaluation.keeping": (
         (
+            "copies_of_people",
             "options",
             "own_copies",
             "told",
@@ -474,6 +475,7 @@ WITHIN: Final[dict[str, Rows]] = {
         (
             "of_looks",
             "of_panels",
+            "of_people",
             "of_plans",
             "of_profiles",
             "of_prospects",
@@ -551,6 +553,7 @@ WITHIN: Final[dict[str, Rows]] = {
             "bottle_list",
             "change_told",
             "descriptor_list",
+            "kept_of_people",
             "lineage_drawn",
             "panel_material",
             "pickers",

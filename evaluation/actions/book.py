@@ -10,6 +10,8 @@ from typing import Any
 from evaluation.actions.bottle_book import changed, check_unserved
 from evaluation.errors import ArgumentError, StateError
 from evaluation.store import Notebook, Transaction, new_id
+from evaluation.store.kept_people import Kept
+from evaluation.store.named_texts import TIED, NamedIn
 from evaluation.values.briefs import Brief
 from evaluation.values.people import Panelist
 from evaluation.values.trials import Trial
@@ -122,9 +124,34 @@ def panelists(notebook: Notebook, active_only: bool = True) -> tuple[Panelist, .
 
 
 def erase_panelist(notebook: Notebook, panelist_id: str) -> None:
-    """Forget somebody's alias, note and words; what was sealed keeps a random id and stays verifiable."""
+    """Forget somebody's alias, note and words; what was sealed keeps a random id and stays verifiable.
+
+    The alias is struck from reasons of bars and from who keeps the strips; other texts are for :func:`texts_naming`.
+    """
     with notebook.writing() as tx:
+        alias = tx.book.panelist(panelist_id).alias
+        for one in tx.texts.naming(alias):
+            if (one.table, one.column) in TIED:
+                tx.texts.strike(one, alias)
         tx.book.erase_panelist(panelist_id)
+
+
+def kept_of(notebook: Notebook, panelist_id: str) -> Kept:
+    """What there is of somebody, counted."""
+    with notebook.reading() as tx:
+        return tx.people.kept(panelist_id)
+
+
+def texts_naming(notebook: Notebook, word: str) -> tuple[NamedIn, ...]:
+    """Every text in which a name stands; it is looked for by what it is spelt like, so ask before erasing somebody."""
+    with notebook.reading() as tx:
+        return tx.texts.naming(word)
+
+
+def strike(notebook: Notebook, place: NamedIn, word: str) -> None:
+    """Take a name out of one text; logs and results stand as they did."""
+    with notebook.writing() as tx:
+        tx.texts.strike(place, word)
 
 
 def _check_unserved(tx: Transaction, before: Trial, after: Trial) -> None:

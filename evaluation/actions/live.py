@@ -102,6 +102,7 @@ class _Now:
     dipped: Mapping[str, int]
     begun: Mapping[str, Begun]
     moment: int
+    keeper: str
 
     @property
     def pace(self) -> Pace:
@@ -144,7 +145,7 @@ def board(notebook: Notebook, session_id: str) -> Board | None:
         tuple(_to_dip(here, line, known[line.serving_id], numbers) for line in _undipped(here, open_lines)),
         tuple(sorted(calls, key=lambda one: one.at)),
         tuple(_dipped(here, lines, numbers)),
-        str(body.get("keeper", "")),
+        here.keeper,
         str(body.get("why", "")),
     )
 
@@ -171,7 +172,8 @@ def _now(tx: Transaction, session_id: str) -> _Now | None:
     begun = {one: heard_at(at, pace) for one, at in first.items()}
     begun |= {one: begin.begun for one, begin in begins.begun_sets(tx, session_id).items()}
     dipped = dip_times(smelt, tx.live.dips(session_id))
-    return _Now(session, newest, smelt, names, dipped, begun, tx.clock.now())
+    keeper = tx.live.keeper(session_id)
+    return _Now(session, newest, smelt, names, dipped, begun, tx.clock.now(), keeper)
 
 
 def _numbers(served: tuple[Serving, ...]) -> dict[str, int]:
@@ -354,9 +356,10 @@ def _keep(notebook: Notebook, here: _Now, found: Timetable, bench: Any, why: str
         newest = tx.live.timetable(here.session.id)
         if newest is None or newest.number != here.newest.number:
             return newest  # another window was quicker
-        more = {"keeper": body.get("keeper", ""), "why": why}
+        more = {"why": why}
         more |= {"slack": body["slack"]} if "slack" in body else {}  # judged as it was, whatever is planned anew
-        return tx.live.add_timetable(here.session.id, fresh | more, here.newest.number)
+        keeper = tx.live.keeper(here.session.id)
+        return tx.live.add_timetable(here.session.id, fresh | more, here.newest.number, keeper)
 
 
 def _from_first_dip(here: _Now) -> _Now:

@@ -130,8 +130,9 @@ def make(notebook: Notebook, session_id: str, settings: Settings) -> Revision | 
     with notebook.writing() as tx:
         return tx.live.add_timetable(
             session_id,
-            body | {"keeper": settings.keeper.strip(), "why": "planned", "slack": SECONDS_PER_SMELL},
+            body | {"why": "planned", "slack": SECONDS_PER_SMELL},
             newest.number if newest else 0,
+            settings.keeper.strip(),
         )
 
 

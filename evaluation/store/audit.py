@@ -16,6 +16,7 @@ from evaluation.ground.states import EVENTS
 from evaluation.sessions import Record, Serving, State, next_state
 from evaluation.store import chain, kept_bottles, kept_series, rows, sealing, strips
 from evaluation.store.desk import Desk
+from evaluation.store.kept_decisions import STRUCK
 from evaluation.store.translate import plan_of, record_of
 
 Body = Mapping[str, Any]
@@ -210,9 +211,15 @@ def _stops_agree(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
     return Counter((row.ballot_id, row.kind, row.at, row.sequence) for row in stored) == Counter(told_of)
 
 
+def _strikes_timetable(record: Record, body: Body) -> bool:
+    return record.kind == STRUCK and "timetable" in body
+
+
 def _timetables_agree(desk: Desk, session: Row[Any], told: list[Told]) -> bool:
     stored = desk.rows(select(rows.timetables).where(rows.timetables.c.session_id == session.id))
-    told_of = [(b["revision"], b["digest"], r.at, r.sequence) for r, b in told if r.kind == "timetable"]
+    struck = {body["timetable"]: body["digest"] for record, body in told if _strikes_timetable(record, body)}
+    made = [(b["revision"], b["digest"], r.at, r.sequence) for r, b in told if r.kind == "timetable"]
+    told_of = [(number, struck.get(number, mark), at, sequence) for number, mark, at, sequence in made]
     return Counter((row.revision, digest(row.body.encode()), row.at, row.sequence) for row in stored) == Counter(
         told_of
     )

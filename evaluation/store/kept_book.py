@@ -7,7 +7,7 @@ from typing import Final
 from sqlalchemy import select, update
 
 from evaluation.errors import ArgumentError
-from evaluation.store import chain, kept_bottles, kept_skin, rows
+from evaluation.store import chain, kept_bottles, kept_people, kept_skin, rows
 from evaluation.store.desk import Desk, refused_as, wanting
 from evaluation.store.translate import bottle_row, brief_of, flat, panelist_of, trial_of, trial_row
 from evaluation.values.bottles import first_bottle
@@ -120,13 +120,17 @@ class Book:
             self._desk.change(change.values(**flat(panelist)))
 
     def erase_panelist(self, panelist_id: str) -> None:
-        """Forget alias, note, every word, and all about this person's skin; what was sealed keeps a random id."""
+        """Forget alias, note, every word, what was tapped and not locked, and all about this person's skin.
+
+        Links and visits end. What was sealed and answered stays under a random id.
+        """
         self.panelist(panelist_id)
         person = update(rows.panelists).where(rows.panelists.c.id == panelist_id)
         self._desk.change(person.values(alias=ERASED_ALIAS, note="", active=False))
         words = update(rows.personal_texts).where(rows.personal_texts.c.panelist_id == panelist_id)
         self._desk.change(words.values(text=None, salt=None))
         kept_skin.forget(self._desk, panelist_id, erased=True)
+        kept_people.forget(self._desk, panelist_id)
         self._desk.erased.add(panelist_id)
 
 

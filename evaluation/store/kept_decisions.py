@@ -16,6 +16,7 @@ from evaluation.store.engine import as_the_program_wrote
 from evaluation.store.translate import flat, record_of
 from evaluation.values.decisions import Decision, hash_of
 
+STRUCK: Final = "struck"  # the kind by which a log covers what words were struck from
 DECIDED: Final = "decision"  # the kind of record by which a session's log holds a decision
 
 
@@ -71,7 +72,7 @@ class Decisions:
     def decisions(self, brief_id: str) -> tuple[Decision, ...]:
         """Oldest first, those superseded included."""
         query = select(rows.decisions).where(rows.decisions.c.brief_id == brief_id)
-        return tuple(_decision_of(row) for row in self._desk.rows(query.order_by(rows.decisions.c.number)))
+        return tuple(decision_of(row) for row in self._desk.rows(query.order_by(rows.decisions.c.number)))
 
     def verify(self, brief_id: str) -> bool:
         """True if every record stands as it was written, and none is missing between the first and the last."""
@@ -82,7 +83,16 @@ class Decisions:
         written = {(one.number, one.hash) for one in found}
         if not written.issuperset(self._told_in_logs(brief_id)):
             return False
-        return whole and chained and first and all(hash_of(one) == one.hash for one in found)
+        struck = set(self._struck(brief_id))
+        stand = all(hash_of(one) == one.hash or (one.hash, hash_of(one)) in struck for one in found)
+        return whole and chained and first and stand
+
+    def _struck(self, brief_id: str) -> Iterator[tuple[str, str]]:
+        """The hash a decision was written with, and what it hashes to since words were struck from its reason."""
+        query = select(rows.records).join(rows.sessions, rows.sessions.c.id == rows.records.c.session_id)
+        mine = query.where(rows.sessions.c.brief_id == brief_id, rows.records.c.kind == STRUCK)
+        bodies = (chain.read_body(record_of(row)) for row in self._desk.rows(mine))
+        return ((body["hash"], body["as"]) for body in bodies if "decision" in body)
 
     def _check_family(self, brief_id: str, trial_id: str) -> None:
         self._desk.only_row(select(rows.briefs.c.id).where(rows.briefs.c.id == brief_id), "brief")
@@ -100,5 +110,6 @@ class Decisions:
 
 
 @as_the_program_wrote()
-def _decision_of(row: Row[Any]) -> Decision:
+def decision_of(row: Row[Any]) -> Decision:
+    """The decision a row holds."""
     return Decision(**row._mapping)

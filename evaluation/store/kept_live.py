@@ -17,10 +17,13 @@ from evaluation.store import chain, rows, strips
 from evaluation.store.ballots import Ballots
 from evaluation.store.desk import Desk, wanting
 from evaluation.store.engine import as_the_program_wrote
+from evaluation.store.translate import record_of
 
 BEFORE_CLOSE: Final = ("sealed", "smelling")
 _STOPPED: Final = wanting(rows.stops.c.ballot_id, rows.stops.c.kind).limit(1)
 _NEWEST: Final = wanting(rows.timetables.c.session_id).order_by(rows.timetables.c.revision.desc()).limit(1)
+_RECORD: Final = wanting(rows.records.c.session_id, rows.records.c.sequence)
+_TEXT: Final = wanting(rows.personal_texts.c.digest)
 _DIPS: Final = wanting(rows.dips.c.session_id).order_by(rows.dips.c.sequence)
 
 
@@ -61,10 +64,11 @@ class Live:
 
     # --- timetables: not sealed, each revision is kept and the latest counts ------------------------------------------
 
-    def add_timetable(self, session_id: str, body: Mapping[str, Any], after: int) -> Revision:
+    def add_timetable(self, session_id: str, body: Mapping[str, Any], after: int, keeper: str = "") -> Revision:
         """Keep ``body`` as the revision that follows number ``after`` (0: none yet).
 
-        Refused where somebody else has written that one meanwhile. The log holds the digest.
+        Refused where somebody else has written that one meanwhile. The log holds the digest; who keeps the strips
+        (``keeper``) stands beside it, as other words that name people do.
         """
         chain.hold(self._desk, session_id)
         self._check_state(session_id)
@@ -72,7 +76,7 @@ class Live:
         if (newest.number if newest else 0) != after:
             raise StateError("The timetable was changed in another window: look at it first.")
         written = canonical(body).decode()
-        about = {"revision": after + 1, "digest": digest(written.encode())}
+        about = {"revision": after + 1, "digest": digest(written.encode())} | ({"note": keeper} if keeper else {})
         record = chain.append_record(self._desk, session_id, "timetable", about)
         row = {"session_id": session_id, "revision": after + 1, "body": written}
         self._desk.add(rows.timetables, row | {"at": record.at, "sequence": record.sequence})
@@ -82,6 +86,20 @@ class Live:
         """The latest revision of a timetable, None before one was made."""
         found = self._desk.rows(_NEWEST, session_id=session_id)
         return Revision(found[0].revision, found[0].at, _body(found[0].body)) if found else None
+
+    def keeper(self, session_id: str) -> str:
+        """Who keeps the strips by the latest timetable; "" where nobody said, or the words were struck."""
+        found = self._desk.rows(_NEWEST, session_id=session_id)
+        if not found:
+            return ""
+        before = _body(found[0].body).get("keeper")  # it stood in the timetable itself until 2026-11-27
+        return self._beside(session_id, found[0].sequence) if before is None else str(before)
+
+    def _beside(self, session_id: str, sequence: int) -> str:
+        record = record_of(self._desk.only_row(_RECORD, "record", session_id=session_id, sequence=sequence))
+        mark = chain.digests(chain.read_body(record)).get("note")
+        row = None if mark is None else self._desk.maybe(_TEXT, digest=mark)
+        return "" if row is None else str(row.text or "")
 
     def timetables(self, session_id: str) -> tuple[Revision, ...]:
         """Every revision, oldest first."""

@@ -20,7 +20,7 @@ from evaluation.store.translate import record_of
 KEPT_KINDS: Final = frozenset(
     {event for _, event in TRANSITIONS}
     | {"answer", "deviation", "void serving", "seat", "key shown", "finish", "marks", "stop", "seat shown"}
-    | {"timetable", "dip", "decision", "renamed"}
+    | {"timetable", "dip", "decision", "renamed", "struck"}
 )
 _OF_SESSION: Final = wanting(records.c.session_id).order_by(records.c.sequence)
 _OF_KIND: Final = wanting(records.c.session_id, records.c.kind).order_by(records.c.sequence)

@@ -25,10 +25,12 @@ from evaluation.store.kept_decisions import Decisions
 from evaluation.store.kept_doors import Doors
 from evaluation.store.kept_formulas import Formulas
 from evaluation.store.kept_live import Live
+from evaluation.store.kept_people import People
 from evaluation.store.kept_series import SeriesKept
 from evaluation.store.kept_skin import Skin
 from evaluation.store.key import Keys
 from evaluation.store.log import Log
+from evaluation.store.named_texts import NamedTexts
 from evaluation.store.sittings import Sittings
 from evaluation.store.skin_log import Patches, Reactions
 from evaluation.store.whereabouts import GONE, Whereabouts
@@ -53,10 +55,12 @@ class Transaction:
         "live",
         "log",
         "patches",
+        "people",
         "reactions",
         "series",
         "sittings",
         "skin",
+        "texts",
     )
 
     def __init__(self, connection: Connection, clock: Clock) -> None:
@@ -77,6 +81,8 @@ class Transaction:
         self.decisions = Decisions(desk)
         self.series = SeriesKept(desk)
         self.copies = Copies(desk, self.key)
+        self.people = People(desk)
+        self.texts = NamedTexts(desk)
 
 
 class _Turns:

@@ -89,7 +89,8 @@ def test_next_day_strips_need_a_keeper(made: Scene) -> None:
     session = made.sealed(ages=(StripAge(300, 30), StripAge(86_400, 3600)), primary=300)
     with pytest.raises(ArgumentError, match="open, and in which room"):
         planned(made, session)
-    assert planned(made, session, keeper="Nose 3, open rack, cool room").body["keeper"].startswith("Nose 3")
+    planned(made, session, keeper="Nose 3, open rack, cool room")
+    assert looked(made, session.id).keeper == "Nose 3, open rack, cool room"
 
 
 def test_local_times_that_do_not_exist_or_come_twice() -> None:

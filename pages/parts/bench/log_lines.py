@@ -136,6 +136,7 @@ _WORDS: Final[Mapping[str, Words]] = {
     "stop": lambda body, people: f"{_who(people, body['ballot_id'])} stopped: {_STOPPED[body['kind']]}.",
     "seat shown": lambda body, people: f"Shown in an emergency: what seat {body['seat']} has before it.",
     "skin gate": lambda body, people: f"The skin gate was open ({_MOMENTS.get(body['moment'], body['moment'])}).",
+    "struck": lambda body, people: "A name was struck from what was written down.",
     "timetable": lambda body, people: f"Timetable, revision {body['revision']}.",
     "dip": lambda body, people: f"Strips of a set {'were dipped: corrected' if 'reason' in body else 'were dipped'}.",
     "look": lambda body, people: of_looks.log_words(body["assessments"], body["outcome"]),
