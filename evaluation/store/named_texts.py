@@ -81,7 +81,9 @@ A_NAME: Final = "it is the name of something: give that another one where it was
 SEALED: Final = "it was sealed with the session, and the log covers it"
 IN_SERIES: Final = "it stands under the hash of a series"
 FROZEN: Final = "it is the evidence of a decision, as it stood"
-NAME_UNDER_HASH: Final = "sealed sessions speak of it by this name"
+NAME_UNDER_HASH: Final = (
+    "it is what the log calls it now; the log of before can be struck once that is called otherwise"
+)
 NO_LOG: Final = "no session of this brief is sealed, so that no log could say that it was struck"
 
 
@@ -188,17 +190,19 @@ def _strike_draft(desk: Desk, place: NamedIn, sought: re.Pattern[str]) -> None:
 def _personal(desk: Desk) -> Iterator[NamedIn]:
     texts, sessions = rows.personal_texts, rows.sessions
     joined = select(texts, sessions.c.plan).join(sessions, sessions.c.id == texts.c.session_id)
-    in_force, keepers = _names_in_force(desk), _keepers(desk)
+    in_force, columns = _names_in_force(desk), _columns_of(desk)
     for row in desk.rows(joined.where(texts.c.text.is_not(None)).order_by(texts.c.digest)):
         stays = NAME_UNDER_HASH if row.digest in in_force else ""
-        column = "keeper" if row.digest in keepers else "text"
+        column = columns.get(row.digest, "text")
         yield NamedIn("personal_texts", column, json.dumps([row.digest]), row.text, plan_of(row.plan).title, stays)
 
 
-def _keepers(desk: Desk) -> frozenset[str]:
-    """Digests of what timetables say of who keeps the strips."""
-    found = desk.rows(select(rows.records).where(rows.records.c.kind == "timetable"))
-    return frozenset(mark for row in found for mark in chain.digests(chain.read_body(record_of(row))).values())
+def _columns_of(desk: Desk) -> dict[str, str]:
+    """By digest, what a text is where it is neither a remark nor a reason: a name, or who keeps the strips."""
+    kinds = {"timetable": "keeper", "seal": "name", "renamed": "name"}
+    found = desk.rows(select(rows.records).where(rows.records.c.kind.in_(list(kinds))))
+    told = ((row.kind, chain.digests(chain.read_body(record_of(row))).values()) for row in found)
+    return {mark: kinds[kind] for kind, marks in told for mark in marks}
 
 
 def _names_in_force(desk: Desk) -> frozenset[str]:
@@ -300,6 +304,7 @@ _STRIKES: Final[Mapping[tuple[str, str], Callable[[Desk, NamedIn, re.Pattern[str
     ("sessions", "plan"): _strike_draft,
     ("personal_texts", "text"): _forget,
     ("personal_texts", "keeper"): _forget,
+    ("personal_texts", "name"): _forget,
     ("timetables", "body"): _strike_keeper,
     ("decisions", "reason"): _strike_reason,
     **{("skin_log", name): _strike_line for name in _SAID},

@@ -46,6 +46,7 @@ _WHERE: Final[Mapping[tuple[str, str], str]] = {
     ("skin_bars", "reason"): "Why a trial may or may not go on skin",
     ("sessions", "plan"): "Title of a session",
     ("personal_texts", "text"): "Remark or reason in a session",
+    ("personal_texts", "name"): "What the log of a session calls its brief or a trial",
     ("personal_texts", "keeper"): "Who keeps the strips",
     ("timetables", "body"): "Who keeps the strips",
     ("decisions", "reason"): "Reason of a decision",
@@ -58,12 +59,14 @@ _WHERE: Final[Mapping[tuple[str, str], str]] = {
 }
 
 
-def kept_rows(kept: Kept, alias_file: str) -> list[tuple[str, str, str, str]]:
-    """What, how many, where, and what erasing does; only of what there is. ``alias_file``: the anchor, "" without."""
+def kept_rows(kept: Kept, alias_file: str) -> list[tuple[str, str, str]]:
+    """What and where, how many, what erasing does; only of what there is. ``alias_file``: the anchor, "" without."""
     beside = f"notebook, and {alias_file}" if alias_file else "notebook"
-    told = [("Alias and note", "1", beside, GOES)]
+    told = [(f"Alias and note ({beside})", "1", GOES)]
     counted = ((one.name, getattr(kept, one.name)) for one in fields(kept))
-    return told + [(what, str(n), where, goes) for name, n in counted if n for what, where, goes in [_KEPT[name]]]
+    return told + [
+        (f"{what} ({where})", str(n), goes) for name, n in counted if n for what, where, goes in [_KEPT[name]]
+    ]
 
 
 def where_named(place: NamedIn) -> str:

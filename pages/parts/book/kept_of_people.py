@@ -61,7 +61,7 @@ def _counted(here: House, each: Panelist) -> None:
     beside = "" if here.notebook.where is None or here.database_server else f"{Path(here.notebook.where).name}.anchor"
     rows = of_people.kept_rows(book.kept_of(here.notebook, each.id), beside)
     st.html(small_tables.STYLE)
-    small_tables.table(("What", "How many", "Where", "When erased"), rows, wide=True)
+    small_tables.table(("What, and where", "How many", "When erased"), rows)
     st.caption(ELSEWHERE)
     if here.database_server:
         st.caption(ON_A_SERVER)
