@@ -141,8 +141,8 @@ WITHIN: Final[dict[str, Rows]] = {
     "evaluation.keeping": (
         (
             "copies_of_people",
-            "options",
             "own_copies",
+            "place_option",
             "told",
         ),
         ("receipts_told",),

@@ -14,7 +14,7 @@ from evaluation.clock import SystemClock
 from evaluation.errors import ArgumentError, Damaged, StoreError
 from evaluation.ground import terminal
 from evaluation.ground.intake import on_one_line
-from evaluation.keeping.options import Parser, place_meant
+from evaluation.keeping.place_option import Parser, place_meant
 from evaluation.keeping.receipts_told import LookedUp, look_up
 from evaluation.keeping.told import LINKS_ANEW, NOT_IN_IT, count, counts, instant
 from evaluation.store import Notebook, stop_mark

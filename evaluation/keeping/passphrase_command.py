@@ -12,7 +12,7 @@ from evaluation.actions import doors, recovery
 from evaluation.clock import SystemClock
 from evaluation.errors import ArgumentError, StoreError
 from evaluation.ground import terminal
-from evaluation.keeping.options import Parser, file_meant, place_meant
+from evaluation.keeping.place_option import Parser, file_meant, place_meant
 from evaluation.store import Notebook, stop_mark
 
 ABOUT: Final = (
