@@ -12,7 +12,8 @@ _SHEET: Final = Template(
     """<style>
 :root { --mou-quiet: $quiet; --mou-ground: $ground; }
 @media (prefers-color-scheme: dark) { :root { --mou-quiet: $dquiet; --mou-ground: $dground; }
-  button[kind="primary"]:not(:disabled), button[kind="primary"]:not(:disabled) * { color: $dground; } }
+  button[kind="primary"]:not(:disabled), button[kind="primary"]:not(:disabled) *,
+  [data-tag], [data-tag] * { color: $dground; } }
 #MainMenu, [data-testid="stMainMenu"], [data-testid="stAppDeployButton"],
 [data-testid="stStatusWidget"] { display: none; }
 [data-testid="stHeader"] { height: 2.75rem; min-height: 2.75rem; background: transparent; }
