@@ -8,7 +8,18 @@ from importlib import import_module
 from benchmarks.rows import Row
 
 # Each module offers run() -> list[Row]
-MODULES = ("statistics", "book", "profile", "findings", "judge", "timetable", "ballot", "sheets", "report")
+MODULES = (
+    "statistics",
+    "book",
+    "profile",
+    "changes_apart",
+    "findings",
+    "judge",
+    "timetable",
+    "ballot",
+    "sheets",
+    "report",
+)
 
 
 def line(row: Row) -> str:

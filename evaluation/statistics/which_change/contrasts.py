@@ -174,7 +174,9 @@ def _has(what: str, frame: pd.DataFrame, names: Sequence[str]) -> None:
 
 
 def _made_or_not(name: str, column: pd.Series) -> list[int]:
-    given = column.tolist()
+    if column.dtype in (np.dtype(bool), np.dtype(np.int64)) and bool(column.isin((0, 1)).all()):
+        return list(map(int, column.tolist()))
+    given = column.tolist()  # one by one, to name what is neither
     for one in given:
         if not isinstance(one, Number | np.bool_) or one not in (0, 1):
             raise ArgumentError(f"frame: {name} must be 0 or 1 in every row, not {one!r}.")
@@ -307,12 +309,13 @@ def _pairs(cells: _Cells, made: Ints, change: int) -> Floats:
     rest = np.delete(made, change, axis=1)
     block = (rest @ (1 << np.arange(rest.shape[1]))).astype(np.int64)
     blocks = 1 << rest.shape[1]
-    means = np.full((2, cells.people * blocks, cells.present.size), np.nan)
-    for person, row, places in cells.each():
-        for side in (0, 1):
-            mine = places[made[places, change] == side]
-            for one in np.unique(block[mine]):
-                means[side, person * blocks + one, row] = cells.read.rating[mine[block[mine] == one]].mean()
+    rows, places = cells.present.size, np.flatnonzero(cells.there)
+    own = (made[places, change] * cells.people + cells.person[places]) * blocks + block[places]
+    shape = (2, cells.people * blocks, rows)
+    slot, size = own * rows + cells.row[places], int(np.prod(shape))
+    sums = np.bincount(slot, cells.read.rating[places], size).reshape(shape)
+    counts = np.bincount(slot, minlength=size).reshape(shape)
+    means = np.divide(sums, counts, out=np.full(shape, np.nan), where=counts > 0)
     differences = _plain(cells, means[1] - means[0])
     return differences[~np.isnan(differences).all(axis=1)]
 
