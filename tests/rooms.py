@@ -521,6 +521,7 @@ WITHIN: Final[dict[str, Rows]] = {
             "choice",
             "rating",
             "rest_left",
+            "sitting_begins",
             "stop_screens",
         ),
         ("asking_back",),

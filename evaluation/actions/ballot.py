@@ -83,6 +83,7 @@ class BallotView:
     age: Judged | None = None  # of its strips: now, or when it was begun; None where the question is about no set
     ways: tuple[Way, ...] = ()  # how sets are smelt, one for each medium of the session
     rest_in: int | None = None  # milliseconds of the rest between two sets that are left; None: no set came before
+    sitting: tuple[int, int] | None = None  # which begins with this strip, of how many; None where none does
 
     @property
     def way(self) -> Way | None:
@@ -138,7 +139,16 @@ def view(notebook: Notebook, ballot_id: str) -> BallotView:
         age=sheet.age_told(coming, now, begun) if coming else None,
         ways=ways(plan),
         rest_in=_rest(sheet, way(plan, coming.medium), now) if coming else None,
+        sitting=_sitting(plan, counted, serving),
     )
+
+
+def _sitting(plan: Plan, served: Sequence[Serving], serving: Serving | None) -> tuple[int, int] | None:
+    """Where bottles separate changes every replicate is a sitting, told from the second on at its first strip."""
+    if plan.design.separation is None or serving is None or serving.replicate < 2:
+        return None
+    first = min((one for one in served if one.replicate == serving.replicate), key=lambda one: one.place)
+    return (serving.replicate, plan.replicates) if first == serving else None
 
 
 def _rest(sheet: _Sheet, how: Way, now: int) -> int | None:

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
-from typing import Any
+from typing import Any, Final
 
 from evaluation.actions.bottle_book import changed, check_unserved
 from evaluation.actions.plan import check_references
@@ -20,7 +20,8 @@ from evaluation.values.bottles import Bottle, next_mark
 from evaluation.values.trials import LONGEST_LABEL, Trial, sentence_case, trial_name
 from evaluation.wording.of_separations import made_words
 
-WEIGHINGS = ("weighing 1", "weighing 2")  # the batch of each bottle: what two of one trial differ in
+TO_TELL: Final = "to tell changes apart: "  # how what was changed begins, of a trial written for this
+WEIGHINGS: Final = ("weighing 1", "weighing 2")  # the batch of each bottle: what two of one trial differ in
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,7 +183,7 @@ def _add_trial(tx: Transaction, wanted: Wanted, combination: str, formula: Formu
     held = made_words(combination, wanted.separation.changes)
     taken = {one.label for one in tx.book.trials(base.brief_id)}
     trial = Trial(
-        new_id(), base.brief_id, label_of(base.label, held, taken), base.id, f"to tell changes apart: {held}",
+        new_id(), base.brief_id, label_of(base.label, held, taken), base.id, f"{TO_TELL}{held}",
         None, None, None, WEIGHINGS[0], tx.clock.now(),
     )  # fmt: skip
     tx.book.add_trial(trial)

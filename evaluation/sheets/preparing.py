@@ -200,7 +200,8 @@ class _Bench:
 
     def round_name(self, first: PreparedSet, age: int, replicate: int) -> str:
         on = "On skin, " if self.medium(first) == SKIN else "Strip age "
-        several = f", set {replicate}" if self.plan.replicates > 1 or self.plan.null_sets else ""
+        called = "set" if self.plan.design.separation is None else "sitting"
+        several = f", {called} {replicate}" if self.plan.replicates > 1 or self.plan.null_sets else ""
         return f"{on}{words.age(age)}{several}" if replicate else f"First strips, {on.lower()}{words.age(age)}"
 
     def together(self, age: int) -> str:

@@ -130,6 +130,8 @@ def _plan_lines(plan: Plan, separation: Separation, names: tuple[str, ...]) -> I
         f"{count(plan.people, 'person', 'people')}, {count(plan.replicates, 'sitting', 'sittings')} each of "
         f"{count(plan.sets_a_round, 'bottle', 'bottles')}."
     )
+    if plan.replicates > 1:
+        yield "A sitting ends before the next begins: a long rest between them, or another day (our proposal)."
     yield from plan_lines_after(plan)
     yield WEIGHING[separation.weighings]
     yield f"Effects tested: {listed(map(together, separation.effects))}. {_signs(plan)}"

@@ -271,3 +271,16 @@ def test_results_echo_their_inputs() -> None:
     found = effects_of_changes(frame, list(NAMES), level=0.9, seed=3)
     assert (found.changes, found.interactions, found.by, found.level, found.seed) == (NAMES, False, "person", 0.9, 3)
     assert len(list(combinations(NAMES, 2))) + 3 == len(effects_of_changes(frame, NAMES, True).table)
+
+
+def test_the_pilot_plant_of_the_textbook() -> None:
+    """Box, Hunter & Hunter 2005, Statistics for Experimenters, ch. 5, the 2^3 pilot plant (from memory): yields in
+    Yates' order for temperature, concentration, catalyst; effects T 23, C −5, K 1.5, TC 1.5, TK 10, CK 0.
+    """
+    runs = [(t, c, k) for k in (0, 1) for c in (0, 1) for t in (0, 1)]
+    yields = (60, 72, 54, 68, 52, 83, 45, 80)
+    rows = [(f"p{p}", "yield", 5, *run, one) for p in range(6) for run, one in zip(runs, yields, strict=True)]
+    frame = pd.DataFrame(rows, columns=["panelist", "descriptor", "age_minutes", "T", "C", "K", "rating"])
+    table = effects_of_changes(frame, ["T", "C", "K"], interactions=True).table
+    told = dict(zip(table["effect"], table["estimate"].round(9), strict=True))
+    assert told == {"T": 23.0, "C": -5.0, "K": 1.5, "T:C": 1.5, "T:K": 10.0, "C:K": 0.0}

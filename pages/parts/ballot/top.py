@@ -8,14 +8,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Final
 
-from parts.ballot import asking_back, calling, rest_left
+from parts.ballot import asking_back, calling, rest_left, sitting_begins
 
 from evaluation.actions.ballot import BallotView
 
 Part = Callable[[BallotView], bool]
 
 # Each draws its part and returns True where the question is to wait: the question and its lock are not drawn then.
-PARTS: Final[tuple[Part, ...]] = (calling.draw, asking_back.draw, rest_left.draw)
+PARTS: Final[tuple[Part, ...]] = (sitting_begins.draw, calling.draw, asking_back.draw, rest_left.draw)
 
 
 def draw(view: BallotView) -> bool:

@@ -12,6 +12,7 @@ from parts import frame
 from parts.separate.typed_design import TypedDesign
 
 from evaluation.actions import skin
+from evaluation.actions.separating import TO_TELL
 from evaluation.errors import MouilletteError
 from evaluation.formulas import Formula, Material, difference, name_key
 from evaluation.formulas.separated import EXAMPLE, NamedChange, changes_between, own_solvent, read_changes
@@ -44,6 +45,10 @@ class Room:
     def label(self, trial_id: str) -> str:
         """How a trial is called."""
         return next(one.label for one in self.trials if one.id == trial_id)
+
+    def mixed_for_this(self, trial_id: str) -> bool:
+        """Whether a trial was only written to tell changes apart."""
+        return next(one.changed for one in self.trials if one.id == trial_id).startswith(TO_TELL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,8 +86,9 @@ def _changes(room: Room, base: str) -> tuple[NamedChange, ...]:
 
 
 def _of_difference(room: Room, base: str, others: list[str]) -> tuple[NamedChange, ...]:
+    start = max((at for at, one in enumerate(others) if not room.mixed_for_this(one)), default=0)
     other = st.selectbox(
-        "The trial that has all changes", others, len(others) - 1, format_func=room.label, key=f"separate other {base}"
+        "The trial that has all changes", others, start, format_func=room.label, key=f"separate other {base}"
     )
     found = difference(room.formulas[base], room.formulas[other])
     if not found.changes:
