@@ -48,7 +48,11 @@ def vote(here: Scene, found: SealedSeries, votes: Mapping[int, float], people: A
 
 def tell_apart(here: Scene, found: SealedSeries, right: Right, people: Any = None, sets: int = 1) -> Session:
     """A sitting of forced choices answered right or wrong by rule."""
-    session = seal(here, found, people, sets)
+    return smell_apart(here, seal(here, found, people, sets), right)
+
+
+def smell_apart(here: Scene, session: Session, right: Right) -> Session:
+    """A sealed sitting of forced choices, answered right or wrong by rule and opened."""
     bench.start(here.notebook, session.id)
     begun(here.notebook, session.id)
     orders, kind = dict(key_of(here.notebook, session.id).orders), session.plan.kind

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from evaluation.actions.opened import held_of
 from evaluation.actions.plan import check_references, remove_draft
 from evaluation.actions.seal import seal
+from evaluation.actions.shared_trials import share_trials
 from evaluation.alone import ways
 from evaluation.counting.adding_votes import Sitting, votes_of
 from evaluation.counting.questions import assess
@@ -116,8 +117,16 @@ def best_evidence(plan: Plan, final: Final, answers: int) -> float:
 
 
 def earlier_finals(tx: Transaction, brief_id: str) -> int:
-    """Finals of a brief that did not end in *keep*: given up, capped, ended by the conductor, or open."""
-    listed = [one for one in tx.series.listed(brief_id) if isinstance(one.series.design, Final)]
+    """Finals of a brief that did not end in *keep*: given up, capped, ended by the conductor, or open.
+
+    So do those of other briefs that share trials with it.
+    """
+    of_others = [one.id for one in tx.book.briefs() if one.id != brief_id and _failed(tx, one.id)]
+    return _failed(tx, brief_id) + sum(_failed(tx, one) for one in of_others if share_trials(tx, brief_id, one))
+
+
+def _failed(tx: Transaction, brief_id: str) -> int:
+    listed = (one for one in tx.series.listed(brief_id) if isinstance(one.series.design, Final))
     return sum(_word(tx, one) != KEEP for one in listed)
 
 

@@ -11,6 +11,7 @@ from evaluation.counting.profiles import Move
 from evaluation.deciding.evidence import (
     CAMPS,
     DISTANCE,
+    FINAL,
     FIRST,
     MOVED,
     NEARER,
@@ -29,6 +30,7 @@ from evaluation.wording.of_decisions import word_name
 from evaluation.wording.of_evidence import given
 from evaluation.wording.of_formulas import brief_changes
 from evaluation.wording.of_profiles import age_words, more_words, when
+from evaluation.wording.of_sums import final_phrase
 from evaluation.wording.of_verdicts import count
 
 NOT_SMELT: Final = "not smelt"
@@ -196,6 +198,7 @@ _SAID: Final[MappingProxyType[str, Callable[[Point, Evidence], str]]] = MappingP
         DISTANCE: lambda point, seen: _better(point, seen, "nearer the targets", "neither shown nearer the targets"),
         MOVED: _moved,
         CAMPS: lambda point, seen: "two camps",
+        FINAL: lambda point, seen: final_phrase(point.outcome),
     }
 )
 SIGNS: Final = MappingProxyType(

@@ -263,8 +263,14 @@ def _evidence(series: Series, added: Added) -> Iterator[str]:
 def _goes_on(series: Series, added: Added) -> Iterator[str]:
     if added.word in (UNDECIDED, NO_PREFERENCE_SHOWN, OPEN):
         yield "You can go on with another sitting, or stop here; stopping claims nothing."
-    elif series.kind.keeps and added.word != KEEP:
-        yield "Go on from the other trial, or search again; another final of this brief needs five times as much."
+    elif series.kind.keeps:
+        yield _KEPT_NEXT if added.word == KEEP else _FAILED_NEXT
+
+
+_KEPT_NEXT: Final = "Before you keep it, wear it on skin for a day; then write the decision on the page Decision."
+_FAILED_NEXT: Final = (
+    "Go on from the other trial, or search again; another final of this brief needs five times as much."
+)
 
 
 def final_claims(added: Added, met_before: int, makers: int, without: Added | None) -> Iterator[str]:

@@ -35,6 +35,16 @@ _FINALS: Final[Mapping[str, str]] = MappingProxyType(
 )
 
 
+def final_phrase(word: str) -> str:
+    """How a final stands, beside the line of its two trials."""
+    return f"final: {_PHRASES[word]}"
+
+
+_PHRASES: Final[Mapping[str, str]] = MappingProxyType(
+    {KEEP: "keep", GAVE_UP: "given up", CAPPED: "ended at its cap", ENDED: "ended by you", OPEN: "still open"}
+)
+
+
 def _word(word: str, names: Names) -> str:
     return "nothing opened" if word == NO_WORD else verdict_name(word, names).lower()
 

@@ -10,8 +10,10 @@ import pytest
 from evaluation.actions import bench, book, findings, series_sittings
 from evaluation.actions import plan as planning
 from evaluation.errors import ArgumentError, StateError
+from evaluation.formulas import Formula, Line
 from evaluation.judging.adding_up import GAVE_UP, KEEP, OPEN
 from evaluation.judging.entries import NO_WORD, NOTICED, OF_A_SERIES, SECOND_PREFERRED
+from evaluation.skin import Material
 from tests.scenes import answer_by_worth, begun, scene
 from tests.sittings_played import a_day_later, a_final, a_series, seal, tell_apart, vote
 
@@ -165,3 +167,19 @@ def test_a_final_that_could_never_speak_is_refused(notebook: Any, changes: dict[
     with pytest.raises(ArgumentError, match=said):
         a_final(here, 4, **changes)
     assert series_sittings.series_of(notebook, here.brief_id) == ()
+
+
+def test_a_brief_begun_anew_with_the_same_formula_goes_on_counting(notebook: Any) -> None:
+    """Else a final that failed could be forgotten by writing its trials into another brief."""
+    here, other, third = scene(notebook, 5), scene(notebook, 5), scene(notebook, 5)
+    peel, moss = Material("m1", "Cold-pressed peel", "top", made_at=5), Material("m2", "Oakmoss", "base", made_at=6)
+    one, both = (Line(peel, Decimal(100)),), (Line(peel, Decimal(50)), Line(moss, Decimal(50)))
+    with notebook.writing() as tx:
+        tx.skin.add_material(peel)
+        tx.skin.add_material(moss)
+        for brief, lines in ((here, one), (other, one), (third, both)):
+            tx.formulas.write(brief.trial_ids[1], Formula(lines, out_of=Decimal(100)))
+    failed = a_final(here, 5)
+    vote(here, failed, dict.fromkeys(range(1, 6), -1.0))
+    assert found(here, failed).word == GAVE_UP
+    assert [series_sittings.earlier_failed(notebook, one.brief_id) for one in (here, other, third)] == [1, 1, 0]
