@@ -269,7 +269,15 @@ def _bin(chance: np.ndarray, best: np.ndarray, brief: np.ndarray) -> Bin:
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    for name, value in {"trials": 8, "noses": 5, "briefs": 400, "strips": 12, "target": 0.1, "seed": 1}.items():
+    for name, value in {
+        "trials": 8,
+        "noses": 5,
+        "briefs": 400,
+        "strips": 12,
+        "sittings": 6,
+        "target": 0.1,
+        "seed": 1,
+    }.items():
         parser.add_argument(f"--{name}", type=type(value), default=value)
     for name, value in {"step": STEP, "person": PERSON, "tie": 0.0, "habit": 0.0}.items():
         parser.add_argument(f"--{name}", type=float, default=value)
@@ -279,7 +287,7 @@ def main() -> None:
     law = Law(o.trials, o.noses, o.step, o.person, o.habit, o.tie)
     print(f"{law}, {o.briefs} briefs, {o.strips} strips a nose and sitting", flush=True)
     if o.calibration:
-        for one in calibration(law, o.briefs, o.strips, o.seed):
+        for one in calibration(law, o.briefs, o.strips, o.seed, o.sittings):
             gap = f"{one.was - one.said:+.3f} ± {one.half:.3f}"
             print(f"  said {one.said:.3f}  was {one.was:.3f}  apart {gap}  ({one.count})")
         return

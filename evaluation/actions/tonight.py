@@ -28,6 +28,7 @@ from evaluation.values.trials import Trial
 
 STRIP_AGE: Final = StripAge(300, 30)  # what a new plan begins with
 TITLE: Final = "Next by worth"
+USUAL_STRIPS: Final = 12  # a nose tires after about so many (our proposal)
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +59,16 @@ def next_by_worth(notebook: Notebook, brief_id: str, tonight: Tonight) -> NextBy
         for nose in range(len(tonight.people))
     )
     return NextByWorth(brief_id, trials, found, tonight, len(panel), len(seen.answers), seen.sessions, asked, seed)
+
+
+def by_whole_panel(notebook: Notebook, brief_id: str) -> NextByWorth | None:
+    """The same for everybody on the panel and the usual strips; None before any preference was opened."""
+    people = tuple(one.id for one in book.panelists(notebook))
+    try:
+        found = next_by_worth(notebook, brief_id, Tonight(people, USUAL_STRIPS))
+    except ArgumentError:  # nobody there, or one trial left: nothing to search
+        return None
+    return found if found.answers else None
 
 
 def _opened(notebook: Notebook, brief_id: str) -> _Opened:

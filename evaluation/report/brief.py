@@ -10,6 +10,7 @@ from evaluation.actions import book, decide
 from evaluation.actions.decide import Outcome, Record
 from evaluation.actions.learnt import brief_taught
 from evaluation.actions.pins import counted_by_session
+from evaluation.actions.tonight import by_whole_panel
 from evaluation.deciding.evidence import LASTING, MOVED, Evidence, Point, SessionShown
 from evaluation.deciding.lineages import pairs_of
 from evaluation.deciding.pinning import Counted
@@ -22,7 +23,7 @@ from evaluation.sheets.pieces import Text
 from evaluation.store import Notebook
 from evaluation.values.decisions import Decision
 from evaluation.values.trials import trial_name
-from evaluation.wording import of_decisions, of_next_smellings, of_pinning, of_taught
+from evaluation.wording import of_decisions, of_next_smellings, of_pinning, of_taught, of_worth
 from evaluation.wording.of_bottles import OF_BOTTLES
 from evaluation.wording.of_evidence import gap_words, point_words
 from evaluation.wording.of_profiles import age_words
@@ -50,6 +51,7 @@ def report(notebook: Notebook, brief_id: str, *, formulas: bool = False) -> Repo
         head("Decisions on record"),
         *_decisions(record, seen),
         head("What to smell next"),
+        *lines(_by_worth(notebook, brief_id)),
         *lines(": ".join(of_next_smellings.next_words(one, seen)[:2]) for one in found.next),
         *lines(of_next_smellings.more_than_can_be_smelt(found.next)),
     ]
@@ -58,6 +60,12 @@ def report(notebook: Notebook, brief_id: str, *, formulas: bool = False) -> Repo
                    *(one.at for one in record.decisions)])  # fmt: skip
     made = Report(brief.title, last[:12] or "none, nothing is decided yet", instant, ZONE, tuple(blocks))
     return _with_formulas(made, notebook, seen) if formulas else made
+
+
+def _by_worth(notebook: Notebook, brief_id: str) -> tuple[str, ...]:
+    """What the model of the whole brief believes, named as such; pairs are for the evening they are asked."""
+    found = by_whole_panel(notebook, brief_id)
+    return () if found is None else (of_worth.belief_line(found), of_worth.stop_line(found), of_worth.MODELS)
 
 
 def _with_formulas(made: Report, notebook: Notebook, seen: Evidence) -> Report:

@@ -17,6 +17,7 @@ from evaluation.actions.tonight import next_by_worth, plan_tonight
 from evaluation.deciding.worth import NextByWorth, Tonight
 from evaluation.errors import ArgumentError
 from evaluation.ground.canonical import canonical
+from evaluation.report import brief as brief_report
 from evaluation.report import export
 from evaluation.sessions import Plan, Session
 from evaluation.store.rows import records
@@ -49,6 +50,8 @@ def test_nothing_opened_still_proposes_from_the_lineage(notebook: Any) -> None:
     assert found.strips == 60
     assert sum(chance for _, chance in found.chances) == pytest.approx(1)
     assert "No preference was opened yet" in of_worth.belief_line(found)
+    told = " ".join(getattr(one, "text", "") for one in brief_report.report(notebook, made.brief_id).blocks)
+    assert "No preference was opened yet" not in told
     assert of_worth.stop_line(found).startswith("Go on searching.")
 
 
@@ -59,6 +62,9 @@ def test_what_is_liked_is_believed_and_asked_about_most(notebook: Any) -> None:
     found = proposed(made)
     assert (found.answers, found.sessions, found.panel) == (48, 1, 8)
     assert found.pick.label == "9"
+    told = " ".join(getattr(one, "text", "") for one in brief_report.report(notebook, made.brief_id).blocks)
+    assert "The model has seen 48 preferences from 1 opened session." in told
+    assert "never a verdict" in told
     first = Counter(trial for own in found.asked for pair in own for trial in pair)
     assert first.most_common(1)[0][0] == found.pick.id
 

@@ -16,7 +16,7 @@ from scipy.special import log_ndtr, logsumexp
 
 from evaluation.statistics.laws.inputs import Floats, Ints
 
-_GRID = np.linspace(-8.0, 8.0, 65)  # standard deviations around where a difference is believed
+_GRID = np.linspace(-7.0, 7.0, 41)  # standard deviations around where a difference is believed
 _CLOSE = 1e-6
 _SWEEPS = 400
 _STEP = 0.8  # of the way to each new message; all at once in full they can swing

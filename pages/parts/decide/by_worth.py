@@ -8,7 +8,7 @@ import streamlit as st
 from parts import frame, state
 
 from evaluation.actions import book
-from evaluation.actions.tonight import next_by_worth, plan_tonight
+from evaluation.actions.tonight import USUAL_STRIPS, next_by_worth, plan_tonight
 from evaluation.deciding.top_two import MOST_STRIPS, minutes_of
 from evaluation.deciding.worth import NextByWorth, Tonight
 from evaluation.errors import MouilletteError
@@ -16,7 +16,6 @@ from evaluation.ground.tables_digits import percent
 from evaluation.store import Notebook
 from evaluation.wording import of_worth
 
-STRIPS: Final = 12  # a nose tires after about so many (our proposal)
 MOST_MINUTES: Final = 600
 NOBODY: Final = "Nobody is on the panel yet: whoever smells is entered there first."
 HANDS: Final = (
@@ -61,7 +60,7 @@ def _tonight(people: dict[str, str], key: str, *, alone: bool) -> Tonight:
             format_func=people.__getitem__,
             key=f"{key} people",
         )
-    strips = middle.number_input("Strips a nose", 2, MOST_STRIPS, STRIPS, 2, key=f"{key} strips")
+    strips = middle.number_input("Strips a nose", 2, MOST_STRIPS, USUAL_STRIPS, 2, key=f"{key} strips")
     minutes = right.number_input(
         "Minutes there are",
         minutes_of(1),
