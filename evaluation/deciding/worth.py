@@ -82,7 +82,8 @@ class NextByWorth:
 
     ``asked``: for each of ``tonight.people`` pairs of trial ids, in the order of the book. ``panel``: how many people
     the belief is about, those of tonight and all who answered. ``seed`` draws all of it: the same notebook, people and
-    strips propose the same again.
+    strips propose the same again. ``in_vain``: finals of this brief that did not end in *keep*; for each of them any
+    other must speak five times louder.
     """
 
     brief_id: str
@@ -94,6 +95,7 @@ class NextByWorth:
     sessions: int
     asked: tuple[tuple[tuple[str, str], ...], ...]
     seed: int
+    in_vain: int = 0
 
     @property
     def each(self) -> int:

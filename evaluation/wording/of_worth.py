@@ -48,7 +48,17 @@ def stop_line(found: NextByWorth) -> str:
     )
     return (
         f"Stop searching and hold a final about {taken}: {why}. What a search found is a lead; only fresh answers "
-        "about the trial you name beforehand can bear a keep."
+        f"about the trial you name beforehand can bear a keep.{_louder(found.in_vain)}"
+    )
+
+
+def _louder(in_vain: int) -> str:
+    if not in_vain:
+        return ""
+    held = "A final of this brief" if in_vain == 1 else f"{in_vain} finals of this brief"
+    return (
+        f" {held} did not end in keep, so any other is asked to speak {5**in_vain} times louder (the page "
+        "Series says how much): a new trial may be worth more than the same question again."
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
@@ -9,11 +10,14 @@ import pytest
 
 from evaluation.actions import bench, book, findings, series_sittings
 from evaluation.actions import plan as planning
+from evaluation.actions.tonight import next_by_worth
+from evaluation.deciding.worth import Tonight
 from evaluation.errors import ArgumentError, StateError
 from evaluation.formulas import Formula, Line
 from evaluation.judging.adding_up import GAVE_UP, KEEP, OPEN
 from evaluation.judging.entries import NO_WORD, NOTICED, OF_A_SERIES, SECOND_PREFERRED
 from evaluation.skin import Material
+from evaluation.wording import of_worth
 from tests.scenes import answer_by_worth, begun, scene
 from tests.sittings_played import a_day_later, a_final, a_series, seal, tell_apart, vote
 
@@ -113,6 +117,13 @@ def test_a_final_that_failed_makes_the_next_five_times_dearer(notebook: Any) -> 
     series_sittings.end(notebook, second.id, "the bottle is empty")
     third = a_final(here, 6)  # open ones and ended ones count as well
     assert third.series.design.earlier == 2
+    two = Tonight(here.panelist_ids[:2], 12)
+    next_up = next_by_worth(notebook, here.brief_id, two)
+    assert next_up.in_vain == 3
+    sure = replace(next_up, standing=replace(next_up.standing, foreseen_loss=0.0))
+    assert "3 finals of this brief did not end in keep, so any other is asked to speak 125 times louder" in (
+        of_worth.stop_line(sure)
+    )
 
 
 def test_votes_of_one_day_count_once(notebook: Any) -> None:
