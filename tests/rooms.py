@@ -105,6 +105,7 @@ WITHIN: Final[dict[str, Rows]] = {
         ),
         ("changes",),
         ("separated",),
+        ("without",),
     ),
     "evaluation.ground": (
         (
@@ -130,6 +131,7 @@ WITHIN: Final[dict[str, Rows]] = {
         ("figures",),
         (
             "nulls",
+            "suspecting",
             "verdicts",
         ),
         (
@@ -211,6 +213,7 @@ WITHIN: Final[dict[str, Rows]] = {
         ("sealed",),
         (
             "finals",
+            "off_notes",
             "search_series",
         ),
     ),
@@ -488,6 +491,7 @@ WITHIN: Final[dict[str, Rows]] = {
         (
             "of_separations",
             "of_sums",
+            "of_suspects",
         ),
         (
             "of_decisions",
@@ -507,6 +511,7 @@ WITHIN: Final[dict[str, Rows]] = {
             "final_fields",
             "sitting_fields",
             "sums_shown",
+            "suspects_asked",
         ),
     ),
     "pages.parts.ballot": (

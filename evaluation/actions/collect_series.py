@@ -23,7 +23,8 @@ from evaluation.deciding.evidence import (
 )
 from evaluation.judging.adding_up import ENDED, KEEP
 from evaluation.judging.entries import FIRST_PREFERRED, SECOND_PREFERRED
-from evaluation.series import BySeries, SearchSeries
+from evaluation.judging.suspecting import TraceTold
+from evaluation.series import BySeries, OffNote, SearchSeries
 from evaluation.series import Final as FinalDesign
 
 _SIDES: Final[Mapping[str, str]] = {FIRST_PREFERRED: FIRST, SECOND_PREFERRED: SECOND}
@@ -90,6 +91,15 @@ def _number(value: float | None) -> Decimal | None:
     return exact(value)
 
 
+def _of_suspects(found: SeriesFound, trials: Mapping[str, str]) -> OfSeries:
+    """Of no pair of trials: what it says of materials stands beside, and weighs nothing."""
+    trace, plan = found.added.trace, found.sealed.plan
+    assert trace is not None
+    told = TraceTold(plan.descriptor, found.names[0], len(found.sittings), trace)
+    return OfSeries(Collected((), gaps=(facts_of(told),)), None)
+
+
 SUMMED: Final[BySeries[Callable[[SeriesFound, Mapping[str, str]], OfSeries]]] = BySeries(
-    "a way to collect what it says", {SearchSeries.name: _of_a_pair, FinalDesign.name: _of_a_pair}
+    "a way to collect what it says",
+    {SearchSeries.name: _of_a_pair, FinalDesign.name: _of_a_pair, OffNote.name: _of_suspects},
 )

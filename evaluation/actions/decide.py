@@ -14,6 +14,7 @@ from evaluation.deciding.bottles_told import by_trial, names_of
 from evaluation.deciding.evidence import BottleShown, Evidence, SessionShown, TrialShown, frozen, thawed
 from evaluation.deciding.next_smellings import NextSmelling, next_smellings
 from evaluation.deciding.proposals import Proposal, proposal
+from evaluation.series import OffNote
 from evaluation.sessions import Session
 from evaluation.store import Notebook
 from evaluation.store.engine import as_the_program_wrote
@@ -74,7 +75,15 @@ def outcome(notebook: Notebook, brief_id: str) -> Outcome:
     """Evidence, what it bears, and what would teach most next."""
     seen = evidence(notebook, brief_id)
     panel = len(book.panelists(notebook))
-    return Outcome(seen, proposal(seen), next_smellings(seen, panel, record(notebook, brief_id).dropped))
+    return Outcome(seen, proposal(seen), next_smellings(seen, panel, no_candidates(notebook, brief_id)))
+
+
+def no_candidates(notebook: Notebook, brief_id: str) -> frozenset[str]:
+    """Trials that are not asked about any more: those dropped, and bottles that only lack a suspect of an off-note."""
+    with notebook.reading() as tx:
+        listed = [one.series.design for one in tx.series.listed(brief_id)]
+    bottles = (one.suspects for one in listed if isinstance(one, OffNote))
+    return record(notebook, brief_id).dropped | {bottle for each in bottles for _, bottle in each}
 
 
 def evidence(notebook: Notebook, brief_id: str) -> Evidence:

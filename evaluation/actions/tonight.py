@@ -47,7 +47,7 @@ def next_by_worth(notebook: Notebook, brief_id: str, tonight: Tonight) -> NextBy
         raise ArgumentError("people who are there tonight must be one or more.")
     trials = tuple(sorted(book.trials(notebook, brief_id), key=lambda one: one.made_at))
     places = {one.id: place for place, one in enumerate(trials)}
-    out = {places[one] for one in decide.record(notebook, brief_id).dropped if one in places}
+    out = {places[one] for one in decide.no_candidates(notebook, brief_id) if one in places}
     seen = _opened(notebook, brief_id)
     seed = _seed(brief_id, tonight, seen.ends)
     panel = tuple(dict.fromkeys([*tonight.people, *(one.person for one in seen.answers)]))
@@ -83,9 +83,12 @@ def _opened(notebook: Notebook, brief_id: str) -> _Opened:
 
 
 def _of_trials(tx: Transaction, session: Session) -> tuple[Liked, ...]:
-    """Who liked which trial better; two bottles of one trial say nothing of trials, nor does an altered log."""
+    """Who liked which trial better; two bottles of one trial say nothing of trials, a fan is of one, and no altered log
+    is read.
+    """
     plan = session.plan
-    if not (plan.kind.votes or plan.kind.pairs or plan.kind.ranks) or not tx.log.verify(session.id):
+    asked = plan.kind.votes or plan.kind.pairs or plan.kind.ranks
+    if not asked or plan.strips_a_code > 1 or not tx.log.verify(session.id):
         return ()
     of = {one: tx.book.trial(one).trial_id for one in plan.trial_ids}
     found = liked(held_of(tx, session.id))

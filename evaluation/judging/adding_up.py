@@ -26,8 +26,9 @@ from evaluation.judging.entries import (
     THIS_PANEL,
     UNDECIDED,
 )
+from evaluation.judging.suspecting import Trace, traced
 from evaluation.judging.verdicts import speaks_for
-from evaluation.series import BySeries, Final, SearchSeries, Series
+from evaluation.series import BySeries, Final, OffNote, SearchSeries, Series
 from evaluation.series.finals import GIVEN_UP, SIMPLER
 from evaluation.sessions import Seat
 from evaluation.statistics import accumulated_evidence, preference_evidence
@@ -80,6 +81,7 @@ class Added:
     repeats: bool
     speaks_for: str
     again: tuple[Vote, ...] = ()
+    trace: Trace | None = None  # of a series about an off-note: each suspect by itself
 
     @property
     def last(self) -> Look | None:
@@ -199,6 +201,15 @@ def _standing_of(final: Final, looks: Sequence[Look], needed: float) -> tuple[st
     return OPEN, len(looks)
 
 
+# --- an off-note ------------------------------------------------------------------------------------------------------
+
+
+def _traced(series: Series, sittings: Sequence[Sitting]) -> Added:
+    """Evidence of each suspect by itself; nothing is said of all of them together."""
+    trace = traced(series, sittings)
+    return replace(_told(series, sittings, trace.word if sittings else NO_WORD, (), (trace.needed, None)), trace=trace)
+
+
 # --- what both need ---------------------------------------------------------------------------------------------------
 
 
@@ -262,4 +273,6 @@ def _told(
     return Added(word, looks, *needed, len(each), repeats, whom if each else THIS_NOSE, again)
 
 
-ADDERS: Constant[BySeries[Adder]] = BySeries("a way to add up", {SearchSeries.name: _searched, Final.name: _final})
+ADDERS: Constant[BySeries[Adder]] = BySeries(
+    "a way to add up", {SearchSeries.name: _searched, Final.name: _final, OffNote.name: _traced}
+)

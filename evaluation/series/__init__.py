@@ -2,6 +2,7 @@
 
 from evaluation.series.finals import Final as Final
 from evaluation.series.finals import Question as Question
+from evaluation.series.off_notes import OffNote as OffNote
 from evaluation.series.records import BySeries as BySeries
 from evaluation.series.records import SeriesKind as SeriesKind
 from evaluation.series.records import register_series as register_series
@@ -16,6 +17,7 @@ from evaluation.series.search_series import SearchSeries as SearchSeries
 
 for _one in (
     SeriesKind(name=SearchSeries.name, design=SearchSeries),
+    SeriesKind(name=OffNote.name, design=OffNote),
     SeriesKind(name=Final.name, design=Final, keeps=True, once_a_day=True),
 ):
     register_series(_one)

@@ -35,6 +35,7 @@ from evaluation.deciding.evidence import (
 )
 from evaluation.judging.entries import Entry, PreferenceEntry, Weighed
 from evaluation.judging.sequences import Look, SequentialEntry
+from evaluation.judging.suspecting import Suspected, Trace, TraceTold
 from evaluation.statistics.dry_down.curves import Stretch
 from evaluation.values.trials import sentence_case, trial_name
 from evaluation.wording.of_fans import evidence_line
@@ -42,6 +43,7 @@ from evaluation.wording.of_looks import sentence as look_sentence
 from evaluation.wording.of_profiles import move_words, no_parting_words, parting_words, unmoved_words
 from evaluation.wording.of_separations import effects_line
 from evaluation.wording.of_sums import summed_words
+from evaluation.wording.of_suspects import evidence_words
 from evaluation.wording.of_verdicts import count, none_counted, p_words, sentence
 
 Names = tuple[str, str]  # labels of the two trials, as the session has them
@@ -72,7 +74,7 @@ _KNOWN: Final = MappingProxyType(
         for kind in (
             *(Apart, Camps, Entry, Look, Move, Nearness, NotApart, Pair, PreferenceEntry, SequentialEntry, Stretch),
             *(Candidate, Did, EffectsShown, FanFound, NoDistance, OftenNearer, Summed, Unheard, Unmoved, Unrated),
-            *(Unread, Weighed),
+            *(Suspected, Trace, TraceTold, Unread, Weighed),
         )
     }
 )
@@ -208,5 +210,6 @@ _GAPS: Final[MappingProxyType[type, Callable[[Any], str]]] = MappingProxyType(
         EffectsShown: effects_line,
         Unread: _unread,
         FanFound: evidence_line,
+        TraceTold: evidence_words,
     }
 )

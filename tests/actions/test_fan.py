@@ -10,9 +10,10 @@ from typing import Any
 
 import pytest
 
-from evaluation.actions import bench, decide, findings, pins, timetable
+from evaluation.actions import bench, decide, findings, pins, timetable, tonight
 from evaluation.actions.round_findings import round_findings
 from evaluation.counting.fans import fan_of
+from evaluation.deciding.worth import Tonight
 from evaluation.errors import ArgumentError
 from evaluation.ground.canonical import canonical
 from evaluation.planning.prospects import load_of
@@ -175,6 +176,8 @@ def test_a_fan_stands_beside_and_weighs_nothing(notebook: Any) -> None:
         notebook, session.plan.brief_id, session.plan.trial_ids[0], "rework", "Cedar is worth a bottle."
     )
     assert decide.as_it_stood(made) == seen.evidence
+    proposed = tonight.next_by_worth(notebook, session.plan.brief_id, Tonight(("a",), 12, None))
+    assert proposed.answers == 0  # what a fan found is no answer about trials
     assert pins.pinned(notebook, findings.findings(notebook, session.id)) == ()
 
 

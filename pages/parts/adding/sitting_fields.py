@@ -47,7 +47,9 @@ def ask(notebook: Notebook, found: SeriesFound) -> None:
             most = min(MOST_REPLICATES, sets_a_sitting(found.sealed.plan.method))
             sets = int(st.number_input("Sets each", 1, max(1, most), min(max(1, most), found.sealed.plan.replicates)))
         parts = list(found.sealed.series.parts)
-        part = parts[0] if len(parts) == 1 else st.selectbox("Which part", parts)
+        up = found.added.trace.next_up if found.added.trace is not None else ""
+        place = parts.index(up) if up in parts else 0
+        part = parts[0] if len(parts) == 1 else st.selectbox("Which suspect", parts, place)
         st.caption("Fresh faces only, each once." if open_panel else ASK_EVERYBODY)
         st.caption(cautions.ASK_BEFORE_STRIPS)
         if st.form_submit_button("Seal this sitting", type="primary"):

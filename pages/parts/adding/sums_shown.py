@@ -11,19 +11,19 @@ from parts.bench.choosing import STATE_WORDS
 
 from evaluation.actions.series_sittings import SeriesFound
 from evaluation.judging.adding_up import KEEP, Added
-from evaluation.series import BySeries, SearchSeries
+from evaluation.series import BySeries, OffNote, SearchSeries
 from evaluation.series import Final as FinalDesign
 from evaluation.sessions import Session
-from evaluation.wording import of_series
+from evaluation.wording import of_series, of_suspects
 
 Shown = Callable[[SeriesFound], None]
 
 
 def show_series(found: SeriesFound) -> None:
     """Everything of one series that may be told; nothing of sittings that are not opened."""
-    plan, names = found.sealed.plan, found.names[:2]
+    plan = found.sealed.plan
     st.header(frame.plain(plan.title), anchor=False)
-    about = of_series.question_words(found.sealed.series, (names[0], names[1]))
+    about, _ = TOLD.of(found.sealed.kind.name)(found)
     where = "on skin" if plan.medium == "skin" else "on strips"
     age = typed_values.age_name(plan.ages[0].seconds)
     kind = of_series.kind_words(found.sealed.series).capitalize()
@@ -47,8 +47,44 @@ def _of_a_pair(found: SeriesFound) -> None:
     _path(found.added, judged=found.sealed.plan.kind.judged, names=names)
 
 
+def _of_suspects(found: SeriesFound) -> None:
+    """Every suspect in order of suspicion, in words and numbers."""
+    trace, plan = found.added.trace, found.sealed.plan
+    assert trace is not None
+    st.markdown(f"### {frame.plain(of_suspects.head_line(trace, plan.descriptor))}")
+    rows = [
+        (
+            one.material,
+            of_suspects.standing(one, place == 0),
+            f"{one.right} of {one.asked}" if one.asked else "",
+            of_series.odds(one.evidence) if one.asked else "",
+        )
+        for place, one in enumerate(trace.suspected)
+    ]
+    small_tables.table(("Suspect", "Stands", "Stronger with it", "Evidence"), rows, wide=True)
+    lines = of_suspects.trace_lines(trace, found.names[0])
+    st.markdown("\n".join(f"- {frame.plain(one)}" for one in lines))
+
+
 SHOWN: Final[BySeries[Shown]] = BySeries(
-    "findings to show", {SearchSeries.name: _of_a_pair, FinalDesign.name: _of_a_pair}
+    "findings to show", {SearchSeries.name: _of_a_pair, FinalDesign.name: _of_a_pair, OffNote.name: _of_suspects}
+)
+
+
+def _pair_told(found: SeriesFound) -> tuple[str, tuple[str, ...]]:
+    series = found.sealed.series
+    question = of_series.question_words(series, (found.names[0], found.names[1]))
+    return question, (*of_series.rule_words(series), of_series.ROUNDS)
+
+
+def _suspects_told(found: SeriesFound) -> tuple[str, tuple[str, ...]]:
+    series = found.sealed.series
+    return of_suspects.question_of(series, found.names[0]), tuple(of_suspects.rules_of(series))
+
+
+# The question in a line, and what was sealed of it
+TOLD: Final[BySeries[Callable[[SeriesFound], tuple[str, tuple[str, ...]]]]] = BySeries(
+    "a telling", {SearchSeries.name: _pair_told, FinalDesign.name: _pair_told, OffNote.name: _suspects_told}
 )
 
 
@@ -100,10 +136,9 @@ def _page_of(one: Session) -> str:
 def _sealed(found: SeriesFound) -> None:
     series = found.sealed.series
     lines = [
-        *of_series.rule_words(series),
+        *TOLD.of(found.sealed.kind.name)(found)[1],
         of_series.who_words(series, len(series.people)),
         of_series.ONLY_SERIES,
-        of_series.ROUNDS,
         f"Sealed hash {found.sealed.hash}",
     ]
     st.markdown("\n".join(f"- {frame.plain(one)}" for one in lines))

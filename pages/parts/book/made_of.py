@@ -74,6 +74,7 @@ def show_formulas(notebook: Notebook, trials: Sequence[Trial]) -> None:
         if trial.parent_id in labels:
             change_told.show_change(notebook, (trial.parent_id, labels[trial.parent_id]), (trial.id, trial.label))
         _batch(trial, own)
+        frame.page_link("off_note.py", "Trace an off-note in it")
         _take_off(notebook, trial)
     st.caption(PRIVATE)
 

@@ -22,6 +22,7 @@ CONDUCTOR_PAGES: Final = (
     ("separate", "Separate changes"),
     ("plan", "Plan"),
     ("series", "Series"),
+    ("off_note", "Off-note"),
     ("bench", "Bench"),
     ("solo", "Alone"),
     ("findings", "Findings"),

@@ -1,0 +1,89 @@
+"""The page Off-note: suspects of a formula, the seal, the next sitting in one press, and what it finds."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from parts import house
+from parts.doors import visitor
+from streamlit.testing.v1 import AppTest
+
+from evaluation.actions import book, plan, series_sittings, skin, tracing
+from evaluation.actions.doors import CONDUCTOR, Visitor
+from tests.actions.test_tracing import made, smelt
+
+PAGES = Path(__file__).resolve().parents[2] / "pages"
+
+
+@pytest.fixture
+def page(notebook: Any, monkeypatch: pytest.MonkeyPatch) -> Iterator[AppTest]:
+    monkeypatch.setattr(visitor, "current", lambda: Visitor(CONDUCTOR))
+    house.put(house.House(notebook, bytes(range(32))))
+    yield AppTest.from_file(str(PAGES / "app.py"), default_timeout=120)
+    house.put(None)
+
+
+def at_trace(page: AppTest) -> AppTest:
+    page = page.run()
+    page.switch_page("off_note.py").run()
+    assert not page.exception
+    return page
+
+
+def shown(page: AppTest) -> str:
+    parts = [*page.markdown, *page.header, *page.caption, *page.info, *page.get("html")]
+    return " ".join(str(getattr(one, "value", None) or one.proto.body) for one in parts).replace("\\", "")
+
+
+def press(page: AppTest, label: str) -> AppTest:
+    page = next(one for one in page.button if one.label == label).click().run()
+    assert not page.exception
+    return page
+
+
+def test_a_note_is_traced_from_ticked_suspects_to_the_one_that_stands_out(page: AppTest, notebook: Any) -> None:
+    scene, named = made(notebook)
+    page = at_trace(page)
+    page = page.selectbox[-1].set_value(scene.trial_ids[0]).run()
+    suspects = next(one for one in page.pills if "Suspects" in one.label)
+    assert suspects.options == ["Fig base 30 %", "Cedar oil 20 %", "Birch tar 2 %"]
+    page = suspects.set_value([named["Birch tar"], named["Cedar oil"]]).run()
+    # two suspects at .05 ask for 40 to 1; a third of 1.25^n + 1.5^n + 1.75^n is 39.8 at n = 8 and 66.6 at n = 9
+    assert "reaches 40 to 1" in shown(page)
+    assert "At the soonest 9 answers about one suspect" in shown(page)
+    page = next(one for one in page.text_input if one.label.startswith("The note")).set_value("rubbery").run()
+    page = press(page, "Seal the series")
+    (found,) = tracing.traces(notebook, scene.brief_id)
+    assert [one.label for one in book.trials(notebook, scene.brief_id)][2:] == [
+        "7 without Birch tar",
+        "7 without Cedar oil",
+    ]
+    assert "Nobody stands out yet" in shown(page)
+    assert "The next sitting asks 6 noses about Birch tar, 2 pairs each: 24 strips." in shown(page)
+    press(page, "Plan the next sitting")
+    (sitting,) = plan.sessions(notebook, scene.brief_id)
+    assert (sitting.state, found.sealed.part_of(sitting.plan)) == ("sealed", "Birch tar")
+    smelt(notebook, sitting, 1.0)
+    assert series_sittings.series_found(notebook, found.sealed.id).added.trace is not None
+    told = shown(at_trace(page))
+    assert "“Rubbery” comes from Birch tar, as far as these bottles tell" in told
+    assert "Birch tar: the note stronger with it in 12 of 12 answers" in told
+    assert "Stopped early: 24 strips smelt" in told
+
+
+def test_without_a_formula_the_page_says_where_to_begin(page: AppTest, notebook: Any) -> None:
+    from tests.scenes import scene
+
+    scene(notebook)
+    assert "No trial of this brief has a formula" in shown(at_trace(page))
+
+
+def test_without_a_solvent_the_page_says_what_to_mark(page: AppTest, notebook: Any) -> None:
+    scene, named = made(notebook)
+    skin.change_material(notebook, named["Carrier"], solvent=False)
+    page = at_trace(page)
+    assert any("No material of this formula is marked as solvent" in one.value for one in page.warning)
+    assert tracing.solvent_of(notebook, scene.trial_ids[0]) is None
