@@ -16,26 +16,41 @@ from pathlib import Path
 from typing import Any, Final
 
 from evaluation import statistics
-from evaluation.actions import ballot, bench, book, bottle_book, findings, formulas, plan, seal, series_sittings, skin
+from evaluation.actions import (
+    ballot,
+    bench,
+    book,
+    bottle_book,
+    findings,
+    formulas,
+    plan,
+    seal,
+    separating,
+    series_sittings,
+    skin,
+)
 from evaluation.actions.ballot import BallotView
 from evaluation.clock import SteppedClock
 from evaluation.formulas import read_lines
+from evaluation.formulas.separated import changes_between
 from evaluation.ground.intake import OURS, file_bytes, json_of
 from evaluation.ground.places import folder
 from evaluation.ground.tables_digits import fixed
 from evaluation.ground.terms import SURENESS as SURE
-from evaluation.kinds import Method, kind_of
+from evaluation.kinds import Method, Separation, kind_of
+from evaluation.planning.layouts import ALL, combinations_of
 from evaluation.series import Final as FinalDesign
 from evaluation.series import SealedSeries, Series
 from evaluation.serving import blinding
 from evaluation.serving.asking import RATE, STRENGTH, WEAR
 from evaluation.serving.draws import SEED_BYTES, Stream
-from evaluation.sessions import NO_PREFERENCE, OVERALL, Plan, Question, Seat, Session, StripAge
+from evaluation.sessions import NO_PREFERENCE, OVERALL, TRIAL_LETTERS, Plan, Question, Seat, Session, StripAge
 from evaluation.store import Notebook
 from evaluation.values.descriptors import Descriptor
 
 HOUSE: Final = "house.json"
 FALSE_LEAD: Final = "false-lead.json"
+SUSPECT: Final = "innocent-suspect.json"
 FINE: Final = 1_000_000  # steps in which a share is drawn
 TOLERANCE: Final = 10  # a tenth of the strip age
 
@@ -60,16 +75,58 @@ def scenarios() -> tuple[Scenario, ...]:
 
 
 def load(notebook: Notebook) -> tuple[Session, ...]:
-    """Play the whole demo into ``notebook``; returns its sessions as they stand then."""
-    house = _told(folder("demo_sessions") / HOUSE)
+    """Play the whole demo into ``notebook``; returns the sessions of its first brief as they stand then.
+
+    Of three briefs the first is written last, so that it is the one shown first.
+    """
+    house, other = (_told(folder("demo_sessions") / name) for name in (HOUSE, SUSPECT))
     panel = [book.add_panelist(notebook, alias).id for alias in house["panel"]]
     load_false_lead(notebook, panel)
-    brief = book.add_brief(notebook, house["brief"]["title"], house["brief"]["text"])
-    for one in house["materials"]:
+    for one in (*house["materials"], *other["materials"]):
         skin.add_material(notebook, **one)
-    trials = _trials(notebook, brief.id, house["trials"], Decimal(house["parts_of"]))
-    _bottles(notebook, house, trials)
-    return tuple(_play(notebook, one, planned(one.plan, brief.id, trials, panel)) for one in scenarios())
+    suspect = _written(notebook, other, panel)
+    first = _written(notebook, house, panel)
+    sessions = tuple(_play(notebook, one, planned(one.plan, *first)) for one in scenarios())
+    load_suspect(notebook, suspect)
+    return sessions
+
+
+_Written = tuple[str, dict[str, str], list[str]]  # the brief's id, its trials by label, the panel
+
+
+def _written(notebook: Notebook, told: Mapping[str, Any], panel: list[str]) -> _Written:
+    brief = book.add_brief(notebook, told["brief"]["title"], told["brief"]["text"])
+    trials = _trials(notebook, brief.id, told["trials"], Decimal(told["parts_of"]))
+    _bottles(notebook, told, trials)
+    return brief.id, trials, panel
+
+
+def load_suspect(notebook: Notebook, known: _Written) -> tuple[Session, Session]:
+    """A brief in which the obvious suspect is innocent: two changes smelt at once, then told apart by four bottles."""
+    told = _told(folder("demo_sessions") / SUSPECT)
+    at_once, apart = (_suspected(told, part) for part in ("at once", "apart"))
+    first = _play(notebook, at_once, planned(at_once.plan, *known))
+    draft = _to_tell_apart(notebook, apart.plan, known)
+    return first, _smelt(notebook, apart, seal.seal(notebook, draft.id, apart.seed))
+
+
+def _suspected(told: Mapping[str, Any], part: str) -> Scenario:
+    own = told[part]
+    return Scenario(part, told["about"], "opened", bytes.fromhex(own["seed"]), own["plan"], own["truth"], {}, ())
+
+
+def _to_tell_apart(notebook: Notebook, told: Mapping[str, Any], known: _Written) -> Session:
+    """A draft of bottles weighed together, which tell the changes between two trials apart."""
+    brief_id, trials, panel = known
+    names, made_of = tuple(told["separates"]), formulas.formulas(notebook, brief_id)
+    changes = changes_between(made_of[trials[told["first"]]], made_of[trials[told["second"]]], names)
+    solvent = next(one for one in skin.materials(notebook) if one.solvent)
+    separation = Separation(names, combinations_of(ALL, len(names)))
+    wanted = separating.Wanted(trials[told["first"]], changes, separation, solvent)
+    draft = separating.write_bottles(notebook, wanted, _fields(told, brief_id, panel))
+    mixed = _ago(_today(notebook), told["mixed_days_ago"])
+    separating.weighed(notebook, draft.id, mixed, mixed, Decimal(told["strength_percent"]))
+    return draft
 
 
 def load_false_lead(notebook: Notebook, panel: list[str]) -> tuple[Session, SealedSeries]:
@@ -99,32 +156,37 @@ def _scenario_of(told: Mapping[str, Any], part: str) -> Scenario:
 
 def planned(told: Mapping[str, Any], brief_id: str, trials: Mapping[str, str], panel: list[str]) -> Plan:
     """The plan a file tells, for trials and people by id."""
-    ages = tuple(StripAge(60 * m, 60 * m // TOLERANCE) for m in told["ages_minutes"])
-    primary = 60 * told["primary"] if isinstance(told["primary"], int) else told["primary"]
-    people, spare = told["people"], told.get("spare_seats", 0)
-    seats = [*panel[:people], *[None] * spare]
     return Plan.of(
-        brief_id=brief_id,
-        title=told["title"],
+        **_fields(told, brief_id, panel),
         method=told["method"],
         first_trial_id=trials[told["first"]],
         second_trial_id=trials[told["second"]],
         medium="strip",
-        ages=ages,
-        primary=primary,
-        replicates=1,
-        seats=tuple(Seat(number, person) for number, person in enumerate(seats, start=1)),
-        alpha=Decimal("0.05"),
-        beta=Decimal("0.05"),
-        pd=Decimal("0.30"),
         descriptor=told.get("descriptor", ""),
         expected=told.get("expected", ""),
         plain_difference=told.get("plain_difference", False),
-        confirmed=tuple(told.get("confirmed", ())),
-        descriptors=tuple(Descriptor(*one) for one in told.get("descriptors", ())),
-        asks_strength=kind_of(told["method"]).rates,
-        draw=blinding.law_now(solo=False),
     )
+
+
+def _fields(told: Mapping[str, Any], brief_id: str, panel: list[str]) -> dict[str, Any]:
+    """What a plan is told beside its method and its trials."""
+    people, spare = told["people"], told.get("spare_seats", 0)
+    seats = [*panel[:people], *[None] * spare]
+    return {
+        "brief_id": brief_id,
+        "title": told["title"],
+        "ages": tuple(StripAge(60 * m, 60 * m // TOLERANCE) for m in told["ages_minutes"]),
+        "primary": 60 * told["primary"] if isinstance(told["primary"], int) else told["primary"],
+        "replicates": 1,
+        "seats": tuple(Seat(number, person) for number, person in enumerate(seats, start=1)),
+        "alpha": Decimal("0.05"),
+        "beta": Decimal("0.05"),
+        "pd": Decimal("0.30"),
+        "confirmed": tuple(told.get("confirmed", ())),
+        "descriptors": tuple(Descriptor(*one) for one in told.get("descriptors", ())),
+        "asks_strength": kind_of(told["method"]).rates,
+        "draw": blinding.law_now(solo=False),
+    }
 
 
 # --- from draft to opened -----------------------------------------------------------------------------------------
@@ -154,8 +216,10 @@ def _prepared(notebook: Notebook, session: Session) -> dict[tuple[str, ...], str
     """The order behind the codes of every set, learned as the helper does who dips the strips."""
     sheet = bench.preparation(notebook, session.id, None)
     labels = dict(bench.letter_key(notebook, session.id, None))
-    first = book.trial(notebook, session.plan.first_trial_id).label
-    return {line.codes: "".join("A" if labels[one] == first else "B" for one in line.letters) for line in sheet}
+    with notebook.reading() as tx:
+        names = [tx.bottles.label(one) for one in session.plan.trial_ids]
+    letters = {vial: TRIAL_LETTERS[names.index(label)] for vial, label in labels.items()}
+    return {line.codes: "".join(letters[one] for one in line.letters) for line in sheet}
 
 
 def _answer(notebook: Notebook, scenario: Scenario, nose: Nose, ballot_id: str) -> None:
@@ -278,7 +342,7 @@ def _read(path: Path) -> Scenario:
 
 def _trials(notebook: Notebook, brief_id: str, told: list[dict[str, Any]], parts_of: Decimal) -> dict[str, str]:
     """Trial ids by label; dates are days before today, so that the demo never ages."""
-    today = datetime.fromtimestamp(notebook.clock.now() / 1000, UTC).date()
+    today = _today(notebook)
     ids: dict[str, str] = {}
     for one in told:
         mixed, diluted = _ago(today, one["mixed_days_ago"]), _ago(today, one["diluted_days_ago"])
@@ -295,7 +359,7 @@ def _bottles(notebook: Notebook, house: Mapping[str, Any], trial_ids: Mapping[st
     """Where the first bottle of each trial stands, and the further ones."""
     for trial_id in trial_ids.values():
         bottle_book.change_bottle(notebook, trial_id, stored=house["kept"])
-    today = datetime.fromtimestamp(notebook.clock.now() / 1000, UTC).date()
+    today = _today(notebook)
     for one in house["bottles"]:
         bottle_book.add_bottle(
             notebook,
@@ -307,6 +371,10 @@ def _bottles(notebook: Notebook, house: Mapping[str, Any], trial_ids: Mapping[st
             batch=one["batch"],
             stored=one["stored"],
         )
+
+
+def _today(notebook: Notebook) -> date:
+    return datetime.fromtimestamp(notebook.clock.now() / 1000, UTC).date()
 
 
 def _ago(today: date, days: int) -> date:

@@ -17,6 +17,7 @@ from evaluation.actions import bench, book, bottle_book, decide, formulas
 from evaluation.actions import findings as opened
 from evaluation.actions import plan as planning
 from evaluation.actions.ballot import BallotView
+from evaluation.actions.learnt import brief_taught
 from evaluation.actions.profile_findings import profile_findings
 from evaluation.clock import SteppedClock, SystemClock
 from evaluation.counting.profiles import moves
@@ -27,6 +28,8 @@ from evaluation.serving.asking import questions
 from evaluation.sessions import Ballot, Session
 from evaluation.store import Notebook
 from evaluation.wording import of_decisions, of_profiles
+from evaluation.wording.of_formulas import change_name
+from evaluation.wording.of_separations import told_of
 
 NAMES = [one.name for one in demo.scenarios()]
 
@@ -57,6 +60,27 @@ def test_the_first_lead_of_the_second_brief_is_false_and_its_final_says_so(playe
     assert of_decisions.headline(found.proposal, found.evidence).startswith(
         "Nothing is kept: the final of trial 2 against trial 1 did not bear the lead out: given up"
     )
+
+
+def test_the_obvious_suspect_of_the_third_brief_is_innocent(played: Any) -> None:
+    """Two changes at once brought the sweat; told apart, the cumin brings spice and the blackcurrant bud the sweat. What
+    the brief has taught over both sessions says the same by another analysis: where its intervals leave 0 outside.
+    """
+    notebook, _ = played
+    told = json.loads((folder("demo_sessions") / demo.SUSPECT).read_text(encoding="utf-8"))
+    brief = next(one for one in book.briefs(notebook) if one.title == told["brief"]["title"])
+    seen = decide.evidence(notebook, brief.id)
+    for part, session in zip(("at once", "apart"), seen.sessions, strict=True):
+        (found,) = profile_findings(notebook, session.session_id).found
+        assert list(told_of(found)) == told[part]["expected"]
+    learnt = {change_name(one.changes[0].by_formula): one for one in brief_taught(notebook, seen).learnt}
+    moved = {name: {row.descriptor for row in one.moved} for name, one in learnt.items()}
+    assert moved == {"Cumin oil added": {"spicy"}, "Blackcurrant bud absolute added": {"sweaty"}}
+    levels = told["apart"]["truth"]["levels"]
+    for name, letter in (("Cumin oil added", "B"), ("Blackcurrant bud absolute added", "C")):
+        for row in learnt[name].rows:
+            true = [levels[row.descriptor][one][[5.0, 60.0].index(row.minutes)] for one in ("A", letter)]
+            assert row.low <= true[1] - true[0] <= row.high
 
 
 def entries(played: Any, name: str) -> list[Any]:
@@ -166,7 +190,7 @@ def test_the_demo_page_names_every_session_and_truth_seed() -> None:
         assert re.fullmatch(r"0[1-6]", one.truth["seed"])
         assert len(one.seed) == 32
     files = sorted(path.name for path in folder("demo_sessions").glob("*.json"))
-    assert files == sorted([demo.FALSE_LEAD, "house.json", *(f"{name}.json" for name in NAMES)])
+    assert files == sorted([demo.FALSE_LEAD, demo.SUSPECT, "house.json", *(f"{name}.json" for name in NAMES)])
     json.loads((folder("demo_sessions") / "house.json").read_text(encoding="utf-8"))
 
 

@@ -62,10 +62,12 @@ class Separating:
 class Learnt:
     """What some changes did on one medium: one alone, or several together that were never separated.
 
-    ``rows`` is empty where nothing is told. ``to_be_sure``: two trials that differ in nothing else, if there are such.
+    ``signs``: −1 of a change that went where the first came. ``rows`` is empty where nothing is told. ``to_be_sure``:
+    two trials that differ in nothing else, if there are such.
     """
 
     changes: tuple[NamedChange, ...]
+    signs: tuple[int, ...]
     told: str
     medium: Medium
     rows: tuple[LearntAt, ...]
@@ -153,8 +155,8 @@ def _learnt(medium: Medium, places: tuple[int, ...], rows: Sequence[dict[Any, An
     kept = tuple(map(_at, numbered))
     changes = tuple(look.found.changes[place] for place in places)
     if told == ALONE:
-        return Learnt(changes, told, medium, kept, to_be_sure=_apart_by(look, places[0]))
-    return Learnt(changes, told, medium, kept, _separating(look, places))
+        return Learnt(changes, tuple(rows[0]["signs"]), told, medium, kept, to_be_sure=_apart_by(look, places[0]))
+    return Learnt(changes, tuple(rows[0]["signs"]), told, medium, kept, _separating(look, places))
 
 
 def _at(row: dict[Any, Any]) -> LearntAt:

@@ -93,7 +93,12 @@ def title(one: Learnt, names: Names) -> str:
 
 
 def _named(one: Learnt, names: Names) -> str:
-    return listed(dict.fromkeys(names.of(each) for each in one.changes))
+    """Those that came, and those that went where these came: "Cedar oil added, and the reverse of Fig base added"."""
+    came, went = (
+        dict.fromkeys(names.of(each) for each, sign in zip(one.changes, one.signs, strict=True) if sign == way)
+        for way in (1, -1)
+    )
+    return f"{listed(came)}, and the reverse of {listed(went)}" if went else listed(came)
 
 
 # --- lines ------------------------------------------------------------------------------------------------------------

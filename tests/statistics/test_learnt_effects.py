@@ -132,12 +132,34 @@ def test_what_differs_between_days_only_gets_no_number() -> None:
     assert told["freedom"] == 6 - 2 - 2  # two sessions that share no bottle: one degree less than 6 − 2 − 1
 
 
-def test_changes_that_only_take_turns_are_not_told() -> None:
+def test_changes_that_take_turns_have_one_number_the_one_less_the_other() -> None:
     """Every bottle holds one of the two and never both or none: which of them does what, nobody can say."""
     made = np.array([(1, 0), (0, 1), (1, 0), (0, 1), (1, 0)])
     frame = rated(made, [list(range(5))], 5, np.random.default_rng(7), [1.0, 0.0], PLAIN)
     found = learnt_effects(frame, names_of(2))
-    assert found.groups == ((("change 0", "change 1"), "not told"),)
+    assert found.groups == ((("change 0", "change 1"), "together"),)
+    assert found.table["signs"].tolist() == [(1, -1)]
+    alone = learnt_effects(frame, ["change 0"]).table
+    assert found.table["estimate"].tolist() == pytest.approx(alone["estimate"].tolist(), abs=1e-9)
+
+
+def test_what_goes_together_within_sessions_and_not_between_is_told_from_within_them_alone() -> None:
+    """Both come together in either session, and one of them is in all bottles of the second: that may be the day."""
+    made = np.array([(0, 0), (1, 1), (0, 0), (1, 1), (0, 1), (1, 2), (0, 1), (1, 2)])
+    sessions = [[0, 1, 2, 3], [4, 5, 6, 7]]
+    frame = rated(made, sessions, 6, np.random.default_rng(12), [1.0, 0.5], {**PLAIN, "session": 3.0})
+    row = learnt_effects(frame, names_of(2)).table.iloc[0]
+    assert (row["changes"], row["told"], row["freedom"]) == (("change 0", "change 1"), "together", 8 - 2 - 2)
+    means = frame.groupby("bottle")["rating"].mean().to_numpy()
+    within = [means[[1, 3]].mean() - means[[0, 2]].mean(), means[[5, 7]].mean() - means[[4, 6]].mean()]
+    assert row["estimate"] == pytest.approx(np.mean(within), abs=1e-8)
+
+
+def test_three_changes_of_which_each_two_make_up_the_third_are_not_told() -> None:
+    made = np.array([(1, 0, 0), (0, 1, 0), (0, 0, 1), (1, 0, 0), (0, 1, 0), (0, 0, 1)])
+    frame = rated(made, [list(range(6))], 5, np.random.default_rng(7), [1.0, 0.0, 0.0], PLAIN)
+    found = learnt_effects(frame, names_of(3))
+    assert found.groups == ((("change 0", "change 1", "change 2"), "not told"),)
     assert found.table["estimate"].isna().all()
 
 

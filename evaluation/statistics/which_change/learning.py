@@ -21,8 +21,8 @@ from evaluation.statistics.which_change.separation import NOT_TOLD, Group, Separ
 
 RATED: Final = ("panelist", "session", "bottle", "descriptor", "age_minutes", "rating")
 COLUMNS: Final = (
-    "descriptor", "age_minutes", "changes", "told", "estimate", "low", "high", "freedom", "bottles", "panelists",
-    "sessions",
+    "descriptor", "age_minutes", "changes", "signs", "told", "estimate", "low", "high", "freedom", "bottles",
+    "panelists", "sessions",
 )  # fmt: skip
 FEWEST_FREEDOM: Final = 2
 
@@ -35,9 +35,9 @@ class LearntEffects:
     ----------
     table : one row for each descriptor, strip age and group of changes:
 
-        ``changes``, ``told``
-            names of those that stand together; ``"alone"``, ``"together"`` (one number for all of them) or ``"not
-            told"`` (none).
+        ``changes``, ``signs``, ``told``
+            names of those that stand together, −1 for one that went where the first came; ``"alone"``, ``"together"``
+            (one number for all of them) or ``"not told"`` (none).
         ``estimate``, ``low``, ``high``
             points of the scale, and the interval by itself; NaN with fewer than two degrees of ``freedom``.
         ``bottles``, ``panelists``
@@ -84,8 +84,8 @@ def learnt_effects(frame: pd.DataFrame, changes: Sequence[str], *, level: float 
     every rating of it; sessions that share no bottle with the others cost one more for each such set. Balanced, with
     the variance of bottles above 0, this is the interval of least squares over the means of bottles.
 
-    Changes that every bottle had or lacked alike have one number together. A change that no session shows with and
-    without it, all else being known, has none: what differs between days may be the day.
+    Changes that came and went together in every session have one number together. A change that no session shows with
+    and without it, all else being known, has none: what differs between days may be the day.
 
     It learns and decides nothing: intervals stand for themselves, so of many some miss by chance; they speak for the
     people who rated, as how people differ about a change is not in the model. Ratings are taken to scatter normally.
@@ -237,7 +237,7 @@ def _learnt(part: _Part, names: tuple[str, ...], level: float) -> Iterator[tuple
         if group.told != NOT_TOLD:
             numbers = _limits(fitted.beta, fitted.covariance, place, part.found.freedom, level)
             place += 1
-        yield part.descriptor, part.age, _called(names, group), group.told, *numbers, *counts, rests_on
+        yield part.descriptor, part.age, _called(names, group), group.signs, group.told, *numbers, *counts, rests_on
 
 
 def _called(names: tuple[str, ...], group: Group) -> tuple[str, ...]:
