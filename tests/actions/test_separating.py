@@ -6,40 +6,30 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-import numpy as np
 import pytest
 
-from evaluation.actions import bench, book, bottle_book, decide, formulas, plan, seal, separating
-from evaluation.actions.findings import findings, open_session
+from evaluation.actions import book, bottle_book, decide, formulas, plan, seal, separating
+from evaluation.actions.findings import findings
 from evaluation.actions.separating import Wanted
 from evaluation.errors import ArgumentError, StateError
-from evaluation.formulas import difference, opened, read_lines
+from evaluation.formulas import difference, opened
 from evaluation.formulas.separated import NamedChange, changes_between
 from evaluation.kinds import Separation
 from evaluation.planning.layouts import ALL, HALF, ONE_AT_A_TIME, combinations_of
 from evaluation.report import composing, export, numbers, web_page
-from evaluation.sessions import Serving, Session
+from evaluation.sessions import Session
 from evaluation.sheets import printing
 from evaluation.sheets.printing import Wish
 from evaluation.wording.of_evidence import gap_words
 from evaluation.wording.of_separations import caveats_of, told_of
-from tests.scenes import RATED, SEED, Scene, ages, answer_profile, scene, seats
-
-LINES = "Bergamot; 5\nVetiver; 6\nCedar; 2\nEthanol; 87"
-OTHER = "Bergamot; 5\nVetiver; 9\nCedar; 4\nIris; 1\nEthanol; 81"
+from tests.scenes import RATED, SEED, Scene, ages, seats
+from tests.separations import answered, three_changes
 
 
 @pytest.fixture
 def made(notebook: Any) -> Scene:
     """A base with a formula, and a trial with three changes."""
-    from evaluation.actions import skin
-
-    here = scene(notebook, people=8)
-    for trial, lines in zip(here.trial_ids, (LINES, OTHER), strict=True):
-        formulas.write(notebook, trial, read_lines(lines), new_materials=True)
-    ethanol = next(one for one in skin.materials(notebook) if one.name == "Ethanol")
-    skin.change_material(notebook, ethanol.id, solvent=True)
-    return here
+    return three_changes(notebook)
 
 
 def wanted(here: Scene, layout: str = ALL, weighings: int = 1, **more: Any) -> Wanted:
@@ -61,21 +51,8 @@ def fields(here: Scene, people: int = 8, sittings: int = 2, **more: Any) -> dict
     return given | {"pd": Decimal("0.30"), "descriptors": RATED[:2], "resmell": True, "zone": "UTC"} | more
 
 
-def smelt(here: Scene, draft: Session, people: int | None = None, seed: int = 3) -> Session:
-    """Sealed and answered: cedar makes every bottle two points more woody at 5 minutes, vetiver one more smoky."""
-    sealed = seal.seal(here.notebook, draft.id, SEED)
-    bench.start(here.notebook, sealed.id)
-    made, random = separating.separation_of(sealed.plan).made, np.random.default_rng(seed)
-
-    def rate(seat: int, letter: str, serving: Serving, word: str) -> str:
-        held = made["ABCDEFGHIJKLMNOP".index(letter)]
-        level = 4.0 + 2.0 * (held[1] == "1" and word == "woody" and serving.age_seconds == 300)
-        level += 1.5 * (held[0] == "1" and word == "smoky")
-        return f"{min(10.0, max(0.0, round(level + random.normal(0, 0.5), 1))):.1f}"
-
-    answer_profile(here.notebook, sealed.id, rate, people)
-    bench.close(here.notebook, sealed.id)
-    return open_session(here.notebook, sealed.id)
+def smelt(here: Scene, draft: Session, people: int | None = None) -> Session:
+    return answered(here.notebook, seal.seal(here.notebook, draft.id, SEED), people)
 
 
 # --- into the book ----------------------------------------------------------------------------------------------------

@@ -7,25 +7,17 @@ from typing import Any
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from evaluation.actions import aims, book, formulas, plan, separating, skin
-from evaluation.formulas import read_lines
+from evaluation.actions import book, plan, separating
 from tests.pages.test_conductor_pages import by_label, opened, press, said
-from tests.scenes import RATED, Scene, scene
+from tests.scenes import Scene
+from tests.separations import three_changes
 
 __all__ = ["opened"]  # a fixture of the page tests
-
-LINES = ("Bergamot; 5\nVetiver; 6\nCedar; 2\nEthanol; 87", "Bergamot; 5\nVetiver; 9\nCedar; 4\nIris; 1\nEthanol; 81")
 
 
 @pytest.fixture
 def made(notebook: Any) -> Scene:
-    here = scene(notebook, people=6)
-    for trial, lines in zip(here.trial_ids, LINES, strict=True):
-        formulas.write(notebook, trial, read_lines(lines), new_materials=True)
-    ethanol = next(one for one in skin.materials(notebook) if one.name == "Ethanol")
-    skin.change_material(notebook, ethanol.id, solvent=True)
-    aims.save_descriptors(notebook, here.brief_id, RATED)
-    return here
+    return three_changes(notebook, people=6)
 
 
 def words(app: AppTest) -> str:
