@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import partial
+from hashlib import sha256
 from secrets import randbits
 from typing import Final
 
@@ -139,7 +140,7 @@ def _question(view: BallotView, asked: Question) -> None:
 
 def _choice(view: BallotView, asked: Question) -> None:
     text, below = wording.ballot_question(view.method, asked.name, view.descriptor)
-    st.html(joined((*_above(view), *_shown(view, asked, text, below))))
+    st.html(joined((_mark(view, asked), *_above(view), *_shown(view, asked, text, below))))
     with st.container():
         answered = choice.control(asked, view.number, text) is not None
         if asked.name in REMARKED:
@@ -159,7 +160,7 @@ def _rating(view: BallotView, asked: Question) -> None:
     """All ratings of one strip, or a ranking. What keeps it from being locked is said beside the lock."""
     last: Notice | None = st.session_state.get(_NOTICE)
     refused = last if last is not None and not last.stored and _said_below(view, last) else None
-    st.html(joined((*_above(view), *_smelt(view, asked))))
+    st.html(joined((_mark(view, asked), *_above(view), *_smelt(view, asked))))
     with st.container():
         rate.control(view, partial(_drafted, view), *((refused.missing, refused.turn) if refused else ()))
         _remark(view.number)
@@ -179,6 +180,12 @@ def _rating(view: BallotView, asked: Question) -> None:
         if refused and refused.missing:
             skip = (words.SKIP_REST, f"skip-{view.number}")
             st.button(skip[0], width="stretch", key=skip[1], on_click=_lock_all, args=(view, True))
+
+
+def _mark(view: BallotView, asked: Question) -> Html:
+    """Says nothing by itself: a digest of ids that were drawn at random."""
+    told = f"{view.ballot.id} {asked.serving_id} {asked.name}"
+    return look.mark(sha256(told.encode()).hexdigest()[:16])
 
 
 def _lock_label(view: BallotView) -> str:

@@ -18,6 +18,7 @@ from parts.plan import (
     live_numbers,
     separated_draft,
     skin_medium,
+    typed_kept,
 )
 from parts.plan.filled_from import Room
 from parts.plan.typed import Typed
@@ -130,10 +131,14 @@ def _sessions(notebook: Notebook, brief: Brief, chosen: Session | None) -> None:
 
 def _form(room: Room, brief: Brief, session: Session | None) -> None:
     st.header("New plan" if session is None else f"Draft: {frame.plain(session.plan.title)}", anchor=False)
+    form = _form_name(session)
+    typed_kept.put_back(form, room.key)
+    typed_kept.tell(form, room.key)
     left, right = st.columns([3, 2], gap="large")
     live_numbers.keep_in_sight()
     with left:
         typed = fields.ask_for_plan(room, _start(room, session), known=session is not None)
+    typed_kept.keep(form, room.key)
     if typed is None:
         return
     plan, problem = _built(typed, brief)
@@ -148,6 +153,11 @@ def _form(room: Room, brief: Brief, session: Session | None) -> None:
     if plan is not None and session is None:
         as_series.offer(room, plan)
     _ending(room, plan, problem, session)  # below both columns: on a phone the numbers are read before sealing
+
+
+def _form_name(session: Session | None) -> str:
+    """What the form is kept under: the same after the page is loaded anew."""
+    return "new plan" if session is None else f"plan {session.id}"
 
 
 def _start(room: Room, session: Session | None) -> Typed:
@@ -215,6 +225,7 @@ def _confirmations(room: Room, plan: Plan) -> tuple[str, ...]:
 
 
 def _saved(notebook: Notebook, plan: Plan, session: Session | None) -> Session:
+    typed_kept.forget(_form_name(session))
     if session is None:
         return planning.add_draft(notebook, plan)
     return planning.change_draft(notebook, session.id, plan)
@@ -239,6 +250,7 @@ def _seal(room: Room, plan: Plan, session: Session | None) -> None:
 def _remove(room: Room, session: Session) -> None:
     with frame.one_sentence():
         planning.remove_draft(room.notebook, session.id)
+        typed_kept.forget(_form_name(session))
         state.choose_session(None)
         state.say(f"The draft “{session.plan.title}” is removed.")
         st.rerun()

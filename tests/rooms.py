@@ -640,6 +640,7 @@ WITHIN: Final[dict[str, Rows]] = {
             "other_designs",
             "several_typed",
             "skin_medium",
+            "typed_kept",
             "who_smells",
         ),
         (
@@ -698,6 +699,7 @@ WITHIN: Final[dict[str, Rows]] = {
     "pages.parts": (
         (
             "countdown",
+            "cut_off",
             "house",
             "neutral",
             "palette",

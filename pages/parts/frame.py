@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from typing import Any, Final
 
 import streamlit as st
-from parts import house, state
+from parts import cut_off, house, state
 
 from evaluation.errors import MouilletteError
 
@@ -41,6 +41,7 @@ def page(title: str, lead: str = "", *, caution: bool = False, wide: bool = Fals
         st.markdown(lead)
     if caution:
         strips_caution()
+    cut_off.watch()
     _missing()
     _said()
 

@@ -6,9 +6,10 @@ import os
 import socket
 import struct
 import sys
-from dataclasses import dataclass
+from collections import OrderedDict
+from dataclasses import dataclass, field
 from ipaddress import ip_address
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 from urllib.parse import urlsplit
 
 from evaluation.actions import doors
@@ -38,6 +39,7 @@ class House:
     strange_links: int = 0  # links found at the start that were made with another secret
     alarms: tuple[str, ...] = ()  # what was found at the start to be not as it was left or written
     keeper: Keeper | None = None  # makes copies, where the notebook is a file that is kept
+    typed: OrderedDict[tuple[str, str], dict[str, Any]] = field(default_factory=OrderedDict)  # see plan.typed_kept
 
     @property
     def local(self) -> bool:

@@ -58,15 +58,34 @@ def test_a_reload_goes_on_at_the_same_question(desk: Desk, device: Device) -> No
         tap(page)
         lock(page)
     tap(page, 1)  # chosen, not locked
+    page.get_by_role("button", name="Add a remark").click()
+    page.get_by_role("textbox").fill("tar, then nothing")
+    settled(page)
     page.reload()
     expect(page.get_by_text("Question 4 of 5")).to_be_visible()
     settled(page)
     asks(page, "How sure are you?")
-    assert chosen(page) == 0
     assert len(sitting.stored()) == 3
-    tap(page)
+    until(page, lambda: chosen(page) == 1, "what had been chosen is chosen again")
+    expect(page.get_by_role("textbox")).to_have_value("tar, then nothing")
+    expect(page.get_by_role("button", name=LOCK)).to_be_enabled()
+    settled(page)
     lock(page)
-    assert len(sitting.stored()) == 4
+    assert sitting.stored()[3:] == [("sure", "unsure"), ("remark", "tar, then nothing")]
+
+
+def test_what_one_person_had_chosen_is_not_offered_to_the_next(desk: Desk, device: Device) -> None:
+    """The same phone, the same question, another ballot: nothing is chosen there, after a reload either."""
+    sitting, phone = desk.smelling(), device()
+    page = sitting.begin(phone)
+    tap(page, 1)
+    page.goto(f"{desk.served.origin}/join/{sitting.tokens[1]}")
+    page.get_by_role("button", name="Begin").wait_for()
+    settled(page)
+    page.reload()
+    press_begin(page)
+    page.wait_for_timeout(2_500)  # longer than the phone takes to put something back
+    assert chosen(page) == 0
 
 
 def test_a_killed_server_loses_nothing_and_the_open_page_goes_on(desk: Desk, device: Device) -> None:

@@ -61,7 +61,8 @@ RESTING: Final = "Rest before you smell (a proposal)"
 RESTED: Final = "Rested: go on"
 
 LOST: Final = (
-    "No connection at the moment. Keep this page open: what you have locked is stored, and you can go on soon."
+    "No connection at the moment. Keep this page open: what you have locked is stored, what you have chosen stays "
+    "here, and you can go on soon."
 )
 STORED: Final = "Stored."
 RECEIPTS: Final = "Receipts of what you have locked"

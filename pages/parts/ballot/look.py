@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
+from parts import cut_off
 from parts.palette import DARK, LIGHT
 
 from evaluation.ground.markup import Html, template
@@ -55,6 +56,7 @@ STYLE: Final = f"""<style>
 .ballot-unseen {{position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%);
   white-space: nowrap;}}
 .st-key-ballot-later, .st-key-ballot-again {{display: none;}}
+{cut_off.HIDDEN}
 [data-testid="stMain"] [data-testid="stButtonGroup"] [data-variant] {{min-height: 52px; flex: 1 1 0;
   border-color: var(--edge); touch-action: manipulation;}}
 [data-testid="stMain"] [data-testid="stButtonGroup"] [data-variant] p {{font-size: 1.3rem; font-weight: 600;
@@ -92,6 +94,7 @@ LIVE_REGION: Final = Html(
 )
 
 _LOST: Final = template('<p id="ballot-lost" class="ballot-lost" role="status" hidden>{{ text }}</p>')
+_MARK: Final = template('<span id="ballot-mark" data-mark="{{ mark }}" hidden></span>')
 _LINE: Final = template('<p class="ballot-line"><b>{{ strong }}</b> · {{ rest }}</p>')
 _COUNT: Final = template(
     '<p class="ballot-line ballot-count"><span>{{ text }}</span>'
@@ -125,6 +128,11 @@ _TEXT_PAGE: Final = template(
 def lost(text: str) -> Html:
     """The line over the foot of the page that the watch shows while the connection is down."""
     return _LOST(text=text)
+
+
+def mark(name: str) -> Html:
+    """What this question of this ballot is known by in the phone’s own memory."""
+    return _MARK(mark=name)
 
 
 def line(strong: str, rest: str) -> Html:
