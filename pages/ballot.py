@@ -183,9 +183,9 @@ def _rating(view: BallotView, asked: Question) -> None:
 
 
 def _mark(view: BallotView, asked: Question) -> Html:
-    """Says nothing by itself: a digest of ids that were drawn at random."""
+    """Says nothing by itself: a digest of ids that were drawn at random, in letters, so that it shows no code."""
     told = f"{view.ballot.id} {asked.serving_id} {asked.name}"
-    return look.mark(sha256(told.encode()).hexdigest()[:16])
+    return look.mark("".join("abcdefghijklmnop"[one % 16] for one in sha256(told.encode()).digest()[:16]))
 
 
 def _lock_label(view: BallotView) -> str:
