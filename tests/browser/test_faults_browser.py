@@ -96,7 +96,7 @@ def test_somebody_goes_over_to_paper_and_back(desk: Desk, device: Device) -> Non
     tap(page)
     lock(page)
     other = sitting.join(device())
-    expect(other.get_by_text("How sure are you?")).to_be_visible()
+    expect(other.locator("#ballot-ask")).to_have_text("How sure are you?")
     settled(other)
     tap(other, 1)
     lock(other)
