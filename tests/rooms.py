@@ -463,6 +463,7 @@ WITHIN: Final[dict[str, Rows]] = {
         ("of_kinds",),
         (
             "of_ballots",
+            "of_bench",
             "of_bottles",
             "of_draws",
         ),
@@ -533,6 +534,7 @@ WITHIN: Final[dict[str, Rows]] = {
         ("top",),
     ),
     "pages.parts.bench": (
+        ("woken",),
         (
             "choosing",
             "due_now",

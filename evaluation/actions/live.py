@@ -399,3 +399,31 @@ def _past(here: _Now, second: int) -> tuple[dict[str, int], dict[str, int]]:
         smelt[one.id] = min(max(planned, first), last)
         done.setdefault(one.id, min(second, max(length, smelt[one.id] - one.age_seconds + length // 2)))
     return done, smelt
+
+
+# --- after nobody looked ----------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Missed:
+    """What was due while nobody looked: the machine slept, or the page was away. Before the plan follows."""
+
+    since: int
+    until: int
+    zone: str
+    dips: tuple[ToDip, ...]
+    calls: tuple[ToCall, ...]
+
+
+def missed(notebook: Notebook, session_id: str, since: int) -> Missed | None:
+    """What should have been dipped and smelt after ``since`` and was not; None without a timetable."""
+    found = board(notebook, session_id)
+    if found is None:
+        return None
+    return Missed(
+        since,
+        found.moment,
+        found.zone,
+        tuple(one for one in found.dips if since <= one.at < found.moment - GRACE_MS),
+        tuple(one for one in found.calls if one.dipped and since <= one.at < found.moment - GRACE_MS),
+    )

@@ -49,7 +49,7 @@ def test_no_dialog_stands_over_a_question_while_the_server_is_gone(desk: Desk, d
     }).observe(document.body, {childList: true, subtree: true}); }""")
     desk.served.kill()
     says(page, "No connection at the moment")
-    page.wait_for_timeout(6_000)  # the framework's own dialog came after three seconds
+    page.wait_for_timeout(4_000)  # the framework's own dialog came after three seconds
     assert page.evaluate("window.dialogs") == 0, "not for a moment"
     expect(page.get_by_role("dialog")).to_have_count(0)
     assert page.evaluate("!document.querySelector('[data-testid=stApp]').closest('[aria-hidden=true], [inert]')")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from parts.bench import woken
 from streamlit.testing.v1 import AppTest
 
 from evaluation.actions import live
@@ -55,3 +56,37 @@ def test_what_does_not_fit_is_one_sentence_with_a_way_out(app: AppTest, scene: s
     typed(app, "All over by", "noon")
     tap(app, "Plan the timetable")
     assert refusals(app) == ["Time must be a time of day such as 14:05, not 'noon'."]
+
+
+def test_after_a_sleep_the_bench_says_what_was_missed_and_plans_anew(
+    app: AppTest, scene: scenes.Scene, notebook: Any, clock: Any
+) -> None:
+    """The clock steps over forty minutes, as that of a laptop that slept; one set was dipped and not called."""
+    session = scene.smelling(ages=scenes.ages(5, 10), primary=300)
+    opened(app)
+    typed(app, "First dip at", "09:00")
+    tap(app, "Plan the timetable")
+    board = live.board(notebook, session.id)
+    assert board is not None
+    clock.forward(seconds=max(0, board.dips[0].at - notebook.clock.now()) / 1000)
+    app.run()
+    live.dipped(notebook, session.id, board.dips[0].serving_id)
+    before = live.board(notebook, session.id)
+    assert before is not None
+    app.run()
+    clock.forward(minutes=40)
+    app.run()
+    told = words(app).replace("\\", "")
+    called = next(one for one in before.calls if one.serving_id == board.dips[0].serving_id)
+    assert "Nobody looked at this bench from 09:" in told
+    assert f"call {called.alias}, set {called.number}" in told
+    assert f"dip for {before.dips[0].alias}, set {before.dips[0].number}" in told
+    after = live.board(notebook, session.id)
+    assert after is not None
+    assert (after.revision, after.why) == (before.revision + 1, "late")
+    assert min(one.at for one in after.dips) >= notebook.clock.now() - 60_000, "planned anew from now"
+    tap(app, woken.SEEN)
+    assert "Nobody looked" not in words(app)
+    clock.forward(seconds=20)
+    app.run()
+    assert "Nobody looked" not in words(app), "a bench that is looked at misses nothing"

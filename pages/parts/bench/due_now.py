@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 
 import streamlit as st
 from parts import countdown, frame, small_tables, state, typed_values
+from parts.bench import woken
 from parts.doors import visitor
 from parts.house import House
 
@@ -36,9 +37,11 @@ def show_what_is_due(here: House, session: Session) -> None:
 
 def _pulse(here: House, session: Session) -> None:
     visitor.require("conductor")
+    woken.look(here, session)
     board = _board(here, session)
     if board is None:
         return
+    woken.tell(session)
     if stuck := st.session_state.get(_STUCK, {}).get(session.id):
         st.warning(f"The timetable could not follow what has happened. {frame.plain(stuck)} The last one stands.")
     _next(board)
