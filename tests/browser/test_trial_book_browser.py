@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable
+from decimal import Decimal
 from fractions import Fraction
 from itertools import combinations
 from pathlib import Path
@@ -15,7 +16,7 @@ from typing import Any
 from parts.book import lineage_drawn as drawn
 from playwright.sync_api import BrowserContext, Page, expect
 
-from evaluation.actions import book, formulas
+from evaluation.actions import book, formulas, plan, skin
 from evaluation.clock import SystemClock
 from evaluation.deciding.lineages import Held, Lineage
 from evaluation.formulas import read_lines
@@ -180,4 +181,40 @@ def test_a_formula_is_typed_into_its_table_and_a_bad_line_is_named(
     assert [(one.materials[0].name, one.ratio) for one in found.changes] == [("Cedar oil", Fraction(3, 2))]
     page.get_by_role("tab", name="Trials").click()
     expect(page.locator(".mo-tree .mo-edge")).to_contain_text("accord Wood raised to 1.5 times")
+    notebook.close()
+
+
+def test_an_off_note_is_traced_from_the_formula_to_the_bench(
+    served: Served, device: Callable[..., BrowserContext], screenshots: Path
+) -> None:
+    """As a perfumer would: from the formula, suspects ticked, the note named, the series sealed, a sitting in one press."""
+    notebook = Notebook.open(served.file, SystemClock())
+    brief = book.add_brief(notebook, "Old gloves")
+    trial = book.add_trial(notebook, brief.id, "1", strength_percent=Decimal(12)).id
+    formulas.write(notebook, trial, read_lines("Guaiac; 9\nStyrax; 4\nBase; 87"), new_materials=True)
+    base = next(one.id for one in skin.materials(notebook) if one.name == "Base")
+    skin.change_material(notebook, base, solvent=True)
+    for alias in ("Wren", "Pike"):
+        book.add_panelist(notebook, alias)
+    page = device(LAPTOP).new_page()
+    page.goto(served.origin)
+    settled(page)
+    page.get_by_role("tab", name="Formula").click()
+    page.get_by_role("link", name="Trace an off-note in it").click()
+    expect(page.get_by_role("heading", name="Trace an off-note")).to_be_visible()
+    settled(page)
+    for name in ("Guaiac 9 %", "Styrax 4 %"):
+        page.get_by_text(name, exact=True).click()
+        settled(page)
+    note = page.get_by_label("The note, as a word")
+    note.fill("rubbery")
+    note.press("Enter")
+    expect(page.get_by_text("A suspect stands out when the evidence against it reaches 40 to 1")).to_be_visible()
+    settled(page)
+    page.screenshot(path=screenshots / "off-note-suspects.png", full_page=True)
+    page.get_by_role("button", name="Seal the series").click()
+    page.get_by_role("button", name="Plan the next sitting").click()
+    expect(page.get_by_role("heading", level=1)).to_contain_text("Bench")
+    (session,) = plan.sessions(notebook, brief.id)
+    assert (session.state, session.plan.descriptor, session.plan.people) == ("sealed", "rubbery", 2)
     notebook.close()

@@ -62,7 +62,7 @@ def strips(room: Room, typed: Typed) -> Typed:
 
 
 def _candidate(room: Room, typed: Typed, house: list[str], place: int) -> tuple[str, str]:
-    name, told = typed.second_strips[place] if place < len(typed.second_strips) else ("", "1")
+    name, told = typed.second_strips[place] if place < len(typed.second_strips) else ("", "0.2")
     left, right = st.columns([3, 1])
     listed = list(dict.fromkeys([*house, *([name] if name else [])]))
     chosen = left.selectbox(
