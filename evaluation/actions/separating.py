@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -9,7 +10,7 @@ from decimal import Decimal
 from typing import Any, Final
 
 from evaluation.actions.bottle_book import changed, check_unserved
-from evaluation.actions.plan import check_references
+from evaluation.actions.plan import check_references, compare
 from evaluation.errors import ArgumentError, StateError
 from evaluation.formulas import Formula, Material, difference
 from evaluation.formulas.separated import Bottles, NamedChange, bottles
@@ -18,8 +19,10 @@ from evaluation.sessions import STRIP, Plan, Session
 from evaluation.store import Notebook, Transaction, new_id
 from evaluation.values.bottles import Bottle, next_mark
 from evaluation.values.trials import LONGEST_LABEL, Trial, sentence_case, trial_name
+from evaluation.wording import mismatch
 from evaluation.wording.of_separations import made_words
 
+WEIGHED_IN: Final = ("draft", "sealed")  # states of a session whose bottles are still to be weighed
 TO_TELL: Final = "to tell changes apart: "  # how what was changed begins, of a trial written for this
 WEIGHINGS: Final = ("weighing 1", "weighing 2")  # the batch of each bottle: what two of one trial differ in
 
@@ -73,9 +76,12 @@ class ToWeigh:
 
 
 def to_weigh(notebook: Notebook, session_id: str) -> ToWeigh:
-    """The bottles of a draft as they are weighed; refused where the formula of one is not in the book."""
+    """The bottles of a session as they are weighed, before it is smelt; refused where one has no formula there."""
     with notebook.reading() as tx:
-        plan = draft_of(tx, session_id).plan
+        session = tx.sittings.session(session_id)
+        if session.state not in WEIGHED_IN:
+            raise StateError(f"Bottles are weighed before they are smelt; this session is {session.state}.")
+        plan = session.plan
         names, separation = tx.bottles.names(plan.trial_ids), separation_of(plan)
         formulas = tx.formulas.of_trials(plan.trial_ids)
         listed = []
@@ -105,6 +111,27 @@ def weighed(
             tx.bottles.replace(after)
 
 
+@dataclass(frozen=True, slots=True)
+class Unlike:
+    """What besides the changes could be smelt of so many bottles against the base of their weighing."""
+
+    kind: str
+    line: str
+    bottles: int
+    of: int
+
+
+def unlike(notebook: Notebook, plan: Plan) -> tuple[Unlike, ...]:
+    """In what else than the changes bottles differ today, or what is not known of both; what is alike told once."""
+    size = len(separation_of(plan).combinations)
+    weighed = [plan.trial_ids[at : at + size] for at in range(0, len(plan.trial_ids), size)]
+    pairs = [(mine[0], other) for mine in weighed for other in mine[1:]]
+    found = Counter(
+        (one.kind, mismatch(one)) for pair in pairs for one in compare(notebook, *pair, plan.zone, plan.meant)
+    )
+    return tuple(Unlike(kind, line, number, len(pairs)) for (kind, line), number in found.items())
+
+
 def draft_of(tx: Transaction, session_id: str) -> Session:
     """A draft that separates changes; refused where it is no draft any more, or separates none."""
     session = tx.sittings.session(session_id)
@@ -114,11 +141,11 @@ def draft_of(tx: Transaction, session_id: str) -> Session:
     return session
 
 
-def drafts(notebook: Notebook, brief_id: str) -> tuple[Session, ...]:
-    """The drafts of a brief that separate changes, the newest first."""
+def to_smell(notebook: Notebook, brief_id: str) -> tuple[Session, ...]:
+    """The sessions of a brief that separate changes and are not smelt yet, drafts and sealed ones, the newest first."""
     with notebook.reading() as tx:
         every = tx.sittings.sessions(brief_id)
-        found = [one for one in every if one.state == "draft" and one.plan.design.separation is not None]
+        found = [one for one in every if one.state in WEIGHED_IN and one.plan.design.separation is not None]
     return tuple(sorted(found, key=lambda one: -one.made_at))
 
 

@@ -108,6 +108,11 @@ def solvent_line(made: Bottles) -> str:
     )
 
 
+def unlike_line(line: str, bottles: int, of: int) -> str:
+    """What besides the changes could be smelt, told of so many of the bottles against the base."""
+    return f"Between the base and {bottles} of {of} bottles: {line}"
+
+
 # --- the sealed plan --------------------------------------------------------------------------------------------------
 
 
@@ -180,14 +185,19 @@ def summary_lines(found: ProfileFound, *, everything: bool = False) -> tuple[str
 def effect_line(found: ProfileFound, told: EffectsOfChanges, effect: str) -> str:
     """What one change, or two together, did."""
     shown = what_was_done(told, found.alpha, effect)
-    name, rows = sentence_case(together(effect)), told.table[told.table["effect"] == effect]
+    name, rows = sentence_case(_called(effect)), told.table[told.table["effect"] == effect]
     if not rows["in_family"].any():
         return f"{name}: described only; {_largest(rows)}."
     bound = reach(told, effect, tuple(one.descriptor for one in shown))
     if not shown:
         return f"{name}: no effect was shown{_within(bound, found.level, 'no descriptor')}."
     did = "; ".join(did_words(one, found.alpha) for one in shown)
-    return f"{name} brings {did}{_within(bound, found.level, 'no other descriptor')}."
+    return f"{name}: {did}{_within(bound, found.level, 'no other descriptor')}."
+
+
+def _called(effect: str) -> str:
+    """What two changes do together is what they do beyond each by itself."""
+    return f"{together(effect)}, beyond what each does" if ":" in effect else effect
 
 
 def did_words(one: Did, alpha: float) -> str:
@@ -248,13 +258,15 @@ def _caveats(found: ProfileFound, separation: Separation) -> Iterator[str]:
     left = 0 if found.effects is None else int(found.effects.table["left_out"].max())
     if left:
         yield f"Up to {count(left, 'person', 'people')} smelt too few bottles to give an effect, and stand outside it."
+    if separation.interactions:
+        yield "Two changes together: the mean where both or neither is made, less the mean where one of them is."
     yield "No effect shown is not no effect: the bound says how far it may reach."
     yield NEXT
 
 
 def effects_line(found: EffectsShown) -> str:
     """What a session showed of separated changes, beside the evidence about trials."""
-    told = [f"{together(one.effect)} brings {did_words(one, found.alpha)}" for one in found.shown]
+    told = [f"{_called(one.effect)}: {did_words(one, found.alpha)}" for one in found.shown]
     if found.unshown:
         told.append(f"no effect was shown of {listed(map(together, found.unshown))}")
     whom = "this panel" if found.by == "person" else "this panel and these bottles"

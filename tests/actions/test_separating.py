@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from evaluation.actions import book, bottle_book, decide, formulas, plan, seal, separating
+from evaluation.actions import bench, book, bottle_book, decide, formulas, plan, seal, separating
 from evaluation.actions.findings import findings
 from evaluation.actions.separating import Wanted
 from evaluation.errors import ArgumentError, StateError
@@ -60,7 +60,7 @@ def smelt(here: Scene, draft: Session, people: int | None = None) -> Session:
 
 def test_bottles_are_written_with_their_formulas_and_a_draft_is_kept(made: Scene) -> None:
     draft = separating.write_bottles(made.notebook, wanted(made), fields(made))
-    assert separating.drafts(made.notebook, made.brief_id) == (draft,)
+    assert separating.to_smell(made.notebook, made.brief_id) == (draft,)
     known = formulas.of_trials(made.notebook, draft.plan.trial_ids)
     assert len(known) == 8
     base = known[draft.plan.trial_ids[0]]
@@ -136,6 +136,21 @@ def test_days_and_strength_are_written_down_for_all_until_it_is_sealed(made: Sce
     seal.seal(made.notebook, draft.id, SEED)
     with pytest.raises(StateError, match="stay as they were served"):
         separating.weighed(made.notebook, draft.id, day, day, Decimal(15))
+    sheet = printing.weighing_sheet(made.notebook, draft.id, Wish(form="html"), Decimal(10), Decimal("0.001"))
+    assert sheet.kind.startswith("text/html")  # sealed and not smelt yet: it may still be weighed
+    bench.start(made.notebook, draft.id)
+    with pytest.raises(StateError, match="weighed before they are smelt"):
+        printing.weighing_sheet(made.notebook, draft.id, Wish(), Decimal(10), Decimal("0.001"))
+
+
+def test_what_besides_the_changes_could_be_smelt_is_told_once_for_all_bottles_that_share_it(made: Scene) -> None:
+    draft = separating.write_bottles(made.notebook, wanted(made), fields(made))
+    day = date(2026, 11, 20)
+    separating.weighed(made.notebook, draft.id, day, day, Decimal(15))
+    assert separating.unlike(made.notebook, draft.plan) == ()
+    bottle_book.change_bottle(made.notebook, draft.plan.trial_ids[1], strength_percent=Decimal(12))
+    (one,) = separating.unlike(made.notebook, draft.plan)
+    assert (one.kind, one.bottles, one.of) == ("strength", 1, 7)
 
 
 # --- found ------------------------------------------------------------------------------------------------------------
@@ -152,17 +167,20 @@ def test_findings_tell_each_change_and_decision_report_and_export_carry_it(made:
     assert woody["p_family"].tolist()[0] == 2 / 2**8
     assert part.differences is None
     told = told_of(part)
-    assert told[0].startswith("Vetiver brings more smoky at 5 min and 1 h (+1.")
-    assert told[1].startswith("Cedar brings more woody at 5 min (+")
+    assert told[0].startswith("Vetiver: more smoky at 5 min and 1 h (+1.")
+    assert told[1].startswith("Cedar: more woody at 5 min (+")
     assert any(
-        one.startswith("Vetiver and cedar together: no effect was shown; no descriptor moved beyond") for one in told
+        one.startswith(
+            "Vetiver and cedar together, beyond what each does: no effect was shown; no descriptor moved beyond"
+        )
+        for one in told
     )
     assert any("One bottle for each combination" in one for one in caveats_of(part))
     seen = decide.evidence(made.notebook, made.brief_id)
     (shown,) = seen.sessions
     assert shown.separates
     assert not shown.points
-    assert "cedar brings more woody at 5 min" in " ".join(map(gap_words, shown.gaps))
+    assert "cedar: more woody at 5 min" in " ".join(map(gap_words, shown.gaps))
     report = web_page.page(composing.report(made.notebook, session.id)).decode()
     for said in ("What each change did", "Changes told apart: vetiver, cedar and iris", "vetiver and cedar together"):
         assert said in report

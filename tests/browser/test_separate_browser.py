@@ -26,7 +26,7 @@ def test_from_the_base_to_the_effect_of_each_change(
     expect(page.get_by_text("8 bottles; 4 strips a nose and sitting, 2 sittings each")).to_be_visible()
     page.get_by_role("button", name="Write these bottles into the trial book").click()
     expect(page.get_by_text("8 bottles are in the trial book")).to_be_visible()
-    (draft,) = separating.drafts(notebook, here.brief_id)
+    (draft,) = separating.to_smell(notebook, here.brief_id)
     link = page.get_by_role("link", name="to print from the browser").get_attribute("href")
     sheet = page.request.get(f"{served.origin}{link}")
     assert sheet.ok
@@ -38,7 +38,7 @@ def test_from_the_base_to_the_effect_of_each_change(
     answered(notebook, plan.session(notebook, draft.id))
     page.set_viewport_size(PHONE)
     page.goto(f"{served.origin}/findings")
-    expect(page.get_by_text(re.compile("^Cedar brings more woody at 5 min"))).to_be_visible()
+    expect(page.get_by_text(re.compile("^Cedar: more woody at 5 min"))).to_be_visible()
     expect(page.get_by_test_id("stVegaLiteChart").locator("svg, canvas").first).to_be_visible()
     settled(page)
     assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]

@@ -35,7 +35,7 @@ def test_from_two_formulas_to_bottles_in_the_book_and_a_sealed_plan(opened: Any,
     assert "These bottles cannot tell Vetiver from Cedar and Iris together." in words(app)
     app = press(app, "Write these bottles into the trial book")
     assert "4 bottles are in the trial book" in words(app)
-    (draft,) = separating.drafts(notebook, made.brief_id)
+    (draft,) = separating.to_smell(notebook, made.brief_id)
     assert separating.separation_of(draft.plan).made == ("000", "110", "101", "011")
     assert len(book.trials(notebook, made.brief_id)) == 5  # the base is a further bottle
     app = press(app, "Plan the session")
@@ -43,7 +43,7 @@ def test_from_two_formulas_to_bottles_in_the_book_and_a_sealed_plan(opened: Any,
     app.switch_page("plan.py").run()  # the test driver does not stay where a page has sent it
     app = press(app, "Seal this plan")
     assert plan.session(notebook, draft.id).state == "sealed", words(app)
-    assert not separating.drafts(notebook, made.brief_id)
+    assert separating.to_smell(notebook, made.brief_id)[0].state == "sealed"
 
 
 def test_what_is_held_likely_takes_the_fraction_away_with_the_reason(opened: Any, made: Scene) -> None:

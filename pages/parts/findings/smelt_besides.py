@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from itertools import combinations
 from typing import Final
 
 from parts.house import House
 
-from evaluation.actions import book, plan
-from evaluation.kinds import Separation
+from evaluation.actions import book, plan, separating
 from evaluation.sessions import SKIN, STRIP, Plan, Session
 from evaluation.values.trials import sentence_case, trial_name, worn_unlike
 from evaluation.wording import mismatch as difference_words
+from evaluation.wording import of_separations
 from evaluation.wording.of_bottles import OF_BOTTLES
 
 SMELT: Final = (
@@ -26,7 +25,7 @@ SMELT: Final = (
 def other_differences(here: House, session: Session) -> tuple[str, ...]:
     """Of every two trials of the session, named where there are more than two; first that bottles decide nothing."""
     if session.plan.design.separation is not None:
-        return _between_bottles(here, session.plan, session.plan.design.separation)
+        return _between_bottles(here, session.plan)
     pairs = list(combinations(session.plan.trial_ids, 2))
     of_bottles = (OF_BOTTLES,) if session.plan.meant else ()
     told = [
@@ -37,13 +36,10 @@ def other_differences(here: House, session: Session) -> tuple[str, ...]:
     return (*of_bottles, *dict.fromkeys(told))
 
 
-def _between_bottles(here: House, sealed: Plan, separation: Separation) -> tuple[str, ...]:
+def _between_bottles(here: House, sealed: Plan) -> tuple[str, ...]:
     """Of bottles that separate changes each against the base of its weighing, and how many say the same."""
-    size = len(separation.combinations)
-    weighed = [sealed.trial_ids[at : at + size] for at in range(0, len(sealed.trial_ids), size)]
-    pairs = [(mine[0], other) for mine in weighed for other in mine[1:]]
-    told = Counter(line for pair in pairs for line in _differences(here, sealed, pair))
-    return tuple(f"Between the base and {number} of {len(pairs)} bottles: {line}" for line, number in told.items())
+    found = separating.unlike(here.notebook, sealed)
+    return tuple(of_separations.unlike_line(one.line, one.bottles, one.of) for one in found if one.kind in SMELT)
 
 
 def _named(here: House, pair: tuple[str, str]) -> str:

@@ -9,8 +9,10 @@ from parts import frame, typed_values
 from parts.plan import filled_form, lines_told, who_smells
 from parts.plan.filled_from import Room
 
+from evaluation.actions import separating
 from evaluation.errors import MouilletteError
 from evaluation.sessions import Plan
+from evaluation.wording import of_separations
 
 MIXED: Final = (
     "Base, changes and bottles were decided on the page Separate changes. To mix others, remove this draft and begin "
@@ -38,6 +40,8 @@ def ask(room: Room, draft: Plan) -> tuple[Plan | None, str]:
         )
     except MouilletteError as refused:
         return None, str(refused)
+    for one in separating.unlike(room.notebook, plan):
+        st.warning(frame.plain(of_separations.unlike_line(one.line, one.bottles, one.of)))
     labels = {each.id: each.label for each in room.trials.values()}
     aliases = {each.id: each.alias for each in room.people.values()}
     st.subheader("What is planned", anchor=False)

@@ -17,16 +17,16 @@ said: Final = small_tables.as_html
 
 
 def show_mixed(notebook: Notebook, brief_id: str) -> None:
-    """Every draft of the brief that separates changes, the newest open."""
-    found = separating.drafts(notebook, brief_id)
+    """Every session of the brief that separates changes and is not smelt yet, the newest open."""
+    found = separating.to_smell(notebook, brief_id)
     if found:
         st.header("Bottles to weigh and to smell", anchor=False)
     for place, one in enumerate(found):
         with st.expander(frame.plain(one.plan.title), expanded=place == 0):
-            _one_draft(notebook, one)
+            _one_session(notebook, one)
 
 
-def _one_draft(notebook: Notebook, session: Session) -> None:
+def _one_session(notebook: Notebook, session: Session) -> None:
     separation = separating.separation_of(session.plan)
     smelt = separating.bottles_of(notebook, session)
     rows = [
@@ -35,6 +35,9 @@ def _one_draft(notebook: Notebook, session: Session) -> None:
     ]
     small_tables.table(("Bottle", "Holds", "Mixed"), [[said(cell) for cell in row] for row in rows])
     _sheet(session)
+    if session.state != "draft":
+        st.markdown("The session is sealed: its days and strengths stay as they were served.")
+        return
     _weighed(notebook, session)
     if st.button("Plan the session", type="primary", key=f"plan {session.id}"):
         state.choose_session(session.id, session.plan.brief_id)
