@@ -45,6 +45,10 @@ SEAL_NOTE_ALONE: Final = (
     "Sealing freezes this plan with its analysis, hashes it, and draws the codes; orders come from your shuffle. It "
     "protects against accident and later alteration, not against the owner of this machine."
 )
+ONE_TRIAL: Final = (
+    "Most sessions compare two trials, or two bottles of one, and this brief has one: add another in the trial book. "
+    "Beside one trial candidate materials can be smelt."
+)
 AFTER: Final = {"sealed": "bench.py", "smelling": "bench.py", "closed": "findings.py", "opened": "findings.py"}
 SOLO_PAGE: Final = "solo.py"
 ONWARD: Final = {"bench.py": "Go to the bench", "findings.py": "Go to the findings", SOLO_PAGE: "Go on alone"}
@@ -71,13 +75,15 @@ def show_plan_page(notebook: Notebook) -> None:
         _separated(notebook, session, trials)
     elif session is not None and session.state != "draft":
         _sealed(session, trials, book.panelists(notebook, active_only=False))
-    elif len(trials) < 2:
+    elif not trials:
         frame.empty(
-            "A session compares two trials, or two bottles of one, and this brief has fewer: add them in the trial "
-            "book."
+            "A session compares two trials, or two bottles of one, and this brief has none: add them in the trial book."
         )
         frame.page_link("briefs.py", "Open the trial book")
     else:
+        if len(trials) < 2:
+            st.info(ONE_TRIAL)
+            frame.page_link("briefs.py", "Open the trial book")
         people = {each.id: each for each in book.panelists(notebook)}
         key = state.form_key("new plan") if session is None else f"plan {session.id}"
         listed = aims.descriptors(notebook, chosen.id)
@@ -166,12 +172,13 @@ def _start(room: Room, session: Session | None) -> Typed:
         return filled_form.typed_of(session.plan)
     newest = [one for one in room.trials.values() if not one.bottle_of][-2:]
     newest = newest if len(newest) == 2 else list(room.trials.values())[-2:]
+    first, second = newest[0], newest[-1]  # one and the same where there is but one
     return Typed(
         title="",
         plain_difference=False,
         method="triangle",
-        first_trial_id=newest[0].id,
-        second_trial_id=newest[1].id,
+        first_trial_id=first.id,
+        second_trial_id=second.id,
         people=tuple(room.people),
         zone=st.context.timezone or "UTC",
         null_sets=None,

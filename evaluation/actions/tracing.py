@@ -24,7 +24,7 @@ from evaluation.serving.blinding import law_now
 from evaluation.serving.smelling import going_back_of
 from evaluation.sessions import DEVIATIONS, Plan, Seat, Session, StripAge
 from evaluation.store import Notebook, Transaction, new_id
-from evaluation.values.trials import LONGEST_LABEL, Trial
+from evaluation.values.trials import LONGEST_LABEL, Trial, trial_name
 
 ALPHA: Final = Decimal("0.05")
 TO_TRACE: Final = "to trace an off-note"  # how the book tells these bottles
@@ -189,7 +189,7 @@ def _plan(notebook: Notebook, trial_id: str, bottle_id: str, asked: Asked) -> Pl
     size = sizes.STEPS[sizes.USUAL]
     return Plan.of(
         brief_id=whole.brief_id,
-        title=f"Off-note “{asked.note.strip()}” in {whole.label}"[:120],
+        title=f"Off-note {asked.note.strip()} in {trial_name(whole.label)}"[:120],
         method=METHOD,
         first_trial_id=trial_id,
         second_trial_id=bottle_id,

@@ -6,6 +6,7 @@ Expected values: arithmetic done by hand beside each case; ranges are those of e
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -19,7 +20,7 @@ from parts.plan import filled_form, jobs, lines_told, several_typed
 from parts.plan.typed import Typed
 from streamlit.testing.v1 import AppTest
 
-from evaluation.actions import aims, skin
+from evaluation.actions import aims, book, skin
 from evaluation.actions import plan as planning
 from evaluation.actions.doors import CONDUCTOR, Visitor
 from evaluation.errors import ArgumentError
@@ -429,3 +430,12 @@ def test_a_fan_of_two_strips_is_planned_told_and_sealed(opened: Any, notebook: A
     ]
     assert plan.trial_ids == made.trial_ids[1:]
     assert "trials 8 alone, 8 beside Cedar oil 0.2 % and 8 beside Fig leaf base 1 %" in shown(app)
+
+
+def test_beside_one_trial_only_a_fan_is_offered(opened: Any, notebook: Any) -> None:
+    brief = book.add_brief(notebook, "One trial", "Dry.")
+    book.add_trial(notebook, brief.id, "1", strength_percent=Decimal(12))
+    app = opened("plan")
+    assert "Beside one trial candidate materials can be smelt." in shown(app)
+    assert by(app.radio, JOB).options == [jobs.JOBS["fan"].question]
+    assert by(app.selectbox, "Trial the candidates are held beside").options == ["1"]

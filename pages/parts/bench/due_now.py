@@ -222,8 +222,8 @@ def whole(here: House, session: Session) -> None:
             if line.serving_id in known
         ],
     )
-    total = plan.totals
+    total, strips = plan.totals, plan.totals.strips * session.plan.strips_a_code
     st.caption(
-        f"{total.strips} strips or places in {total.dips} dips, {-(-total.preparer_seconds // 60)} min of preparing."
+        f"{strips} strips or places in {total.dips} dips, {-(-total.preparer_seconds // 60)} min of preparing."
         + (f" Kept overnight: {frame.plain(board.keeper)}." if board.keeper else "")
     )

@@ -63,6 +63,8 @@ def _part(here: House, found: RoundFindings, part: RoundFound) -> None:
         pinned_on.tell_pinned(here.notebook, found)
     if not part.answered:
         return
+    if part.plan.strips_a_code > 1:
+        frame.page_link("briefs.py", "Write the bottle to mix into the trial book")
     st.header("People for each pair", anchor=False)
     st.altair_chart(drawn.pairs(standings.pair_rows(part), dark=_dark()), theme=None, width="stretch")
     st.caption(

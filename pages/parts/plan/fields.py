@@ -34,7 +34,8 @@ LEAVES: Final = MappingProxyType(
 
 def ask_for_plan(room: Room, start: Typed, *, known: bool) -> Typed | None:
     """All fields, top to bottom; None until the first question has its answer (``known``: a draft has it)."""
-    plain = plain_difference(room, start.plain_difference if known else None)
+    several = len(room.trials) > 1  # of one trial there is no difference to ask about
+    plain = plain_difference(room, start.plain_difference if known else None) if several else False
     if plain is None:
         return None
     chosen = job(room, replace(start, plain_difference=plain))
@@ -60,7 +61,7 @@ def plain_difference(room: Room, answered: bool | None) -> bool | None:
 
 def job(room: Room, typed: Typed) -> str:
     """What the session is for; the first question says what is likeliest."""
-    offered = jobs.offered(typed.plain_difference)
+    offered = jobs.offered(typed.plain_difference, len(room.trials))
     was = jobs.job_of(typed.method, fan=typed.fan)
     return st.radio(
         "**What is this session to find out?**",

@@ -52,8 +52,12 @@ JOBS: Final = MappingProxyType(
 )
 
 
-def offered(plain_difference: bool) -> tuple[str, ...]:
-    """Jobs after the first question: preference where the difference is plain, else whether it is noticed."""
+def offered(plain_difference: bool, trials: int = 2) -> tuple[str, ...]:
+    """Jobs after the first question: preference where the difference is plain, else whether it is noticed; of one trial
+    only what needs no other.
+    """
+    if trials < 2:
+        return ("fan",)
     others = ("noticed", "unnoticed") if plain_difference else ("preferred",)
     return tuple(name for name in JOBS if name not in others)
 
