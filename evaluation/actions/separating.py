@@ -13,7 +13,7 @@ from evaluation.actions.bottle_book import changed, check_unserved
 from evaluation.actions.plan import check_references, compare
 from evaluation.errors import ArgumentError, StateError
 from evaluation.formulas import Formula, Material, difference
-from evaluation.formulas.separated import Bottles, NamedChange, bottles
+from evaluation.formulas.separated import TO_TELL, Bottles, NamedChange, bottles
 from evaluation.kinds import Separation
 from evaluation.sessions import STRIP, Plan, Session
 from evaluation.store import Notebook, Transaction, new_id
@@ -23,7 +23,6 @@ from evaluation.wording import mismatch
 from evaluation.wording.of_separations import made_words
 
 WEIGHED_IN: Final = ("draft", "sealed")  # states of a session whose bottles are still to be weighed
-TO_TELL: Final = "to tell changes apart: "  # how what was changed begins, of a trial written for this
 WEIGHINGS: Final = ("weighing 1", "weighing 2")  # the batch of each bottle: what two of one trial differ in
 
 
@@ -207,10 +206,12 @@ def _base(wanted: Wanted, combination: str) -> str | None:
 
 def _add_trial(tx: Transaction, wanted: Wanted, combination: str, formula: Formula | None) -> str:
     base = tx.book.trial(wanted.base_id)
-    held = made_words(combination, wanted.separation.changes)
+    changes = wanted.separation.changes
+    held = made_words(combination, changes)
+    each = "; ".join(name for name, digit in zip(changes, combination, strict=True) if digit == "1")
     taken = {one.label for one in tx.book.trials(base.brief_id)}
     trial = Trial(
-        new_id(), base.brief_id, label_of(base.label, held, taken), base.id, f"{TO_TELL}{held}",
+        new_id(), base.brief_id, label_of(base.label, held, taken), base.id, f"{TO_TELL}{each or held}",
         None, None, None, WEIGHINGS[0], tx.clock.now(),
     )  # fmt: skip
     tx.book.add_trial(trial)

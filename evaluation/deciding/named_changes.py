@@ -14,6 +14,7 @@ from typing import Any, Final
 from evaluation.deciding.evidence import Evidence
 from evaluation.deciding.lineages import Pair, places
 from evaluation.formulas import ADDED, EXCHANGED, LOWERED, REMOVED, Change, Difference, Material
+from evaluation.formulas.separated import TO_TELL
 
 _APART: Final = re.compile(r"[;\n]")  # what was typed may name several changes
 _WAY: Final[Mapping[str, int]] = {REMOVED: -1, LOWERED: -1}
@@ -109,7 +110,7 @@ class _Found:
 
 
 def _typed(text: str) -> tuple[str, ...]:
-    parts = (" ".join(one.split()).rstrip(".") for one in _APART.split(text))
+    parts = (" ".join(one.split()).rstrip(".") for one in _APART.split(text.removeprefix(TO_TELL)))
     return tuple(dict.fromkeys(one for one in parts if one))
 
 

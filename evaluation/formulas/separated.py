@@ -32,6 +32,8 @@ from evaluation.formulas.raw_materials import (
 )
 from evaluation.formulas.typed_lines import Known
 
+TO_TELL: Final = "to tell changes apart: "  # how what was changed begins, of a trial written for this; then each by ";"
+
 Key = tuple[str, Decimal, str]  # material id, stock, lot
 
 

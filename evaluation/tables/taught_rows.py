@@ -5,10 +5,7 @@ from __future__ import annotations
 import pandas as pd
 
 from evaluation.deciding.taught import Learnt
-from evaluation.tables.results import shown
 from evaluation.wording.of_profiles import age_words, signed
-
-DIGITS = 1  # of points
 
 
 def learnt_map(one: Learnt) -> pd.DataFrame:
@@ -36,9 +33,9 @@ def learnt_numbers(one: Learnt) -> pd.DataFrame:
         {
             "descriptor": [row.descriptor for row in one.rows],
             "age": [age_words(row.minutes) for row in one.rows],
-            "moved by": [shown(row.estimate, DIGITS) for row in one.rows],
-            "from": [shown(row.low, DIGITS) for row in one.rows],
-            "to": [shown(row.high, DIGITS) for row in one.rows],
+            "moved by": [signed(row.estimate) for row in one.rows],
+            "from": ["" if row.low is None else signed(row.low) for row in one.rows],
+            "to": ["" if row.high is None else signed(row.high) for row in one.rows],
             "bottles": [row.bottles for row in one.rows],
             "people": [row.people for row in one.rows],
             "degrees of freedom": [row.freedom for row in one.rows],

@@ -116,7 +116,7 @@ def _lines(one: Learnt, found: Taught, seen: Evidence, names: Names) -> Iterator
         yield separating_words(one.separating, seen, names)
     elif one.to_be_sure is not None and one.moved:
         without, with_it = one.to_be_sure
-        yield f"To make sure: {_pair(seen, without, with_it)} differ in it alone; seal a session between the two."
+        yield f"To make sure: {_pair(seen, without, with_it)} differ in it alone; seal a session of these two."
 
 
 def _why_not(one: Learnt) -> str:
@@ -132,7 +132,7 @@ def _moved(one: Learnt) -> Iterator[str]:
     for row in one.moved:
         by_word.setdefault(row.descriptor, []).append(row)
     for word, rows in by_word.items():
-        yield f"{sentence_case(word)}: {'; '.join(map(_at, rows))}."
+        yield f"{sentence_case(word)}: {'; '.join(map(_at, rows))}, in points."
     if not sure:
         yield _bare(one)
         yield _too_few(one)
@@ -149,7 +149,7 @@ def _moved(one: Learnt) -> Iterator[str]:
 def _at(row: LearntAt) -> str:
     assert row.low is not None
     assert row.high is not None  # it moved
-    return f"{signed(row.estimate)} at {age_words(row.minutes)} ({signed(row.low)} to {signed(row.high)})"
+    return f"{signed(row.estimate)} at {age_words(row.minutes)} (interval {signed(row.low)} to {signed(row.high)})"
 
 
 def _bare(one: Learnt) -> str:

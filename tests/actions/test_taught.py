@@ -94,7 +94,7 @@ def test_each_change_is_told_with_what_it_moved_and_the_sessions_it_rests_on(bri
     words = "\n".join(told[OIL_RAISED])
     assert words.startswith("Woody: +2.0 at 5 min (")
     assert "It rests on “Three of them” and “Three more” (5 bottles, 6 people in the model)." in words
-    assert "To make sure: trials 9 and 10 differ in it alone; seal a session between the two." in words
+    assert "To make sure: trials 9 and 10 differ in it alone; seal a session of these two." in words
 
 
 def test_only_opened_sessions_count_and_a_sealed_one_is_not_read(brief_of_four: scenes.Scene) -> None:

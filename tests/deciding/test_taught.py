@@ -12,6 +12,8 @@ from evaluation.deciding.evidence import TrialShown
 from evaluation.deciding.named_changes import NamedChange, pairs_to_know, ways
 from evaluation.deciding.taught import taught
 from evaluation.formulas import Formula, Line, Material, difference
+from evaluation.formulas.separated import TO_TELL
+from evaluation.wording import of_taught
 from evaluation.wording.of_formulas import change_name
 from tests import made_briefs
 
@@ -89,6 +91,14 @@ def test_what_was_typed_counts_without_formulas_several_apart_and_what_nobody_wr
     assert made["t5"] == (0, 0, 0, 1)
 
 
+def test_bottles_written_to_tell_changes_apart_without_formulas_name_the_same_changes() -> None:
+    trials = [trial("t1", None), trial("t2", "t1", f"{TO_TELL}cedar"), trial("t3", "t1", f"{TO_TELL}fig"),
+              trial("t4", "t1", f"{TO_TELL}cedar; fig")]  # fmt: skip
+    names, made = found(trials, {})
+    assert names == ["cedar", "fig"]
+    assert list(made.values()) == [(0, 0), (1, 0), (0, 1), (1, 1)]
+
+
 def test_a_trial_made_from_no_other_is_held_against_the_first_where_formulas_are_known() -> None:
     trials = [trial("t1", None), trial("t2", None)]
     names, made = found(trials, {"t1": formula(cedar=2, fig=5), "t2": formula(cedar=2, fig=5, salt=1)})
@@ -115,3 +125,16 @@ def test_a_brief_of_sixty_trials_is_told_without_a_number_where_each_change_was_
     in_pairs = {"t1", *(f"t{n}" for n in range(2, 60, 2))}  # the one less the other, of the two of a session
     assert numbers == ({f"t{n}" for n in range(1, 60, 2)} if shape == "chain" else in_pairs)
     assert all(row.low is None for one in learnt for row in one.rows)
+
+
+def test_skin_stands_apart_from_strips() -> None:
+    seen = made_briefs.brief(
+        [trial("t1", None), trial("t2", "t1", "more cedar")], [made_briefs.profile(1, ("t1", "t2"))]
+    )
+    told = ways(seen, {})
+    rows = [(p, "s1", t, "woody", 5.0, p + 2.0 * (t == "t2")) for p in range(3) for t in ("t1", "t2")]
+    frame = pd.DataFrame(rows, columns=["panelist", "session", "bottle", "descriptor", "age_minutes", "rating"])
+    both = taught(told, {"strip": frame, "skin": frame.assign(rating=5.0)}, {"t1": "t1", "t2": "t2"})
+    assert [(one.medium, round(one.rows[0].estimate, 9)) for one in both.learnt] == [("strip", 2.0), ("skin", 0.0)]
+    words = of_taught.told(both, seen, with_formulas=True)
+    assert [one.title for one in words] == ["“more cedar”", "“more cedar”, on skin"]

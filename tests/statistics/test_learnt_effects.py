@@ -241,8 +241,8 @@ def test_intervals_hold_the_truth_as_often_as_they_say_in_a_few() -> None:
     ids=["usual", "bottles alike", "bottles unlike", "days unlike", "people's days and views"],
 )
 def test_coverage_of_95_percent_intervals(people: int, trials: int, more: dict[str, float]) -> None:
-    """At least .93, as far as 800 briefs can tell; normal intervals are printed beside."""
-    held, normal, number = coverage(people, trials, 800, 20 * people + trials, {**PLAIN, **more})
+    """At least .93, as far as 300 briefs can tell; normal intervals are printed beside."""
+    held, normal, number = coverage(people, trials, 300, 20 * people + trials, {**PLAIN, **more})
     low, high = stats.binomtest(held, number).proportion_ci()
     told = f"by t {held / number:.4f} ({low:.3f} to {high:.3f}), normal {normal / number:.3f}, {number} intervals"
     assert high >= 0.93, told

@@ -36,7 +36,7 @@ def show_evidence(seen: Evidence, beside: Callable[[SessionShown], None] | None 
     if not all(point.weighs for point in seen.points):
         st.caption("Shown only: told beside the sealed analysis, which does not rest on it; it weighs nothing here.")
     if len(seen.sessions) > 1:
-        st.caption("Each session stands by itself: no verdict adds answers of several sessions.")
+        st.caption("Each session stands by itself: no verdict adds answers of several, unless a series sealed that.")
     _waiting(seen)
 
 

@@ -60,9 +60,9 @@ def _picture(drawn: Sequence[tuple[Learnt, str]]) -> None:
 
 
 def _numbers(rows: pd.DataFrame) -> None:
-    cells = rows.astype(object).where(rows.notna(), "").to_numpy().tolist()
     head = [str(name).capitalize() for name in rows.columns]
-    small_tables.table(head, [[small_tables.as_html(cell) for cell in row] for row in cells], wide=True)
+    cells = [[small_tables.as_html(cell) for cell in row] for row in rows.itertuples(index=False)]
+    small_tables.table(head, cells, wide=True)
 
 
 def _dark() -> bool:

@@ -12,10 +12,9 @@ from parts import frame
 from parts.separate.typed_design import TypedDesign
 
 from evaluation.actions import skin
-from evaluation.actions.separating import TO_TELL
 from evaluation.errors import MouilletteError
 from evaluation.formulas import Formula, Material, difference, name_key
-from evaluation.formulas.separated import EXAMPLE, NamedChange, changes_between, own_solvent, read_changes
+from evaluation.formulas.separated import EXAMPLE, TO_TELL, NamedChange, changes_between, own_solvent, read_changes
 from evaluation.kinds.separation import together
 from evaluation.store import Notebook
 from evaluation.values.briefs import Brief
