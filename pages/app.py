@@ -32,7 +32,7 @@ def main() -> None:
         menu_items={},
     )
     style.apply(bare)
-    page = st.navigation(_pages(role), position="hidden" if bare else "sidebar")
+    page = st.navigation(_pages(role), position="hidden" if bare else "sidebar", expanded=True)
     if role == CONDUCTOR:
         _aside()
     page.run()

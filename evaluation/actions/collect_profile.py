@@ -64,8 +64,10 @@ def effects_shown(found: ProfileFound) -> Iterator[EffectsShown]:
     if told is not None:
         effects = tuple(dict.fromkeys(told.table["effect"]))
         shown = tuple(one for each in effects for one in what_was_done(told, found.alpha, each))
-        named = {one.effect for one in shown}
-        yield EffectsShown(shown, tuple(one for one in effects if one not in named), told.by, found.alpha)
+        tested = told.table.groupby("effect")["in_family"].any()
+        described = tuple(one for one in effects if not tested[one])
+        named = {*described, *(one.effect for one in shown)}
+        yield EffectsShown(shown, tuple(one for one in effects if one not in named), told.by, found.alpha, described)
 
 
 def _ids(found: ProfileFound) -> dict[Any, str]:

@@ -34,7 +34,14 @@ def _held(notebook: Notebook, brief_id: str) -> tuple[Held, ...]:
     listed = plan.sessions(notebook, brief_id)
     with notebook.reading() as tx:
         of = tx.bottles.trials({bottle for one in listed for bottle in one.plan.trial_ids})
-    return tuple(Held(one.state, tuple(of.get(bottle, bottle) for bottle in one.plan.trial_ids)) for one in listed)
+    return tuple(
+        Held(
+            one.state,
+            tuple(of.get(bottle, bottle) for bottle in one.plan.trial_ids),
+            one.plan.design.separation is not None,
+        )
+        for one in listed
+    )
 
 
 def of_brief(notebook: Notebook, brief_id: str) -> Lineage:

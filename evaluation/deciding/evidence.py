@@ -109,13 +109,15 @@ class OftenNearer:
 class EffectsShown:
     """What a session showed of changes that were separated: of no two trials, so it is no point.
 
-    ``shown``: effects, and ``unshown`` the names of the others; ``by``: "person" or "pairs"; ``alpha``: of the family.
+    ``shown``: effects, and ``unshown`` the names of the others; ``by``: "person" or "pairs"; ``alpha``: of the family;
+    ``described``: effects of which too few signs were there to test anything.
     """
 
     shown: tuple[Did, ...]
     unshown: tuple[str, ...]
     by: str
     alpha: float
+    described: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

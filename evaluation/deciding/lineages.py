@@ -96,10 +96,11 @@ def _behind(made_from: Mapping[str, str | None]) -> dict[str, int]:
 
 @dataclass(frozen=True, slots=True)
 class Held:
-    """A session as it stands, with the trials its bottles are of."""
+    """A session as it stands, with the trials its bottles are of; ``separates``: it will say nothing of any two."""
 
     state: State
     trial_ids: tuple[str, ...]
+    separates: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,8 +136,8 @@ def pairs_of(seen: Evidence, sessions: Iterable[Held]) -> tuple[tuple[Pair, ...]
     """Parent and child, each such pair once; and pairs of other trials that were smelt together or are sealed."""
     steps = tuple((one.parent_id, one.trial_id) for one in places(seen.parents) if one.parent_id is not None)
     known = {frozenset(pair) for pair in steps}
-    sealed = [one.trial_ids for one in sessions if _AHEAD.get(one.state) == SEALED]
-    smelt = [one.smelt for one in seen.sessions]
+    sealed = [one.trial_ids for one in sessions if _AHEAD.get(one.state) == SEALED and not one.separates]
+    smelt = [one.smelt for one in seen.sessions if not one.separates]
     others = (pair for ids in (*smelt, *sealed) for pair in _pairs(ids, seen))
     return steps, tuple(dict.fromkeys(pair for pair in others if frozenset(pair) not in known))
 

@@ -140,6 +140,9 @@ def _shortened(text: str) -> str:
     return flat if len(flat) <= MOST_LETTERS else f"{flat[:MOST_LETTERS].rsplit(' ', 1)[0]} …"
 
 
+TOLD_APART: Final = "Smelt to tell changes apart: see what each change did"
+
+
 # --- a session --------------------------------------------------------------------------------------------------------
 
 
@@ -151,7 +154,7 @@ def _of_session(session: SessionShown, step: Step, seen: Evidence) -> Iterator[H
         where = "on skin: " if medium == SKIN else ""
         yield Heard(sentence_case(where + _few(_phrases(mine, seen))), _sign(mine))
     if not points:
-        yield Heard("Smelt; its sealed analysis says nothing of these two")
+        yield Heard(TOLD_APART if session.separates else "Smelt; its sealed analysis says nothing of these two")
 
 
 def _sign(points: Iterable[Point]) -> str:

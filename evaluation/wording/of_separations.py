@@ -269,5 +269,7 @@ def effects_line(found: EffectsShown) -> str:
     told = [f"{_called(one.effect)}: {did_words(one, found.alpha)}" for one in found.shown]
     if found.unshown:
         told.append(f"no effect was shown of {listed(map(together, found.unshown))}")
+    if found.described:
+        told.append(f"{listed(map(together, found.described))} described only, by too few signs to test anything")
     whom = "this panel" if found.by == "person" else "this panel and these bottles"
     return f"Changes told apart, for {whom}: {'; '.join(told)}. It is of changes, not of two trials. {NEXT}"

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from evaluation.actions import bench, book, bottle_book, decide, formulas, plan, seal, separating
+from evaluation.actions import bench, book, bottle_book, decide, descent, formulas, plan, seal, separating
 from evaluation.actions.findings import findings
 from evaluation.actions.separating import Wanted
 from evaluation.errors import ArgumentError, StateError
@@ -20,6 +20,7 @@ from evaluation.report import composing, export, numbers, web_page
 from evaluation.sessions import Session
 from evaluation.sheets import printing
 from evaluation.sheets.printing import Wish
+from evaluation.wording import of_lineages
 from evaluation.wording.of_evidence import gap_words
 from evaluation.wording.of_separations import caveats_of, told_of
 from tests.scenes import RATED, SEED, Scene, ages, seats
@@ -181,6 +182,10 @@ def test_findings_tell_each_change_and_decision_report_and_export_carry_it(made:
     assert shown.separates
     assert not shown.points
     assert "cedar: more woody at 5 min" in " ".join(map(gap_words, shown.gaps))
+    lineage = descent.of_brief(made.notebook, made.brief_id)
+    assert not lineage.besides  # its bottles say nothing of any two of them
+    (one,) = (lineage.steps[trial.id] for trial in seen.trials if trial.label == "7 with cedar")
+    assert [heard.words for heard in of_lineages.heard(one, seen)] == [of_lineages.TOLD_APART]
     report = web_page.page(composing.report(made.notebook, session.id)).decode()
     for said in ("What each change did", "Changes told apart: vetiver, cedar and iris", "vetiver and cedar together"):
         assert said in report
@@ -213,6 +218,9 @@ def test_one_nose_with_four_pairs_gets_a_description_and_no_p_and_no_silent_inte
     assert all("described only" in one for one in told[:3])
     assert "rest on fewer than 6 pairs of bottles (at most 4): described, with no p and no interval" in told[3]
     assert "inf" not in " ".join(told)
+    (gap,) = decide.evidence(made.notebook, made.brief_id).sessions[0].gaps
+    assert "vetiver, cedar and iris described only, by too few signs" in gap_words(gap)
+    assert "no effect was shown" not in gap_words(gap)
 
 
 def test_who_of_eight_planned_people_came_is_too_few_and_that_is_said(made: Scene) -> None:
