@@ -73,7 +73,7 @@ def show_plan_page(notebook: Notebook) -> None:
     _sessions(notebook, chosen, session)
     if session is not None and session.state == "draft" and session.plan.design.separation is not None:
         _separated(notebook, session, trials)
-    elif session is not None and session.state != "draft":
+    elif session is not None and (session.state != "draft" or session.plan.series_id):
         _sealed(session, trials, book.panelists(notebook, active_only=False))
     elif not trials:
         frame.empty(
@@ -312,6 +312,10 @@ def _sealed(session: Session, trials: Mapping[str, Trial], people: Sequence[Pane
     labels = {each.id: each.label for each in trials.values()}
     st.subheader("What was sealed", anchor=False)
     st.markdown("\n".join(f"- {frame.plain(line)}" for line in lines_told.summary(session.plan, labels, aliases)))
+    if session.plan.series_id:
+        st.markdown("A sitting of a series: its answers count there, and what they can show is a matter of the series.")
+        frame.page_link("series.py", "Go to its series")
+        return
     with st.container(border=True):
         live_numbers.show_live_numbers(session.plan, settled=True)
 

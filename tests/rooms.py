@@ -181,9 +181,9 @@ WITHIN: Final[dict[str, Rows]] = {
         ),
         (
             "designs",
-            "price_of_series",
             "sizes",
         ),
+        ("price_of_series",),
     ),
     "evaluation.report": (
         (

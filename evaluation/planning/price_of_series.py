@@ -8,14 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from functools import lru_cache, partial
+from decimal import Decimal
+from functools import lru_cache
 from typing import Final
 
 import numpy as np
 
 from evaluation import statistics
 from evaluation.judging import figures
-from evaluation.kinds import Method, kind_of
+from evaluation.kinds import Method, kind_of, methods, strips_of
+from evaluation.planning import sizes
 from evaluation.sessions import Plan
 from evaluation.statistics import accumulated_evidence, preference_evidence
 
@@ -48,6 +50,18 @@ def price_of(plan: Plan) -> Price:
     return _price(plan.method, float(plan.alpha), float(plan.beta), float(plan.pd))
 
 
+def prices_by_method(size: Decimal, alpha: float, beta: float) -> tuple[tuple[Method, int], ...]:
+    """Strips within which half of all series find a size (d-prime), by method, the fewest first; those over 400
+    answers are left out.
+    """
+    found = []
+    for method in methods(lambda kind: kind.distance):
+        typical = _price(method, alpha, beta, float(sizes.sealed(size, method))).typical
+        if typical is not None:
+            found.append((method, typical * strips_of(method)))
+    return tuple(sorted(found, key=lambda one: one[1]))
+
+
 @lru_cache(64)
 def _price(method: Method, alpha: float, beta: float, pd: float) -> Price:
     if kind_of(method).votes:
@@ -56,11 +70,12 @@ def _price(method: Method, alpha: float, beta: float, pd: float) -> Price:
         return Price(method, fixed, _by(path, HALF), _by(path, 1 - beta), None)
     guessing = statistics.chance(method)
     path = tuple(_ever(_enough_right(method, alpha), guessing + (1 - guessing) * pd))
-    quiet = tuple(_ever(_few_right(method, beta, pd), guessing, above=False))
+    quiet = tuple(_ever(_too_many_right(method, beta, pd), guessing, above=False))
     found = figures.panel_size(method, alpha, beta, pd, "stays")
     return Price(method, found, _by(path, HALF), _by(path, 1 - beta), _by(quiet, HALF))
 
 
+@lru_cache(64)
 def votes_of_final(needed: float, share: float) -> tuple[int | None, int | None]:
     """Votes within which half, and nine in ten, of finals reach ``needed`` where a share prefers the trial."""
     path = tuple(_ever(_enough_for(needed), share))
@@ -71,52 +86,39 @@ def _by(path: tuple[float, ...], share: float) -> int | None:
     return next((number for number, reached in enumerate(path, start=1) if reached >= share), None)
 
 
-def _ever(limit: Callable[[int], int], chance: float, *, above: bool = True, both: bool = False) -> Iterator[float]:
-    """Chance that a threshold was reached within 1, 2, … answers: at ``limit(n)`` right or more (or at most)."""
-    going, reached = np.array([1.0]), 0.0
+Reaches = Callable[[int, int], bool]  # so many of so many answers
+
+
+def _ever(reaches: Reaches, chance: float, *, above: bool = True, both: bool = False) -> Iterator[float]:
+    """Chance that a threshold was reached within 1, 2, … answers: by as many as ``reaches``, or by fewer than that.
+
+    What is asked grows with the count, and by one at most with each answer more.
+    """
+    going, reached, least = np.array([1.0]), 0.0, 0
     for number in range(1, MOST_ANSWERS + 1):
         going = np.append(going * (1 - chance), 0.0) + np.insert(going * chance, 0, 0.0)
-        at = limit(number)
-        done = np.arange(number + 1) >= at if above else np.arange(number + 1) <= at
+        while least <= number and not reaches(least, number):
+            least += 1
+        counts = np.arange(number + 1)
+        done = counts >= least if above else counts < least
         if both:
-            done |= np.arange(number + 1) <= number - at
+            done |= counts <= number - least
         reached += float(going[done].sum())
         going[done] = 0.0
         yield reached
 
 
-def _least(reaches: Callable[[int, int], bool], number: int) -> int:
-    """The fewest of ``number`` that reach it; one more than all where none does. What is asked grows with the count."""
-    low, high = 0, number + 1  # never asked of one more than all
-    while low < high:
-        middle = (low + high) // 2
-        low, high = (low, middle) if reaches(middle, number) else (middle + 1, high)
-    return low
+def _enough_right(method: Method, alpha: float) -> Reaches:
+    return lambda right, number: accumulated_evidence(right, number, method).noticed(alpha)[0]
 
 
-def _enough_right(method: Method, alpha: float) -> Callable[[int], int]:
-    def reaches(right: int, number: int) -> bool:
-        return accumulated_evidence(right, number, method).noticed(alpha)[0]
-
-    return partial(_least, reaches)
+def _too_many_right(method: Method, beta: float, pd: float) -> Reaches:
+    return lambda right, number: not accumulated_evidence(right, number, method, pd).not_noticed(beta)[0]
 
 
-def _few_right(method: Method, beta: float, pd: float) -> Callable[[int], int]:
-    def leaves(right: int, number: int) -> bool:
-        return not accumulated_evidence(right, number, method, pd).not_noticed(beta)[0]
-
-    return lambda number: _least(leaves, number) - 1
+def _enough_votes(alpha: float) -> Reaches:
+    return lambda first, number: 2 * first > number and preference_evidence(first, number - first).reached(alpha)[0]
 
 
-def _enough_votes(alpha: float) -> Callable[[int], int]:
-    def reaches(first: int, number: int) -> bool:
-        return 2 * first > number and preference_evidence(first, number - first).reached(alpha)[0]
-
-    return partial(_least, reaches)
-
-
-def _enough_for(needed: float) -> Callable[[int], int]:
-    def reaches(votes: int, number: int) -> bool:
-        return preference_evidence(votes, number - votes, sides="first").evidence[0] >= needed
-
-    return partial(_least, reaches)
+def _enough_for(needed: float) -> Reaches:
+    return lambda votes, number: preference_evidence(votes, number - votes, sides="first").evidence[0] >= needed

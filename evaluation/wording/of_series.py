@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from types import MappingProxyType
 from typing import Final
 
@@ -18,6 +18,7 @@ from evaluation.judging.entries import (
     SECOND_PREFERRED,
     UNDECIDED,
 )
+from evaluation.kinds import Method
 from evaluation.planning.price_of_series import DEARER, Price
 from evaluation.series import Final as FinalDesign
 from evaluation.series import Series
@@ -151,6 +152,15 @@ def _beside_fixed(price: Price, beta: float) -> str:
     return f"{told} {half}; to be {sure} sure takes {price.as_sure}, {times} times as many."
 
 
+def method_words(strips: Sequence[tuple[Method, int]]) -> str:
+    """What the choice of the method is worth, the fewest strips first."""
+    listed = ", ".join(f"{number} by {method_name(method)}" for method, number in strips)
+    return (
+        f"The method matters most. Strips within which half of all series find this size: {listed or 'none in reach'}; "
+        "2-AFC and 3-AFC need a quality you can name."
+    )
+
+
 def _better_buy(fixed: int, panel: int, sets: int) -> str:
     evening = panel * sets
     if evening >= fixed:
@@ -281,11 +291,16 @@ def final_claims(added: Added, met_before: int, makers: int, without: Added | No
     else:
         yield KEEP_RULE
     if without is not None:
-        last = without.last
-        told = "nobody else voted" if last is None or not last.answers else f"evidence {odds(last.evidence)}"
-        stands = _FINALS.get(without.word, "open").lower()
-        yield f"Without the votes of those who made it or know the formulas: {told} ({stands})."
+        yield without_words(without)
     yield AT_LARGE
+
+
+def without_words(without: Added) -> str:
+    """How it stands without the votes of those who made what is smelt or know the formulas."""
+    last = without.last
+    told = "nobody else voted" if last is None or not last.answers else f"evidence {odds(last.evidence)}"
+    stands = (_FINALS.get(without.word) or verdict_name(without.word)).lower()
+    return f"Without the answers of those who made it or know the formulas: {told} ({stands})."
 
 
 def _why(added: Added, met_before: int, makers: int) -> Iterable[str]:

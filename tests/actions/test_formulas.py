@@ -185,6 +185,7 @@ def test_only_the_conductors_screens_ask_for_formulas() -> None:
         "evaluation/demo.py",
         "evaluation/wording/of_pinning.py",
         "evaluation/actions/descent.py",
+        "evaluation/actions/shared_trials.py",
         "evaluation/report/export.py",
         "evaluation/report/ticked_formulas.py",
         "evaluation/report/packed_formulas.py",

@@ -43,6 +43,8 @@ def _of_a_pair(found: SeriesFound) -> None:
     told = [*of_series.series_lines(found.sealed.series, found.added, names)]
     if found.sealed.kind.keeps and found.word == KEEP:
         told += of_series.final_claims(found.added, found.met_before, found.makers_voted, found.without_makers)
+    elif found.without_makers is not None:
+        told.append(of_series.without_words(found.without_makers))
     st.markdown("\n".join(f"- {frame.plain(one)}" for one in told))
     _path(found.added, judged=found.sealed.plan.kind.judged, names=names)
 
