@@ -10,10 +10,11 @@ from parts import frame, state
 
 from evaluation.actions import book, series_sittings
 from evaluation.actions.series_sittings import SeriesFound
-from evaluation.kinds.two_trials import MOST_REPLICATES
 from evaluation.planning.outlook import sets_a_sitting
 from evaluation.serving import cautions
+from evaluation.sessions import Plan
 from evaluation.store import Notebook
+from evaluation.wording.of_verdicts import count
 
 ASK_EVERYBODY: Final = (
     "Everybody in each sitting is simplest: only when every named person has answered equally often may everything be "
@@ -26,8 +27,8 @@ def ask(notebook: Notebook, found: SeriesFound) -> None:
     st.subheader("Next sitting", anchor=False)
     if found.running:
         st.info(
-            f"{found.running} sitting of this series is sealed and not opened yet: smell it, close it and open its key "
-            "first, or go on with people who are not in it."
+            f"Sealed and not opened yet: {count(found.running, 'sitting', 'sittings')}. Smell it, close it and open its "
+            "key first, or go on with people who are not in it."
         )
     aliases = _aliases(notebook, found)
     if not aliases:
@@ -42,10 +43,7 @@ def ask(notebook: Notebook, found: SeriesFound) -> None:
             default=[] if open_panel else list(aliases),
             format_func=aliases.__getitem__,
         )
-        sets = 1
-        if not (open_panel or found.sealed.kind.once_a_day):
-            most = min(MOST_REPLICATES, sets_a_sitting(found.sealed.plan.method))
-            sets = int(st.number_input("Sets each", 1, max(1, most), min(max(1, most), found.sealed.plan.replicates)))
+        sets = 1 if open_panel or found.sealed.kind.once_a_day else _sets(found.sealed.plan)
         parts = list(found.sealed.series.parts)
         up = found.added.trace.next_up if found.added.trace is not None else ""
         place = parts.index(up) if up in parts else 0
@@ -59,6 +57,15 @@ def ask(notebook: Notebook, found: SeriesFound) -> None:
                 state.choose_session(sealed.id, sealed.plan.brief_id)
                 state.say(f"“{title}” is sealed: prepare and smell it on the bench.")
                 st.switch_page("solo.py" if sealed.plan.solo else "bench.py")
+
+
+def _sets(plan: Plan) -> int:
+    """How many sets each smells: as many as a nose bears in a sitting; votes are one a sitting."""
+    if plan.kind.once:
+        return 1
+    step = 2 if plan.solo and plan.kind.mixed else 1  # alone each pair of sets holds both compositions
+    most = max(step, sets_a_sitting(plan.method) // step * step)
+    return int(st.number_input("Sets each", step, most, min(most, plan.replicates), step))
 
 
 def _aliases(notebook: Notebook, found: SeriesFound) -> Mapping[str, str]:
