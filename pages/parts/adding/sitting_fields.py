@@ -27,8 +27,8 @@ def ask(notebook: Notebook, found: SeriesFound) -> None:
     st.subheader("Next sitting", anchor=False)
     if found.running:
         st.info(
-            f"Sealed and not opened yet: {count(found.running, 'sitting', 'sittings')}. Smell it, close it and open its "
-            "key first, or go on with people who are not in it."
+            f"Sealed and not opened yet: {count(found.running, 'sitting', 'sittings')}. Smell it, close it and open "
+            "its key first, or go on with people who are not in it."
         )
     aliases = _aliases(notebook, found)
     if not aliases:
