@@ -136,7 +136,10 @@ def load_false_lead(notebook: Notebook, panel: list[str]) -> tuple[Session, Seal
     ids: dict[str, str] = {}
     for one in told["trials"]:
         parent = ids.get(one["parent"] or "")
-        ids[one["label"]] = book.add_trial(notebook, brief.id, one["label"], parent, one["changed"]).id
+        made = book.add_trial(
+            notebook, brief.id, one["label"], parent, one["changed"], Decimal(told["strength_percent"])
+        )
+        ids[one["label"]] = made.id
     searched = _scenario_of(told, "search")
     session = _play(notebook, searched, planned(searched.plan, brief.id, ids, panel))
     held = _scenario_of(told, "final")

@@ -197,7 +197,7 @@ def _second_opinions(found: TwoFound) -> list[Block]:
 
 def cautions(found: TwoFindings) -> tuple[str, ...]:
     """For whom it speaks, what the blind rests on, and what must be said beside each number."""
-    told = [of_sealed_plans.JUDGED_ALONE, *whole.blind(found.context)]
+    told = [of_sealed_plans.judged_line(found.plan), *whole.blind(found.context)]
     if found.plan.media == (SKIN,):
         told.append("Skin only: it differs from person to person, and on a strip the same change may show otherwise.")
     elif len(found.found) == 1:

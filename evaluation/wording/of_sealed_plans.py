@@ -17,7 +17,16 @@ from evaluation.wording.of_profiles import age_words
 from evaluation.wording.of_verdicts import count, on_media
 
 JUDGED_ALONE: Final = "This session is judged alone: answers of other sessions are never added to it."
+JUDGED_IN_SERIES: Final = (
+    "This sitting is judged with the other sittings of its series, and with no other session: that was sealed before "
+    "the first of them."
+)
 Names = tuple[str, ...]  # of the trials, in the order of the plan
+
+
+def judged_line(plan: Plan) -> str:
+    """By itself, or with the other sittings of its series."""
+    return JUDGED_IN_SERIES if plan.series_id else JUDGED_ALONE
 
 
 def plan_lines(plan: Plan, names: Names, people: Sequence[str] = ()) -> tuple[str, ...]:

@@ -210,7 +210,7 @@ def caveats(found: TwoFindings) -> tuple[str, ...]:
     """What the verdicts do not say and what they rest on, one sentence each."""
     listed = [
         *_medium(found),
-        of_sealed_plans.JUDGED_ALONE,
+        of_sealed_plans.judged_line(found.plan),
         *(line for part in found.found for line in _not_sameness(part)),
         *of_sealed_plans.blind_lines(found.plan, found.context.key_seen_by),
         *(line for part in found.found for line in _spares(part)),
