@@ -79,5 +79,5 @@ def _of_sittings(plan: Plan, *, open_panel: bool) -> Plan:
     """The plan its sittings keep to: no spare seats, no looks within a sitting, no null sets."""
     seats = tuple(one for one in plan.seats if one.panelist_id is not None)
     bare = replace(plan, seats=seats, confirmed=())
-    changes: dict[str, int] = {} if plan.kind.votes else {"look_every": 0, "null_sets": 0}
+    changes = {} if plan.kind.votes else {"look_every": 0, "null_sets": 0, "sureness_weights": ()}
     return bare.changed(**changes, replicates=1 if open_panel else plan.replicates)
