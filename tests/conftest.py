@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 import os
 from collections.abc import Iterator
+from contextlib import contextmanager, nullcontext
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +26,8 @@ settings.load_profile(os.environ.get("MOUILLETTE_HYPOTHESIS", "quick"))
 
 # Tests that need a thing a bare machine lacks. With MOUILLETTE_NO_SKIPS set (CI sets it) skipping one is a failure.
 NEVER_SKIPPED = ("browser", "postgres", "packaging")
+
+PLACES = ("memory", "file", "postgres")  # of a notebook, as cases of a test name them
 
 
 @pytest.hookimpl(wrapper=True)
@@ -83,6 +86,60 @@ def datasets() -> Path:
     if not folder.is_dir():
         pytest.skip("The open data sets are not here: set MOUILLETTE_DATASETS to their folder.")
     return folder
+
+
+# --- collecting ------------------------------------------------------------------------------------------------------
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_collection(session: pytest.Session) -> Iterator[Any]:
+    """Workers that start together collect one after the other: what the first has compiled, the next need only read."""
+    with _turn() if hasattr(session.config, "workerinput") else nullcontext():
+        return (yield)
+
+
+@contextmanager
+def _turn() -> Iterator[None]:
+    try:
+        import fcntl
+    except ImportError:  # Windows
+        yield
+        return
+    with Path(__file__).open() as held:
+        fcntl.flock(held, fcntl.LOCK_EX)  # let go of as the file is closed
+        yield
+
+
+# --- fewer cases ------------------------------------------------------------------------------------------------------
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """With MOUILLETTE_CASES=few, for the lowest versions: every test, but not each of its cases.
+
+    What differs there is what libraries do. Of the places of a notebook two are kept, SQLite and a database server, with
+    one case each; of other cases the first, the middle and the last, which lie far apart in a table.
+    """
+    if os.environ.get("MOUILLETTE_CASES") != "few":
+        return
+    cases: dict[Any, list[pytest.Item]] = {}
+    for item in items:
+        named = getattr(item, "originalname", None) or item.name
+        cases.setdefault((item.path, named, _places(item)), []).append(item)
+    kept = {id(one) for (*_, places), same in cases.items() for one in (same[:1] if places else _apart(same))}
+    config.hook.pytest_deselected(items=[item for item in items if id(item) not in kept])
+    items[:] = [item for item in items if id(item) in kept]
+
+
+def _places(item: pytest.Item) -> tuple[bool, ...]:
+    """Whether each notebook of this case lies on a server; a file and a memory are kept by the same library."""
+    given = getattr(item, "callspec", None)
+    values = given.params.values() if given else ()
+    return tuple(one == "postgres" for one in values if isinstance(one, str) and one in PLACES)
+
+
+def _apart(same: list[pytest.Item]) -> tuple[pytest.Item, ...]:
+    return same[0], same[len(same) // 2], same[-1]
 
 
 # --- garbage ----------------------------------------------------------------------------------------------------------

@@ -15,6 +15,7 @@ from collections.abc import Iterator
 from email.parser import Parser
 from importlib import metadata
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -326,13 +327,33 @@ def chosen_from(page: Any, option: str, told: str) -> bool:
 
 
 def keep(page: Any, name: str, part: dict[str, int] | None = None) -> None:
-    """A picture for somebody to look at."""
-    folder = Path(os.environ.get("MOUILLETTE_SCREENSHOTS") or ROOT / "screenshots")
-    folder.mkdir(parents=True, exist_ok=True)
-    page.screenshot(path=folder / f"{name}.png", clip=part)
+    """A picture for somebody to look at, where there is such a one."""
+    from tests.browser.conftest import picture_taken
+
+    if os.environ.get("MOUILLETTE_SCREENSHOTS"):
+        picture_taken(page, name, clip=part)
 
 
 # --- CI itself --------------------------------------------------------------------------------------------------------
+
+
+def test_on_the_lowest_versions_every_test_is_there_with_few_of_its_cases(monkeypatch: pytest.MonkeyPatch) -> None:
+    from tests import conftest
+
+    def case(name: str, **params: Any) -> Any:
+        return SimpleNamespace(path="a file", originalname=name, callspec=SimpleNamespace(params=params))
+
+    tables = [case("table", n=n) for n in range(7)]
+    places = [case("kept", where=where, n=n) for n in (1, 2) for where in ("memory", "file", "postgres")]
+    items = [SimpleNamespace(path="a file", name="alone"), *tables, *places]
+    config = SimpleNamespace(hook=SimpleNamespace(pytest_deselected=lambda items: None))
+    few = list(items)
+    conftest.pytest_collection_modifyitems(config, few)  # type: ignore[arg-type]
+    assert few == items
+    monkeypatch.setenv("MOUILLETTE_CASES", "few")
+    conftest.pytest_collection_modifyitems(config, few)  # type: ignore[arg-type]
+    assert few == [items[0], tables[0], tables[3], tables[6], places[0], places[2]]
+
 
 SKIPPING = """
 import pytest

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
@@ -12,12 +12,13 @@ from playwright.sync_api import BrowserContext, Page, expect
 from evaluation.actions import ballot, bench, doors
 from evaluation.clock import SystemClock
 from evaluation.store import Notebook
-from tests.browser.conftest import Served, joined
+from tests.browser.conftest import LAPTOP, PHONE, Served, joined
 from tests.browser.waiting import read, settled, until
 from tests.scenes import Scene, ballots, scene
 from tests.scenes import begun as begun_sets
 
 LOCK = "Lock this answer"
+SIZES = {"phone": PHONE, "laptop": LAPTOP}
 CHOICES = "[data-testid=stMain] :is([data-variant=segmented_control], [data-testid=stRadioOption])"
 
 
@@ -192,14 +193,20 @@ _LIGHT = """() => { const brush = document.createElement('canvas').getContext('2
   return d[0] + d[1] + d[2] < 384 ? 'dark' : 'light'; }"""
 
 
-def looks(page: Page, wanted: Mapping[str, tuple[Any, Any]]) -> Iterator[str]:
-    """The page in each size and light by turns; at the end as it was, in the first of them."""
-    for name, (viewport, scheme) in (*wanted.items(), next(iter(wanted.items()))):
-        page.set_viewport_size(viewport)
+def looks(page: Page) -> Iterator[str]:
+    """The page as a phone and a laptop show it, light and dark, and at the end again on a phone.
+
+    To change between light and dark, the framework draws all anew. So the last look is left as it is, and the next
+    time begins with it.
+    """
+    begun_with = page.evaluate(_LIGHT)
+    other = {"light": "dark", "dark": "light"}[begun_with]
+    for name, scheme in (("phone", begun_with), ("laptop", begun_with), ("laptop", other), ("phone", other)):
+        page.set_viewport_size(SIZES[name])
         page.emulate_media(color_scheme=scheme)
         settled(page)
         until(page, lambda scheme=scheme: page.evaluate(_LIGHT) == scheme, f"a {scheme} page")
-        yield name
+        yield f"{name}-{scheme}"
 
 
 def faults(page: Page) -> list[str]:

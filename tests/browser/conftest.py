@@ -55,12 +55,28 @@ def device(chromium: Browser) -> Iterator[Callable[..., BrowserContext]]:
         context.close()
 
 
+Snap = Callable[..., None]
+
+
 @pytest.fixture(scope="session")
-def screenshots() -> Path:
-    """Where pictures go for somebody to look at: MOUILLETTE_SCREENSHOTS, else ./screenshots."""
-    folder = Path(os.environ.get("MOUILLETTE_SCREENSHOTS") or ROOT / "screenshots")
+def snap() -> Snap:
+    """``snap(page, name)`` takes a picture for somebody to look at; nobody looks unless MOUILLETTE_SCREENSHOTS names a
+    folder for them.
+    """
+    return picture_taken if os.environ.get("MOUILLETTE_SCREENSHOTS") else lambda *_, **__: None
+
+
+def picture_taken(page: Page, name: str, whole: bool = False, **how: Any) -> None:
+    """A picture of the page in the folder for them; ``whole``: of a page that scrolls inside itself."""
+    folder = Path(os.environ["MOUILLETTE_SCREENSHOTS"])
     folder.mkdir(parents=True, exist_ok=True)
-    return folder
+    size = page.viewport_size
+    if whole and size:
+        height = page.get_by_test_id("stMain").evaluate("e => e.scrollHeight")
+        page.set_viewport_size({"width": size["width"], "height": height})
+    page.screenshot(path=folder / f"{name}.png", **how)
+    if whole and size:
+        page.set_viewport_size(size)
 
 
 class Served:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -27,18 +26,12 @@ from tests.browser.ballot_desk import (
     press_begin,
     tap,
 )
-from tests.browser.conftest import LAPTOP, PHONE, Served
+from tests.browser.conftest import LAPTOP, Served, Snap
 from tests.browser.waiting import settled, until
 from tests.methods import METHODS
 from tests.scenes import key_of
 
 Device = Callable[..., BrowserContext]
-LOOKS = {
-    "phone-light": (PHONE, "light"),
-    "phone-dark": (PHONE, "dark"),
-    "laptop-light": (LAPTOP, "light"),
-    "laptop-dark": (LAPTOP, "dark"),
-}
 
 
 @pytest.fixture(scope="module")
@@ -325,13 +318,13 @@ def _without_style(told: bytes) -> bytes:
 # --- looks ----------------------------------------------------------------------------------------------------------
 
 
-def test_every_screen_is_readable_and_within_reach(desk: Desk, device: Device, screenshots: Path) -> None:
+def test_every_screen_is_readable_and_within_reach(desk: Desk, device: Device, snap: Snap) -> None:
     """Contrast 4.5 : 1 and 16 px for all text (WCAG 2.2, 1.4.3), targets of 44 px (2.5.5), no sideways scrolling."""
     found: list[str] = []
 
     def examine(page: Page, name: str) -> None:
-        for look in looks(page, LOOKS):
-            page.screenshot(path=screenshots / f"ballot-{name}-{look}.png", full_page=True, animations="disabled")
+        for look in looks(page):
+            snap(page, f"ballot-{name}-{look}", full_page=True, animations="disabled")
             found.extend(f"{name}, {look}: {fault}" for fault in faults(page))
 
     phone = device()

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
-from pathlib import Path
 
 import pytest
 from playwright.sync_api import BrowserContext, Page, expect
@@ -20,7 +19,7 @@ from evaluation.sessions import SKIN, Serving, StripAge
 from evaluation.values.descriptors import Descriptor
 from tests import skin_scene
 from tests.browser.ballot_desk import Desk, Sitting, desk_beside, faults
-from tests.browser.conftest import LAPTOP, PHONE, Served
+from tests.browser.conftest import LAPTOP, PHONE, Served, Snap
 from tests.browser.waiting import settled, until
 from tests.scenes import ages
 
@@ -92,7 +91,7 @@ def rate(page: Page, sitting: Sitting) -> None:
     settled(page)
 
 
-def test_three_ages_one_late_and_one_stop_on_skin(desk: Desk, device: Device, screenshots: Path) -> None:
+def test_three_ages_one_late_and_one_stop_on_skin(desk: Desk, device: Device, snap: Snap) -> None:
     sitting = laid_down(desk)
     asked = sets_of(sitting)
     young = [one for one in asked if one.medium != SKIN and one.age_seconds == 300]
@@ -112,7 +111,7 @@ def test_three_ages_one_late_and_one_stop_on_skin(desk: Desk, device: Device, sc
     until(page, lambda: _stops(sitting) == ["skin"], "the stop stored")
     page.get_by_role("heading", name="Wash it off and tell the conductor now").wait_for()
     settled(page)
-    page.screenshot(path=screenshots / "dry-down-stopped.png")
+    snap(page, "dry-down-stopped")
     assert faults(page) == []
     assert not page.locator(".rate:visible").count(), "a question beside what to do"
     page.get_by_role("button", name="I have told the conductor and want to go on with the strips").click()
@@ -121,7 +120,7 @@ def test_three_ages_one_late_and_one_stop_on_skin(desk: Desk, device: Device, sc
     conductor.goto(f"{desk.served.origin}/bench")
     expect(conductor.get_by_text("Nose 1 stopped").first).to_be_visible()
     settled(conductor)
-    conductor.screenshot(path=screenshots / "dry-down-bench-alert.png")
+    snap(conductor, "dry-down-bench-alert")
     for _ in [one for one in asked if one.medium != SKIN and one.age_seconds == 600]:
         rate(page, sitting)  # strips go on; nothing is asked about skin any more
     until(page, lambda: sitting.asked() is None or not sitting.asked().serving_id, "the skin part ended")

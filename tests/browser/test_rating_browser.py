@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 import time
 from collections.abc import Callable, Iterator
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -15,17 +14,11 @@ from evaluation.actions import ballot
 from evaluation.values.descriptors import STARTER, Descriptor
 from tests import scenes, skin_scene
 from tests.browser.ballot_desk import Desk, Sitting, desk_beside, faults, looks
-from tests.browser.conftest import LAPTOP, PHONE, Served
+from tests.browser.conftest import LAPTOP, PHONE, Served, Snap
 from tests.browser.waiting import settled, until
 
 Device = Callable[..., BrowserContext]
 ANY = re.compile(".*")
-LOOKS = {
-    "phone-light": (PHONE, "light"),
-    "phone-dark": (PHONE, "dark"),
-    "laptop-light": (LAPTOP, "light"),
-    "laptop-dark": (LAPTOP, "dark"),
-}
 TEN = tuple(Descriptor(name) for name in (*STARTER["top"], *STARTER["heart"][:4]))
 MIXED = (
     Descriptor("woody", definition="Dry cedar, pencil shavings"),
@@ -251,18 +244,18 @@ def test_codes_are_ranked_by_tapping_and_taken_back(desk: Desk, device: Device) 
     assert sitting.stored() == [("ranking", f"{d}>{c}>{a}>{b}")]
 
 
-def test_a_fan_is_smelt_two_strips_at_a_time(desk: Desk, device: Device, screenshots: Path) -> None:
+def test_a_fan_is_smelt_two_strips_at_a_time(desk: Desk, device: Device, snap: Snap) -> None:
     """What hands do is told before and beside the codes; nothing says which pair is the trial alone."""
     sitting = desk.smelling(**scenes.fan(desk.scene))
     page = sitting.join(device())
     welcome = page.get_by_test_id("stMainBlockContainer")
     for told in ("pairs of strips", "Hold a pair by its clip", "Never smell one strip of a pair by itself"):
         expect(welcome).to_contain_text(told)
-    page.screenshot(path=screenshots / "ballot-fan-welcome.png", full_page=True)
+    snap(page, "ballot-fan-welcome", full_page=True)
     page.get_by_role("button", name="Begin").click()
     expect(page.get_by_text("both dipped ends of a pair together")).to_be_visible()
     settled(page)
-    page.screenshot(path=screenshots / "ballot-fan.png")
+    snap(page, "ballot-fan")
     codes = sitting.asked().codes
     for code in codes:
         page.get_by_role("button", name=code).click()
@@ -270,7 +263,7 @@ def test_a_fan_is_smelt_two_strips_at_a_time(desk: Desk, device: Device, screens
     assert sitting.stored() == [("ranking", ">".join(codes))]
 
 
-def test_every_screen_is_readable_and_within_reach(desk: Desk, device: Device, screenshots: Path) -> None:
+def test_every_screen_is_readable_and_within_reach(desk: Desk, device: Device, snap: Snap) -> None:
     """Contrast 4.5 : 1 and 16 px for all text (WCAG 2.2, 1.4.3), targets of 44 px (2.5.5), no sideways scrolling."""
     found: list[str] = []
     screens: dict[str, dict[str, Any]] = {
@@ -284,12 +277,8 @@ def test_every_screen_is_readable_and_within_reach(desk: Desk, device: Device, s
         page = begin(desk.smelling(**changes), device())
         for step in ("empty", "answered", "refused"):
             _touch(page, step)
-            for look in looks(page, LOOKS):
-                viewport = LOOKS[look][0]
-                height = page.locator("[data-testid=stMain]").evaluate("e => e.scrollHeight")
-                page.set_viewport_size({"width": viewport["width"], "height": height})
-                page.screenshot(path=screenshots / f"ballot-{name}-{step}-{look}.png")
-                page.set_viewport_size(viewport)
+            for look in looks(page):
+                snap(page, f"ballot-{name}-{step}-{look}", whole=True)
                 found += [f"{name} {step}, {look}: {fault}" for fault in faults(page)]
     assert found == []
 

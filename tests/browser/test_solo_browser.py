@@ -15,7 +15,7 @@ from evaluation.clock import SystemClock
 from evaluation.keeping import receipts_told
 from evaluation.store import Notebook
 from tests.browser.ballot_desk import CHOICES, LOCK
-from tests.browser.conftest import Served
+from tests.browser.conftest import Served, Snap
 from tests.browser.waiting import PATIENCE, opened, read, settled, until
 from tests.scenes import scene
 
@@ -31,7 +31,7 @@ def own_server(tmp_path: Path) -> Iterator[Served]:
 
 
 def test_two_sets_alone_from_the_first_strip_to_the_findings(
-    own_server: Served, device: Callable[..., BrowserContext], screenshots: Path
+    own_server: Served, device: Callable[..., BrowserContext], snap: Snap
 ) -> None:
     notebook = Notebook.open(own_server.file, SystemClock())
     session = scene(notebook, people=1).sealed(solo=True, replicates=6, preparation="vials")
@@ -40,19 +40,19 @@ def test_two_sets_alone_from_the_first_strip_to_the_findings(
     expect(page.get_by_role("heading", level=1)).to_contain_text("Alone")
     expect(page.get_by_text("18 like vials with like caps")).to_be_visible()
     settled(page)
-    page.screenshot(path=screenshots / "alone-01-needed.png", full_page=True)
+    snap(page, "alone-01-needed", full_page=True)
     dipped, smelling = (page.get_by_role("button", name=name, exact=True) for name in ("Dipped", "Smell now"))
     press(page, "The vials are filled and bagged", dipped)
 
     press(page, "Dipped", smelling)
     counts_down(page)
     settled(page)
-    page.screenshot(path=screenshots / "alone-02-waiting.png", full_page=True)
+    snap(page, "alone-02-waiting", full_page=True)
     press(page, "Smell now", page.get_by_text("Smell them now anyway? It is noted as early."))
     assert solo.next_step(notebook, session.id).kind == "wait"
-    smell(page, notebook, session.id, "no", screenshots)
+    smell(page, notebook, session.id, "no", snap)
     press(page, "Dipped", smelling)
-    smell(page, notebook, session.id, "yes", screenshots)
+    smell(page, notebook, session.id, "yes", snap)
     told = read(page.locator("[data-testid=stMain]"), "Dipped").replace("left to right", "")
     assert not re.search(r"\b(right|wrong|score|correct)\b", told)
     kept = page.locator("#receipts li")
@@ -72,7 +72,7 @@ def test_two_sets_alone_from_the_first_strip_to_the_findings(
     settled(page)
     choose(page, 1, "A B A", page.get_by_text(re.compile(r"^Set 1: \d+ A, \d+ B, \d+ A\.$")))
     choose(page, 2, "A B B", page.get_by_text(re.compile(r"^Set 2: \d+ A, \d+ B, \d+ B\.$")))
-    page.screenshot(path=screenshots / "alone-05-marks.png", full_page=True)
+    snap(page, "alone-05-marks", full_page=True)
     page.get_by_role("button", name="Enter these marks for good").click()
     page.get_by_role("button", name="Open the session").click()
     # always the first code: wrong in A B A (the second is odd), right in A B B
@@ -93,7 +93,7 @@ def press(page: Page, label: str, then: Locator) -> None:
     settled(page)
 
 
-def smell(page: Page, notebook: Any, session_id: str, recognised: str, screenshots: Path) -> None:
+def smell(page: Page, notebook: Any, session_id: str, recognised: str, snap: Snap) -> None:
     """The strips are of their age at once; answer with the first code."""
     of_age(notebook, session_id)
     page.reload()
@@ -110,7 +110,7 @@ def smell(page: Page, notebook: Any, session_id: str, recognised: str, screensho
         settled(page)
     expect(page.get_by_role("button", name=LOCK)).to_be_enabled()
     if recognised == "no":
-        page.screenshot(path=screenshots / "alone-03-answer.png", full_page=True)
+        snap(page, "alone-03-answer", full_page=True)
     page.get_by_role("button", name=LOCK).click()
     expect(page.get_by_role("button", name="Dipped", exact=True)).to_be_visible()
     settled(page)

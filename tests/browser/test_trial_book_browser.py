@@ -10,7 +10,6 @@ from collections.abc import Callable
 from decimal import Decimal
 from fractions import Fraction
 from itertools import combinations
-from pathlib import Path
 from typing import Any
 
 from parts.book import lineage_drawn as drawn
@@ -22,7 +21,7 @@ from evaluation.deciding.lineages import Held, Lineage
 from evaluation.formulas import read_lines
 from evaluation.store import Notebook
 from tests import lineages, made_briefs
-from tests.browser.conftest import LAPTOP, PHONE, Served
+from tests.browser.conftest import LAPTOP, PHONE, Served, Snap
 from tests.browser.waiting import settled, until
 from tests.formulas.made import formula, line
 
@@ -76,11 +75,11 @@ def shown(page: Page, found: Lineage) -> None:
     )
 
 
-def test_nothing_overlaps_or_runs_out_of_a_phone(device: Callable[..., BrowserContext], screenshots: Path) -> None:
+def test_nothing_overlaps_or_runs_out_of_a_phone(device: Callable[..., BrowserContext], snap: Snap) -> None:
     page = device(PHONE).new_page()
     for name, found in chosen().items():
         shown(page, found)
-        page.screenshot(path=str(screenshots / f"lineage-{name}-390.png"), full_page=True)
+        snap(page, f"lineage-{name}-390", full_page=True)
         boxes = page.evaluate(MEASURE)
         assert sum(kind == "mo-label" for kind, *_ in boxes) == len(found.places) + 2 * len(found.besides), name
         assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"], name

@@ -15,12 +15,11 @@ import pytest
 from playwright.sync_api import BrowserContext, Locator, Page, expect
 
 from tests.browser.ballot_desk import CHOICES, LOCK, count, faults, fresh, press_begin
-from tests.browser.conftest import LAPTOP, Served
+from tests.browser.conftest import LAPTOP, Served, Snap
 from tests.browser.waiting import opened, pick, settled, until
 from tests.postgres import own_schema, postgres
 
 PEOPLE = ("Wren", "Pike", "Moth")
-Snap = Callable[[Page, str], None]
 
 
 @pytest.fixture(params=["file", postgres])
@@ -45,13 +44,13 @@ def running(*servers: Served) -> Iterator[list[Served]]:
 
 
 @pytest.fixture
-def snap(screenshots: Path, request: pytest.FixtureRequest) -> Snap:
+def snap(snap: Snap, request: pytest.FixtureRequest) -> Snap:
     if "postgres" in request.node.name:
         return lambda *_: None  # the pictures would be the same
 
     def take(page: Page, name: str) -> None:
         settled(page)
-        page.screenshot(path=screenshots / f"whole-job-{name}.png", animations="disabled")
+        snap(page, f"whole-job-{name}", animations="disabled")
 
     return take
 

@@ -30,6 +30,19 @@ def libraries_looked_through_once() -> Iterator[None]:
         yield
 
 
+@pytest.fixture(scope="session", autouse=True)
+def scripts_compiled_once() -> Iterator[None]:
+    """A server compiles the script of a page once and keeps it; the framework's test bench does so at each run."""
+    from streamlit.runtime.scriptrunner.script_cache import ScriptCache
+    from streamlit.testing.v1 import app_test, local_script_runner
+
+    kept = ScriptCache()
+    with pytest.MonkeyPatch.context() as patch:
+        for bench in (app_test, local_script_runner):
+            patch.setattr(bench, "ScriptCache", lambda: kept)
+        yield
+
+
 @dataclass
 class Desk:
     """A server, and the same database opened from this side."""

@@ -41,7 +41,7 @@ def opened(monkeypatch: pytest.MonkeyPatch) -> Iterator[Opening]:
 
     def open_page(notebook: Notebook, name: str = "backup", **more: Any) -> AppTest:
         house.put(House(notebook, bytes(32), **more))
-        app = AppTest.from_file(str(PAGES / "app.py"), default_timeout=120).run()
+        app = AppTest.from_file(str(PAGES / "app.py"), default_timeout=120)
         app.switch_page(f"{name}.py").run()
         assert not app.exception
         return app

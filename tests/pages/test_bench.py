@@ -36,7 +36,6 @@ def scene(notebook: Any) -> scenes.Scene:
 
 
 def opened(app: AppTest) -> AppTest:
-    app.run()
     app.switch_page("bench.py").run()
     assert not app.exception
     return app

@@ -64,9 +64,10 @@ def page(notebook: Any, monkeypatch: pytest.MonkeyPatch) -> Any:
     def read(name: str, ballot_id: str | None = None, **chosen: str) -> str:
         here = Visitor(BALLOT, ballot_id) if ballot_id else Visitor(CONDUCTOR)
         monkeypatch.setattr(visitor, "current", lambda: here)
-        app = AppTest.from_file(str(ROOT / "pages" / "app.py"), default_timeout=120).run()
+        app = AppTest.from_file(str(ROOT / "pages" / "app.py"), default_timeout=120)
         if name:
-            app.switch_page(f"{name}.py").run()
+            app.switch_page(f"{name}.py")
+        app.run()
         for label, value in chosen.items():
             next(one for one in app.radio if label in one.label).set_value(value).run()
         assert not app.exception

@@ -34,7 +34,7 @@ def opened(notebook: Any, monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[
     monkeypatch.setattr(visitor, "current", lambda: Visitor(CONDUCTOR))
 
     def open_page(name: str) -> AppTest:
-        app = AppTest.from_file(str(PAGES / "app.py"), default_timeout=120).run()
+        app = AppTest.from_file(str(PAGES / "app.py"), default_timeout=120)
         app.switch_page(f"{name}.py").run()
         assert not app.exception
         return app

@@ -54,7 +54,7 @@ def conducted(monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[..., AppTest
 
     def open_page(notebook: Notebook, name: str, **more: Any) -> AppTest:
         house.put(House(notebook, bytes(32), **more))
-        app = AppTest.from_file(str(ROOT / "pages" / "app.py"), default_timeout=120).run()
+        app = AppTest.from_file(str(ROOT / "pages" / "app.py"), default_timeout=120)
         return app.switch_page(f"{name}.py").run()
 
     yield open_page

@@ -31,7 +31,7 @@ def opened(notebook: Any, monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[
     monkeypatch.setattr(visitor, "current", lambda: Visitor(CONDUCTOR))
 
     def open_page() -> AppTest:
-        app = AppTest.from_file(str(PAGES / "app.py"), default_timeout=120).run()
+        app = AppTest.from_file(str(PAGES / "app.py"), default_timeout=120)
         app.switch_page("descriptors.py").run()
         assert not app.exception
         return app

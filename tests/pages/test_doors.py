@@ -370,7 +370,7 @@ def test_a_secret_that_is_gone_is_said_at_the_start_and_on_the_bench(
         assert "They work until the bench shows new ones" in server.told("lost or exchanged")
     monkeypatch.setattr(visitor, "current", lambda: visitor.Visitor(doors.CONDUCTOR))
     house.put(house.House(notebook, doors.server_secret(file)))
-    app = AppTest.from_file(str(ROOT / "pages" / "app.py"), default_timeout=120).run()
+    app = AppTest.from_file(str(ROOT / "pages" / "app.py"), default_timeout=120)
     app.switch_page("bench.py").run()
     told = [any("hand these out" in one.value for one in each.warning) for each in (app, app.run())]
     shut = [one.value for part in app.expander for one in part.warning]

@@ -84,7 +84,6 @@ def open_it(scene: scenes.Scene, session: Any) -> None:
 
 
 def shown(app: AppTest) -> AppTest:
-    app.run()
     app.switch_page("findings.py").run()
     assert not app.exception
     return app

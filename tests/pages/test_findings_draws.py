@@ -28,7 +28,6 @@ def page(monkeypatch: pytest.MonkeyPatch) -> Iterator[Any]:
     def words(notebook: Any) -> str:
         house.put(house.House(notebook, bytes(range(32))))
         app = AppTest.from_file(str(ROOT / "pages" / "app.py"), default_timeout=120)
-        app.run()
         app.switch_page("findings.py").run()
         assert not app.exception
         return " ".join(

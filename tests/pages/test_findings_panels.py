@@ -96,7 +96,6 @@ def test_the_record_names_null_sets_and_prior(scene: scenes.Scene) -> None:
 
 
 def at_panel(app: AppTest) -> AppTest:
-    app.run()
     app.switch_page("panel.py").run()
     assert not app.exception
     return app

@@ -97,7 +97,7 @@ def test_the_one_in_front_is_the_one_more_people_prefer(notebook: Any) -> None:
 @pytest.mark.parametrize("method", ["round", "ranking"])
 def test_the_page_and_its_files(app: AppTest, notebook: Any, method: str) -> None:
     found = opened(notebook, worth, method=method)
-    app.run().switch_page("findings.py").run()
+    app.switch_page("findings.py").run()
     assert not app.exception
     text = shown_text(app)
     assert "Trial 8 is preferred to trial 7 by 11 of 12 people" in text
@@ -121,7 +121,7 @@ def test_what_else_could_be_smelt_is_said_of_each_pair(app: AppTest, notebook: A
     third = next(one for one in book.trials(notebook, book.briefs(notebook)[0].id) if one.label == "9")
     with notebook.writing() as tx:  # as an older trial book may have it: the action refuses this once it was served
         tx.book.replace_trial(replace(third, strength_percent=Decimal(12)))
-    app.run().switch_page("findings.py").run()
+    app.switch_page("findings.py").run()
     assert not app.exception
     text = shown_text(app).replace("\\", "")
     assert "Trials 7 and 9: The solutions differ in strength (10 % and 12 %)" in text
@@ -138,6 +138,6 @@ def test_merits_are_drawn_where_people_are_not_of_one_mind(app: AppTest, noteboo
     rows = standings.merit_rows(found)
     assert set(rows["best"]) == {"8"}
     assert ((rows["low"] < rows["chance"]) & (rows["chance"] < rows["high"])).all()
-    app.run().switch_page("findings.py").run()
+    app.switch_page("findings.py").run()
     assert not app.exception
     assert "chance of being preferred to trial 8" in shown_text(app)

@@ -42,7 +42,6 @@ def table(notebook: Any) -> Table:
 
 def shown(app: AppTest, page: str) -> str:
     """Everything a page says as text."""
-    app.run()
     app.switch_page(page).run()
     return said(app)
 

@@ -88,7 +88,6 @@ def app(notebook: Any, monkeypatch: pytest.MonkeyPatch) -> Iterator[AppTest]:
 def test_a_word_is_put_on_it(app: AppTest, notebook: Any) -> None:
     here = scenes.scene(notebook)
     aims.save_descriptors(notebook, here.brief_id, rated())
-    app.run()
     app.switch_page("descriptors.py").run()
     assert not app.exception
     told = words(app)

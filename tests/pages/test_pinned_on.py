@@ -24,7 +24,7 @@ __all__ = ["scene"]  # a fixture: two trials with formulas, the windows of both 
 def app(notebook: Any, monkeypatch: pytest.MonkeyPatch) -> Iterator[AppTest]:
     monkeypatch.setattr(visitor, "current", lambda: Visitor(CONDUCTOR))
     house.put(house.House(notebook, bytes(range(32))))
-    yield AppTest.from_file(str(PAGES / "app.py"), default_timeout=120).run()
+    yield AppTest.from_file(str(PAGES / "app.py"), default_timeout=120)
     house.put(None)
 
 

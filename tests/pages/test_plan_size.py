@@ -30,7 +30,7 @@ def begun(notebook: Any, monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[[
     monkeypatch.setattr(visitor, "current", lambda: Visitor(CONDUCTOR))
 
     def open_page() -> AppTest:
-        app = AppTest.from_file(str(PAGES / "app.py"), default_timeout=120).run()
+        app = AppTest.from_file(str(PAGES / "app.py"), default_timeout=120)
         app.switch_page("plan.py").run()
         first = app.radio[0]
         return first.set_value(first.options[0]).run()

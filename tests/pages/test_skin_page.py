@@ -36,9 +36,10 @@ def app(notebook: Any, monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[...
     def opened(name: str, ballot_id: str | None = None) -> AppTest:
         here = Visitor(BALLOT, ballot_id) if ballot_id else Visitor(CONDUCTOR)
         monkeypatch.setattr(visitor, "current", lambda: here)
-        page = AppTest.from_file(str(PAGES / "app.py"), default_timeout=120).run()
+        page = AppTest.from_file(str(PAGES / "app.py"), default_timeout=120)
         if ballot_id is None:
-            page.switch_page(f"{name}.py").run()
+            page.switch_page(f"{name}.py")
+        page.run()
         assert not page.exception
         return page
 

@@ -30,7 +30,7 @@ def opened(notebook: Any, monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[
     monkeypatch.setattr(visitor, "current", lambda: Visitor(CONDUCTOR))
 
     def open_page(name: str) -> AppTest:
-        page = AppTest.from_file(str(PAGES / "app.py"), default_timeout=120).run()
+        page = AppTest.from_file(str(PAGES / "app.py"), default_timeout=120)
         page.switch_page(f"{name}.py").run()
         assert not page.exception
         return page

@@ -40,7 +40,6 @@ def scene(notebook: Any) -> scenes.Scene:
 
 
 def opened(app: AppTest, page: str = "solo.py") -> AppTest:
-    app.run()
     app.switch_page(page).run()
     assert not app.exception
     return app
