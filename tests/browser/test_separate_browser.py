@@ -4,20 +4,19 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from pathlib import Path
 
 from playwright.sync_api import BrowserContext, expect
 
 from evaluation.actions import plan, separating
 from evaluation.clock import SystemClock
 from evaluation.store import Notebook
-from tests.browser.conftest import LAPTOP, PHONE, Served
+from tests.browser.conftest import LAPTOP, PHONE, Served, Snap
 from tests.browser.waiting import settled, until
 from tests.separations import answered, three_changes
 
 
 def test_from_the_base_to_the_effect_of_each_change(
-    served: Served, device: Callable[..., BrowserContext], screenshots: Path
+    served: Served, device: Callable[..., BrowserContext], snap: Snap
 ) -> None:
     notebook = Notebook.open(served.file, SystemClock())
     here = three_changes(notebook, people=6)
@@ -42,5 +41,5 @@ def test_from_the_base_to_the_effect_of_each_change(
     expect(page.get_by_test_id("stVegaLiteChart").locator("svg, canvas").first).to_be_visible()
     settled(page)
     assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
-    page.screenshot(path=str(screenshots / "separated-390.png"), full_page=True)
+    snap(page, "separated-390", full_page=True)
     notebook.close()

@@ -184,7 +184,7 @@ def test_a_formula_is_typed_into_its_table_and_a_bad_line_is_named(
 
 
 def test_an_off_note_is_traced_from_the_formula_to_the_bench(
-    served: Served, device: Callable[..., BrowserContext], screenshots: Path
+    served: Served, device: Callable[..., BrowserContext], snap: Snap
 ) -> None:
     """As a perfumer would: from the formula, suspects ticked, the note named, the series sealed, a sitting in one press."""
     notebook = Notebook.open(served.file, SystemClock())
@@ -210,7 +210,7 @@ def test_an_off_note_is_traced_from_the_formula_to_the_bench(
     note.press("Enter")
     expect(page.get_by_text("A suspect stands out when the evidence against it reaches 40 to 1")).to_be_visible()
     settled(page)
-    page.screenshot(path=screenshots / "off-note-suspects.png", full_page=True)
+    snap(page, "off-note-suspects", full_page=True)
     page.get_by_role("button", name="Seal the series").click()
     page.get_by_role("button", name="Plan the next sitting").click()
     expect(page.get_by_role("heading", level=1)).to_contain_text("Bench")
