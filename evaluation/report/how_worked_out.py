@@ -40,6 +40,14 @@ _EXCHANGED: Final = (
     "Three trials or more: a pair differs only where no three that hold it could be all alike, by exchanging each "
     "person's labels, which the draw of orders allows (closed testing, Marcus, Peritz and Gabriel 1976)."
 )
+_EFFECTS: Final = (
+    "Effects of changes: each person’s ratings by least squares, a change coded by minus and plus one half (Box, "
+    "Hunter and Hunter 2005, chapter 5; from memory).",
+    "From six people on: sign flips over people, all effects, descriptors and ages together; the greatest statistic of "
+    "all rows gives the p of the family (Westfall and Young 1993; from memory). Under six: sign flips over pairs of "
+    "bottles that differ in one change alone, the greatest within a change, Holm 1979 over changes.",
+    "More than six bottles: balanced incomplete blocks, one a sitting (Cochran and Cox 1957, chapter 11; from memory).",
+)
 _ROUND: Final = (
     "Round of pairs: merits after Bradley and Terry 1952, ties after Davidson 1970; how sure, by leaving out one "
     "panelist at a time.",
@@ -69,8 +77,8 @@ def _used(plan: Plan) -> Iterable[str]:
     elif plan.kind.votes:
         yield from _PREFERENCE
     else:
-        yield from SEVERAL.of(plan.method)
-    if plan.kind.rates and plan.draw == INDEPENDENT and len(plan.trial_ids) > 2:
+        yield from SEVERAL.of(plan.method) if plan.design.separation is None else _EFFECTS
+    if plan.kind.rates and plan.design.separation is None and plan.draw == INDEPENDENT and len(plan.trial_ids) > 2:
         yield _EXCHANGED
     if plan.look_every:
         yield from _LOOKS

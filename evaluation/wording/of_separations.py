@@ -136,7 +136,10 @@ def _plan_lines(plan: Plan, separation: Separation, names: tuple[str, ...]) -> I
         f"{count(plan.sets_a_round, 'bottle', 'bottles')}."
     )
     if plan.replicates > 1:
-        yield "A sitting ends before the next begins: a long rest between them, or another day (our proposal)."
+        yield (
+            "Between two sittings a nose rests long, or comes another day (our proposal); a timetable of the bench "
+            "lays the blocks of one day one after another at each age, with its own breaks."
+        )
     yield from plan_lines_after(plan)
     yield WEIGHING[separation.weighings]
     yield f"Effects tested: {listed(map(together, separation.effects))}. {_signs(plan)}"

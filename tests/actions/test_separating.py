@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from evaluation.actions import bench, book, bottle_book, decide, descent, formulas, plan, seal, separating
+from evaluation.actions import ballot, bench, book, bottle_book, decide, descent, formulas, plan, seal, separating
 from evaluation.actions.findings import findings
 from evaluation.actions.separating import Wanted
 from evaluation.errors import ArgumentError, StateError
@@ -23,7 +23,7 @@ from evaluation.sheets.printing import Wish
 from evaluation.wording import of_lineages
 from evaluation.wording.of_evidence import gap_words
 from evaluation.wording.of_separations import caveats_of, told_of
-from tests.scenes import RATED, SEED, Scene, ages, seats
+from tests.scenes import RATED, SEED, Scene, ages, ballots, first_option, seats
 from tests.separations import answered, three_changes
 
 
@@ -154,6 +154,20 @@ def test_what_besides_the_changes_could_be_smelt_is_told_once_for_all_bottles_th
     assert (one.kind, one.bottles, one.of) == ("strength", 1, 7)
 
 
+def test_the_second_block_is_a_sitting_of_its_own_and_told_at_its_first_strip(made: Scene) -> None:
+    draft = separating.write_bottles(made.notebook, wanted(made), fields(made))
+    bench.start(made.notebook, seal.seal(made.notebook, draft.id, SEED).id)
+    own, told = ballots(made.notebook, draft.id)[0], []
+    for _ in range(16):  # eight strips at two ages
+        view = ballot.view(made.notebook, own.id)
+        told.append((view.replicate, view.sitting))
+        answers = {asked.name: first_option(asked) for asked in view.screen}
+        ballot.lock_screen(made.notebook, own.id, view.screen[0].serving_id, answers)
+    assert [replicate for replicate, _ in told] == [1] * 8 + [2] * 8
+    assert [sitting for _, sitting in told if sitting is not None] == [(2, 2)]
+    assert told[8][1] == (2, 2)
+
+
 # --- found ------------------------------------------------------------------------------------------------------------
 
 
@@ -189,6 +203,8 @@ def test_findings_tell_each_change_and_decision_report_and_export_carry_it(made:
     report = web_page.page(composing.report(made.notebook, session.id)).decode()
     for said in ("What each change did", "Changes told apart: vetiver, cedar and iris", "vetiver and cedar together"):
         assert said in report
+    assert "balanced incomplete blocks" in report
+    assert "Mixed model" not in report
     with export.opened(export.export(made.notebook, session.id)) as copied:
         assert numbers.of_profile(findings(copied.notebook, copied.session_id)) == numbers.of_profile(found)
     assert '"all_effects": null' in numbers.of_profile(found)

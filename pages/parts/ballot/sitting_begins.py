@@ -8,9 +8,9 @@ from evaluation.actions.ballot import BallotView
 
 
 def draw(view: BallotView) -> bool:
-    """One sentence; it holds nobody, since the timetable or the conductor says when the next sitting is."""
+    """One sentence, which holds nobody; with a timetable the call says when to smell, block after block at each age."""
     place = st.container()  # always there: a line that came and went would move the buttons under a thumb
-    if view.sitting is not None and not view.begun:
+    if view.sitting is not None and view.smell_at is None and not view.begun:
         number, of = view.sitting
         place.info(
             f"Sitting {number} of {of} begins here. Go on after a long rest, or on the day you were told: your answers "
