@@ -246,7 +246,7 @@ WITHIN: Final[dict[str, Rows]] = {
             "pdf",
             "preparing",
             "times",
-            "weighing",
+            "weigh_ins",
         ),
         (
             "labels",
@@ -381,7 +381,7 @@ WITHIN: Final[dict[str, Rows]] = {
     "evaluation.statistics.which_change": (
         (
             "combinations",
-            "separation",
+            "never_apart",
             "suspicion",
         ),
         (

@@ -13,7 +13,7 @@ from evaluation.actions.paper import Card
 from evaluation.errors import ArgumentError, StateError
 from evaluation.ground import checks
 from evaluation.sessions import Session
-from evaluation.sheets import calendar_file, cards, html, labels, pdf, pdf_cards, preparing, times, weighing, words
+from evaluation.sheets import calendar_file, cards, html, labels, pdf, pdf_cards, preparing, times, weigh_ins, words
 from evaluation.sheets.pieces import Cards, Head, Labels, Sheet
 from evaluation.sheets.stocks import PAPERS, STOCKS, Printing
 from evaluation.sheets.timing import Timing
@@ -202,8 +202,8 @@ def weighing_sheet(notebook: Notebook, session_id: str, wish: Wish, grams: Decim
         codes_only=False,
         warning=words.NOT_FOR_PANELISTS,
     )
-    flasks = [weighing.Flask(*one) for one in made.bottles]
-    drawn = weighing.weighing_sheet(head, flasks, grams, resolution, PAPERS[wish.paper])
+    flasks = [weigh_ins.Flask(*one) for one in made.bottles]
+    drawn = weigh_ins.weighing_sheet(head, flasks, grams, resolution, PAPERS[wish.paper])
     stem = f"weighing-{session_id[:8]}"
     if wish.form == "html":
         return File(f"{stem}.html", HTML, _html(drawn, wish).encode())

@@ -17,7 +17,7 @@ from evaluation.statistics.laws.inputs import Floats, Ints
 from evaluation.statistics.ratings.crossed import fit_crossed
 from evaluation.statistics.ratings.effects import dense
 from evaluation.statistics.ratings.frames import Coded, Ratings, coded_column, column_of, ratings_of
-from evaluation.statistics.which_change.separation import NOT_TOLD, Group, Separated, separated
+from evaluation.statistics.which_change.never_apart import NOT_TOLD, Group, Separated, separated
 
 RATED: Final = ("panelist", "session", "bottle", "descriptor", "age_minutes", "rating")
 COLUMNS: Final = (
