@@ -56,6 +56,7 @@ def preparation_sheet(
         Text(f"{head.sheet}: {head.title}", "head"),
         Text(_lead(plan)),
         Text(words.PREPARER_CAUTION, "small"),
+        *([Text(words.SECOND_STRIPS_CAUTION, "small")] if plan.strips_a_code > 1 else []),
         *([Text(words.SKIN_PREPARING, "small")] if SKIN in plan.media else []),
         _totals(plan, planned, later),
         *(bench.by_time(planned) if timing is not None else bench.by_round(planned)),

@@ -26,6 +26,10 @@ PREPARER_CAUTION: Final = (
     "Solutions carry ethanol, which is flammable: keep flames and heat away, air the room, close the vials. Follow "
     "your local rules and licensed advice; this sheet gives none."
 )
+SECOND_STRIPS_CAUTION: Final = (
+    "The lettered vials hold materials by themselves, diluted: gloves, fresh air, nothing of them on skin or near the "
+    "eyes, each as its safety document says. Who fills them has those documents at hand."
+)
 SKIN_PREPARING: Final = (
     "On skin (common practice, no source): wash with unscented soap, rinse, dry and wait 30 minutes; equal small "
     "amounts, no rubbing; places at least 5 cm apart on one arm; nothing else there for 24 hours before and "
