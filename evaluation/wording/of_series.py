@@ -34,13 +34,14 @@ KEEP_RULE: Final = (
     "after one that failed), so at most one brief in twenty keeps a trial that is no better; it speaks for this panel."
 )
 AT_LARGE: Final = (
-    "Of people at large nothing is claimed: a small panel's own tastes answer again and again, and where these people "
-    "happen to lean one way a trial that others like no better is kept."
+    "Of people at large nothing is claimed: the own tastes of these noses answer again and again. In simulated finals of "
+    "trials that people at large like equally, one nose kept one in 18 of 100, five noses in 4 of 100."
 )
 SAME_ONE: Final = "This panel chose the same one again"
 NOT_CLAIMED: Final = (
     "One in twenty is not claimed here: whoever votes again, or knows the formulas, may recognise the own choice. An "
-    "indifferent nose that stays with its first vote four times in five gives a false keep in half of all finals."
+    "indifferent nose that stays with its first vote four times in five gives a false keep in half of the finals it "
+    "votes in alone."
 )
 ONLY_SERIES: Final = (
     "Answers add up over sittings only because this was sealed before the first of them; each sitting's orders are "

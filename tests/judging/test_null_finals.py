@@ -182,4 +182,4 @@ def test_of_people_at_large_nothing_can_be_claimed(noses: int) -> None:
         ways = np.where(rng.random((-(-60 // noses), noses)) < own, -1, 1)
         count += ends(held, ways) == KEEP
     told(f"people at large, {noses} noses: {count} of {LONG}, {limits(count, LONG)}")
-    assert count / LONG > 0.025  # half of these finals are for the trial others like no better
+    assert (count / LONG > 0.10) == (noses == 1)  # what AT_LARGE says: .18 for one nose, .04 for five
