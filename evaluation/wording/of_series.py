@@ -34,8 +34,8 @@ KEEP_RULE: Final = (
     "after one that failed), so at most one brief in twenty keeps a trial that is no better; it speaks for this panel."
 )
 AT_LARGE: Final = (
-    "Of people at large nothing is claimed: the own tastes of these noses answer again and again. In simulated finals of "
-    "trials that people at large like equally, one nose kept one in 18 of 100, five noses in 4 of 100."
+    "Of people at large nothing is claimed: the own tastes of these noses answer again and again. In simulated finals "
+    "of trials that people at large like equally, one nose kept one in 18 of 100, five noses in 4 of 100."
 )
 SAME_ONE: Final = "This panel chose the same one again"
 NOT_CLAIMED: Final = (
