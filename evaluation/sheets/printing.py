@@ -101,7 +101,13 @@ def _ballots(desk: _Desk) -> Cards:
         brief = tx.book.brief(plan.brief_id).text
     smelt = desk.timing.smelling() if desk.timing else {}
     head = desk.head("Ballot")
-    return cards.ballot_cards(head, plan, desk.cards, brief_text=brief, times=smelt, paper=PAPERS[desk.wish.paper])
+    still = _still_open(desk.cards)
+    return cards.ballot_cards(head, plan, still, brief_text=brief, times=smelt, paper=PAPERS[desk.wish.paper])
+
+
+def _still_open(listed: tuple[Card, ...]) -> tuple[Card, ...]:
+    """Who goes over to paper in the middle gets the cards that are left; where none is, all."""
+    return tuple(card for card in listed if card.open or card.waits) or listed
 
 
 def _strips(desk: _Desk) -> Labels:

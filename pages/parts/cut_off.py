@@ -40,11 +40,12 @@ if (!window.noDialog) {
     document.querySelector('[data-testid="stDialog"] button[aria-label="Close"]')?.click();
   });
   window.noDialog.observe(document.body, {childList: true, subtree: true});
-  window.putTyped = (field, value) => {
+  window.putTyped = (field, value, stay) => {
     const kind = field.tagName === 'TEXTAREA' ? HTMLTextAreaElement : HTMLInputElement;
     field.focus();
     Object.getOwnPropertyDescriptor(kind.prototype, 'value').set.call(field, value);
     field.dispatchEvent(new Event('input', {bubbles: true}));
+    if (stay) return;
     field.dispatchEvent(new FocusEvent('focusout', {bubbles: true}));
     field.blur();
   };
@@ -56,7 +57,9 @@ if (!window.noDialog) {
 _TYPED: Final = """
 if (!window.typedKept) {
   let away = 0, pressed = null;
-  const back = new Set(), fields = 'input[type="text"]:not([role="combobox"]), textarea';
+  const texts = 'input[type="text"]:not([role="combobox"]), textarea';
+  const fields = texts + ', [data-testid="stForm"] input[role="combobox"]';  // elsewhere a list leads somewhere
+  const back = new Set();
   const place = () => 'typed ' + location.pathname;
   const kept = () => { try { return JSON.parse(sessionStorage.getItem(place()) || '{}'); } catch { return {}; } };
   const keep = (all) => { try { sessionStorage.setItem(place(), JSON.stringify(all)); } catch {} };
@@ -68,11 +71,28 @@ if (!window.typedKept) {
   };
   const there = (name) => document.getElementsByClassName(name)[0]?.querySelector(fields);
   document.addEventListener('input', (event) => {
-    if (!event.isTrusted || !event.target.matches(fields)) return;
+    if (!event.isTrusted || !event.target.matches(texts)) return;
     document.getElementById('typed-again').hidden = true;
     const name = nameOf(event.target);
     if (name) { back.add(name); keep({...kept(), [name]: event.target.value}); }
   }, true);
+  const chosen = () => {
+    const box = document.querySelector('[data-testid="stForm"] input[role="combobox"][aria-expanded="true"]');
+    const name = box && nameOf(box);
+    if (name) setTimeout(() => { back.add(name); keep({...kept(), [name]: box.value}); }, 300);
+  };
+  document.addEventListener('pointerup', (event) => { if (event.target.closest('[role="option"]')) chosen(); }, true);
+  document.addEventListener('keydown', (event) => { if (event.key === 'Enter') chosen(); }, true);
+  const choose = (box, value) => {
+    window.putTyped(box, value, true);
+    setTimeout(() => {
+      const option = [...document.querySelectorAll('[role="option"]')].find((one) => one.textContent.trim() === value);
+      const act = (kind, of) => option?.dispatchEvent(new of(kind, {bubbles: true, cancelable: true, button: 0}));
+      for (const kind of ['pointerdown', 'pointerup']) act(kind, PointerEvent);
+      act('click', MouseEvent);
+      box.blur();
+    }, 300);
+  };
   document.addEventListener('click', (event) => {
     const button = event.target.closest('[data-testid="stButton"] button, [data-testid="stFormSubmitButton"] button');
     if (!button || !event.isTrusted) return;
@@ -94,7 +114,8 @@ if (!window.typedKept) {
       if (!field || back.has(name)) continue;
       back.add(name);
       if (field.value === value) continue;
-      window.putTyped(field, value);
+      if (field.matches(texts)) window.putTyped(field, value);
+      else choose(field, value);
       document.getElementById('typed-again').hidden = false;
       return;  // one at a time: each may start a run
     }

@@ -14,10 +14,10 @@ from typing import Any
 import pytest
 from playwright.sync_api import BrowserContext, Page, expect
 
-from evaluation.actions import paper
+from evaluation.actions import book, paper
 from tests.browser.ballot_desk import CHOICES, LOCK, Desk, chosen, desk_beside, fresh, lock, tap
 from tests.browser.conftest import LAPTOP, Served
-from tests.browser.waiting import settled, until
+from tests.browser.waiting import pick, settled, until
 
 Device = Callable[..., BrowserContext]
 
@@ -118,14 +118,18 @@ def test_what_was_typed_for_a_trial_is_there_after_a_reload_and_gone_once_it_is_
     page.get_by_role("tab", name="Add a trial").click()
     label, changed = (page.get_by_role("textbox", name=one, exact=True) for one in ("Label, such as 7", "What changed"))
     label.fill("11")
+    pick(page, "Made from", "7")  # offered was the newest, 8
     changed.press_sequentially("cedar out")  # not left: the server has heard nothing of it
     page.reload()
     page.get_by_role("tab", name="Add a trial").click()
     expect(label).to_have_value("11")
     expect(changed).to_have_value("cedar out")
+    expect(page.get_by_role("combobox", name="Made from")).to_have_value("7")
     expect(page.get_by_text("is here again. It is not stored yet")).to_be_visible()
     page.get_by_role("button", name="Add trial").click()
     expect(page.get_by_text("Trial 11 is in the book")).to_be_visible()
+    added = book.trials(desk.notebook, desk.scene.brief_id)[-1]
+    assert (added.label, added.parent_id, added.changed) == ("11", desk.scene.trial_ids[0], "cedar out")
     page.wait_for_timeout(2_500)  # longer than the page takes to forget
     page.reload()
     page.get_by_role("tab", name="Add a trial").click()

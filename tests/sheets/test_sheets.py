@@ -12,7 +12,7 @@ import pytest
 from pypdf import PdfReader
 from pypdf.generic import ContentStream
 
-from evaluation.actions import bench, book, paper
+from evaluation.actions import ballot, bench, book, paper
 from evaluation.clock import SteppedClock
 from evaluation.errors import ArgumentError, StateError
 from evaluation.sheets import cards, fonts, labels, pdf, pdf_cards
@@ -159,6 +159,21 @@ class _Reader(HTMLParser):
     def handle_data(self, data: str) -> None:
         if self.open[-1:] != ["style"]:
             self.texts.append(data)
+
+
+def test_who_goes_over_to_paper_gets_the_cards_that_are_left(notebook: Any) -> None:
+    session = scenes.scene(notebook, people=3).smelling(replicates=2)
+    first = scenes.ballots(notebook, session.id)[0]
+    for _ in range(2):  # of the first set: the choice, and how sure
+        (asked, *_) = ballot.view(notebook, first.id).screen
+        ballot.lock_screen(notebook, first.id, asked.serving_id, {asked.name: asked.options[0]})
+
+    def printed(seat: int) -> list[str]:
+        told = text_of(desk.open_sheet(notebook, session.id, "ballots", Wish(seat=seat)).content)
+        return re.findall(r"Card (\d+-\d+)", told)
+
+    assert printed(1) == ["1-2", "1-3"]
+    assert printed(2) == ["2-1", "2-2", "2-3"]
 
 
 def test_there_is_one_card_for_each_panelist_and_set_and_one_at_the_end(room: Any) -> None:

@@ -26,6 +26,12 @@ KEYED: Final = (
     ("letter-key", "Letter key"),
     ("vial-labels", "Vial labels"),
 )
+OVER_TO_PAPER: Final = (
+    "A phone or the Wi-Fi fails: choose that person above under “For whom” and print the paper ballots, which are the "
+    "cards still open. They go on with the first of them; what they had locked is stored. Type the cards in here. When "
+    "the phone is back its link goes on after the last card typed in: type before the phone goes on, so that nothing "
+    "is asked twice. A card that is answered on both keeps the answer that came in first."
+)
 _STYLE: Final = Html("""<style>
 .mo-sheets {border-collapse: collapse; width: 100%;}
 .mo-sheets td {padding: .3rem 1rem .3rem 0; vertical-align: middle;}
@@ -66,6 +72,7 @@ def list_sheets(here: House, session: Session) -> None:
         "prepares”."
     )
     st.html(_STYLE + _TYPE_IN(address=f"/paper/{session.id}", words="Type in answers from paper"))
+    st.caption(OVER_TO_PAPER)
 
 
 def keyed(session: Session, panelist_id: str | None) -> None:
