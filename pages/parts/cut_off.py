@@ -109,16 +109,15 @@ if (!window.typedKept) {
     pressed = null;
   };
   const putBack = () => {
-    for (const [name, value] of Object.entries(kept())) {
-      const field = there(name);
-      if (!field || back.has(name)) continue;
-      back.add(name);
-      if (field.value === value) continue;
-      if (field.matches(texts)) window.putTyped(field, value);
-      else choose(field, value);
-      document.getElementById('typed-again').hidden = false;
-      return;  // one at a time: each may start a run
-    }
+    const stale = Object.entries(kept()).filter(([name]) => there(name) && !back.has(name));
+    for (const [name] of stale) back.add(name);
+    const [name, value] = stale.find(([name, value]) => there(name).value !== value) || [];
+    if (!name) return;
+    for (const [one] of stale.slice(stale.findIndex(([each]) => each === name) + 1)) back.delete(one);
+    const field = there(name);  // one at a time: each may start a run
+    if (field.matches(texts)) window.putTyped(field, value);
+    else choose(field, value);
+    document.getElementById('typed-again').hidden = false;
   };
   window.typedKept = setInterval(() => {
     const line = document.getElementById('cut-off');

@@ -39,11 +39,9 @@ def tell(session: Session) -> None:
     if found is None:
         return
     st.warning(frame.plain(missed_words(found.since, found.until, found.zone, _things(found))))
-    st.button(SEEN, key="missed seen", on_click=_read, args=(session.id,))
-
-
-def _read(session_id: str) -> None:
-    _missed.pop(session_id, None)
+    if st.button(SEEN, key="missed seen"):
+        _missed.pop(session.id, None)
+        st.rerun()
 
 
 def _things(found: Missed) -> tuple[tuple[str, str, int, int], ...]:
