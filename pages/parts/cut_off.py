@@ -23,8 +23,8 @@ AGAIN: Final = "What you had typed before the page was loaded anew is here again
 HIDDEN: Final = '[data-testid="stDialog"]:has(button[aria-label="Close"]) {visibility: hidden;}'
 _STYLE: Final = f"""<style>
 {HIDDEN}
-.cut-off {{position: fixed; z-index: 9; left: 0; right: 0; bottom: 0; margin: 0; padding: .8rem 1rem; font-size: 1rem;
-  line-height: 1.4; color: Canvas; background: CanvasText;}}
+.cut-off {{position: fixed; z-index: 1000000; left: 0; right: 0; bottom: 0; margin: 0; padding: .8rem 1rem;
+  font-size: 1rem; line-height: 1.4; color: Canvas; background: CanvasText;}}
 </style>"""
 _LINES: Final = template(
     '<p id="cut-off" class="cut-off" role="status" hidden>{{ lost }}</p>'
@@ -56,7 +56,7 @@ if (!window.noDialog) {
 # elsewhere what is no longer there.
 _TYPED: Final = """
 if (!window.typedKept) {
-  let away = 0, pressed = null;
+  let away = 0, pressed = null, tries = 0;
   const texts = 'input[type="text"]:not([role="combobox"]), textarea';
   const fields = texts + ', [data-testid="stForm"] input[role="combobox"]';  // elsewhere a list leads somewhere
   const back = new Set();
@@ -91,6 +91,7 @@ if (!window.typedKept) {
       for (const kind of ['pointerdown', 'pointerup']) act(kind, PointerEvent);
       act('click', MouseEvent);
       box.blur();
+      setTimeout(() => { if (box.value !== value && tries++ < 3) back.delete(nameOf(box)); }, 600);
     }, 300);
   };
   document.addEventListener('click', (event) => {
@@ -109,7 +110,8 @@ if (!window.typedKept) {
     pressed = null;
   };
   const putBack = () => {
-    const stale = Object.entries(kept()).filter(([name]) => there(name) && !back.has(name));
+    const open = (field) => field && !field.closest('[inert]') && field.checkVisibility();
+    const stale = Object.entries(kept()).filter(([name]) => open(there(name)) && !back.has(name));
     for (const [name] of stale) back.add(name);
     const [name, value] = stale.find(([name, value]) => there(name).value !== value) || [];
     if (!name) return;
