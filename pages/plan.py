@@ -87,6 +87,8 @@ def show_plan_page(notebook: Notebook) -> None:
         people = {each.id: each for each in book.panelists(notebook)}
         key = state.form_key("new plan") if session is None else f"plan {session.id}"
         listed = aims.descriptors(notebook, chosen.id)
+        if session is None:
+            frame.page_link("separate.py", "Several changes at once? Separate them: which does what")
         _form(Room(key, notebook, trials, people, listed), chosen, session)
 
 
