@@ -150,7 +150,8 @@ def _taught(found: Taught, seen: Evidence, formulas: bool) -> list[Block]:
     told: list[Block] = [head(of_taught.TITLE), Text(of_taught.LEAD)]
     for one in of_taught.told(found, seen, with_formulas=formulas):
         told += [Text(one.title, "lead"), *map(Text, one.lines)]
-    return [*told, *lines(of_taught.taught_lines(found))]
+    unnamed = () if formulas else (of_taught.UNNAMED,)
+    return [*told, *lines((*of_taught.taught_lines(found), *unnamed))]
 
 
 def _points(session: SessionShown, seen: Evidence) -> Iterable[str]:

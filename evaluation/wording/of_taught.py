@@ -28,6 +28,7 @@ NOTHING: Final = (
     "Nothing yet. It takes opened sessions in which trials were rated, with what was changed between them written in "
     "the trial book."
 )
+UNNAMED: Final = "A change known from formulas is named where formulas are ticked for the file."
 HOW: Final = (
     "One model for each descriptor and strip age, with what differs between people, sessions and bottles beside the "
     "changes, which are taken to add up. The intervals (95 %) are wide where bottles are few, since the weighing of a "
@@ -78,12 +79,14 @@ class Names:
         if not change.from_id:
             return f"all that sets {self.seen.name(change.to_id)} apart"
         between = f"{self.seen.name(change.from_id)} to {self.seen.name(change.to_id)}"
-        return f"the change from {between}" if self._only(change) else f"a change from {between}"
+        of_step = self._of_step(change)
+        which = f"change {of_step.index(change) + 1} of {len(of_step)}" if len(of_step) > 1 else "the change"
+        return f"{which} from {between}"
 
-    def _only(self, change: NamedChange) -> bool:
-        pair = (change.from_id, change.to_id)
-        every = {each for one in self.found.learnt for each in one.changes}
-        return sum((each.from_id, each.to_id) == pair for each in every) == 1
+    def _of_step(self, change: NamedChange) -> list[NamedChange]:
+        """All that are told and were first made on the same step, in their order."""
+        every = dict.fromkeys(each for one in self.found.learnt for each in one.changes)
+        return [each for each in every if (each.from_id, each.to_id) == (change.from_id, change.to_id)]
 
 
 def title(one: Learnt, names: Names) -> str:

@@ -122,6 +122,7 @@ def test_changes_never_separated_are_one_group_and_the_bottle_that_is_made_alrea
     assert len(both.changes) == 2
     ((title, lines),) = titles(scene).items()
     assert title == f"{OIL_RAISED} and {RESIN_RAISED}"
+    assert "marker" not in str(titles(scene, with_formulas=False))
     assert lines[0] == "2 changes never separated: the numbers are of all of them together."
     assert lines[-1] == "To separate: rate trials 7 and 8 in one session; both are made."
 
@@ -167,5 +168,7 @@ def test_a_report_names_changes_of_formulas_only_where_ticked(brief_of_four: sce
 
     assert of_taught.TITLE in text()
     assert "The change from trial 7 to trial 8" in text()
+    assert of_taught.UNNAMED in text()
     assert "marker" not in text()
+    assert of_taught.UNNAMED not in text(formulas=True)
     assert OIL_RAISED in text(formulas=True).split(of_taught.TITLE)[1]
