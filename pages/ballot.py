@@ -57,9 +57,9 @@ def page() -> None:
     st.html(look.LIVE_REGION + look.lost(words.LOST))
     st.html(scripts.once_a_page(), unsafe_allow_javascript=True)
     seen = [_view()]
-    waiting = _waiting(seen[0])
+    waiting, invited = _waiting(seen[0]), seen[0] is not None
     st.fragment(_screen, run_every=ASK_AGAIN_SECONDS if waiting else None)(waiting, seen)
-    if _ballot_id() is not None:
+    if invited:
         receipts_kept.show_box(words.RECEIPTS, words.RECEIPTS_TEXT)
 
 
@@ -92,8 +92,9 @@ def _screen(waiting: bool, seen: list[BallotView | None]) -> None:
 
 def _view() -> BallotView | None:
     """What this visitor may see now, asked of the store at every run; None for anybody but a panelist."""
-    ballot_id = _ballot_id()
-    return None if ballot_id is None else ballot.view(house.current().notebook, ballot_id)
+    with house.current().notebook.reading() as tx:
+        ballot_id = visitor.ballot_in(tx)
+        return None if ballot_id is None else ballot.view_in(tx, ballot_id)
 
 
 def _ballot_id() -> str | None:

@@ -42,6 +42,7 @@ from evaluation.sessions import (
     State,
 )
 from evaluation.store import Notebook, Transaction
+from evaluation.store.ballots import Seen
 from evaluation.values.descriptors import Descriptor
 
 # Questions whose "yes" is a deviation of the same name: of the whole seat, or of the set they are asked about.
@@ -94,18 +95,23 @@ class BallotView:
 def view(notebook: Notebook, ballot_id: str) -> BallotView:
     """The next open question of this ballot."""
     with notebook.reading() as tx:
-        ballot = tx.ballots.ballot(ballot_id)
-        session = tx.sittings.session(ballot.session_id)
-        plan = session.plan
-        sheet = _sheet(tx, ballot, plan)
-        text = tx.book.brief(plan.brief_id).text if plan.kind.likes else ""
-        screen = sheet.screen if session.state == "smelling" else ()
-        rating = screen and screen[0].scale
-        unwell = tx.live.stopped(ballot_id, "unwell")
-        drafts = tx.ballots.drafts(ballot_id, screen[0].serving_id) if rating else {}
-        coming, now = sheet.coming, notebook.clock.now()
-        smelt_at = sheet.times.get(coming.id) if coming else None
-        begun = bool(drafts) or (coming is not None and sheet.started(coming.id))
+        return view_in(tx, ballot_id)
+
+
+def view_in(tx: Transaction, ballot_id: str) -> BallotView:
+    """The same inside a transaction of the caller, who has asked there already whose ballot it is."""
+    ballot = tx.ballots.ballot(ballot_id)
+    session = tx.sittings.session(ballot.session_id)
+    plan = session.plan
+    sheet = _sheet(tx, ballot, plan)
+    text = tx.book.brief(plan.brief_id).text if plan.kind.likes else ""
+    screen = sheet.screen if session.state == "smelling" else ()
+    rating = screen and screen[0].scale
+    unwell = tx.live.stopped(ballot_id, "unwell")
+    drafts = tx.ballots.drafts(ballot_id, screen[0].serving_id) if rating else {}
+    coming, now = sheet.coming, tx.clock.now()
+    smelt_at = sheet.times.get(coming.id) if coming else None
+    begun = bool(drafts) or (coming is not None and sheet.started(coming.id))
     serving = next((s for s in sheet.servings if screen and s.id == screen[0].serving_id), None)
     counted = [s for s in sheet.servings if not s.warm_up]
     return BallotView(
@@ -209,7 +215,7 @@ def lock_in(tx: Transaction, ballot_id: str, serving_id: str, values: Mapping[st
         raise StateError("A remark was left here already: lock the answer without another one.")
     if said:
         answers.append(Answer(ballot_id, serving_id, "remark", said, now))
-    receipt = tx.ballots.lock(ballot_id, answers)
+    receipt = tx.ballots.lock(ballot_id, answers, Seen(ballot, session.state, sheet.served))
     for question in TELLING & values.keys():
         if values[question] == "yes":
             kind = checks.term("kind", question, DEVIATIONS)
@@ -224,7 +230,9 @@ def lock_in(tx: Transaction, ballot_id: str, serving_id: str, values: Mapping[st
 def _note_age(tx: Transaction, session: Session, sheet: _Sheet, serving_id: str, ballot_id: str, now: int) -> None:
     """What the first answer about a set makes known: whether it was smelt early or late."""
     serving = next(one for one in sheet.servings if one.id == serving_id)
-    tapped = tx.ballots.first_taps(session.id, ballot_id).get((ballot_id, serving_id), now)
+    rated = session.plan.kind.rates  # only there taps are kept before the lock
+    taps = tx.ballots.first_taps(session.id, ballot_id) if rated else {}
+    tapped = taps.get((ballot_id, serving_id), now)
     known = sheet.begins.get(serving_id)
     found = sheet.judged(serving, heard_at(tapped, sheet.pace))
     note_age(tx, session, serving, found, known.asked if known else "")
@@ -272,6 +280,7 @@ def _taking(tx: Transaction, ballot: Ballot) -> tuple[Ballot, Session, _Sheet]:
 
 @dataclass(frozen=True, slots=True)
 class _Sheet:
+    served: tuple[Serving, ...]  # all of the seat, spare and void ones too
     servings: tuple[Serving, ...]  # those to be smelt, in order
     total: int
     open: tuple[Question, ...]
@@ -336,14 +345,16 @@ def _sheet(tx: Transaction, ballot: Ballot, plan: Plan) -> _Sheet:
         groups = tx.ballots.groups_for(ballot.id)
     newest = tx.live.timetable(ballot.session_id)
     planned, pace = slots(newest.body if newest else None), pace_of(newest.body if newest else None)
-    dipped = dip_times(smelt, tx.live.dips(ballot.session_id))
+    dipped = dip_times(smelt, tx.live.dips(ballot.session_id, ballot.seat))
     times = _times(plan, smelt, planned, dipped, pace)
     started = begun_sets(tx, ballot.session_id, ballot.id)
     begun = {one for one, _ in answered} | started.keys() | {one.id for one in smelt if one.warm_up}
     in_order = {one: times[one] for one in planned.keys() & times.keys()}
     listed = _timed(questions(plan, served, groups, off_skin=off_skin), in_order, begun)
     still_open = tuple(q for q in listed if (q.serving_id, q.name) not in answered)
-    return _Sheet(smelt, len(listed), still_open, answered, off_skin, last_at, plan, times, dipped, started, pace)
+    return _Sheet(
+        served, smelt, len(listed), still_open, answered, off_skin, last_at, plan, times, dipped, started, pace
+    )
 
 
 def _times(

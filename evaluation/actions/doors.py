@@ -127,7 +127,8 @@ def check_passphrase(nb: Notebook, text: str, cookie: str | None) -> None:
 
 
 def _own_door(nb: Notebook, cookie: str | None) -> str:
-    visit = _in_force(nb, cookie)
+    with nb.reading() as tx:
+        visit = _in_force(tx, cookie)
     return CONDUCTOR if visit is None or visit.role == BALLOT else f"{CONDUCTOR} {visit.token_hash}"
 
 
@@ -212,16 +213,21 @@ def _acceptable(text: str) -> str:
 
 def who(nb: Notebook, cookie: str | None) -> Visitor:
     """The visitor behind a cookie, as the store knows it at this moment."""
-    visit = _in_force(nb, cookie)
+    if not cookie:
+        return NO_VISITOR
+    with nb.reading() as tx:
+        return who_in(tx, cookie)
+
+
+def who_in(tx: Any, cookie: str | None) -> Visitor:
+    """The same inside a transaction of the caller, who reads there what this visitor may see."""
+    visit = _in_force(tx, cookie)
     return NO_VISITOR if visit is None or visit.role == KNOWN else Visitor(visit.role, visit.ballot_id)
 
 
-def _in_force(nb: Notebook, cookie: str | None) -> Visit | None:
-    if not cookie:
-        return None
-    with nb.reading() as tx:
-        visit = tx.doors.visit(token_hash(cookie))
-    ended = visit is None or visit.ended_at is not None or visit.expires_at <= nb.clock.now()
+def _in_force(tx: Any, cookie: str | None) -> Visit | None:
+    visit: Visit | None = tx.doors.visit(token_hash(cookie)) if cookie else None
+    ended = visit is None or visit.ended_at is not None or visit.expires_at <= tx.clock.now()
     return None if ended else visit
 
 
@@ -230,7 +236,8 @@ def remember(nb: Notebook, known: str | None) -> str:
 
     The one it has already stays; where it has none, or one that is not known any more, it gets a new one.
     """
-    visit = _in_force(nb, known)
+    with nb.reading() as tx:
+        visit = _in_force(tx, known)
     if known and visit is not None and visit.role == KNOWN:
         return known
     with nb.writing() as tx:

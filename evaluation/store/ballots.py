@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any, Final
 
 from sqlalchemy import Column, Select, bindparam, func, select, update
 
-from evaluation.errors import AlreadyAnswered, ArgumentError, StateError
+from evaluation.errors import AlreadyAnswered, ArgumentError, NotFound, StateError
+from evaluation.ground import checks
 from evaluation.ground.receipts import receipt_of
-from evaluation.sessions import Answer, Ballot, Record, Serving
+from evaluation.sessions import STATES, Answer, Ballot, Record, Serving, State
 from evaluation.store import chain, rows, strips
 from evaluation.store.desk import Desk, refused_as, wanting
 from evaluation.store.translate import answer_of, ballot_of
@@ -18,6 +20,15 @@ REMARK: Final = "remark"
 _BY_ID: Final = wanting(rows.ballots.c.id)
 _OF_SESSION: Final = wanting(rows.ballots.c.session_id).order_by(rows.ballots.c.seat)
 _STATE: Final = select(rows.sessions.c.state).where(rows.sessions.c.id == bindparam("id"))
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """A ballot, the state of its session and the sets of its seat, read by the transaction that holds the ballot."""
+
+    ballot: Ballot
+    state: State
+    servings: tuple[Serving, ...]
 
 
 class Ballots:
@@ -36,7 +47,10 @@ class Ballots:
 
     def held(self, ballot_id: str) -> Ballot:
         """The ballot as it stands once everybody else who writes about its session is done."""
-        chain.hold(self._desk, self.ballot(ballot_id).session_id)
+        found = self.ballot(ballot_id)
+        if chain.holds(self._desk, found.session_id):
+            return found
+        chain.hold(self._desk, found.session_id)
         return self.ballot(ballot_id)
 
     def by_token(self, token_hash: str) -> Ballot | None:
@@ -89,57 +103,60 @@ class Ballots:
     def _answers(self, query: Select[Any], **asked: str) -> tuple[Answer, ...]:
         return tuple(answer_of(row) for row in self._desk.rows(query, **asked))
 
-    def lock(self, ballot_id: str, answers: Sequence[Answer]) -> str:
-        """Make these answers final, all or none; the receipt of the last stands for all, as its hash covers them."""
-        ballot, receipt = self.held(ballot_id), ""
-        self._check_open(ballot)
-        for answer in answers:
-            self._check_mine(ballot, answer)
-            receipt = receipt_of(self._lock_one(ballot, answer).hash)
-        return receipt
+    def lock(self, ballot_id: str, answers: Sequence[Answer], seen: Seen | None = None) -> str:
+        """Make these answers final, all or none; the receipt of the last stands for all, as its hash covers them.
 
-    def _check_open(self, ballot: Ballot) -> None:
-        state = self._desk.only_row(_STATE, "session", id=ballot.session_id).state
+        ``seen`` is what the caller read since it held the ballot in this transaction: it is not read again then.
+        """
+        seen = seen or self._seen(ballot_id)
+        self._check_open(seen.ballot, seen.state)
+        for answer in answers:
+            self._check_mine(seen.ballot, answer, seen.servings)
+        return receipt_of(self._lock_all(seen.ballot, answers)[-1].hash) if answers else ""
+
+    def _seen(self, ballot_id: str) -> Seen:
+        ballot = self.held(ballot_id)
+        return Seen(ballot, self._state(ballot), strips.servings(self._desk, ballot.session_id, ballot.seat))
+
+    def _state(self, ballot: Ballot) -> State:
+        return checks.term("state", self._desk.only_row(_STATE, "session", id=ballot.session_id).state, STATES)
+
+    def _check_open(self, ballot: Ballot, state: State) -> None:
         if state != "smelling":
             raise StateError(f"The session is {state}: no answers are taken.")
         if ballot.finished_at is not None:
             raise StateError("This ballot is finished: no more answers are taken.")
 
-    def _check_mine(self, ballot: Ballot, answer: Answer) -> None:
+    def _check_mine(self, ballot: Ballot, answer: Answer, servings: Sequence[Serving]) -> None:
         if answer.ballot_id != ballot.id:
             raise ArgumentError("ballot must be the same for all answers locked together.")
         if not answer.serving_id:
             return
-        serving = strips.check_served(self._desk, ballot, answer.serving_id)
+        serving = next((one for one in servings if one.id == answer.serving_id), None)
+        if serving is None:
+            raise NotFound("No such serving at this seat.")
         if serving.void or serving.spare:
             raise StateError("This set is not being served: the conductor has withdrawn it.")
 
-    def _lock_one(self, ballot: Ballot, answer: Answer) -> Record:
-        personal = answer.question == REMARK
-        said = {REMARK if personal else "value": answer.value, "at": answer.at}
-        about = {"ballot_id": ballot.id, "serving_id": answer.serving_id, "question": answer.question}
-        record = chain.append_record(self._desk, ballot.session_id, "answer", about | said, ballot.panelist_id)
+    def _lock_all(self, ballot: Ballot, answers: Sequence[Answer]) -> list[Record]:
+        about = [_about(answer) for answer in answers]
+        said = [{REMARK if _personal(one) else "value": one.value, "at": one.at} for one in answers]
+        bodies = [one | words for one, words in zip(about, said, strict=True)]
+        records = chain.append_records(self._desk, ballot.session_id, "answer", bodies, ballot.panelist_id)
         self._desk.answered.setdefault(f"session {ballot.session_id}", set()).add(ballot.id)
-        row = about | {
-            "session_id": ballot.session_id,
-            "serving_ref": answer.serving_id or None,
-            "value": "" if personal else answer.value,
-            "text_digest": chain.digests(chain.read_body(record)).get(REMARK),
-            "at": answer.at,
-            "final": True,
-            "sequence": record.sequence,
-        }
+        found = [_row(ballot, *one) for one in zip(about, answers, records, strict=True)]
         with refused_as(AlreadyAnswered("This question is already answered; the first answer stays.")):
-            self._desk.add(rows.answers, row)
-        return record
+            self._desk.add(rows.answers, *found)
+        return records
 
     # --- drafts: what was tapped on a rating screen and is not locked; no part of the chain ---------------------------
 
     def draft(self, ballot_id: str, serving_id: str, question: str, value: str) -> None:
         """Append what was tapped; the latest of each question counts until its answer is locked."""
         ballot = self.ballot(ballot_id)
-        self._check_open(ballot)
-        self._check_mine(ballot, Answer(ballot_id, serving_id, question, value, 0))
+        self._check_open(ballot, self._state(ballot))
+        served = strips.servings(self._desk, ballot.session_id, ballot.seat)
+        self._check_mine(ballot, Answer(ballot_id, serving_id, question, value, 0), served)
         row = {
             "session_id": ballot.session_id,
             "ballot_id": ballot_id,
@@ -183,6 +200,27 @@ class Ballots:
             tuple(code for letter, code in pairs if letter == group)
             for group in sorted({letter for letter, _ in pairs})
         )
+
+
+def _personal(answer: Answer) -> bool:
+    return answer.question == REMARK
+
+
+def _about(answer: Answer) -> dict[str, Any]:
+    return {"ballot_id": answer.ballot_id, "serving_id": answer.serving_id, "question": answer.question}
+
+
+def _row(ballot: Ballot, about: Mapping[str, Any], answer: Answer, record: Record) -> dict[str, Any]:
+    return {
+        **about,
+        "session_id": ballot.session_id,
+        "serving_ref": answer.serving_id or None,
+        "value": "" if _personal(answer) else answer.value,
+        "text_digest": chain.digests(chain.read_body(record)).get(REMARK) if _personal(answer) else None,
+        "at": answer.at,
+        "final": True,
+        "sequence": record.sequence,
+    }
 
 
 def _final(column: Column[Any]) -> Select[Any]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import secrets
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from typing import Any, Final
 
 from sqlalchemy import bindparam, select, update
@@ -72,21 +72,41 @@ class Head:
 
 
 def hold(desk: Desk, session_id: str) -> Head:
-    """Lock the session's head row until the transaction ends: whoever writes about a session waits here in turn."""
-    row = desk.only_row(_HEAD, "session", session=session_id)
-    return Head(row.sequence, row.hash)
+    """Lock the session's head row until the transaction ends: whoever writes about a session waits here in turn.
+
+    Once it is held nobody else moves it, so that it is not read again.
+    """
+    if session_id not in desk.heads:
+        row = desk.only_row(_HEAD, "session", session=session_id)
+        desk.heads[session_id] = row.sequence, row.hash
+    return Head(*desk.heads[session_id])
+
+
+def holds(desk: Desk, session_id: str) -> bool:
+    """Whether this transaction holds the head row already: what it reads of the session is not stale then."""
+    return session_id in desk.heads
 
 
 def append_record(desk: Desk, session_id: str, kind: str, body: Mapping[str, Any], owner: str | None = None) -> Record:
     """Append one record; personal text in ``body`` is laid beside it, belonging to panelist ``owner``."""
-    head = hold(desk, session_id)
-    covered = canonical(_without_words(desk, session_id, body, owner)).decode()
-    bare = Record(session_id, head.sequence + 1, desk.now(), kind, covered, "")
-    record = Record(*(flat(bare) | {"hash": hash_of(head.hash, bare)}).values())
-    desk.add(records, flat(record))
-    desk.change(_MOVE_HEAD, session=session_id, sequence=record.sequence, hash=record.hash)
-    desk.moved[f"session {session_id}"] = End(record.sequence, record.hash, record.at)
-    return record
+    return append_records(desk, session_id, kind, [body], owner)[-1]
+
+
+def append_records(
+    desk: Desk, session_id: str, kind: str, bodies: Sequence[Mapping[str, Any]], owner: str | None = None
+) -> list[Record]:
+    """Append several records of one kind, in this order; the head moves once, to the last of them."""
+    head, made = hold(desk, session_id), list[Record]()
+    for body in bodies:
+        covered = canonical(_without_words(desk, session_id, body, owner)).decode()
+        bare = Record(session_id, head.sequence + 1, desk.now(), kind, covered, "")
+        made.append(replace(bare, hash=hash_of(head.hash, bare)))
+        head = Head(made[-1].sequence, made[-1].hash)
+    desk.add(records, *map(flat, made))
+    desk.change(_MOVE_HEAD, session=session_id, sequence=head.sequence, hash=head.hash)
+    desk.heads[session_id] = head.sequence, head.hash
+    desk.moved[f"session {session_id}"] = End(head.sequence, head.hash, made[-1].at)
+    return made
 
 
 def _without_words(desk: Desk, session_id: str, body: Mapping[str, Any], owner: str | None) -> dict[str, Any]:

@@ -34,6 +34,7 @@ class Desk:
     moved: dict[str, End | None] = field(default_factory=dict)  # logs written to; None: asked of the rows
     answered: dict[str, set[str]] = field(default_factory=dict)  # by log: ballots that locked answers
     erased: set[str] = field(default_factory=set)  # people
+    heads: dict[str, tuple[int, str]] = field(default_factory=dict)  # of logs held until the transaction ends
 
     def now(self) -> int:
         """The instant it is, by the clock of the notebook."""

@@ -154,8 +154,12 @@ def _write_ahead(connection: sqlite3.Connection) -> None:
 
 
 def _begin_sqlite(connection: Connection) -> None:
-    for statement in _BEGIN[connection.get_execution_options().get(MODE, "reading")]:
+    """What a connection was told of its mode holds until it is told another: it is said once, not at every tap."""
+    mode = connection.get_execution_options().get(MODE, "reading")
+    told = connection.info.pop(MODE, None) == mode  # gone until it has begun: it may be refused half told
+    for statement in _BEGIN[mode][-1:] if told else _BEGIN[mode]:
         connection.exec_driver_sql(statement)
+    connection.info[MODE] = mode
 
 
 def _server_engine(url: URL) -> Engine:

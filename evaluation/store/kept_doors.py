@@ -10,11 +10,12 @@ from sqlalchemy import delete, func, insert, select, update
 
 from evaluation.errors import ArgumentError, Refused
 from evaluation.ground import checks
-from evaluation.store.desk import Desk, refused_as
+from evaluation.store.desk import Desk, refused_as, wanting
 from evaluation.store.rows import attempts, settings, visits
 from evaluation.store.translate import flat
 
 ROLES: Final = ("conductor", "ballot", "known")
+_VISIT: Final = wanting(visits.c.token_hash)  # asked at the top of every run
 _PASSPHRASE: Final = "passphrase hash"
 _LET_IN: Final = "let-in code"
 _OWN_VERBS: Final = {_PASSPHRASE: "the passphrase", _LET_IN: "the code that lets in"}
@@ -91,7 +92,7 @@ class Doors:
 
     def visit(self, token_hash: str) -> Visit | None:
         """The visit as stored; whether it has expired or ended is for the caller to see."""
-        row = self._desk.maybe(select(visits).where(visits.c.token_hash == token_hash))
+        row = self._desk.maybe(_VISIT, token_hash=token_hash)
         return None if row is None else Visit(**row._mapping)
 
     def end_visit(self, token_hash: str) -> None:

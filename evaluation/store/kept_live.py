@@ -6,7 +6,7 @@ import json
 from collections.abc import Mapping
 from typing import Any, Final
 
-from sqlalchemy import select
+from sqlalchemy import bindparam, select
 
 from evaluation.errors import StateError
 from evaluation.ground import checks
@@ -25,6 +25,9 @@ _NEWEST: Final = wanting(rows.timetables.c.session_id).order_by(rows.timetables.
 _RECORD: Final = wanting(rows.records.c.session_id, rows.records.c.sequence)
 _TEXT: Final = wanting(rows.personal_texts.c.digest)
 _DIPS: Final = wanting(rows.dips.c.session_id).order_by(rows.dips.c.sequence)
+_DIPS_OF_SEAT: Final = _DIPS.join(rows.servings, rows.servings.c.id == rows.dips.c.serving_id).where(
+    rows.servings.c.seat == bindparam("seat")
+)
 
 
 class Live:
@@ -125,9 +128,10 @@ class Live:
         self._desk.add(rows.dips, row)
         return Dip(serving_id, dipped_at, record.at)
 
-    def dips(self, session_id: str) -> tuple[Dip, ...]:
-        """In the order they were written: the last of a set counts."""
-        found = self._desk.rows(_DIPS, session_id=session_id)
+    def dips(self, session_id: str, seat: int | None = None) -> tuple[Dip, ...]:
+        """In the order they were written, of all seats or of one: the last of a set counts."""
+        asked = {"session_id": session_id} | ({} if seat is None else {"seat": seat})
+        found = self._desk.rows(_DIPS if seat is None else _DIPS_OF_SEAT, **asked)
         return tuple(Dip(row.serving_id, row.dipped_at, row.at) for row in found)
 
     def _check_state(self, session_id: str) -> None:

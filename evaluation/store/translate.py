@@ -6,6 +6,7 @@ import json
 from collections.abc import Callable, Mapping
 from dataclasses import fields
 from decimal import Decimal
+from functools import lru_cache
 from types import MappingProxyType
 from typing import Any, Final
 
@@ -56,6 +57,12 @@ def plan_text(plan: Plan) -> str:
 @as_the_program_wrote()
 def plan_of(text: str) -> Plan:
     """The plan written by ``plan_text``, by the reader of the version it was written in."""
+    return _read_plan(text)
+
+
+@lru_cache(maxsize=64)
+def _read_plan(text: str) -> Plan:
+    """The same text is the same value, and every tap of every phone asks for it; the text comes from the store."""
     body = json.loads(text)
     return _READERS[checks.choice("version of a sealed plan", body["version"], tuple(_READERS))](body["value"])
 

@@ -41,6 +41,7 @@ def stage(notebook: Any, monkeypatch: pytest.MonkeyPatch) -> Iterator[Stage]:
     house.put(House(notebook, bytes(range(32))))
     made = Stage(notebook, scene(notebook))
     monkeypatch.setattr(visitor, "current", lambda: made.visitor)
+    monkeypatch.setattr(visitor, "ballot_in", lambda tx: made.visitor.ballot_id)
     yield made
     house.put(None)
 

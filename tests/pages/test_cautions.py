@@ -64,6 +64,7 @@ def page(notebook: Any, monkeypatch: pytest.MonkeyPatch) -> Any:
     def read(name: str, ballot_id: str | None = None, **chosen: str) -> str:
         here = Visitor(BALLOT, ballot_id) if ballot_id else Visitor(CONDUCTOR)
         monkeypatch.setattr(visitor, "current", lambda: here)
+        monkeypatch.setattr(visitor, "ballot_in", lambda tx: here.ballot_id)
         app = AppTest.from_file(str(ROOT / "pages" / "app.py"), default_timeout=120)
         if name:
             app.switch_page(f"{name}.py")

@@ -95,6 +95,7 @@ def test_a_ballot_page_says_nothing_of_looks(
     from evaluation.actions.doors import BALLOT, Visitor
 
     monkeypatch.setattr(visitor, "current", lambda: Visitor(BALLOT, table.ballots[7]))
+    monkeypatch.setattr(visitor, "ballot_in", lambda tx: table.ballots[7])
     app.run()
     next(one for one in app.button if one.label == "Smell now anyway").click()  # nobody tapped at the dip
     before = said(app.run())

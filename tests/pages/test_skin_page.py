@@ -36,6 +36,7 @@ def app(notebook: Any, monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[...
     def opened(name: str, ballot_id: str | None = None) -> AppTest:
         here = Visitor(BALLOT, ballot_id) if ballot_id else Visitor(CONDUCTOR)
         monkeypatch.setattr(visitor, "current", lambda: here)
+        monkeypatch.setattr(visitor, "ballot_in", lambda tx: here.ballot_id)
         page = AppTest.from_file(str(PAGES / "app.py"), default_timeout=120)
         if ballot_id is None:
             page.switch_page(f"{name}.py")

@@ -13,6 +13,7 @@ from parts.house import LOOPBACK, House
 
 from evaluation.actions import doors
 from evaluation.actions.doors import NO_VISITOR, Visitor
+from evaluation.store import Transaction
 
 VISIT_COOKIE: Final = "mouillette_visit"
 JOINED_COOKIE: Final = "mouillette_joined"  # a ballot was joined in this browser: no more passphrase-free work here
@@ -77,6 +78,12 @@ def current() -> Visitor:
     """The visitor of this run."""
     headers = st.context.headers
     return recognise(house.current(), handshake(headers, st.context.cookies)) if headers else NO_VISITOR
+
+
+def ballot_in(tx: Transaction) -> str | None:
+    """The ballot of this run's visitor, None for anybody else; asked in the transaction that reads the ballot."""
+    known = doors.who_in(tx, st.context.cookies.get(VISIT_COOKIE)) if st.context.headers else NO_VISITOR
+    return known.ballot_id if known.role == doors.BALLOT else None
 
 
 def require(role: str) -> Visitor:
