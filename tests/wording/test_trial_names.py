@@ -10,22 +10,25 @@ from typing import Any
 
 import pytest
 
-from evaluation.actions import aims, bench, book, decide, descent, findings, formulas
+from evaluation.actions import aims, bench, book, decide, descent, findings, formulas, skin, tracing
 from evaluation.deciding.claims import between
 from evaluation.formulas import read_lines
+from evaluation.kinds import Separation
+from evaluation.planning.layouts import ALL, combinations_of
 from evaluation.report import brief, composing
 from evaluation.report.blocks import Report
 from evaluation.serving.blinding import correct_value
-from evaluation.sessions import Question, Serving
+from evaluation.sessions import Question, Serving, StripAge
 from evaluation.sheets.pieces import Text
 from evaluation.values.briefs import Target
 from evaluation.values.descriptors import Descriptor
 from evaluation.values.second_strips import SecondStrip
 from evaluation.values.trials import trial_name
+from evaluation.wording import of_separations, of_suspects
 from evaluation.wording.of_claims import between_words
 from evaluation.wording.of_decisions import said_line, word_name
 from evaluation.wording.of_lineages import beside_lines, list_lines
-from tests import scenes
+from tests import scenes, separations
 from tests.scenes import Scene, answer_all, answer_by_worth, answer_profile, ballots, key_of
 
 LABELS = ("4711", "7b", "cedar")
@@ -37,7 +40,7 @@ NAMED = re.compile(rf"[Tt]rials? (?:{ONE}{FANNED}(?:, | and ))*$")
 # Modules whose words name trials: each is played below.
 NAMING = {
     *("decisions", "next_smellings", "claims", "verdicts", "profiles", "rounds", "sealed_plans", "evidence"),
-    *("lineages", "pinning", "fans"),
+    *("lineages", "pinning", "fans", "suspects", "separations", "taught", "worth"),
 }
 
 
@@ -210,3 +213,33 @@ def test_what_lies_between_trials_names_them() -> None:
     labels = dict(zip("abc", LABELS, strict=True))
     for pair in (("a", "b"), ("a", "c")):
         assert bare([between_words(between(parents, *pair), labels)]) == []
+
+
+def test_an_off_note_names_its_trial(made: Scene) -> None:
+    trial = made.trial_ids[0]
+    formulas.write(made.notebook, trial, read_lines("Fig; 9\nOak; 4\nCarrier; 87"), new_materials=True)
+    named = {one.name: one.id for one in skin.materials(made.notebook)}
+    skin.change_material(made.notebook, named["Carrier"], solvent=True)
+    asked = tracing.Asked("rubbery", made.panelist_ids, StripAge(1800, 180))
+    sealed = tracing.seal_trace(made.notebook, trial, [named["Fig"], named["Oak"]], asked)
+    session = tracing.next_sitting(made.notebook, sealed.id)
+    bench.start(made.notebook, session.id)
+    for one in ballots(made.notebook, session.id):
+        answer_all(made.notebook, one.id)
+    opened(made, session)
+    (found,) = tracing.traces(made.notebook, made.brief_id)
+    assert found.added.trace is not None
+    told = [
+        of_suspects.question_of(sealed.series, found.names[0]),
+        *of_suspects.trace_lines(found.added.trace, found.names[0]),
+        *sentences(brief.report(made.notebook, made.brief_id)),
+    ]
+    assert bare([line.replace("4711 without Fig", "it").replace("4711 without Oak", "it") for line in told]) == []
+    assert any("trial 4711" in line for line in told)
+
+
+def test_bottles_that_tell_changes_apart_are_named() -> None:
+    own = Separation(("oak", "fig"), combinations_of(ALL, 2))
+    told = of_separations.plan_lines(separations.separating(own), own, (*LABELS, "7"))
+    assert bare(told) == []
+    assert any("trial 4711: " in line for line in told)
