@@ -56,9 +56,21 @@ def alias_lines(separation: Separation) -> tuple[str, ...]:
     """What these bottles cannot tell, in words, each group in one sentence."""
     if separation.one_at_a_time:
         return (ONE_AT_A_TIME,)
-    groups = tuple(separation.aliases())
-    if not groups:
-        return ("All combinations are there: every change, and every two or three together, are told apart.",)
+    return _cannot_tell(separation.aliases()) or (
+        "All combinations are there: every change, and every two or three together, are told apart.",
+    )
+
+
+def further_alias_lines(separation: Separation) -> tuple[str, ...]:
+    """The part of these in which no change by itself stands: which two or three together look like which others."""
+    return () if separation.one_at_a_time else _cannot_tell(_of_several(separation))
+
+
+def _of_several(separation: Separation) -> list[tuple[str, ...]]:
+    return [group for group in separation.aliases() if ":" in group[0]]
+
+
+def _cannot_tell(groups: Iterable[Iterable[str]]) -> tuple[str, ...]:
     return tuple(f"These bottles cannot tell {_from(group)}." for group in groups)
 
 
@@ -69,7 +81,10 @@ def _from(group: Iterable[str]) -> str:
 
 
 def proposal_lines(found: Proposal, people: int) -> tuple[str, ...]:
-    """Bottles, strips and sittings, what would be found and how that was worked out, and what cannot be told."""
+    """Bottles, strips and sittings, what would be found and how that was worked out, and what cannot be told.
+
+    What two or three changes together look like is :func:`further_alias_lines`.
+    """
     if found.refused or found.separation is None:
         return (found.refused,)
     return tuple(_proposal(found, found.separation, people))
@@ -87,7 +102,8 @@ def _proposal(found: Proposal, separation: Separation, people: int) -> Iterator[
         )
     if found.size is not None:
         yield from size_lines(found.size, people)
-    yield from alias_lines(separation)
+    further = further_alias_lines(separation)
+    yield from (line for line in alias_lines(separation) if line not in further)
     yield WEIGHING[separation.weighings]
 
 

@@ -10,7 +10,7 @@ from evaluation.kinds.separation import MOST_BOTTLES, STRIPS_A_SITTING
 from evaluation.planning.effect_sizes import effect_size
 from evaluation.planning.layouts import ALL, HALF, ONE_AT_A_TIME, QUARTER, Asked, best, proposal, proposals
 from evaluation.planning.prospects import prospect_of
-from evaluation.wording.of_separations import proposal_lines
+from evaluation.wording.of_separations import alias_lines, further_alias_lines, proposal_lines
 from tests.separations import NAMES, separating, separation
 
 
@@ -125,3 +125,14 @@ def test_a_proposal_tells_bottles_strips_sittings_size_aliases_and_the_weighing(
         assert said in told
     assert ("cannot tell cedar from fig and salt together" in told) == (layout == HALF)
     assert ("blocks" in told) == (layout == ALL)
+
+
+def test_aliases_of_single_changes_stand_first_and_none_is_lost() -> None:
+    """Half of four: each change looks like the other three together, and two like the other two."""
+    half = separation(4, HALF)
+    told, further = proposal_lines(proposal(asked(4), HALF), 8), further_alias_lines(half)
+    assert further
+    assert not set(further) & set(told)
+    assert set(alias_lines(half)) == {line for line in told if line.startswith("These bottles cannot tell")} | set(
+        further
+    )

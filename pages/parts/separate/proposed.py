@@ -17,7 +17,7 @@ from evaluation.ground.tables_digits import fixed
 from evaluation.planning.layouts import Proposal, best, proposals
 from evaluation.values.trials import sentence_case
 from evaluation.wording import of_formulas
-from evaluation.wording.of_separations import made_words, proposal_lines, solvent_line
+from evaluation.wording.of_separations import further_alias_lines, made_words, proposal_lines, solvent_line
 
 HEADS: Final = ("Mix", "Bottles", "Strips a nose and sitting", "Sittings each", "Effect found, scatters")
 
@@ -43,6 +43,10 @@ def propose(room: Room, typed: Typed) -> None:
     layout = st.radio("Mix", names, names.index(start.layout), format_func=sentence_case, key=f"separate mix {names}")
     chosen = takes[layout]
     st.markdown("\n".join(f"- {frame.plain(line)}" for line in proposal_lines(chosen, asked.people)))
+    further = () if chosen.separation is None else further_alias_lines(chosen.separation)
+    if further:
+        with st.expander("What these bottles cannot tell of two or three changes together"):
+            st.markdown("\n".join(f"- {frame.plain(line)}" for line in further))
     with frame.one_sentence():
         _write(room, typed, chosen)
 
