@@ -13,7 +13,7 @@ from parts.doors import visitor
 from parts.house import House
 from streamlit.testing.v1 import AppTest
 
-from evaluation.actions import book, decide, findings
+from evaluation.actions import book, decide, findings, series_sittings
 from evaluation.actions import plan as planning
 from evaluation.actions.doors import CONDUCTOR, Visitor
 from evaluation.wording.of_decisions import LEAD_IS
@@ -183,3 +183,19 @@ def test_with_one_trial_or_nobody_there_nothing_is_proposed(opened: Any, noteboo
     assert not [one for one in app.button if one.label == "Plan these pairs"]
     by(app.selectbox, "Brief").set_value(lonely.id).run()
     assert not app.multiselect
+
+
+def test_a_final_is_offered_for_the_lead_of_the_decision_page(opened: Any, notebook: Any) -> None:
+    made = scene(notebook)
+    made.trials(3)  # a newer trial, which would come first else
+    findings.open_session(notebook, preferred(made).id)
+    app = opened()
+    app.switch_page("decide.py").run()
+    app.switch_page("series.py").run()
+    held = next(one for one in app.selectbox if one.label == "The trial it is held for")
+    against = next(one for one in app.selectbox if one.label == "Against the one the brief stands at")
+    assert (held.value, against.value) == (made.trial_ids[1], made.trial_ids[0])
+    next(one for one in app.button if one.label == "Seal this final").click().run()
+    (sealed,) = series_sittings.series_of(notebook, made.brief_id)
+    assert sealed.sealed.series.trial_ids == made.trial_ids
+    assert "Nothing opened yet" in shown(app)

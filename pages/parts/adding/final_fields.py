@@ -67,7 +67,9 @@ def _typed(
     labels = {one.id: trial_name(one.label) for one in trials}
     listed = list(labels)
     left, right = st.columns(2)
-    trial = left.selectbox("The trial it is held for", listed, index=len(listed) - 1, format_func=labels.__getitem__)
+    lead = state.named_lead()
+    first = listed.index(lead) if lead is not None and lead in listed else len(listed) - 1
+    trial = left.selectbox("The trial it is held for", listed, index=first, format_func=labels.__getitem__)
     parent = next((one.parent_id for one in trials if one.id == trial), None)
     stands = listed.index(parent) if parent in listed else 0
     other = right.selectbox("Against the one the brief stands at", listed, index=stands, format_func=labels.__getitem__)
