@@ -21,6 +21,6 @@ def test_fewer_strips_than_other_orders_at_the_same_loss(trials: int, noses: int
 @pytest.mark.parametrize("noses", [1, 5])
 @pytest.mark.parametrize(("step", "person"), [(STEP, PERSON), (2 * STEP, PERSON), (STEP, 2 * PERSON)])
 def test_chances_are_calibrated(noses: int, step: float, person: float) -> None:
-    """Within .07 a tenth. Measured with five noses, the widest gap of a tenth: .031, .033, .037."""
-    gaps = {round(one.said, 2): one.was - one.said for one in calibration(Law(8, noses, step, person), 700, 6, 7, 5)}
-    assert {said: gap for said, gap in gaps.items() if abs(gap) > 0.07} == {}
+    """No tenth is shown to be further off than .07. DEVELOPERS.md holds what was measured, and with which spreads."""
+    found = calibration(Law(8, noses, step, person), 700, 6, 7, 5)
+    assert [one for one in found if abs(one.was - one.said) - one.half > 0.07] == []

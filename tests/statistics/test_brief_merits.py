@@ -15,7 +15,8 @@ from evaluation.statistics.preference.brief_merits import lineage_covariance
 from evaluation.statistics.preference.paired_belief import Cells, believed
 
 Floats = npt.NDArray[np.float64]
-SPREADS = [(0.25 * (1 + (a == 1.0)) * 0.25 * (1 + (b == 1.0)), a, b) for a in (0.5, 1, 2) for b in (0.5, 1, 2)]
+ODDS = {0.5: 0.12, 1: 0.38, 2: 0.50}
+SPREADS = [(ODDS[a] * ODDS[b], a, b) for a in ODDS for b in ODDS]
 
 
 def answers(people: int, trials: int, *given: tuple[int, int, int, int]) -> npt.NDArray[np.int64]:
@@ -109,7 +110,7 @@ def test_nothing_answered_is_the_prior() -> None:
     assert found.best_chance == pytest.approx([0.5, 0.5], abs=0.01)
     lost = sum(odds * np.sqrt(((0.45 * a) ** 2 + 2 * (0.30 * b) ** 2) / (2 * np.pi)) for odds, a, b in SPREADS)
     assert found.foreseen_loss == pytest.approx(lost, abs=0.01)
-    assert (found.step, found.person) == pytest.approx((0.45 * 1.125, 0.30 * 1.125))
+    assert (found.step, found.person) == pytest.approx((0.45 * 1.44, 0.30 * 1.44))
 
 
 def test_children_resemble_their_parents() -> None:
