@@ -25,6 +25,7 @@ FLAGS = (
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
+    "--renderer-process-limit=1",  # pages of several people share what was compiled of the framework: a sixteenth less
 )
 
 
