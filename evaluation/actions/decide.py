@@ -16,7 +16,7 @@ from evaluation.deciding.next_smellings import NextSmelling, next_smellings
 from evaluation.deciding.proposals import Proposal, proposal
 from evaluation.series import OffNote
 from evaluation.sessions import Session
-from evaluation.store import Notebook
+from evaluation.store import Notebook, Transaction
 from evaluation.store.engine import as_the_program_wrote
 from evaluation.values.decisions import Decision
 
@@ -133,6 +133,16 @@ def as_it_stood(decision: Decision) -> Evidence:
         return thawed(decision.evidence)
 
 
+def _series_holds(tx: Transaction, found: SeriesFound) -> bool:
+    """The newest sitting stands for all of them, so every one must stand as it was written, and what was sealed too.
+
+    Told by the plans: a row may have been made to forget its series.
+    """
+    brief_id = found.sealed.plan.brief_id
+    mine = (one for one in tx.sittings.sessions(brief_id) if one.plan.series_id == found.sealed.id)
+    return tx.series.verify(brief_id) and all(tx.log.verify(one.id) for one in mine if one.state != "draft")
+
+
 def _shown(
     notebook: Notebook, session: Session, opened_at: int, written_at: int | None, series: SeriesFound | None
 ) -> SessionShown:
@@ -145,6 +155,7 @@ def _shown(
     found, named = by_trial(said, smelt), names_of(smelt)
     with notebook.reading() as tx:
         last, holds = tx.log.records(session.id)[-1].hash, tx.log.verify(session.id)
+        holds = holds and (series is None or _series_holds(tx, series))
     late = written_at is not None and written_at >= opened_at
     return SessionShown(
         session.id,

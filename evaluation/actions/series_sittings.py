@@ -229,7 +229,10 @@ def _found(tx: Transaction, sealed: SealedSeries) -> SeriesFound:
 
 
 def _met_before(tx: Transaction, sealed: SealedSeries, sittings: Sequence[Sitting]) -> set[str]:
-    """Who answered about the same two trials in other sessions before the newest sitting was opened."""
+    """Who answered about the same two trials in other sessions before the newest sitting was opened.
+
+    In any session, one that is void or was never opened too: who remembers a choice needs no key for that.
+    """
     until = max((one.opened_at for one in sittings), default=sealed.sealed_at)
     pair = {tx.book.trial(one).trial_id for one in sealed.plan.trial_ids}
     found: set[str] = set()
@@ -244,4 +247,4 @@ def _met_before(tx: Transaction, sealed: SealedSeries, sittings: Sequence[Sittin
 def _other_sessions(tx: Transaction, sealed: SealedSeries, until: int) -> Sequence[Session]:
     mine = {one.id for one in tx.series.sittings(sealed.id)}
     brief = tx.sittings.sessions(sealed.plan.brief_id)
-    return [one for one in brief if one.id not in mine and one.state == "opened" and one.made_at <= until]
+    return [one for one in brief if one.id not in mine and one.state != "draft" and one.made_at <= until]

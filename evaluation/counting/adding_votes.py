@@ -91,12 +91,12 @@ def answers_each(sittings: Iterable[Sitting]) -> Counter[str]:
 
 
 def whole_rounds(sittings: Iterable[Sitting], people: Iterable[str]) -> Iterator[bool]:
-    """After each sitting: has every named person answered equally often, or nobody twice?
+    """After each sitting: has every named person answered equally often?
 
-    ``people``: those named beforehand; none where everybody is fresh and answers once.
+    In the first round too: half of a panel that is named speaks for that half, and whoever seats the fans first would
+    have them speak for all. ``people``: those named beforehand; none where everybody is fresh and answers once.
     """
     named, given = tuple(people), Counter[str]()
     for one in sittings:
         given.update(vote.person for vote in one.votes)
-        once = max(given.values(), default=0) <= 1
-        yield once or len({given[person] for person in named or given}) == 1
+        yield len({given[person] for person in named or given}) <= 1

@@ -1,8 +1,8 @@
 """What the sittings of a series say together: the evidence after each, the words that may be read, and a final's end.
 
 Evidence of a bet against guessing may be read after any sitting. *Not noticed*, *preferred* and finals hang on who
-answered: where anybody answers twice they are read after complete rounds only, because whoever answers first, or
-oftener, would else lead (a fan who answers first gives a false *preferred* in .70). A threshold that was reached where
+answered: where people are named they are read after complete rounds only, because whoever answers first, or oftener,
+would else lead (a fan who answers first gives a false *preferred* in .70). A threshold that was reached where
 it might be read stays reached.
 """
 
@@ -46,7 +46,7 @@ class Look:
     """A series after one sitting: all answers so far, right or for the first, wrong or for the second, and ties.
 
     ``evidence``: how many times the stake of a bet has become; ``mirror`` the same of the bet that few notice, None
-    where none is made. ``whole``: everybody answered equally often, or nobody twice.
+    where none is made. ``whole``: every named person has answered equally often.
     """
 
     session_id: str

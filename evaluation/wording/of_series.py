@@ -48,7 +48,7 @@ ONLY_SERIES: Final = (
     "drawn by themselves. You may stop at any look, and a threshold that was reached at an allowed look stays reached."
 )
 ROUNDS: Final = (
-    "Where anybody answers twice, only complete rounds are read for “not noticed”, “preferred” and finals: every named "
+    "Where people are named, only complete rounds are read for “not noticed”, “preferred” and finals: every named "
     "person has then answered equally often. Read anyhow, a fan who answers first gives a false “preferred” in 70 of "
     "100 series."
 )

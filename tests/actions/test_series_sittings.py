@@ -7,16 +7,19 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
+from sqlalchemy import update
 
-from evaluation.actions import bench, book, findings, series_sittings
+from evaluation.actions import bench, book, decide, findings, series_sittings
 from evaluation.actions import plan as planning
 from evaluation.actions.tonight import next_by_worth
+from evaluation.deciding.proposals import BROKEN, KEPT
 from evaluation.deciding.worth import Tonight
 from evaluation.errors import ArgumentError, StateError
 from evaluation.formulas import Formula, Line
 from evaluation.judging.adding_up import GAVE_UP, KEEP, OPEN
 from evaluation.judging.entries import NO_WORD, NOTICED, OF_A_SERIES, SECOND_PREFERRED
 from evaluation.skin import Material
+from evaluation.store import rows
 from evaluation.wording import of_worth
 from tests.scenes import answer_by_worth, begun, scene
 from tests.sittings_played import a_day_later, a_final, a_series, seal, tell_apart, vote
@@ -151,6 +154,34 @@ def test_noses_that_met_the_two_before_and_makers_are_told(notebook: Any) -> Non
     assert (seen.word, seen.met_before, seen.makers_voted, seen.fresh) == (KEEP, 6, 2, False)
     assert seen.without_makers is not None
     assert (seen.without_makers.word, seen.without_makers.last.answers) == (OPEN, 7)
+
+
+def test_noses_met_the_two_in_sessions_that_were_never_opened_too(notebook: Any) -> None:
+    """A void one is told apart by its votes as well: who remembers a choice needs no key for that."""
+    here = scene(notebook, 9)
+    before = here.smelling(people=6, method="preference", confirmed=())
+    begun(notebook, before.id)
+    answer_by_worth(notebook, before.id, lambda seat, letter: float(letter == "B"))
+    bench.close(notebook, before.id)
+    sealed = a_final(here, 9)
+    vote(here, sealed, {})
+    assert (found(here, sealed).met_before, found(here, sealed).fresh) == (6, False)
+    bench.void(notebook, before.id, "the strips were mixed up")
+    assert (found(here, sealed).met_before, found(here, sealed).fresh) == (6, False)
+
+
+def test_a_decision_reads_the_logs_of_all_sittings_of_a_series(notebook: Any) -> None:
+    """The newest stands for all of them: one that was altered, or taken out of the series, must not go unseen."""
+    here = scene(notebook, 10)
+    sealed = a_final(here, 10)
+    one = vote(here, sealed, dict.fromkeys((1, 2, 3), -1.0) | {4: 0.0, 5: 0.0})
+    a_day_later(here)
+    vote(here, sealed, {1: 0.0})
+    assert decide.outcome(notebook, here.brief_id).proposal.rule == KEPT
+    with notebook.writing() as tx:
+        tx.book._desk.change(update(rows.sessions).where(rows.sessions.c.id == one.id).values(series_id=None))
+    assert found(here, sealed).added.last.answers == 10
+    assert decide.outcome(notebook, here.brief_id).proposal.rule == BROKEN
 
 
 def test_a_final_may_ask_which_is_nearer_the_brief(notebook: Any) -> None:
