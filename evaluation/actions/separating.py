@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
@@ -13,12 +13,12 @@ from evaluation.actions.bottle_book import changed, check_unserved
 from evaluation.actions.plan import check_references, compare
 from evaluation.errors import ArgumentError, StateError
 from evaluation.formulas import Formula, Material, difference
-from evaluation.formulas.separated import TO_TELL, Bottles, NamedChange, bottles
+from evaluation.formulas.separated import TO_TELL, Bottles, NamedChange, bottles, flask_label, next_set
 from evaluation.kinds import Separation
 from evaluation.sessions import STRIP, Plan, Session
 from evaluation.store import Notebook, Transaction, new_id
 from evaluation.values.bottles import Bottle, next_mark
-from evaluation.values.trials import LONGEST_LABEL, Trial, sentence_case, trial_name
+from evaluation.values.trials import Trial, sentence_case, trial_name
 from evaluation.wording import mismatch
 from evaluation.wording.of_separations import made_words
 
@@ -174,14 +174,18 @@ def _formulas(tx: Transaction, wanted: Wanted) -> Bottles | None:
 def _written(tx: Transaction, wanted: Wanted, made: Bottles | None) -> list[str]:
     """The ids of all bottles, in the order in which the separation tells what they hold."""
     known = _known(tx, wanted.base_id)
+    number = next_set(one.label for one in tx.book.trials(tx.book.trial(wanted.base_id).brief_id))
     listed: list[str] = []
     trials: dict[str, str] = {}
     for place, combination in enumerate(wanted.separation.combinations):
         formula = None if made is None else made.formulas[place]
         trial_id = _same(known, formula) if formula is not None else _base(wanted, combination)
-        fresh = trial_id is None
-        trials[combination] = _add_trial(tx, wanted, combination, formula) if trial_id is None else trial_id
-        listed.append(trials[combination] if fresh else _add_bottle(tx, trials[combination], WEIGHINGS[0]))
+        if trial_id is None:
+            trials[combination] = _add_trial(tx, wanted, combination, formula, flask_label(number, place))
+            listed.append(trials[combination])
+        else:
+            trials[combination] = trial_id
+            listed.append(_add_bottle(tx, trial_id, WEIGHINGS[0]))
     if wanted.separation.weighings > 1:
         listed += [_add_bottle(tx, trials[one], WEIGHINGS[1]) for one in wanted.separation.combinations]
     return listed
@@ -204,31 +208,19 @@ def _base(wanted: Wanted, combination: str) -> str | None:
     return None if "1" in combination else wanted.base_id
 
 
-def _add_trial(tx: Transaction, wanted: Wanted, combination: str, formula: Formula | None) -> str:
+def _add_trial(tx: Transaction, wanted: Wanted, combination: str, formula: Formula | None, label: str) -> str:
     base = tx.book.trial(wanted.base_id)
     changes = wanted.separation.changes
     held = made_words(combination, changes)
     each = "; ".join(name for name, digit in zip(changes, combination, strict=True) if digit == "1")
-    taken = {one.label for one in tx.book.trials(base.brief_id)}
     trial = Trial(
-        new_id(), base.brief_id, label_of(base.label, held, taken), base.id, f"{TO_TELL}{each or held}",
+        new_id(), base.brief_id, label, base.id, f"{TO_TELL}{each or held}",
         None, None, None, WEIGHINGS[0], tx.clock.now(),
     )  # fmt: skip
     tx.book.add_trial(trial)
     if formula is not None:
         tx.formulas.write(trial.id, formula)
     return trial.id
-
-
-def label_of(base: str, held: str, taken: Sequence[str] | set[str]) -> str:
-    """ "7 with cedar and fig", short enough and not taken yet."""
-    whole = f"{base} with {held}" if held != "the base" else f"{base} made up"
-    for number in range(1, 1000):
-        end = "" if number == 1 else f" ({number})"
-        label = whole if len(whole + end) <= LONGEST_LABEL else whole[: LONGEST_LABEL - len(end) - 1].rstrip() + "…"
-        if label + end not in taken:
-            return label + end
-    raise ArgumentError(f"labels beginning with {whole!r} are all taken: clear some from the trial book.")
 
 
 def _add_bottle(tx: Transaction, trial_id: str, batch: str) -> str:

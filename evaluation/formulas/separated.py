@@ -13,6 +13,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from itertools import count
 from math import lcm
 from typing import Final
 
@@ -33,6 +34,9 @@ from evaluation.formulas.raw_materials import (
 from evaluation.formulas.typed_lines import Known
 
 TO_TELL: Final = "to tell changes apart: "  # how what was changed begins, of a trial written for this; then each by ";"
+
+FLASKS: Final = "ABCDEFGHIJKLMNOP"
+_NAMED: Final = re.compile(r"separated \d+ ([A-P])(?: bottle (\d+))?")
 
 Key = tuple[str, Decimal, str]  # material id, stock, lot
 
@@ -208,6 +212,34 @@ def _factor(parts: Sequence[Fraction]) -> int:
         while endless % prime == 0:
             endless //= prime
     return endless
+
+
+# --- how flasks are called --------------------------------------------------------------------------------------------
+
+
+def next_set(taken: Iterable[str]) -> int:
+    """The number of the next set of bottles, of which no trial of the brief has the name."""
+    labels = [one.casefold() for one in taken]
+    return next(at for at in count(1) if not any(one.startswith(f"separated {at} ") for one in labels))
+
+
+def flask_label(number: int, place: int) -> str:
+    """ "separated 2 C": short and like no other of its set, with the letter its flask has on the weighing sheet."""
+    return f"separated {number} {FLASKS[place]}"
+
+
+def flask_marks(names: Sequence[str]) -> tuple[str, ...]:
+    """What is written on each flask beside its name: the letter in the name, with the number of a further bottle.
+
+    Where that would be told of two flasks, all are numbered instead: a letter must never contradict a name.
+    """
+    marks = tuple(_mark(name, place) for place, name in enumerate(names))
+    return marks if len({*marks}) == len(marks) else tuple(str(at) for at in range(1, len(names) + 1))
+
+
+def _mark(name: str, place: int) -> str:
+    named = _NAMED.search(name)
+    return FLASKS[place] if named is None else named[1] + (named[2] or "")
 
 
 # --- from a difference ------------------------------------------------------------------------------------------------

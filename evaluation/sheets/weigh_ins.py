@@ -9,6 +9,7 @@ from fractions import Fraction
 from typing import Final
 
 from evaluation.formulas import PURE, Formula, Line, batch, exact, opened, total
+from evaluation.formulas.separated import flask_marks
 from evaluation.sheets import words
 from evaluation.sheets.pieces import Block, Head, Sheet, Table, Text
 from evaluation.sheets.stocks import A4, Paper
@@ -17,7 +18,6 @@ WITHIN: Final = "4 hours"  # from the first flask to the last (our proposal; com
 SPARE: Final = Fraction(11, 10)  # of the common part: what sticks to beaker and pipette
 Key = tuple[str, Decimal, str]  # material, stock, lot
 Shares = dict[Key, Fraction]
-FLASKS: Final = "ABCDEFGHIJKLMNOP"
 
 BEFORE: Final = (
     "Before you begin: lay out one clean dry flask for each line of the list below, all of one size. Write on the "
@@ -76,8 +76,12 @@ def weighing_sheet(
 
 
 def _list(flasks: Sequence[Flask]) -> Table:
-    rows = tuple((letter, one.name, one.holds, "") for letter, one in zip(FLASKS, flasks, strict=False))
+    rows = tuple((letter, one.name, one.holds, "") for letter, one in _marked(flasks))
     return Table(("Flask", "In the trial book", "Holds", "Closed (day, hour)"), rows, (1, 4, 4, 3), bold=(0,))
+
+
+def _marked(flasks: Sequence[Flask]) -> tuple[tuple[str, Flask], ...]:
+    return tuple(zip(flask_marks([one.name for one in flasks]), flasks, strict=True))
 
 
 def shared(formulas: Sequence[Formula]) -> Shares:
@@ -111,7 +115,7 @@ class _Bench:
 
     def all_flasks(self, flasks: Sequence[Flask]) -> tuple[Block, ...]:
         """One table a flask: the common part first."""
-        return tuple(block for letter, one in zip(FLASKS, flasks, strict=False) for block in self._flask(letter, one))
+        return tuple(block for letter, one in _marked(flasks) for block in self._flask(letter, one))
 
     def _flask(self, letter: str, one: Flask) -> tuple[Block, ...]:
         left = {key: share - self.common.get(key, Fraction(0)) for key, share in _shares(one.formula).items()}

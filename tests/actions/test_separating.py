@@ -13,7 +13,7 @@ from evaluation.actions.findings import findings
 from evaluation.actions.separating import Wanted
 from evaluation.errors import ArgumentError, StateError
 from evaluation.formulas import difference, opened
-from evaluation.formulas.separated import NamedChange, changes_between
+from evaluation.formulas.separated import NamedChange, changes_between, flask_marks
 from evaluation.kinds import Separation
 from evaluation.planning.layouts import ALL, HALF, ONE_AT_A_TIME, combinations_of
 from evaluation.report import composing, export, numbers, web_page
@@ -81,10 +81,32 @@ def test_the_base_and_the_trial_with_all_changes_are_further_bottles_of_their_tr
     first, last = (smelt_of[draft.plan.trial_ids[at]] for at in (0, -1))
     assert (first.bottle_of, last.bottle_of) == made.trial_ids
     labels = [one.label for one in book.trials(made.notebook, made.brief_id)]
-    assert labels[2:5] == ["7 with vetiver", "7 with cedar", "7 with vetiver and cedar"]
+    assert labels[2:5] == ["separated 1 B", "separated 1 C", "separated 1 D"]
     again = separating.write_bottles(made.notebook, wanted(made), fields(made))
     assert len(book.trials(made.notebook, made.brief_id)) == len(labels)  # all are bottles of trials there are
     assert not {*again.plan.trial_ids} & {*draft.plan.trial_ids}
+
+
+def test_no_two_flasks_are_called_alike_and_the_letter_on_the_sheet_is_that_of_the_name(made: Scene) -> None:
+    book.add_trial(made.notebook, made.brief_id, "Separated 1 x")  # taken by somebody: the set is the second
+    draft = separating.write_bottles(made.notebook, wanted(made, weighings=2), fields(made))
+    told = separating.to_weigh(made.notebook, draft.id)
+    names = [name for name, *_ in told.bottles]
+    assert len({*names}) == 16
+    assert names[1] == "trial separated 2 B bottle 1"
+    assert max(map(len, names)) <= len("trial separated 2 B bottle 1")
+    assert flask_marks(names) == (
+        *("A", "B1", "C1", "D1", "E1", "F1", "G1", "H"), *("I", "B2", "C2", "D2", "E2", "F2", "G2", "P"),
+    )  # fmt: skip
+    sheet = printing.weighing_sheet(made.notebook, draft.id, Wish(form="html"), Decimal(100), Decimal("0.001"))
+    assert "Flask B2: trial separated 2 B bottle 2, vetiver" in sheet.content.decode()
+    changed = {one.label: one.changed for one in book.trials(made.notebook, made.brief_id)}
+    assert changed["separated 2 D"] == "to tell changes apart: vetiver; cedar"
+
+
+def test_flasks_whose_letters_would_contradict_their_names_are_numbered() -> None:
+    assert flask_marks(["7", "separated 1 B bottle 2", "separated 2 B bottle 2"]) == ("1", "2", "3")
+    assert flask_marks(["7", "7 with cedar", "7 with fig"]) == ("A", "B", "C")  # bottles of an earlier book
 
 
 def test_a_second_weighing_is_a_second_bottle_of_each_and_means_the_batch(made: Scene) -> None:
@@ -198,7 +220,7 @@ def test_findings_tell_each_change_and_decision_report_and_export_carry_it(made:
     assert "cedar: more woody at 5 min" in " ".join(map(gap_words, shown.gaps))
     lineage = descent.of_brief(made.notebook, made.brief_id)
     assert not lineage.besides  # its bottles say nothing of any two of them
-    (one,) = (lineage.steps[trial.id] for trial in seen.trials if trial.label == "7 with cedar")
+    (one,) = (lineage.steps[trial.id] for trial in seen.trials if trial.label == "separated 1 C")
     assert [heard.words for heard in of_lineages.heard(one, seen)] == [of_lineages.TOLD_APART]
     report = web_page.page(composing.report(made.notebook, session.id)).decode()
     for said in ("What each change did", "Changes told apart: vetiver, cedar and iris", "vetiver and cedar together"):
