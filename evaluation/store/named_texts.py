@@ -28,7 +28,7 @@ GONE: Final = "[struck]"
 GONE_SHORT: Final = "…"  # never longer than the name: a text has its greatest length
 _SHORT: Final = 2  # so short a name would be met everywhere but for its capitals
 # In the body of a line about skin these hold words; everything else there is a fact.
-_SAID: Final = ("note", "reason", "who")
+_SAID: Final = ("note", "reason", "who", "found")
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,7 +23,7 @@ _KEPT: Final[Mapping[str, tuple[str, str, str]]] = {
     "skin_answers": ("Answers about skin and health", "notebook", GOES),
     "patches": ("Patch tests", "notebook", GOES),
     "skin_lines": (
-        "Readings, advice and reactions",
+        "Readings, advice, reactions and days worn on skin",
         "notebook",
         "Go; that somebody reacted to which materials stays, without saying who, and protects the others.",
     ),
@@ -56,6 +56,7 @@ _WHERE: Final[Mapping[tuple[str, str], str]] = {
     ("skin_log", "note"): "Note about skin",
     ("skin_log", "reason"): "Reason about skin",
     ("skin_log", "who"): "Who confirmed a limit or gave advice",
+    ("skin_log", "found"): "What was found over a day on skin",
 }
 
 

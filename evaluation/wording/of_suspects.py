@@ -32,6 +32,11 @@ NAMES: Final = (
     "not."
 )
 
+UNTOLD: Final = (
+    "No ballot says which suspect it is about, but this page and the bench do: whoever has read it smells for that "
+    "material, not for the note. So name yourself among those who know the formula, or let others smell."
+)
+
 
 def needed_words(suspects: int, alpha: float) -> str:
     """What is asked of the evidence, with its plain meaning."""
@@ -65,6 +70,12 @@ def head_line(trace: Trace, note: str) -> str:
     if trace.next_up and first.asked and first.evidence > 1:
         return f"Nobody stands out yet; {first.material} is suspected most"
     return "Nobody stands out yet" if trace.next_up else "Nobody stands out"
+
+
+def without_words(trace: Trace, note: str) -> str:
+    """How it stands without the answers of those who made the trial or know its formula."""
+    told = head_line(trace, note) if trace.answers else "nobody else answered"
+    return f"Without the answers of those who made it or know the formula: {told}."
 
 
 def trace_lines(trace: Trace, whole: str) -> tuple[str, ...]:

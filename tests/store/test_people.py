@@ -15,6 +15,7 @@ from evaluation.errors import NotFound, StateError
 from evaluation.ground.canonical import canonical, digest
 from evaluation.sessions import Deviation
 from evaluation.skin import LEFT_ON_SKIN, RETURNED, Bar, GoAhead, Material, SkinFacts, SkinLimit
+from evaluation.skin.day_worn import DayWorn
 from evaluation.store import Notebook, chain, rows
 from evaluation.store.engine import transaction
 from evaluation.store.named_texts import _STRIKES, GONE, NAMES, OTHERS, PLAIN, TIED, NamedIn, pattern
@@ -211,7 +212,8 @@ def test_a_name_is_struck_from_every_text_one_by_one_and_all_logs_hold(about: He
             tx.texts.strike(found[0], ALIAS)
         assert stands(about), found[0]
     plain = {(table.name, column) for table, columns in PLAIN.items() for column in columns}
-    assert seen == (plain | set(_STRIKES)) - {("formula_lines", "lot"), ("skin_log", "note")}  # as any other of theirs
+    as_others = {("formula_lines", "lot"), ("skin_log", "note"), ("skin_log", "found")}  # as any other of theirs
+    assert seen == (plain | set(_STRIKES)) - as_others
     assert where_it_stands(about.notebook) == {("panelists", "alias")}
     with about.notebook.writing() as tx:
         tx.book.erase_panelist("person-1")
@@ -249,6 +251,19 @@ def test_what_is_sealed_in_the_clear_is_listed_and_stays(notebook: Notebook, col
     with pytest.raises(StateError, match=why), notebook.writing() as tx:
         tx.texts.strike(place, "7")
     assert made.verifies()
+
+
+def test_what_somebody_found_over_a_day_on_skin_is_searched_and_struck(notebook: Notebook) -> None:
+    """The words of one person may name another, whose erasing takes away only lines of their own."""
+    held(notebook)
+    with notebook.writing() as tx:
+        tx.reactions.wear(DayWorn("person-2", "trial-7", f"warm, and {ALIAS} liked it on me", 5))
+    with notebook.writing() as tx:
+        (place,) = tx.texts.naming(ALIAS)
+        tx.texts.strike(place, ALIAS)
+    assert not where_it_stands(notebook)
+    with notebook.reading() as tx:
+        assert [one.found for one in tx.reactions.days_worn()] == [f"warm, and {GONE} liked it on me"]
 
 
 def test_a_text_that_is_gone_is_not_struck_twice(notebook: Notebook) -> None:

@@ -64,7 +64,9 @@ def _of_suspects(found: SeriesFound) -> None:
         for place, one in enumerate(trace.suspected)
     ]
     small_tables.table(("Suspect", "Stands", "Stronger with it", "Evidence"), rows, wide=True)
-    lines = of_suspects.trace_lines(trace, found.names[0])
+    lines = [*of_suspects.trace_lines(trace, found.names[0])]
+    if found.without_makers is not None and found.without_makers.trace is not None:
+        lines.append(of_suspects.without_words(found.without_makers.trace, plan.descriptor))
     st.markdown("\n".join(f"- {frame.plain(one)}" for one in lines))
 
 

@@ -121,7 +121,7 @@ def offer_next(notebook: Notebook, found: SeriesFound) -> None:
     st.markdown(
         frame.plain(
             f"The next sitting asks {people} noses about {suspect}, {sets} pairs each: {2 * people * sets} strips. "
-            "Each pair is drawn by itself, and nobody who smells learns which suspect it is about."
+            f"Each pair is drawn by itself. {of_suspects.UNTOLD}"
         )
     )
     if st.button("Plan the next sitting", type="primary", key=f"next {found.sealed.id}"):
