@@ -14,7 +14,7 @@ from itertools import combinations
 from typing import Final
 
 from evaluation.deciding.claims import DECIDING, LIKING, NEARNESS, Asked, Search, asked, search
-from evaluation.deciding.evidence import CAMPS, FIRST, NOTICE, SPLIT, Evidence, Point, Summed
+from evaluation.deciding.evidence import CAMPS, FIRST, NOTICE, SECOND, SPLIT, Evidence, Point, Summed
 from evaluation.judging.adding_up import CAPPED, ENDED, GAVE_UP, KEEP
 from evaluation.judging.entries import NOT_NOTICED, NOTICED, NOTICED_BUT_SMALL
 
@@ -241,16 +241,29 @@ def _broken(view: _View) -> Proposal | None:
 
 
 def _kept(view: _View) -> Proposal | None:
-    """The trial of the newest final that kept one, while the search points at no trial it was not held against."""
+    """The trial of the newest final that kept one, while the search points at no trial it was not held against, and
+    nothing opened since shows another to do better.
+    """
     kept = [one for one in view.evidence.finals if one.word == KEEP]
     if not kept:
         return None
     settled = {trial for one in kept for trial in one.pair}
-    if set(view.leaders) - settled:
-        return None
     lead = kept[-1].trial_id
+    if set(view.leaders) - settled or _beaten_since(view.evidence, kept[-1]):
+        return None
     rests = tuple(one for one in view.standings if lead in one.pair)
     return Proposal(KEPT, KEEP, lead, rests, _beside(view, lead), final=kept[-1])
+
+
+def _beaten_since(evidence: Evidence, final: Summed) -> bool:
+    """Whether a session opened after the final shows another trial to do better than the one it kept."""
+    ended_at = max(one.opened_at for one in evidence.sessions if one.summed == final)
+    later = (point for one in evidence.sessions if one.opened_at > ended_at for point in one.points)
+    return any(
+        point.weighs and point.topic in (*LIKING, *NEARNESS) and point.seen_from(final.trial_id).outcome == SECOND
+        for point in later
+        if final.trial_id in point.pair
+    )
 
 
 def _not_borne_out(view: _View) -> Proposal | None:

@@ -12,7 +12,7 @@ from sqlalchemy import update
 from evaluation.actions import bench, book, decide, findings, series_sittings
 from evaluation.actions import plan as planning
 from evaluation.actions.tonight import next_by_worth
-from evaluation.deciding.proposals import BROKEN, KEPT
+from evaluation.deciding.proposals import BROKEN, KEPT, LEAD, ONE_LEADS
 from evaluation.deciding.worth import Tonight
 from evaluation.errors import ArgumentError, StateError
 from evaluation.formulas import Formula, Line
@@ -182,6 +182,21 @@ def test_a_decision_reads_the_logs_of_all_sittings_of_a_series(notebook: Any) ->
         tx.book._desk.change(update(rows.sessions).where(rows.sessions.c.id == one.id).values(series_id=None))
     assert found(here, sealed).added.last.answers == 10
     assert decide.outcome(notebook, here.brief_id).proposal.rule == BROKEN
+
+
+def test_what_is_preferred_after_a_final_takes_its_keep_away(notebook: Any) -> None:
+    """Else twelve of twelve for the other trial would stand below "keep"."""
+    here = scene(notebook, 12)
+    vote(here, a_final(here, 12), {})
+    a_day_later(here)
+    assert decide.outcome(notebook, here.brief_id).proposal.rule == KEPT
+    later = here.smelling(people=12, method="preference", confirmed=("not noticed", "noticed"))
+    begun(notebook, later.id)
+    answer_by_worth(notebook, later.id, lambda seat, letter: float(letter == "A"))
+    bench.close(notebook, later.id)
+    findings.open_session(notebook, later.id)
+    bears = decide.outcome(notebook, here.brief_id).proposal
+    assert (bears.rule, bears.word, bears.trial_id) == (ONE_LEADS, LEAD, here.trial_ids[0])
 
 
 def test_a_final_may_ask_which_is_nearer_the_brief(notebook: Any) -> None:
