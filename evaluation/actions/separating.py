@@ -131,6 +131,13 @@ def unlike(notebook: Notebook, plan: Plan) -> tuple[Unlike, ...]:
     return tuple(Unlike(kind, line, number, len(pairs)) for (kind, line), number in found.items())
 
 
+def unwritten(notebook: Notebook, plan: Plan) -> bool:
+    """Whether a day or the strength of any bottle is not written down; once sealed it never can be."""
+    with notebook.reading() as tx:
+        held = [tx.bottles.bottle(one) for one in plan.trial_ids]
+    return any(None in (one.mixed_on, one.diluted_on, one.strength_percent) for one in held)
+
+
 def draft_of(tx: Transaction, session_id: str) -> Session:
     """A draft that separates changes; refused where it is no draft any more, or separates none."""
     session = tx.sittings.session(session_id)

@@ -196,6 +196,12 @@ def _named(desk: _Desk, panelist_id: str | None) -> str:
 # --- before sealing ---------------------------------------------------------------------------------------------------
 
 
+def weighable(notebook: Notebook, session_id: str, grams: Decimal, resolution: Decimal) -> tuple[str, ...]:
+    """What a scale with such steps can weigh of these bottles, in words; refused as the sheet is."""
+    flasks = [weigh_ins.Flask(*one) for one in separating.to_weigh(notebook, session_id).bottles]
+    return weigh_ins.scale_lines(flasks, grams, resolution)
+
+
 def weighing_sheet(notebook: Notebook, session_id: str, wish: Wish, grams: Decimal, resolution: Decimal) -> File:
     """How the bottles of a draft that separates changes are weighed; refused where their formulas are not known."""
     made = separating.to_weigh(notebook, session_id)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 from decimal import Decimal
+from fractions import Fraction
 from typing import Any
 
 import pytest
@@ -19,12 +20,17 @@ from evaluation.planning.layouts import ALL, HALF, ONE_AT_A_TIME, combinations_o
 from evaluation.report import composing, export, numbers, web_page
 from evaluation.sessions import Session
 from evaluation.sheets import printing
+from evaluation.sheets.pieces import Head, Table
 from evaluation.sheets.printing import Wish
+from evaluation.sheets.weigh_ins import Flask, enough_grams, scale_lines, weighing_sheet
 from evaluation.wording import of_lineages
 from evaluation.wording.of_evidence import gap_words
 from evaluation.wording.of_separations import caveats_of, told_of
+from tests.formulas.made import formula, line
 from tests.scenes import RATED, SEED, Scene, ages, ballots, first_option, seats
 from tests.separations import answered, three_changes
+
+HEAD = Head("Weighing sheet", "Which does what", "", "27 November", 0)
 
 
 @pytest.fixture
@@ -149,6 +155,42 @@ def test_the_sheet_weighs_what_all_share_once_and_flasks_by_hand(made: Scene) ->
     assert "0.6" in text  # the base flask: ethanol in the place of all three changes
     pdf = printing.weighing_sheet(made.notebook, draft.id, Wish(), Decimal(10), Decimal("0.001"))
     assert pdf.content.startswith(b"%PDF")
+
+
+def test_the_sheet_says_from_how_many_grams_this_scale_will_do_and_what_a_weaker_stock_leaves_of_the_solvent() -> None:
+    # By hand: the least line is half a step in 1 %: 0.05 g. Cedar 0.3 of 100 parts: 0.03 g in 10 g, so 16.67 g; of a
+    # stock ten times weaker 0.3 g, which brings 0.27 g of the 0.4 g of ethanol beside it (4 of 100 parts).
+    def flask(cedar: str, iris: str, ethanol: str) -> Flask:
+        lines = [line("Bergamot", 90), line("Ethanol", ethanol)]
+        more = [line(name, parts) for name, parts in (("Cedar", cedar), ("Iris butter", iris)) if parts != "0"]
+        return Flask("trial 7", "some", formula(*lines, *more))
+
+    flasks = [flask("0", "0", "10"), flask("0.3", "0", "9.7"), flask("0", "4", "6"), flask("0.3", "4", "5.7")]
+    grams, step = Decimal(10), Decimal("0.001")
+    assert enough_grams(flasks, step) == Fraction(50, 3)
+    told = scale_lines(flasks, grams, step)
+    assert "to within 1 % from 16.7 g of concentrate in each flask; this sheet is for 10 g" in told[0]
+    # All share 5.7 of ethanol: the third flask weighs 0.03 g of its own, the fourth none to leave 0.27 g out of.
+    assert "flask C and flask D would hold too little Ethanol" in told[1]
+    assert len(scale_lines(flasks, Decimal("16.7"), step)) == 1
+    roomy = [*flasks[:3], flask("0.3", "0", "9.7")]  # all share 6 of ethanol: 3.7 are left beside the cedar, 0.37 g
+    assert "Either weigh 16.7 g in each flask, or weigh the lines marked" in scale_lines(roomy, grams, step)[1]
+    tables = [one for one in weighing_sheet(HEAD, roomy, grams, step).blocks if isinstance(one, Table)]
+    rows = {row[0]: row[2:] for row in tables[3].rows}  # the list, the beaker, flask A, flask B
+    assert rows["Cedar"] == ("0.030", "too small: 0.300 g of the stock 10 times weaker, or more grams")
+    assert rows["Ethanol"] == ("0.370", "with the weaker stock: 0.100 g")
+    assert tables[2].rows[-1][3] == ""  # the base takes nothing from it: all its ethanol stays
+    with pytest.raises(ArgumentError, match="step of the scale must be at most the batch"):
+        scale_lines(flasks, Decimal("0.0001"), step)
+
+
+def test_the_plan_knows_until_every_day_and_strength_is_written(made: Scene) -> None:
+    draft = separating.write_bottles(made.notebook, wanted(made), fields(made))
+    assert separating.unwritten(made.notebook, draft.plan)
+    separating.weighed(made.notebook, draft.id, date(2026, 11, 20), date(2026, 11, 21), None)
+    assert separating.unwritten(made.notebook, draft.plan)
+    separating.weighed(made.notebook, draft.id, date(2026, 11, 20), date(2026, 11, 21), Decimal(15))
+    assert not separating.unwritten(made.notebook, draft.plan)
 
 
 def test_days_and_strength_are_written_down_for_all_until_it_is_sealed(made: Scene) -> None:

@@ -38,7 +38,10 @@ def test_from_two_formulas_to_bottles_in_the_book_and_a_sealed_plan(opened: Any,
     (draft,) = separating.to_smell(notebook, made.brief_id)
     assert separating.separation_of(draft.plan).made == ("000", "110", "101", "011")
     assert len(book.trials(notebook, made.brief_id)) == 5  # the base is a further bottle
+    assert "from 5 g of concentrate in each flask; this sheet is for 10 g." in words(app)
+    assert "Write it before you seal: afterwards it cannot be written any more" in words(app)
     app = press(app, "Plan the session")
+    assert "Write it on the page Separate changes before you seal" in words(app)
     assert "Changes told apart: Vetiver, Cedar and Iris." in words(app)
     app.switch_page("plan.py").run()  # the test driver does not stay where a page has sent it
     app = press(app, "Seal this plan")

@@ -18,6 +18,10 @@ MIXED: Final = (
     "Base, changes and bottles were decided on the page Separate changes. To mix others, remove this draft and begin "
     "there again; the trials written for it stay in the trial book."
 )
+UNWRITTEN: Final = (
+    "Of some bottles the day they were mixed, the day they were diluted or the strength is not written down. Write it "
+    "on the page Separate changes before you seal: afterwards it cannot be written any more."
+)
 
 
 def ask(room: Room, draft: Plan) -> tuple[Plan | None, str]:
@@ -42,6 +46,8 @@ def ask(room: Room, draft: Plan) -> tuple[Plan | None, str]:
         return None, str(refused)
     for one in separating.unlike(room.notebook, plan):
         st.warning(frame.plain(of_separations.unlike_line(one.line, one.bottles, one.of)))
+    if separating.unwritten(room.notebook, plan):
+        st.warning(UNWRITTEN)
     labels = {each.id: each.label for each in room.trials.values()}
     aliases = {each.id: each.alias for each in room.people.values()}
     st.subheader("What is planned", anchor=False)
