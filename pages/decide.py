@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import streamlit as st
-from parts import frame, house, state
+from parts import frame, house
 from parts.book import change_told, lineage_shown, pickers, pinned_on
 from parts.decide import by_worth, evidence_shown, taught_shown, worn_first, written_down
 from parts.findings import report_links
@@ -63,7 +63,6 @@ def _proposal(found: Outcome, record: Record) -> None:
     lead = of_decisions.lead_line(found.proposal)
     if lead:
         st.markdown(lead)
-        state.name_lead(found.proposal.trial_id)
         frame.page_link("series.py", "Seal a final of it")
     for told in of_decisions.final_lines(found.proposal):
         st.markdown(frame.plain(told))

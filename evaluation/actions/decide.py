@@ -13,7 +13,7 @@ from evaluation.actions.series_sittings import SeriesFound, series_of
 from evaluation.deciding.bottles_told import by_trial, names_of
 from evaluation.deciding.evidence import BottleShown, Evidence, SessionShown, TrialShown, frozen, thawed
 from evaluation.deciding.next_smellings import NextSmelling, next_smellings
-from evaluation.deciding.proposals import Proposal, proposal
+from evaluation.deciding.proposals import LEAD, Proposal, proposal
 from evaluation.series import OffNote
 from evaluation.sessions import Session
 from evaluation.store import Notebook, Transaction
@@ -76,6 +76,18 @@ def outcome(notebook: Notebook, brief_id: str) -> Outcome:
     seen = evidence(notebook, brief_id)
     panel = len(book.panelists(notebook))
     return Outcome(seen, proposal(seen), next_smellings(seen, panel, no_candidates(notebook, brief_id)))
+
+
+def lead(notebook: Notebook, brief_id: str) -> str:
+    """The trial that leads by the evidence, "" where none does."""
+    found = proposal(evidence(notebook, brief_id))
+    return found.trial_id if found.word == LEAD else ""
+
+
+def smelt(notebook: Notebook, brief_id: str) -> frozenset[str]:
+    """Trials that a session which was sealed has served, opened or not."""
+    held = (one for one in sessions(notebook, brief_id) if one.state not in ("draft", "sealed", "void"))
+    return frozenset(trial for one in held for trial in one.plan.trial_ids)
 
 
 def no_candidates(notebook: Notebook, brief_id: str) -> frozenset[str]:

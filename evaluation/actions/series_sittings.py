@@ -17,7 +17,7 @@ from evaluation.ground.tables_digits import significant
 from evaluation.judging.adding_up import CAPPED, GAVE_UP, KEEP, OPEN, Added, added
 from evaluation.planning import sizes
 from evaluation.series import Final, SealedSeries, Series
-from evaluation.series.finals import SIMPLER
+from evaluation.series.finals import SIMPLER, HeldFinal
 from evaluation.series.sealed import WHOLE
 from evaluation.serving.blinding import law_now
 from evaluation.sessions import Plan, Session
@@ -121,19 +121,43 @@ def earlier_finals(tx: Transaction, brief_id: str) -> int:
 
     So do those of other briefs that share trials with it.
     """
-    of_others = [one.id for one in tx.book.briefs() if one.id != brief_id and _failed(tx, one.id)]
-    return _failed(tx, brief_id) + sum(_failed(tx, one) for one in of_others if share_trials(tx, brief_id, one))
+    return len(_all_not_kept(tx, brief_id))
 
 
-def _failed(tx: Transaction, brief_id: str) -> int:
+def _all_not_kept(tx: Transaction, brief_id: str) -> list[SealedSeries]:
+    of_others = {one.id: _not_kept(tx, one.id) for one in tx.book.briefs() if one.id != brief_id}
+    sharing = [own for other, own in of_others.items() if own and share_trials(tx, brief_id, other)]
+    return [*_not_kept(tx, brief_id), *(one for own in sharing for one in own)]
+
+
+def _not_kept(tx: Transaction, brief_id: str) -> list[SealedSeries]:
     listed = (one for one in tx.series.listed(brief_id) if isinstance(one.series.design, Final))
-    return sum(_word(tx, one) != KEEP for one in listed)
+    return [one for one in listed if _word(tx, one) != KEEP]
 
 
-def earlier_failed(notebook: Notebook, brief_id: str) -> int:
-    """The same of a notebook: what a final sealed now must speak the louder for."""
+def finals_not_kept(notebook: Notebook, brief_id: str) -> tuple[HeldFinal, ...]:
+    """The same one by one: each of them asks a final sealed now to speak five times louder."""
     with notebook.reading() as tx:
-        return earlier_finals(tx, brief_id)
+        return tuple(_held(tx, one) for one in _all_not_kept(tx, brief_id))
+
+
+def _held(tx: Transaction, sealed: SealedSeries) -> HeldFinal:
+    design, plan, sessions = sealed.series.design, sealed.plan, tx.series.sittings(sealed.id)
+    assert isinstance(design, Final)
+    names = dict(zip(plan.trial_ids, tx.bottles.names(sealed.series.trial_ids), strict=True))
+    trial, other = design.trial_of(plan), design.other_of(plan)
+    voted = {person for one in sessions if one.state != "void" for person in _answering(tx, one)}
+    return HeldFinal(
+        sealed.number,
+        plan.brief_id,
+        trial,
+        names[trial],
+        names[other],
+        sealed.ended is not None or _word(tx, sealed) in OVER,
+        len(voted),
+        len(sealed.series.people),
+        any(one.state in RUNNING for one in sessions),
+    )
 
 
 def _word(tx: Transaction, sealed: SealedSeries) -> str:
@@ -238,10 +262,15 @@ def _met_before(tx: Transaction, sealed: SealedSeries, sittings: Sequence[Sittin
     found: set[str] = set()
     for session in _other_sessions(tx, sealed, until):
         if pair <= {tx.book.trial(one).trial_id for one in session.plan.trial_ids}:
-            answered = {one.ballot_id for one in tx.ballots.session_answers(session.id)}
-            ballots = tx.ballots.ballots(session.id)
-            found |= {one.panelist_id for one in ballots if one.id in answered and one.panelist_id is not None}
+            found |= _answering(tx, session)
     return found
+
+
+def _answering(tx: Transaction, session: Session) -> set[str]:
+    """Who has answered anything in a session, whatever became of it."""
+    answered = {one.ballot_id for one in tx.ballots.session_answers(session.id)}
+    ballots = tx.ballots.ballots(session.id)
+    return {one.panelist_id for one in ballots if one.id in answered and one.panelist_id is not None}
 
 
 def _other_sessions(tx: Transaction, sealed: SealedSeries, until: int) -> Sequence[Session]:

@@ -12,7 +12,7 @@ import numpy as np
 from evaluation.actions import book, decide
 from evaluation.actions import plan as planning
 from evaluation.actions.opened import held_of
-from evaluation.actions.series_sittings import earlier_failed
+from evaluation.actions.series_sittings import finals_not_kept
 from evaluation.counting.liked import Liked, liked
 from evaluation.deciding.top_two import FEWEST_AT_ONCE, pairs_each, pairs_tonight
 from evaluation.deciding.worth import NextByWorth, Tonight, standing
@@ -59,9 +59,9 @@ def next_by_worth(notebook: Notebook, brief_id: str, tonight: Tonight) -> NextBy
         tuple((trials[one.first].id, trials[one.second].id) for one in drawn if one.nose == nose)
         for nose in range(len(tonight.people))
     )
-    in_vain = earlier_failed(notebook, brief_id)
+    finals = finals_not_kept(notebook, brief_id)
     answers = len(seen.answers)
-    return NextByWorth(brief_id, trials, found, tonight, len(panel), answers, seen.sessions, asked, seed, in_vain)
+    return NextByWorth(brief_id, trials, found, tonight, len(panel), answers, seen.sessions, asked, seed, finals)
 
 
 def by_whole_panel(notebook: Notebook, brief_id: str) -> NextByWorth | None:

@@ -13,6 +13,7 @@ import numpy.typing as npt
 
 from evaluation.deciding.top_two import minutes_of
 from evaluation.errors import ArgumentError
+from evaluation.series.finals import HeldFinal
 from evaluation.statistics import BriefMerits
 from evaluation.values.trials import Trial
 
@@ -82,8 +83,8 @@ class NextByWorth:
 
     ``asked``: for each of ``tonight.people`` pairs of trial ids, in the order of the book. ``panel``: how many people
     the belief is about, those of tonight and all who answered. ``seed`` draws all of it: the same notebook, people and
-    strips propose the same again. ``in_vain``: finals of this brief that did not end in *keep*; for each of them any
-    other must speak five times louder.
+    strips propose the same again. ``finals``: that did not end in *keep*, over or running; for each of them any other
+    must speak five times louder.
     """
 
     brief_id: str
@@ -95,7 +96,18 @@ class NextByWorth:
     sessions: int
     asked: tuple[tuple[tuple[str, str], ...], ...]
     seed: int
-    in_vain: int = 0
+    finals: tuple[HeldFinal, ...] = ()
+
+    @property
+    def running(self) -> HeldFinal | None:
+        """A final of this brief that is sealed and not over: nothing else is held before it is read."""
+        return next((one for one in self.finals if not one.over and one.brief_id == self.brief_id), None)
+
+    @property
+    def failed(self) -> HeldFinal | None:
+        """The newest final that was held about the trial one would take now, and did not end in *keep*."""
+        about = [one for one in self.finals if one.over and one.trial_id == self.pick.id]
+        return about[-1] if about else None
 
     @property
     def each(self) -> int:

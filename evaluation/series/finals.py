@@ -30,6 +30,25 @@ FEWEST_VOTES, MOST_VOTES = 8, 1000  # eight votes of one mind are the fewest tha
 
 
 @dataclass(frozen=True, slots=True)
+class HeldFinal:
+    """A final that has not ended in *keep*, and so asks more of any other: one that is over, or one still running.
+
+    ``voted`` of ``people`` have answered in it, opened or not; nothing of what they answered. ``on_bench``: a sitting
+    of it is sealed and not opened yet.
+    """
+
+    number: int
+    brief_id: str
+    trial_id: str
+    trial: str
+    other: str
+    over: bool
+    voted: int
+    people: int
+    on_bench: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Final(SeriesDesign):
     """``challenger``: which of the plan's two trials it is held for. ``cap``: answers after which it ends undecided.
 

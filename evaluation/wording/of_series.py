@@ -22,7 +22,7 @@ from evaluation.kinds import Method
 from evaluation.planning.price_of_series import DEARER, Price
 from evaluation.series import Final as FinalDesign
 from evaluation.series import Series
-from evaluation.series.finals import SIMPLER
+from evaluation.series.finals import AGAIN, SIMPLER, HeldFinal
 from evaluation.values.trials import sentence_case, trial_name
 from evaluation.wording.of_ballots import method_name
 from evaluation.wording.of_verdicts import called, count, percent, risk, speaks_for_words, verdict_name
@@ -185,6 +185,41 @@ def final_price_words(needed: float, votes: tuple[int | None, int | None], panel
         f"Needed: {odds(needed)}. Where 80 of 100 choices are for the trial, half of all finals end within {half} "
         f"votes and nine in ten within {most}: with {count(panel, 'person', 'people')}, one vote a day each, about "
         f"{count(rounds, 'day', 'days')} for the half."
+    )
+
+
+def before_words(before: Sequence[HeldFinal], needed: float) -> Iterator[str]:
+    """Which finals make this one dearer: those that failed, and each that still runs with how far it is."""
+    if not before:
+        return
+    running = [one for one in before if not one.over]
+    over = len(before) - len(running)
+    parts = [f"{over} failed"] * bool(over) + [f"{len(running)} still running"] * bool(running)
+    yield f"Finals that count before this one: {', '.join(parts)}. Sealed now, it would need {odds(needed)}."
+    for one in running:
+        yield (
+            f"{held_words(one)} still runs: {voted_words(one)}. Sealing another before it has ended costs five times "
+            f"the evidence: {odds(needed)} instead of {odds(needed / AGAIN)} if that one ends in keep."
+        )
+
+
+def held_words(one: HeldFinal) -> str:
+    """ "Final 2 (trial 2 against trial 1)"."""
+    return f"Final {one.number} ({trial_name(one.trial)} against {trial_name(one.other)})"
+
+
+def voted_words(one: HeldFinal) -> str:
+    """How many have answered so far."""
+    if one.people:
+        return f"{one.voted} of {one.people} have voted"
+    return f"{count(one.voted, 'person has', 'people have')} voted"
+
+
+def price_tick(trial: str, other: str, needed: float) -> str:
+    """What whoever seals a final says yes to."""
+    return (
+        f"I hold this final about {trial} against {other}. Sealed, it counts at once: unless it ends in keep, the next "
+        f"final needs {odds(needed * AGAIN)} instead of {odds(needed)}."
     )
 
 

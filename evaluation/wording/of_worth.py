@@ -48,7 +48,7 @@ def stop_line(found: NextByWorth) -> str:
     )
     return (
         f"Stop searching and hold a final about {taken}: {why}. What a search found is a lead; only fresh answers "
-        f"about the trial you name beforehand can bear a keep.{_louder(found.in_vain)}"
+        f"about the trial you name beforehand can bear a keep.{_louder(len(found.finals))}"
     )
 
 

@@ -11,7 +11,6 @@ import streamlit as st
 
 _BRIEF: Final = "chosen brief"
 _SESSION: Final = "chosen session"
-_LEAD: Final = "trial that leads"
 _SAID: Final = "said"
 _MIND: Final = "in mind: "
 _FORMS: Final = "form number of "
@@ -39,16 +38,6 @@ def choose_session(session_id: str | None, brief_id: str | None = None) -> None:
     if brief_id is not None:
         st.session_state[_BRIEF] = brief_id
     st.session_state[_SESSION] = session_id
-
-
-def name_lead(trial_id: str) -> None:
-    """The trial the decision page proposes as a lead: a final is offered for it first."""
-    st.session_state[_LEAD] = trial_id
-
-
-def named_lead() -> str | None:
-    """That trial, or None where no lead was proposed in this browser yet."""
-    return _text(_LEAD)
 
 
 def say(sentence: str) -> None:

@@ -107,7 +107,7 @@ def test_a_final_is_kept_by_fresh_answers_and_takes_no_more(notebook: Any) -> No
     assert (seen.word, seen.fresh, seen.added.needed, seen.over) == (KEEP, True, 25, True)
     with pytest.raises(StateError, match="it has ended in keep"):
         seal(here, sealed)
-    assert series_sittings.earlier_failed(notebook, here.brief_id) == 0
+    assert series_sittings.finals_not_kept(notebook, here.brief_id) == ()
 
 
 def test_a_final_that_failed_makes_the_next_five_times_dearer(notebook: Any) -> None:
@@ -122,7 +122,7 @@ def test_a_final_that_failed_makes_the_next_five_times_dearer(notebook: Any) -> 
     assert third.series.design.earlier == 2
     two = Tonight(here.panelist_ids[:2], 12)
     next_up = next_by_worth(notebook, here.brief_id, two)
-    assert next_up.in_vain == 3
+    assert len(next_up.finals) == 3
     sure = replace(next_up, standing=replace(next_up.standing, foreseen_loss=0.0))
     assert "3 finals of this brief did not end in keep, so any other is asked to speak 125 times louder" in (
         of_worth.stop_line(sure)
@@ -239,4 +239,4 @@ def test_a_brief_begun_anew_with_the_same_formula_goes_on_counting(notebook: Any
     failed = a_final(here, 5)
     vote(here, failed, dict.fromkeys(range(1, 6), -1.0))
     assert found(here, failed).word == GAVE_UP
-    assert [series_sittings.earlier_failed(notebook, one.brief_id) for one in (here, other, third)] == [1, 1, 0]
+    assert [len(series_sittings.finals_not_kept(notebook, one.brief_id)) for one in (here, other, third)] == [1, 1, 0]

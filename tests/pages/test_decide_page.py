@@ -46,6 +46,10 @@ def shown(app: AppTest) -> str:
     return "\n".join(each.value for each in kinds).replace("\\", "")
 
 
+def bare_label(widget: Any) -> str:
+    return str(widget.label).replace("\\", "")
+
+
 def by(widgets: Any, label: str) -> Any:
     found = [each for each in widgets if each.label == label]
     assert found, f"no {label!r} among {[each.label for each in widgets]}"
@@ -195,7 +199,32 @@ def test_a_final_is_offered_for_the_lead_of_the_decision_page(opened: Any, noteb
     held = next(one for one in app.selectbox if one.label == "The trial it is held for")
     against = next(one for one in app.selectbox if one.label == "Against the one the brief stands at")
     assert (held.value, against.value) == (made.trial_ids[1], made.trial_ids[0])
-    next(one for one in app.button if one.label == "Seal this final").click().run()
+    assert by(app.button, "Seal this final").disabled
+    tick = "Sealed, it counts at once: unless it ends in keep, the next final needs {} to 1 instead of {} to 1."
+    (meant,) = [one for one in app.checkbox if tick.format(125, 25) in bare_label(one)]
+    meant.check().run()
+    by(app.button, "Seal this final").click().run()
     (sealed,) = series_sittings.series_of(notebook, made.brief_id)
     assert sealed.sealed.series.trial_ids == made.trial_ids
     assert "Nothing opened yet" in shown(app)
+    told = "\n".join(one.value for one in app.warning).replace("\\", "")
+    assert "1 still running. Sealed now, it would need 125 to 1." in told
+    assert "Final 1 (trial 8 against trial 7) still runs: 0 of 8 have voted." in told
+    assert [one for one in app.checkbox if tick.format(625, 125) in bare_label(one)]
+    assert by(app.button, "Seal this final").disabled  # the next one is asked for anew
+
+
+def test_where_no_trial_leads_a_final_begins_with_none_and_what_nobody_smelt_is_last(
+    opened: Any, notebook: Any
+) -> None:
+    made = scene(notebook)
+    newest = book.add_trial(notebook, made.brief_id, "0")
+    triangles(made)
+    app = opened()
+    app.switch_page("series.py").run()
+    held = by(app.selectbox, "The trial it is held for")
+    assert held.value is None
+    assert held.options[-1] == "trial 0"
+    assert not [one for one in app.button if one.label == "Seal this final"]
+    held.set_value(newest.id).run()
+    assert by(app.button, "Seal this final").disabled

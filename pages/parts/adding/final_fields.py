@@ -9,8 +9,7 @@ from typing import Any, Final
 import streamlit as st
 from parts import frame, state, typed_values
 
-from evaluation.actions import series_sittings
-from evaluation.actions.series_sittings import earlier_failed
+from evaluation.actions import decide, series_sittings
 from evaluation.errors import MouilletteError
 from evaluation.planning import sizes
 from evaluation.planning.price_of_series import votes_of_final
@@ -43,33 +42,48 @@ USUAL_CAP: Final = 60
 def ask(notebook: Notebook, brief: Brief, trials: Sequence[Trial], people: Sequence[Panelist]) -> None:
     """The form, the price, and the seal."""
     st.markdown(WHAT)
-    design, plan, makers = _typed(brief, trials, people)
+    design, plan, makers = _typed(brief, _in_order(trials, decide.smelt(notebook, brief.id)), people, notebook)
     if plan is None or design is None:
         return
-    failed = earlier_failed(notebook, brief.id)
-    needed = float(FinalDesign(design.question, design.challenger, design.cap, failed).multiple / plan.alpha)
-    if failed:
-        st.warning(f"{failed} earlier final of this brief did not end in keep: this one needs {needed:g} to 1.")
+    before = series_sittings.finals_not_kept(notebook, brief.id)
+    needed = float(FinalDesign(design.question, design.challenger, design.cap, len(before)).multiple / plan.alpha)
+    for told in of_series.before_words(before, needed):
+        st.warning(frame.plain(told))
     if design.question != SIMPLER:
         st.markdown(frame.plain(of_series.final_price_words(needed, votes_of_final(needed, 0.8), plan.people)))
     if makers:
         st.caption(f"{of_series.NOT_CLAIMED} Findings stand with and without their votes.")
-    if st.button("Seal this final", type="primary", key="seal final"):
+    labels = {one.id: trial_name(one.label) for one in trials}
+    pair = (labels[design.trial_of(plan)], labels[design.other_of(plan)])
+    meant = st.checkbox(frame.plain(of_series.price_tick(*pair, needed)), key=f"meant {plan.trial_ids} {len(before)}")
+    if st.button("Seal this final", type="primary", key="seal final", disabled=not meant):
         with frame.one_sentence():
             sealed = series_sittings.seal_series(notebook, Series(plan=plan, design=design, makers=makers))
             state.say(f"“{sealed.plan.title}” is sealed: seal its first sitting now.")
             st.rerun()
 
 
+def _in_order(trials: Sequence[Trial], smelt: frozenset[str]) -> list[Trial]:
+    """Trials as in the book, those nobody smelt last."""
+    return sorted(trials, key=lambda one: one.id not in smelt)
+
+
 def _typed(
-    brief: Brief, trials: Sequence[Trial], people: Sequence[Panelist]
+    brief: Brief, trials: Sequence[Trial], people: Sequence[Panelist], notebook: Notebook
 ) -> tuple[FinalDesign | None, Plan | None, tuple[str, ...]]:
     labels = {one.id: trial_name(one.label) for one in trials}
     listed = list(labels)
     left, right = st.columns(2)
-    lead = state.named_lead()
-    first = listed.index(lead) if lead is not None and lead in listed else len(listed) - 1
-    trial = left.selectbox("The trial it is held for", listed, index=first, format_func=labels.__getitem__)
+    lead = decide.lead(notebook, brief.id)
+    trial = left.selectbox(
+        "The trial it is held for",
+        listed,
+        index=listed.index(lead) if lead in listed else None,
+        format_func=labels.__getitem__,
+        placeholder="choose: no trial leads by the evidence",
+    )
+    if trial is None:
+        return None, None, ()
     parent = next((one.parent_id for one in trials if one.id == trial), None)
     stands = listed.index(parent) if parent in listed else 0
     other = right.selectbox("Against the one the brief stands at", listed, index=stands, format_func=labels.__getitem__)
