@@ -12,6 +12,7 @@ from parts.book import pickers, pinned_on
 from parts.plan import (
     as_series,
     bench_fits,
+    exact_list,
     fields,
     filled_form,
     lines_told,
@@ -313,7 +314,7 @@ def _sealed(session: Session, trials: Mapping[str, Trial], people: Sequence[Pane
     aliases = {each.id: each.alias for each in people}
     labels = {each.id: each.label for each in trials.values()}
     st.subheader("What was sealed", anchor=False)
-    st.markdown("\n".join(f"- {frame.plain(line)}" for line in lines_told.summary(session.plan, labels, aliases)))
+    exact_list.show_lines(lines_told.summary(session.plan, labels, aliases), session.plan.design.separation)
     if session.plan.series_id:
         st.markdown("A sitting of a series: its answers count there, and what they can show is a matter of the series.")
         frame.page_link("series.py", "Go to its series")

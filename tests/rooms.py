@@ -651,6 +651,7 @@ WITHIN: Final[dict[str, Rows]] = {
             "several_fields",
         ),
         (
+            "exact_list",
             "lines_told",
             "options",
             "size",

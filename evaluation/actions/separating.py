@@ -45,6 +45,13 @@ def formulas_of(notebook: Notebook, wanted: Wanted) -> Bottles | None:
         return _formulas(tx, wanted)
 
 
+def new_trials(notebook: Notebook, wanted: Wanted) -> int:
+    """How many new trials :func:`write_bottles` would put into the book; the rest are further bottles."""
+    with notebook.reading() as tx:
+        made, known = _formulas(tx, wanted), _known(tx, wanted.base_id)
+        return sum(_there(wanted, known, made, place) is None for place in range(len(wanted.separation.combinations)))
+
+
 def write_bottles(notebook: Notebook, wanted: Wanted, fields: Mapping[str, Any]) -> Session:
     """Write the bottles into the trial book, and keep a draft of the session; ``fields`` are all others of its plan.
 
@@ -185,9 +192,9 @@ def _written(tx: Transaction, wanted: Wanted, made: Bottles | None) -> list[str]
     listed: list[str] = []
     trials: dict[str, str] = {}
     for place, combination in enumerate(wanted.separation.combinations):
-        formula = None if made is None else made.formulas[place]
-        trial_id = _same(known, formula) if formula is not None else _base(wanted, combination)
+        trial_id = _there(wanted, known, made, place)
         if trial_id is None:
+            formula = None if made is None else made.formulas[place]
             trials[combination] = _add_trial(tx, wanted, combination, formula, flask_label(number, place))
             listed.append(trials[combination])
         else:
@@ -206,13 +213,12 @@ def _known(tx: Transaction, base_id: str) -> dict[str, Formula]:
     return {one: found[one] for one in ids if one in found}
 
 
-def _same(known: dict[str, Formula], formula: Formula) -> str | None:
+def _there(wanted: Wanted, known: dict[str, Formula], made: Bottles | None, place: int) -> str | None:
+    """The trial a bottle is a further one of; without formulas that without any change is a bottle of the base."""
+    if made is None:
+        return None if "1" in wanted.separation.combinations[place] else wanted.base_id
+    formula = made.formulas[place]
     return next((trial_id for trial_id, one in known.items() if difference(one, formula).same), None)
-
-
-def _base(wanted: Wanted, combination: str) -> str | None:
-    """Without formulas the bottle without any change is a bottle of the base."""
-    return None if "1" in combination else wanted.base_id
 
 
 def _add_trial(tx: Transaction, wanted: Wanted, combination: str, formula: Formula | None, label: str) -> str:

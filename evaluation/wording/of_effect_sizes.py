@@ -11,19 +11,19 @@ from evaluation.planning.effect_sizes import EffectSize
 from evaluation.wording.of_verdicts import count, percent
 
 
-def size_lines(size: EffectSize, people: int) -> tuple[str, ...]:
-    """What effect such a panel would find, and how that was worked out."""
+def size_lines(size: EffectSize, people: int, tests: str = "tested") -> tuple[str, ...]:
+    """What effect such a panel would find, and how that was worked out; ``tests``: what their number is made of."""
     if size.alone is None or size.among_all is None:
         return (_described(size, people),)
-    return tuple(_sizes(size))
+    return tuple(_sizes(size, tests))
 
 
-def _sizes(size: EffectSize) -> Iterator[str]:
+def _sizes(size: EffectSize, tests: str) -> Iterator[str]:
     alone, among = fixed(size.alone or 0, 2), fixed(size.among_all or 0, 2)
     yield (
         f"With power {percent(size.power)} (the chance to find it) an effect of {alone} scatters is found if it is the "
-        f"only one tested, of {among} among all {size.rows}; a scatter is the standard deviation with which one person "
-        "rates one bottle again."
+        f"only one tested, of {among} among all {size.rows} {tests}; a scatter is the standard deviation with which "
+        "one person rates one bottle again."
     )
     what = "people" if size.by == "person" else "pairs of bottles that differ in one change alone"
     yield (

@@ -40,6 +40,26 @@ WEIGHING: Final = MappingProxyType(
 ONE_AT_A_TIME: Final = (
     "One at a time: each effect is that of the change by itself, on the base. What two changes do together is not seen."
 )
+TOGETHER: Final = (
+    "“Together” means here what changes do only in each other’s company, over what each does by itself: not what they "
+    "do added up."
+)
+_COMPANY: Final = MappingProxyType(  # by how few changes together look like one
+    {
+        2: (
+            "What two of these changes do only in each other’s company, over what each does by itself, would be told "
+            "as an effect of a third; where you expect that, mix all combinations."
+        ),
+        3: (
+            "What three of these changes do only in each other’s company, over what they do singly and in twos, would "
+            "be told as an effect of a fourth; that is usually small (common practice, no source)."
+        ),
+        0: (
+            "Every change by itself is told; what some do only in each other’s company, over what each does by itself, "
+            "is not told from what others do so."
+        ),
+    }
+)
 NEXT: Final = "Next: mix the bottle you would keep, and smell it against the base under a plan of its own."
 
 
@@ -61,13 +81,25 @@ def alias_lines(separation: Separation) -> tuple[str, ...]:
     )
 
 
-def further_alias_lines(separation: Separation) -> tuple[str, ...]:
-    """The part of these in which no change by itself stands: which two or three together look like which others."""
-    return () if separation.one_at_a_time else _cannot_tell(_of_several(separation))
+def alias_sentence(separation: Separation) -> str:
+    """The same as a perfumer reads it; what is told as what, exactly, is :func:`exact_aliases`."""
+    if not exact_aliases(separation):
+        return alias_lines(separation)[0]
+    mains = [group for group in separation.aliases() if ":" not in group[0]]
+    fewest = min((one.count(":") + 1 for group in mains for one in group[1:]), default=0)
+    return _COMPANY[fewest]
 
 
-def _of_several(separation: Separation) -> list[tuple[str, ...]]:
-    return [group for group in separation.aliases() if ":" in group[0]]
+def exact_aliases(separation: Separation) -> tuple[str, ...]:
+    """Each group of :func:`alias_lines`; nothing where all combinations are there, or none of two changes."""
+    return () if separation.one_at_a_time else _cannot_tell(separation.aliases())
+
+
+def folded(lines: Iterable[str], separation: Separation) -> tuple[str, ...]:
+    """The lines of a plan with one sentence in the place of every group that cannot be told apart."""
+    exact = exact_aliases(separation)
+    told = alias_sentence(separation)
+    return tuple(dict.fromkeys(told if line in exact else line for line in lines))
 
 
 def _cannot_tell(groups: Iterable[Iterable[str]]) -> tuple[str, ...]:
@@ -83,7 +115,7 @@ def _from(group: Iterable[str]) -> str:
 def proposal_lines(found: Proposal, people: int) -> tuple[str, ...]:
     """Bottles, strips and sittings, what would be found and how that was worked out, and what cannot be told.
 
-    What two or three changes together look like is :func:`further_alias_lines`.
+    What looks like what, exactly, is :func:`exact_aliases`.
     """
     if found.refused or found.separation is None:
         return (found.refused,)
@@ -101,10 +133,18 @@ def _proposal(found: Proposal, separation: Separation, people: int) -> Iterator[
             f"sitting {even}. How a nose rates one sitting higher than another adds to the scatter."
         )
     if found.size is not None:
-        yield from size_lines(found.size, people)
-    further = further_alias_lines(separation)
-    yield from (line for line in alias_lines(separation) if line not in further)
+        yield from size_lines(found.size, people, _tests(separation, found.size.rows))
+    yield alias_sentence(separation)
     yield WEIGHING[separation.weighings]
+
+
+def _tests(separation: Separation, rows: int) -> str:
+    """What the number of tests is made of: "6 changes, each in 2 ratings: 1 word at 2 ages"."""
+    pairs = len(separation.effects) - len(separation.changes)
+    what = count(len(separation.changes), "change", "changes")
+    both = f"{what} and {count(pairs, 'pair', 'pairs')} of them" if pairs else what
+    each = count(rows // len(separation.effects), "rating", "ratings")
+    return f"tested ({both}, each in {each}: every descriptor, and strength where it is asked, at every age)"
 
 
 def _work(found: Proposal) -> str:

@@ -32,10 +32,16 @@ def test_from_two_formulas_to_bottles_in_the_book_and_a_sealed_plan(opened: Any,
     assert "8 bottles; 4 strips a nose and sitting, 2 sittings each, 8 strips each in all." in told
     assert "All combinations are there" in told
     by_label(app.radio, "Mix").set_value("every second combination").run()
-    assert "These bottles cannot tell Vetiver from Cedar and Iris together." in words(app)
+    assert "- These bottles cannot tell Vetiver from Cedar and Iris together." in words(app)  # behind a tap
+    assert "- What two of these changes do only in each other’s company" in words(app)
+    assert "Writing puts 3 new trials into the trial book, and 1 further bottle of trials." in words(app)
     app = press(app, "Write these bottles into the trial book")
-    assert "4 bottles are in the trial book" in words(app)
+    assert "4 bottles are in the trial book, 3 new trials among them" in words(app)
     (draft,) = separating.to_smell(notebook, made.brief_id)
+    assert draft.plan.title == "Which of 3 changes does what, on trial 7"
+    by_label(app.radio, "Mix").set_value("every second combination").run()
+    assert "The trial book has all of these already" in words(app)
+    assert "Write these bottles once more" in [one.label for one in app.button]
     assert separating.separation_of(draft.plan).made == ("000", "110", "101", "011")
     assert len(book.trials(notebook, made.brief_id)) == 5  # the base is a further bottle
     assert "from 5 g of concentrate in each flask; this sheet is for 10 g." in words(app)
@@ -54,6 +60,15 @@ def test_what_is_held_likely_takes_the_fraction_away_with_the_reason(opened: Any
     by_label(app.multiselect, "Held likely to work together").set_value(["Vetiver:Cedar"]).run()
     assert "these bottles cannot tell Iris from Vetiver and Cedar together, which you hold likely" in words(app)
     assert "Every second combination" not in by_label(app.radio, "Mix").options
+
+
+def test_a_change_is_asked_for_its_name_only_where_it_is_ticked(opened: Any, made: Scene) -> None:
+    app = opened("separate")
+    names = [one.label for one in app.text_input if one.label.startswith("What it is called in the findings")]
+    assert len({*names}) == 3
+    app.checkbox[0].uncheck().run()
+    left = [one.label for one in app.text_input if one.label.startswith("What it is called in the findings")]
+    assert left == names[1:]
 
 
 def test_five_people_and_two_names_are_told_what_is_possible(opened: Any, notebook: Any, made: Scene) -> None:

@@ -10,7 +10,7 @@ from evaluation.kinds.separation import MOST_BOTTLES, STRIPS_A_SITTING
 from evaluation.planning.effect_sizes import effect_size
 from evaluation.planning.layouts import ALL, HALF, ONE_AT_A_TIME, QUARTER, Asked, best, proposal, proposals
 from evaluation.planning.prospects import prospect_of
-from evaluation.wording.of_separations import alias_lines, further_alias_lines, proposal_lines
+from evaluation.wording.of_separations import alias_lines, alias_sentence, exact_aliases, folded, proposal_lines
 from tests.separations import NAMES, separating, separation
 
 
@@ -123,16 +123,28 @@ def test_a_proposal_tells_bottles_strips_sittings_size_aliases_and_the_weighing(
         "second weighing",
     ):
         assert said in told
-    assert ("cannot tell cedar from fig and salt together" in told) == (layout == HALF)
+    assert ("What two of these changes do only in each other’s company" in told) == (layout == HALF)
     assert ("blocks" in told) == (layout == ALL)
 
 
-def test_aliases_of_single_changes_stand_first_and_none_is_lost() -> None:
-    """Half of four: each change looks like the other three together, and two like the other two."""
-    half = separation(4, HALF)
-    told, further = proposal_lines(proposal(asked(4), HALF), 8), further_alias_lines(half)
-    assert further
-    assert not set(further) & set(told)
-    assert set(alias_lines(half)) == {line for line in told if line.startswith("These bottles cannot tell")} | set(
-        further
-    )
+def test_what_cannot_be_told_is_one_sentence_before_the_exact_list_and_none_of_it_is_lost() -> None:
+    """Half of three: one change looks like two others together; half of four: like three, two like two."""
+    for changes, said in ((3, "What two of these"), (4, "What three of these")):
+        half = separation(changes, HALF)
+        told = proposal_lines(proposal(asked(changes), HALF), 8)
+        (line,) = (one for one in told if "only in each other’s company" in one)
+        assert line.startswith(said)
+        assert not set(exact_aliases(half)) & set(told)
+        assert exact_aliases(half) == alias_lines(half)
+        plan_told = folded(["first", *alias_lines(half), "last"], half)
+        assert plan_told == ("first", alias_sentence(half), "last")
+    full = separation(3, ALL)
+    assert exact_aliases(full) == ()
+    assert folded(alias_lines(full), full) == alias_lines(full)
+
+
+def test_the_number_of_tests_says_what_it_is_made_of() -> None:
+    told = " ".join(proposal_lines(proposal(asked(4), HALF), 8))
+    own = proposal(asked(4), HALF)
+    each = own.size.rows // 4
+    assert f"among all {own.size.rows} tested (4 changes, each in {each} ratings:" in told

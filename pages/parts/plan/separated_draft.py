@@ -6,7 +6,7 @@ from typing import Final
 
 import streamlit as st
 from parts import frame, typed_values
-from parts.plan import filled_form, lines_told, who_smells
+from parts.plan import exact_list, filled_form, lines_told, who_smells
 from parts.plan.filled_from import Room
 
 from evaluation.actions import separating
@@ -51,7 +51,7 @@ def ask(room: Room, draft: Plan) -> tuple[Plan | None, str]:
     labels = {each.id: each.label for each in room.trials.values()}
     aliases = {each.id: each.alias for each in room.people.values()}
     st.subheader("What is planned", anchor=False)
-    st.markdown("\n".join(f"- {frame.plain(line)}" for line in lines_told.summary(plan, labels, aliases)))
+    exact_list.show_lines(lines_told.summary(plan, labels, aliases), plan.design.separation)
     st.caption(MIXED)
     frame.page_link("separate.py", "Separate changes: weighing sheet of these bottles")
     return plan, ""

@@ -15,7 +15,7 @@ from evaluation.actions import skin
 from evaluation.errors import MouilletteError
 from evaluation.formulas import Formula, Material, difference, name_key
 from evaluation.formulas.separated import EXAMPLE, TO_TELL, NamedChange, changes_between, own_solvent, read_changes
-from evaluation.kinds.separation import together
+from evaluation.kinds.separation import MOST_CHANGES, together
 from evaluation.store import Notebook
 from evaluation.values.briefs import Brief
 from evaluation.values.descriptors import Descriptor
@@ -98,12 +98,9 @@ def _of_difference(room: Room, base: str, others: list[str]) -> tuple[NamedChang
     kept = []
     for place, one in enumerate(every):
         key = f"separate {base} {other} {place}"
-        tick, name = st.columns([3, 2], vertical_alignment="center")
-        with tick:
-            chosen = st.checkbox(frame.plain(told[place]), place < 6, key=f"{key} tick")
-        with name:
-            called = st.text_input("Called", one.name[:60], max_chars=60, key=f"{key} name")
-        if chosen:
+        if st.checkbox(frame.plain(told[place]), place < MOST_CHANGES, key=f"{key} tick"):
+            label = f"What it is called in the findings ({frame.plain(told[place])})"
+            called = st.text_input(label, one.name[:60], max_chars=60, key=f"{key} name")
             kept.append(replace(one, name=called.strip()))
     return tuple(kept)
 

@@ -6,6 +6,7 @@ from typing import Final
 
 import streamlit as st
 from parts import frame, small_tables, state
+from parts.plan import exact_list
 from parts.separate.asked import Room, Typed
 from parts.separate.typed_design import asked_of, fields_of
 
@@ -17,9 +18,17 @@ from evaluation.ground.tables_digits import fixed
 from evaluation.planning.layouts import Proposal, best, proposals
 from evaluation.values.trials import sentence_case
 from evaluation.wording import of_formulas
-from evaluation.wording.of_separations import further_alias_lines, made_words, proposal_lines, solvent_line
+from evaluation.wording.of_separations import made_words, proposal_lines, solvent_line
+from evaluation.wording.of_verdicts import count
 
-HEADS: Final = ("Mix", "Bottles", "Strips a nose and sitting", "Sittings each", "Effect found, scatters")
+WRITE: Final = "Write these bottles into the trial book"
+WRITE_AGAIN: Final = "Write these bottles once more"
+HEADS: Final = ("Mix", "Bottles", "Strips", "Sittings", "Finds")
+HEADS_TOLD: Final = (
+    "Strips: those of one nose in one sitting. Sittings: those of each nose. Finds: the smallest effect found among "
+    "all that is tested, in scatters; a scatter is the standard deviation with which one person rates one bottle "
+    "again. Smaller finds more."
+)
 
 
 def propose(room: Room, typed: Typed) -> None:
@@ -31,7 +40,8 @@ def propose(room: Room, typed: Typed) -> None:
         frame.refuse(refused)
         return
     st.header("What to mix", anchor=False)
-    small_tables.table(HEADS, map(_row, found), wide=True)
+    small_tables.table(HEADS, map(_row, found))
+    st.caption(HEADS_TOLD)
     for one in found:
         if one.refused:
             st.caption(frame.plain(f"{sentence_case(one.layout)}: {one.refused}"))
@@ -43,10 +53,8 @@ def propose(room: Room, typed: Typed) -> None:
     layout = st.radio("Mix", names, names.index(start.layout), format_func=sentence_case, key=f"separate mix {names}")
     chosen = takes[layout]
     st.markdown("\n".join(f"- {frame.plain(line)}" for line in proposal_lines(chosen, asked.people)))
-    further = () if chosen.separation is None else further_alias_lines(chosen.separation)
-    if further:
-        with st.expander("What these bottles cannot tell of two or three changes together"):
-            st.markdown("\n".join(f"- {frame.plain(line)}" for line in further))
+    if chosen.separation is not None:
+        exact_list.show_exact_aliases(chosen.separation)
     with frame.one_sentence():
         _write(room, typed, chosen)
 
@@ -65,15 +73,33 @@ def _write(room: Room, typed: Typed, chosen: Proposal) -> None:
     made = separating.formulas_of(room.notebook, wanted)
     with st.expander(f"The {chosen.bottles} bottles", expanded=made is None):
         _bottles(wanted, made)
-    if st.button("Write these bottles into the trial book", type="primary", key="write bottles"):
+    fresh = separating.new_trials(room.notebook, wanted)
+    st.caption(_to_write(fresh, chosen.bottles))
+    words = WRITE if fresh else WRITE_AGAIN
+    if st.button(words, type="primary" if fresh else "secondary", key="write bottles"):
         fields = fields_of(typed.design, chosen, room.brief, room.label(typed.base_id))
         kept = separating.write_bottles(room.notebook, wanted, fields)
         state.choose_session(kept.id)
         state.say(
-            f"{chosen.bottles} bottles are in the trial book, and “{kept.plan.title}” is kept as a draft: weigh by the "
-            "sheet, then seal it on the page Plan."
+            f"{chosen.bottles} bottles are in the trial book, {_as_trials(fresh)}, and “{kept.plan.title}” is kept as "
+            "a draft: weigh by the sheet, then seal it on the page Plan."
         )
         st.rerun()
+
+
+def _as_trials(fresh: int) -> str:
+    return f"{count(fresh, 'new trial', 'new trials')} among them" if fresh else "no new trial among them"
+
+
+def _to_write(fresh: int, bottles: int) -> str:
+    if not fresh:
+        return (
+            "The trial book has all of these already: writing once more adds a further bottle of each, and another "
+            "draft of the session."
+        )
+    rest = bottles - fresh
+    more = f", and {count(rest, 'further bottle', 'further bottles')} of trials" if rest else ""
+    return f"Writing puts {count(fresh, 'new trial', 'new trials')} into the trial book{more}. It is not taken back."
 
 
 def _bottles(wanted: Wanted, made: Bottles | None) -> None:

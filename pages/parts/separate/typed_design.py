@@ -103,6 +103,5 @@ def fields_of(typed: TypedDesign, chosen: Proposal, brief: Brief, base: str) -> 
 
 
 def title_of(typed: TypedDesign, base: str) -> str:
-    """What the session is called: its changes and the base."""
-    named = ", ".join(one.name.strip() for one in typed.changes)
-    return f"Which change does what: {named} on {trial_name(base)}"[:120]
+    """What the session is called, short enough to be read whole: the plan itself names every change."""
+    return f"Which of {len(typed.changes)} changes does what, on {trial_name(base)}"
