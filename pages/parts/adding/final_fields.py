@@ -8,6 +8,7 @@ from typing import Any, Final
 
 import streamlit as st
 from parts import frame, state, typed_values
+from parts.book import change_told
 
 from evaluation.actions import decide, series_sittings
 from evaluation.errors import MouilletteError
@@ -45,6 +46,7 @@ def ask(notebook: Notebook, brief: Brief, trials: Sequence[Trial], people: Seque
     design, plan, makers = _typed(brief, _in_order(trials, decide.smelt(notebook, brief.id)), people, notebook)
     if plan is None or design is None:
         return
+    change_told.show_unlike(notebook, plan.first_trial_id, plan.second_trial_id)
     before = series_sittings.finals_not_kept(notebook, brief.id)
     needed = float(FinalDesign(design.question, design.challenger, design.cap, len(before)).multiple / plan.alpha)
     for told in of_series.before_words(before, needed):

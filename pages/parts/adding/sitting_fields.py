@@ -7,6 +7,7 @@ from typing import Final
 
 import streamlit as st
 from parts import frame, state
+from parts.book import change_told
 
 from evaluation.actions import book, series_sittings
 from evaluation.actions.series_sittings import SeriesFound
@@ -36,6 +37,9 @@ def ask(notebook: Notebook, found: SeriesFound) -> None:
         return
     open_panel = found.sealed.series.open_panel
     number = len(found.sittings) + found.running + 1
+    if len(found.sealed.series.parts) == 1:
+        plan = found.sealed.plan
+        change_told.show_unlike(notebook, plan.first_trial_id, plan.second_trial_id, plan.meant)
     with st.form(f"sitting {found.sealed.id} {number}"):
         people = st.multiselect(
             "Who smells in it",

@@ -7,6 +7,7 @@ from typing import Final
 
 import streamlit as st
 from parts import frame, small_tables, state, typed_values
+from parts.book import change_told
 
 from evaluation.actions import tracing
 from evaluation.actions.series_sittings import SeriesFound
@@ -124,6 +125,7 @@ def offer_next(notebook: Notebook, found: SeriesFound) -> None:
             f"Each pair is drawn by itself. {of_suspects.UNTOLD}"
         )
     )
+    change_told.show_unlike(notebook, *found.sealed.series.parts[suspect])
     if st.button("Plan the next sitting", type="primary", key=f"next {found.sealed.id}"):
         with frame.one_sentence():
             session = tracing.next_sitting(notebook, found.sealed.id)

@@ -9,11 +9,12 @@ import streamlit as st
 from parts import frame
 
 from evaluation.actions import formulas
+from evaluation.actions import plan as planning
 from evaluation.formulas import Difference
 from evaluation.sessions import Plan
 from evaluation.store import Notebook
-from evaluation.values.trials import sentence_case, trial_name
-from evaluation.wording import of_formulas
+from evaluation.values.trials import Meant, sentence_case, trial_name
+from evaluation.wording import mismatch, of_formulas
 
 
 def show_change(notebook: Notebook, first: tuple[str, str], second: tuple[str, str]) -> None:
@@ -47,3 +48,10 @@ def _lines(found: Difference, first: str, second: str) -> str:
     head = f"**{frame.plain(sentence_case(names[0]))} → {frame.plain(names[1])}: {of_formulas.counted(found)}**"
     told = [*of_formulas.change_lines(found), of_formulas.scale_words(found, *names)]
     return "\n".join([head, "", *(f"- {frame.plain(one)}" for one in told if one)])
+
+
+def show_unlike(notebook: Notebook, first: str, second: str, meant: Meant = "") -> None:
+    """In what else than is asked two bottles differ today, or what is not known of both: it can be smelt as well."""
+    found = planning.compare(notebook, first, second, meant=meant)
+    if found:
+        st.warning("\n".join(f"- {frame.plain(mismatch(each))}" for each in found))

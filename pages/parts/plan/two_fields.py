@@ -7,7 +7,6 @@ from dataclasses import replace
 from typing import Any, Final
 
 import streamlit as st
-from parts import frame
 from parts.book import change_told
 from parts.plan import bottles_meant, filled_form, who_smells
 from parts.plan import options as plan_options
@@ -15,7 +14,6 @@ from parts.plan.filled_from import Room
 from parts.plan.typed import Typed, on_skin
 
 from evaluation import wording
-from evaluation.actions import plan as planning
 from evaluation.deciding.claims import finer
 from evaluation.kinds import Method, kind_of, strips_of
 from evaluation.planning.by_direction import method_prices
@@ -64,10 +62,7 @@ def _mismatches(room: Room, first: str | None, second: str | None, meant: Meant)
     if first is None or second is None or first == second:
         return
     change_told.show_changes(room.notebook, [(first, second)], {one.id: one.label for one in room.trials.values()})
-    found = planning.compare(room.notebook, first, second, meant=meant)
-    if found:
-        lines = "\n".join(f"- {frame.plain(wording.mismatch(each))}" for each in found)
-        st.warning(lines)
+    change_told.show_unlike(room.notebook, first, second, meant)
 
 
 def method(room: Room, typed: Typed) -> Typed:
