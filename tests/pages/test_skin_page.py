@@ -425,6 +425,39 @@ def test_strips_alone_have_the_other_stop_and_it_is_stored(app: Any, made: Scene
     assert "Nose 1 stopped: feels unwell" in words(app("bench"))
 
 
+def test_who_went_on_after_a_stop_finds_it_again_on_every_screen_and_no_notice_to_leave(app: Any, made: Scene) -> None:
+    session = made.smelling()
+    own = ballots(made.notebook, session.id)[0]
+    page = app("ballot", own.id)
+    press(page, "I feel unwell or want to stop")
+    press(page, "I have told the conductor and want to go on")
+    for _ in range(20):
+        asked = ballot.view(made.notebook, own.id).question
+        if asked is None:
+            break
+        shown = words(page.run())
+        assert "I feel unwell or want to stop" in [one.label for one in page.button]
+        assert "You stopped and went on" in shown
+        assert "close this page" not in shown
+        assert "go into fresh air" not in shown
+        press(page, "I feel unwell or want to stop")  # what to do comes first again
+        assert "Go into fresh air and tell the conductor" in words(page)
+        assert [one.label for one in page.button] == ["I have told the conductor and want to go on"]
+        press(page, "I have told the conductor and want to go on")
+        ballot.lock(made.notebook, own.id, asked.serving_id, asked.name, asked.options[0])
+    assert len(skin.stops(made.notebook, session.id)) == 1
+
+
+def test_after_a_stop_on_skin_who_goes_on_with_the_strips_still_has_a_stop(app: Any, made: Scene) -> None:
+    session = smelling(made, **on_both())
+    page = app("ballot", ballots(made.notebook, session.id)[0].id)
+    press(page, "Stop, my skin reacts")
+    press(page, "I have told the conductor and want to go on with the strips")
+    press(page, "I feel unwell or want to stop")
+    press(page, "I have told the conductor and want to go on with the strips")
+    assert "I feel unwell or want to stop" in [one.label for one in page.button]
+
+
 def test_a_choice_on_skin_names_the_place_of_each_code(app: Any, made: Scene) -> None:
     session = smelling(made, **on_skin())
     own = ballots(made.notebook, session.id)[0]

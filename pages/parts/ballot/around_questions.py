@@ -75,10 +75,6 @@ ALREADY: Final = (
     "That question was already answered, perhaps in another tab. The first answer stays. Here is the next one."
 )
 STOP: Final = "I feel unwell or want to stop"
-STOP_TEXT: Final = (
-    "Put the strip down, go into fresh air and tell the conductor. What you have locked stays "
-    "stored; you may close this page now."
-)
 
 NO_WAY_IN: Final = "This ballot is not open to you"
 NO_WAY_IN_LINES: Final = (

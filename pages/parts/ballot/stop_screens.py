@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterator
+from secrets import randbits
 from types import MappingProxyType
 from typing import Final
 
@@ -53,7 +54,8 @@ SKIN_STOPPED: Final = (
     "Your stop is stored, and nothing more on skin is asked of you. Swelling elsewhere, dizziness or trouble "
     "breathing: get medical help at once."
 )
-UNWELL_STOPPED: Final = f"Your stop is stored. {words.STOP_TEXT}"
+WENT_ON: Final = "You stopped and went on. Your stop is stored; stop again whenever you need to."
+_AGAIN: Final = "stopped again"  # random, as the turn of a notice is
 PLACES: Final = "On your skin"
 NEW_PLACES: Final = "Now smell the places on your skin, without touching or rubbing them."
 
@@ -126,10 +128,10 @@ def draw(view: BallotView | None) -> None:
         elif view.on_skin:
             st.html(STYLE)
             st.button(SKIN_STOP, width="stretch", key="stop-skin", on_click=_stop, args=(SKIN,))
-        if view.unwell:
-            st.html(look.refusal(UNWELL_STOPPED))
-        elif view.question is not None:
+        if view.question is not None:  # for who went on after a stop as well
             st.button(words.STOP, type="tertiary", key="stop-unwell", on_click=_stop, args=(UNWELL,))
+            if view.unwell:
+                st.html(look.smaller(WENT_ON))
 
 
 def first(view: BallotView | None) -> str:
@@ -137,7 +139,7 @@ def first(view: BallotView | None) -> str:
     if view is None:
         return ""
     stopped = [kind for kind, said in ((SKIN, view.off_skin), (UNWELL, view.unwell)) if said]
-    return next((kind for kind in stopped if not st.session_state.get(_went_on(view, kind))), "")
+    return next((kind for kind in stopped if not st.session_state.get(_went_on(view.ballot.id, kind))), "")
 
 
 def to_do(view: BallotView, kind: str) -> None:
@@ -151,7 +153,7 @@ def to_do(view: BallotView, kind: str) -> None:
     with st.container():
         if view.question is not None or (view.state == "sealed" and view.sets):
             label = GO_ON_STRIPS if view.off_skin else GO_ON
-            st.button(label, type="tertiary", key="stop-go-on", on_click=_go_on, args=(_went_on(view, kind),))
+            st.button(label, type="tertiary", key="stop-go-on", on_click=_go_on, args=(_went_on(view.ballot.id, kind),))
         else:
             st.html(look.refusal(NOTHING_MORE))
     st.html(scripts.announcement(_turn(view, kind), title), unsafe_allow_javascript=True)
@@ -161,13 +163,14 @@ def _go_on(key: str) -> None:
     st.session_state[key] = True
 
 
-def _went_on(view: BallotView, kind: str) -> str:
-    return f"went on after {kind} {view.ballot.id}"
+def _went_on(ballot_id: str, kind: str) -> str:
+    return f"went on after {kind} {ballot_id}"
 
 
 def _turn(view: BallotView, kind: str) -> int:
-    """One number for each stop screen, so that it is spoken and takes the focus once."""
-    return int.from_bytes(hashlib.sha256(_went_on(view, kind).encode()).digest()[:6])
+    """One number for each stop screen, so that it is spoken and takes the focus once at each stop."""
+    again = st.session_state.get(_AGAIN, "")
+    return int.from_bytes(hashlib.sha256(f"{_went_on(view.ballot.id, kind)}{again}".encode()).digest()[:6])
 
 
 def _stop(kind: str) -> None:
@@ -175,6 +178,8 @@ def _stop(kind: str) -> None:
     known = visitor.current()
     if known.role != doors.BALLOT or known.ballot_id is None:
         return
+    if st.session_state.pop(_went_on(known.ballot_id, kind), False):  # what to do comes first at every stop
+        st.session_state[_AGAIN] = randbits(48)
     try:
         ballot.stop(house.current().notebook, known.ballot_id, kind)
     except MouilletteError as error:
