@@ -34,7 +34,7 @@ def test_from_two_formulas_to_bottles_in_the_book_and_a_sealed_plan(opened: Any,
     by_label(app.radio, "Mix").set_value("every second combination").run()
     assert "- These bottles cannot tell Vetiver from Cedar and Iris together." in words(app)  # behind a tap
     assert "- What two of these changes do only in each other’s company" in words(app)
-    assert "Writing puts 3 new trials into the trial book, and 1 further bottle of trials." in words(app)
+    assert "Writing puts 3 new trials into the trial book; of trials there are already, 1 further bottle." in words(app)
     app = press(app, "Write these bottles into the trial book")
     assert "4 bottles are in the trial book, 3 new trials among them" in words(app)
     (draft,) = separating.to_smell(notebook, made.brief_id)

@@ -98,7 +98,7 @@ def _to_write(fresh: int, bottles: int) -> str:
             "draft of the session."
         )
     rest = bottles - fresh
-    more = f", and {count(rest, 'further bottle', 'further bottles')} of trials" if rest else ""
+    more = f"; of trials there are already, {count(rest, 'further bottle', 'further bottles')}" if rest else ""
     return f"Writing puts {count(fresh, 'new trial', 'new trials')} into the trial book{more}. It is not taken back."
 
 
