@@ -487,12 +487,12 @@ WITHIN: Final[dict[str, Rows]] = {
             "of_series",
             "of_sizes",
             "of_solo",
-            "of_worth",
         ),
         (
             "of_separations",
             "of_sums",
             "of_suspects",
+            "of_worth",
         ),
         (
             "of_decisions",

@@ -104,7 +104,7 @@ def rule_words(series: Series) -> Iterator[str]:
     if isinstance(design, FinalDesign):
         needed = float(design.multiple / plan.alpha)
         before = f", since {count(design.earlier, 'final', 'finals')} before failed" if design.earlier else ""
-        yield f"Kept when the evidence reaches {odds(needed)}{before}; given up when it falls below 1 to 5."
+        yield f"Kept when the evidence reaches {odds(needed)}{before}; given up at more than 5 to 1 against."
         yield f"It ends after {design.cap} answers at the latest. One vote a nose and day."
         return
     alpha, beta = float(plan.alpha), float(plan.beta)
@@ -119,6 +119,11 @@ def odds(evidence: float) -> str:
     if evidence >= 1:
         return f"{_short(evidence)} to 1"
     return f"1 to {_short(1 / evidence)}" if evidence > 0 else "nothing at all"
+
+
+def either_way(evidence: float) -> str:
+    """The same where evidence below 1 speaks against what is asked: "5.2 to 1 against"."""
+    return f"{_short(1 / evidence)} to 1 against" if 0 < evidence < 1 else odds(evidence)
 
 
 def _short(number: float) -> str:
@@ -248,7 +253,7 @@ def series_lines(series: Series, added: Added, names: Names) -> Iterator[str]:
         return
     yield _MEANS[added.word].format(**_filled(series, names))
     yield _counts(series, added, names)
-    yield from _evidence(series, added)
+    yield from _evidence(series, added, names)
     yield speaks_for_words(added.speaks_for, added.people)
     if added.again:
         votes = count(len(added.again), "vote", "votes")
@@ -296,12 +301,18 @@ def _counts(series: Series, added: Added, names: Names) -> str:
     return f"{last.first} of {whole} for {first}, {last.second} for {second}{ties}; from {by}."
 
 
-def _evidence(series: Series, added: Added) -> Iterator[str]:
+def _evidence(series: Series, added: Added, names: Names) -> Iterator[str]:
     last = added.last
     assert last is not None
-    yield f"Evidence now {odds(last.evidence)}, needed {odds(added.needed)}."
+    if series.kind.keeps and 0 < last.evidence < 1:
+        yield (
+            f"The answers speak {_short(1 / last.evidence)} to 1 against {_filled(series, names)['trial']}; to keep it "
+            f"they would have to speak {odds(added.needed)} for it."
+        )
+    else:
+        yield f"Evidence now {either_way(last.evidence)}, needed {odds(added.needed)}."
     if last.mirror is not None and added.mirror_needed is not None:
-        yield f"Opposite evidence, that few notice: {odds(last.mirror)}, needed {odds(added.mirror_needed)}."
+        yield f"Opposite evidence, that few notice: {either_way(last.mirror)}, needed {odds(added.mirror_needed)}."
     if not last.whole:
         yield "This round is not complete: until every named person has answered equally often it decides nothing more."
 
@@ -334,7 +345,7 @@ def final_claims(added: Added, met_before: int, makers: int, without: Added | No
 def without_words(without: Added) -> str:
     """How it stands without the votes of those who made what is smelt or know the formulas."""
     last = without.last
-    told = "nobody else voted" if last is None or not last.answers else f"evidence {odds(last.evidence)}"
+    told = "nobody else voted" if last is None or not last.answers else f"evidence {either_way(last.evidence)}"
     stands = (_FINALS.get(without.word) or verdict_name(without.word)).lower()
     return f"Without the answers of those who made it or know the formulas: {told} ({stands})."
 

@@ -10,7 +10,7 @@ from evaluation.deciding.evidence import Summed
 from evaluation.judging.adding_up import CAPPED, ENDED, GAVE_UP, KEEP, OPEN
 from evaluation.judging.entries import NO_WORD
 from evaluation.values.trials import trial_name
-from evaluation.wording.of_series import AT_LARGE, KEEP_RULE, NOT_CLAIMED, SAME_ONE, odds
+from evaluation.wording.of_series import AT_LARGE, KEEP_RULE, NOT_CLAIMED, SAME_ONE, either_way
 from evaluation.wording.of_verdicts import count, verdict_name
 
 Names = tuple[str, str]
@@ -64,7 +64,7 @@ def _evidence(found: Summed) -> str:
 
 
 def _odds(value: object) -> str:
-    return "more than a million to 1" if value is None else odds(float(str(value)))
+    return "more than a million to 1" if value is None else either_way(float(str(value)))
 
 
 # --- what a final lets a decision claim -------------------------------------------------------------------------------

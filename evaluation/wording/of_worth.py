@@ -6,7 +6,9 @@ from typing import Final
 
 from evaluation.deciding.worth import STOP_CHANCE, STOP_LOSS, NextByWorth, PairTonight, given_away
 from evaluation.ground.tables_digits import fixed, percent
+from evaluation.series.finals import HeldFinal
 from evaluation.values.trials import sentence_case, trial_name
+from evaluation.wording.of_series import held_words, voted_words
 from evaluation.wording.of_verdicts import count
 
 MODELS: Final = (
@@ -32,7 +34,9 @@ def _seen(found: NextByWorth) -> str:
 
 
 def stop_line(found: NextByWorth) -> str:
-    """Whether to go on searching, and what the next step is."""
+    """Whether to go on searching, and what the next step is; a final that runs comes before anything else."""
+    if found.running is not None:
+        return _waits(found.running)
     taken = trial_name(found.pick.label)
     beaten = _to(given_away(found.standing.foreseen_loss))
     if not found.standing.stop:
@@ -41,6 +45,8 @@ def stop_line(found: NextByWorth) -> str:
             f"when that is {_to(given_away(STOP_LOSS))} or closer, or when one trial is the best with chance "
             f"{percent(STOP_CHANCE)}."
         )
+    if found.failed is not None:
+        return _had_its_final(found, found.failed)
     why = (
         f"with chance {percent(found.pick_chance)} it is the best"
         if found.pick_chance >= STOP_CHANCE
@@ -49,6 +55,24 @@ def stop_line(found: NextByWorth) -> str:
     return (
         f"Stop searching and hold a final about {taken}: {why}. What a search found is a lead; only fresh answers "
         f"about the trial you name beforehand can bear a keep.{_louder(len(found.finals))}"
+    )
+
+
+def _waits(final: HeldFinal) -> str:
+    """Where a final that runs stands, and where to go."""
+    told = f"{held_words(final)} is sealed and waits: {voted_words(final)}."
+    if final.on_bench:
+        return f"{told} Its sitting is on the bench: have it smelt and opened before you search on."
+    return f"{told} Seal its next sitting on the page Series, or end it there, before you search on."
+
+
+def _had_its_final(found: NextByWorth, final: HeldFinal) -> str:
+    """The same final again is no way on: what it costs, and what is one."""
+    trial, other = trial_name(final.trial), trial_name(final.other)
+    return (
+        f"{sentence_case(trial)} has had its final against {other}, and that did not end in keep. The same question "
+        f"again would have to speak {5 ** len(found.finals)} times louder than a first final. Write a new trial and "
+        f"smell it, or go on from {other}."
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from decimal import Decimal
 from typing import Any
@@ -20,7 +21,7 @@ from evaluation.judging.adding_up import GAVE_UP, KEEP, OPEN
 from evaluation.judging.entries import NO_WORD, NOTICED, OF_A_SERIES, SECOND_PREFERRED
 from evaluation.skin import Material
 from evaluation.store import rows
-from evaluation.wording import of_worth
+from evaluation.wording import of_series, of_worth
 from tests.scenes import answer_by_worth, begun, scene
 from tests.sittings_played import a_day_later, a_final, a_series, seal, tell_apart, vote
 
@@ -124,8 +125,29 @@ def test_a_final_that_failed_makes_the_next_five_times_dearer(notebook: Any) -> 
     next_up = next_by_worth(notebook, here.brief_id, two)
     assert len(next_up.finals) == 3
     sure = replace(next_up, standing=replace(next_up.standing, foreseen_loss=0.0))
+    assert of_worth.stop_line(sure) == (
+        "Final 3 (trial 8 against trial 7) is sealed and waits: 0 of 6 have voted. Seal its next sitting on the page "
+        "Series, or end it there, before you search on."
+    )
+    seal(here, third)
+    assert "Its sitting is on the bench" in of_worth.stop_line(
+        replace(sure, finals=next_by_worth(notebook, here.brief_id, two).finals)
+    )
+    series_sittings.end(notebook, third.id, "no more of it")
+    over = next_by_worth(notebook, here.brief_id, two)
+    assert [one.over for one in over.finals] == [True] * 3
+    of_8 = replace(over, standing=replace(over.standing, foreseen_loss=0.0, pick=1))
+    assert of_worth.stop_line(of_8).startswith(
+        "Trial 8 has had its final against trial 7, and that did not end in keep."
+    )
+    assert "125 times louder" in of_worth.stop_line(of_8)
+    of_7 = replace(of_8, standing=replace(of_8.standing, pick=0))
     assert "3 finals of this brief did not end in keep, so any other is asked to speak 125 times louder" in (
-        of_worth.stop_line(sure)
+        of_worth.stop_line(of_7)
+    )
+    told = " ".join(of_series.series_lines(first.series, found(here, first).added, ("7", "8")))
+    assert re.search(
+        r"The answers speak [\d.]+ to 1 against trial 8; to keep it they would have to speak 25 to 1 for it", told
     )
 
 

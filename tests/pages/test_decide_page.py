@@ -212,6 +212,9 @@ def test_a_final_is_offered_for_the_lead_of_the_decision_page(opened: Any, noteb
     assert "Final 1 (trial 8 against trial 7) still runs: 0 of 8 have voted." in told
     assert [one for one in app.checkbox if tick.format(625, 125) in bare_label(one)]
     assert by(app.button, "Seal this final").disabled  # the next one is asked for anew
+    told = shown(opened())
+    assert "Final 1 (trial 8 against trial 7) is sealed and waits: 0 of 8 have voted. Seal its next sitting" in told
+    assert "hold a final about" not in told
 
 
 def test_where_no_trial_leads_a_final_begins_with_none_and_what_nobody_smelt_is_last(

@@ -17,6 +17,7 @@ from evaluation.kinds import Separation
 from evaluation.planning.layouts import ALL, combinations_of
 from evaluation.report import brief, composing
 from evaluation.report.blocks import Report
+from evaluation.series.finals import HeldFinal
 from evaluation.serving.blinding import correct_value
 from evaluation.sessions import Question, Serving, StripAge
 from evaluation.sheets.pieces import Text
@@ -24,7 +25,7 @@ from evaluation.values.briefs import Target
 from evaluation.values.descriptors import Descriptor
 from evaluation.values.second_strips import SecondStrip
 from evaluation.values.trials import trial_name
-from evaluation.wording import of_separations, of_suspects
+from evaluation.wording import of_separations, of_series, of_suspects
 from evaluation.wording.of_claims import between_words
 from evaluation.wording.of_decisions import said_line, word_name
 from evaluation.wording.of_lineages import beside_lines, list_lines
@@ -40,7 +41,7 @@ NAMED = re.compile(rf"[Tt]rials? (?:{ONE}{FANNED}(?:, | and ))*$")
 # Modules whose words name trials: each is played below.
 NAMING = {
     *("decisions", "next_smellings", "claims", "verdicts", "profiles", "rounds", "sealed_plans", "evidence"),
-    *("lineages", "pinning", "fans", "suspects", "separations", "taught", "worth"),
+    *("lineages", "pinning", "fans", "suspects", "separations", "taught", "worth", "series"),
 }
 
 
@@ -79,6 +80,18 @@ def test_the_modules_that_name_trials_are_those_played_here() -> None:
         if re.search(r"trial_name\(|evidence\.name\(", path.read_text(encoding="utf-8"))
     }
     assert found == NAMING
+
+
+def test_finals_that_run_or_failed_name_their_trials() -> None:
+    over = HeldFinal(1, "brief", "a", LABELS[0], LABELS[1], True, 8, 8, False)
+    running = HeldFinal(2, "brief", "b", LABELS[1], LABELS[0], False, 3, 8, True)
+    told = [*of_series.before_words((over, running), 625)]
+    assert told[0] == (
+        "Finals that count before this one: 1 failed, 1 still running. Sealed now, it would need 625 to 1."
+    )
+    assert "625 to 1 instead of 125 to 1" in told[1]
+    assert "3 of 8 have voted" in told[1]
+    assert bare(told) == []
 
 
 # --- every kind of session, opened ------------------------------------------------------------------------------------

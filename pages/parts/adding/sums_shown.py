@@ -96,21 +96,25 @@ def _path(added: Added, *, judged: bool, names: tuple[str, str]) -> None:
     if not added.looks:
         return
     ways = ("Right", "Wrong") if judged else (f"For {names[0]}", f"For {names[1]}")
-    head = ["After", *ways, "No choice", "Evidence", *(["That few notice"] if judged else []), "Read"]
+    head = ["After", *ways, "No choice", "Evidence", *(["That few notice"] if judged else []), "Round"]
     rows = [
         (
             one.title,
             str(one.first),
             str(one.second),
             str(one.ties),
-            of_series.odds(one.evidence),
-            *([of_series.odds(one.mirror)] if judged and one.mirror is not None else []),
-            "yes" if one.whole else "round not complete",
+            of_series.either_way(one.evidence),
+            *([of_series.either_way(one.mirror)] if judged and one.mirror is not None else []),
+            "complete" if one.whole else "not complete",
         )
         for one in added.looks
     ]
     small_tables.table(head, rows, wide=True)
-    st.caption("All answers so far, after each opened sitting. Evidence: how many times the stake of a fair bet it is.")
+    st.caption(
+        "All answers so far, after each opened sitting. Evidence: how many times the stake of a fair bet it is. A "
+        "round is complete when every named person has answered equally often: only then is a preference, “not "
+        "noticed” or a final read."
+    )
 
 
 def _sittings(found: SeriesFound) -> None:

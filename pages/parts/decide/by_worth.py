@@ -39,12 +39,24 @@ def propose(notebook: Notebook, brief_id: str, *, alone: bool = False) -> None:
         return
     st.markdown(frame.plain(of_worth.belief_line(found)))
     st.markdown(f"**{frame.plain(of_worth.stop_line(found))}**")
-    if found.standing.stop:
-        frame.page_link("series.py", "Hold a final")
+    _way_on(found)
     _chances(found)
-    around = st.expander("Search on all the same") if found.standing.stop else st.container()
+    ends = found.standing.stop or found.running is not None
+    around = st.expander("Search on all the same") if ends else st.container()
     with around:
         _pairs(notebook, found)
+
+
+def _way_on(found: NextByWorth) -> None:
+    """Where the sentence above leads to."""
+    if found.running is not None and found.running.on_bench:
+        frame.page_link("bench.py", "Open the bench")
+    elif found.running is not None:
+        frame.page_link("series.py", "Go on with this final")
+    elif found.standing.stop and found.failed is not None:
+        frame.page_link("briefs.py", "Write a new trial")
+    elif found.standing.stop:
+        frame.page_link("series.py", "Hold a final")
 
 
 def _tonight(people: dict[str, str], key: str, *, alone: bool) -> Tonight:
