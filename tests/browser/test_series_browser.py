@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import BrowserContext, Page, expect
 
-from evaluation.actions import bench, series_sittings
+from evaluation.actions import bench, book, series_sittings
 from tests.browser.ballot_desk import Desk, desk_beside
 from tests.browser.conftest import LAPTOP, Served
 from tests.browser.waiting import opened, settled
@@ -70,3 +70,15 @@ def test_a_series_and_a_final_are_played_to_a_decision(desk: Desk, device: Devic
     go(page, desk, "decide", "Decision")
     expect(page.get_by_text("Keep trial 8: the answers of its final speak")).to_be_visible()
     expect(page.get_by_text("worn on skin for a day")).to_be_visible()
+
+
+def test_pairs_planned_by_a_press_are_seen_in_the_brief_they_belong_to(desk: Desk, device: Device) -> None:
+    """The press lies in a fragment: the plan page once stood at the first brief of the book, without the draft."""
+    second = book.add_brief(desk.notebook, "A second brief")
+    for label in ("1", "2", "3"):
+        book.add_trial(desk.notebook, second.id, label)
+    page = device(LAPTOP).new_page()
+    go(page, desk, "decide", "Decision")
+    page.get_by_role("button", name="Plan these pairs").click()
+    expect(page.get_by_role("heading", name="Draft: Next by worth")).to_be_visible()
+    expect(page.get_by_role("combobox", name="Brief")).to_have_value("A second brief")

@@ -21,8 +21,9 @@ def brief(notebook: Notebook) -> Brief | None:
         return None
     chosen = state.chosen_brief()
     start = chosen if chosen in found else list(found)[-1]
-    if st.session_state.get(_KEY) not in found:
-        st.session_state[_KEY] = start
+    kept = st.session_state.get(_KEY)
+    # written at every run: coming by a press inside a fragment the value is there, and the selector does not take it
+    st.session_state[_KEY] = kept if kept in found else start
     picked = st.selectbox("Brief", list(found), format_func=lambda each: found[each].title, key=_KEY)
     state.choose_brief(picked)
     return found[picked]
