@@ -53,6 +53,7 @@ def test_a_series_and_a_final_are_played_to_a_decision(desk: Desk, device: Devic
     expect(page.get_by_role("heading", name="Noticed", exact=True)).to_be_visible()
     expect(page.get_by_text(re.compile(r"Evidence now \d+ to 1, needed 20 to 1"))).to_be_visible()
 
+    settled(page)  # a list that opens while the page is drawn shuts again
     page.get_by_label("The trial it is held for").click()
     page.get_by_role("option", name="trial 8", exact=True).click()
     page.get_by_text("I hold this final about trial 8 against trial 7").click()
