@@ -23,10 +23,12 @@ LAY = (
     "Then lay the strips on the tray from left to right in the order of the last column: it is the order of the ballot."
 )
 LEAD_OF_PAIRS = (
-    "Each code is a pair of strips. Put the code’s label on two strips, near their dry ends. Dip both at once, one in "
-    f"either hand: one into the vial {COMMON}, the other into the vial with the letter beside the code, both to one "
-    "line, for two seconds, and wipe each once; stand them in a holder, wet ends apart. Pairs are dipped in the order "
-    "written, which is drawn for every set. What the letters hold stands on another sheet: you need not know it."
+    "Each code is a pair of strips. Put the code’s label on two strips, near their dry ends. Dip both at once, the "
+    f"left hand into the vial {COMMON}, the right into the vial with the letter beside the code, both to one line, for "
+    "two seconds, and wipe each once at the rim of its own vial. Stand them in a holder as you held them, the strip "
+    f"from {COMMON} on the left, wet ends apart, and leave them so until they are clipped: both carry one code. Pairs "
+    "are dipped in the order written, which is drawn for every set. What the letters hold stands on another sheet: you "
+    "need not know it."
 )
 TRAY_OF_PAIRS = (
     f"When the set is dipped, lay the dry ends of each pair over one another, the strip from {COMMON} on the left in "

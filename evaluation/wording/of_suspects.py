@@ -12,10 +12,10 @@ from evaluation.wording.of_series import odds
 from evaluation.wording.of_verdicts import count, percent, risk
 
 HOW: Final = (
-    "Each suspect gets a bottle of its own: the whole trial without that one material, its weight in the concentrate’s "
-    "own solvent. Noses smell the whole against such a bottle, blind, and say in which the note is stronger. Whoever "
-    "cannot tell is right half the time, so evidence against a suspect comes only from answers that keep finding more "
-    "of the note where it is."
+    "Each suspect gets a bottle of its own: the whole trial without that one material, whose weight is made up with "
+    "the concentrate’s own solvent. Noses smell the whole against such a bottle, blind, and say in which the note is "
+    "stronger. Whoever cannot tell is right half the time, so evidence against a suspect comes only from answers that "
+    "keep finding more of the note where it is."
 )
 NOT_CLEARED: Final = (
     "That a suspect does not stand out does not clear it: two together may make the note, or a third may hide it. And "

@@ -114,6 +114,10 @@ def test_the_control_is_drawn_and_dipped_like_the_others(notebook: Any) -> None:
     sheet = " ".join(preparing.preparation_sheet(HEAD, session.plan, prepared, ()).texts())
     assert f"{COMMON} + {blank}" in sheet
     assert "8 strips a set in 4 pairs" in sheet
+    assert (
+        f"Stand them in a holder as you held them, the strip from {COMMON} on the left" in sheet
+    )  # both carry one code
+    assert "at the rim of its own vial" in sheet
     assert "each as its safety document says" in sheet
     assert not any(one.material in sheet for one in (CEDAR, FIG, IRIS))  # a helper who dips need not know them
     strips = labels.strip_labels(HEAD, session.plan, bench.servings(notebook, session.id), range(1, 9))

@@ -70,7 +70,7 @@ def test_a_note_is_traced_from_ticked_suspects_to_the_one_that_stands_out(page: 
     assert "The next sitting asks 6 noses about Birch tar, 2 pairs each: 24 strips." in shown(page)
     assert "whoever has read it smells for that material" in shown(page)
     assert any("The mixing day of at least one is not recorded" in one.value for one in page.warning)
-    press(page, "Plan the next sitting")
+    press(page, "Seal the next sitting")
     (sitting,) = plan.sessions(notebook, scene.brief_id)
     assert (sitting.state, found.sealed.part_of(sitting.plan)) == ("sealed", "Birch tar")
     smelt(notebook, sitting, 1.0)

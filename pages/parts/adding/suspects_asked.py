@@ -126,7 +126,7 @@ def offer_next(notebook: Notebook, found: SeriesFound) -> None:
         )
     )
     change_told.show_unlike(notebook, *found.sealed.series.parts[suspect])
-    if st.button("Plan the next sitting", type="primary", key=f"next {found.sealed.id}"):
+    if st.button("Seal the next sitting", type="primary", key=f"next {found.sealed.id}"):
         with frame.one_sentence():
             session = tracing.next_sitting(notebook, found.sealed.id)
             state.choose_session(session.id, session.plan.brief_id)
