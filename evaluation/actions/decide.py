@@ -10,15 +10,18 @@ from evaluation.actions.collect import collect
 from evaluation.actions.collect_series import collect_series
 from evaluation.actions.plan import sessions
 from evaluation.actions.series_sittings import SeriesFound, series_of
+from evaluation.actions.tracing import TO_TRACE
 from evaluation.deciding.bottles_told import by_trial, names_of
 from evaluation.deciding.evidence import BottleShown, Evidence, SessionShown, TrialShown, frozen, thawed
 from evaluation.deciding.next_smellings import NextSmelling, next_smellings
 from evaluation.deciding.proposals import LEAD, Proposal, proposal
+from evaluation.formulas.separated import TO_TELL
 from evaluation.series import OffNote
 from evaluation.sessions import Session
 from evaluation.store import Notebook, Transaction
 from evaluation.store.engine import as_the_program_wrote
 from evaluation.values.decisions import Decision
+from evaluation.values.trials import Trial
 
 WAITING: Final = ("sealed", "smelling", "closed")
 
@@ -91,11 +94,19 @@ def smelt(notebook: Notebook, brief_id: str) -> frozenset[str]:
 
 
 def no_candidates(notebook: Notebook, brief_id: str) -> frozenset[str]:
-    """Trials that are not asked about any more: those dropped, and bottles that only lack a suspect of an off-note."""
+    """Trials that are not asked about: those dropped, and bottles written to trace a note or to tell changes apart.
+
+    Whoever likes such a bottle writes it as a trial of its own, or plans it by hand.
+    """
     with notebook.reading() as tx:
         listed = [one.series.design for one in tx.series.listed(brief_id)]
+        made = {one.id for one in tx.book.trials(brief_id) if _only_to_ask(one)}
     bottles = (one.suspects for one in listed if isinstance(one, OffNote))
-    return record(notebook, brief_id).dropped | {bottle for each in bottles for _, bottle in each}
+    return record(notebook, brief_id).dropped | made | {bottle for each in bottles for _, bottle in each}
+
+
+def _only_to_ask(trial: Trial) -> bool:
+    return trial.changed.startswith(TO_TELL) or trial.changed.endswith(TO_TRACE)
 
 
 def evidence(notebook: Notebook, brief_id: str) -> Evidence:

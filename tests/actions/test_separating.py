@@ -12,6 +12,8 @@ import pytest
 from evaluation.actions import ballot, bench, book, bottle_book, decide, descent, formulas, plan, seal, separating
 from evaluation.actions.findings import findings
 from evaluation.actions.separating import Wanted
+from evaluation.actions.tonight import next_by_worth
+from evaluation.deciding.worth import Tonight
 from evaluation.errors import ArgumentError, StateError
 from evaluation.formulas import difference, opened
 from evaluation.formulas.separated import NamedChange, changes_between, flask_marks
@@ -315,3 +317,11 @@ def test_a_fraction_names_its_aliases_wherever_it_is_told(made: Scene) -> None:
     session = smelt(made, draft)
     (part,) = findings(made.notebook, session.id).found
     assert "These bottles cannot tell vetiver from cedar and iris together." in caveats_of(part)
+
+
+def test_bottles_that_tell_changes_apart_are_not_proposed_for_the_best(made: Scene) -> None:
+    """Before, seven bottles on paper stood among the pairs for tonight; the two trials of the brief are asked about."""
+    separating.write_bottles(made.notebook, wanted(made), fields(made))
+    assert len(book.trials(made.notebook, made.brief_id)) == 8
+    proposed = next_by_worth(made.notebook, made.brief_id, Tonight(made.panelist_ids[:4], 4))
+    assert {each for own in proposed.asked for pair in own for each in pair} == set(made.trial_ids)
