@@ -10,6 +10,7 @@ from parts.house import House
 from evaluation.actions import book
 from evaluation.serving import cautions
 from evaluation.store import Notebook
+from evaluation.store.kept_book import ERASED_ALIAS
 from evaluation.values.people import Panelist
 
 PRIVACY = (
@@ -24,7 +25,8 @@ def show_panel(here: House) -> None:
     notebook = here.notebook
     frame.page("Panel", "Who smells in your sessions. One person is enough to start with: your own nose.")
     st.info(PRIVACY)
-    people = book.panelists(notebook, active_only=False)
+    everybody = book.panelists(notebook, active_only=False)
+    people = tuple(each for each in everybody if each.alias != ERASED_ALIAS)
     active = [each for each in people if each.active]
     away = [each for each in people if not each.active]
     _add(notebook)
@@ -34,8 +36,8 @@ def show_panel(here: House) -> None:
     if away:
         with st.expander(f"Inactive ({len(away)})"):
             _rows(notebook, away)
-    if people:
-        kept_of_people.show_what_is_kept(here, people)
+    if everybody:
+        kept_of_people.show_what_is_kept(here, everybody)
 
 
 def _list(notebook: Notebook, active: list[Panelist]) -> None:

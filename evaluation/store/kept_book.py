@@ -113,8 +113,12 @@ class Book:
         return tuple(panelist_of(row) for row in self._desk.rows(found))
 
     def replace_panelist(self, panelist: Panelist) -> None:
-        """Store a person in the place of the one with this id; refused where an active person has the alias."""
-        self.panelist(panelist.id)
+        """Store a person in the place of the one with this id; refused where an active person has the alias.
+
+        Refused of whoever was erased: nobody is there any more who could smell.
+        """
+        if self.panelist(panelist.id).alias == ERASED_ALIAS:
+            raise ArgumentError("panelist must not be somebody who was erased: add a new person.")
         change = update(rows.panelists).where(rows.panelists.c.id == panelist.id)
         with refused_as(_alias_taken(panelist)):
             self._desk.change(change.values(**flat(panelist)))

@@ -130,3 +130,12 @@ def test_somebody_erased_leaves_no_alias(notebook: Any) -> None:
     book.erase_panelist(notebook, ana.id)
     assert book.panelists(notebook) == ()
     assert "Ana" not in str(book.panelists(notebook, active_only=False))
+
+
+def test_whoever_was_erased_does_not_come_back(notebook: Any) -> None:
+    """Set active again, "erased person" was ticked for the next plans and given seats."""
+    here = scene(notebook, 3)
+    book.erase_panelist(notebook, here.panelist_ids[0])
+    with pytest.raises(ArgumentError, match="panelist must not be somebody who was erased: add a new person"):
+        book.change_panelist(notebook, here.panelist_ids[0], active=True)
+    assert here.panelist_ids[0] not in {one.id for one in book.panelists(notebook)}
