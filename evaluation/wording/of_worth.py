@@ -43,7 +43,8 @@ def stop_line(found: NextByWorth) -> str:
         return (
             f"Go on searching. Of {taken}, taken now, one would expect the best trial to win by {beaten} choices; stop "
             f"when that is {_to(given_away(STOP_LOSS))} or closer, or when one trial is the best with chance "
-            f"{percent(STOP_CHANCE)}."
+            f"{percent(STOP_CHANCE)}. A final held now settles one trial; the pairs below may find a better one first: "
+            "which of the two tonight is for is yours to choose."
         )
     if found.failed is not None:
         return _had_its_final(found, found.failed)
