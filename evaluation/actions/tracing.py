@@ -10,6 +10,7 @@ from itertools import count
 from typing import Final
 
 from evaluation.actions import series_sittings
+from evaluation.actions.separating import ToWeigh
 from evaluation.actions.series_sittings import SeriesFound
 from evaluation.errors import ArgumentError, StateError
 from evaluation.formulas import Formula, Material, difference, opened
@@ -24,10 +25,12 @@ from evaluation.serving.blinding import law_now
 from evaluation.serving.smelling import going_back_of
 from evaluation.sessions import DEVIATIONS, Plan, Seat, Session, StripAge
 from evaluation.store import Notebook, Transaction, new_id
-from evaluation.values.trials import LONGEST_LABEL, Trial, trial_name
+from evaluation.values.trials import LONGEST_LABEL, Trial, sentence_case, trial_name
 
 ALPHA: Final = Decimal("0.05")
 TO_TRACE: Final = "to trace an off-note"  # how the book tells these bottles
+NEEDED: Final = ("mixed_on", "diluted_on", "strength_percent")  # of each bottle, before it is served
+SHORTEST_WHOLE: Final = 4  # letters left of the whole trial's name where a suspect's is very long
 USUAL_CAP: Final = 48  # six noses, two sets each, four evenings (our proposal)
 
 
@@ -133,7 +136,7 @@ def _write(tx: Transaction, whole: Trial, material: Material, solvent: Material,
     trial = Trial(
         new_id(),
         whole.brief_id,
-        _label(whole.label, material.name, {one.label for one in tx.book.trials(whole.brief_id)}),
+        bottle_label(whole.label, material.name, {one.label for one in tx.book.trials(whole.brief_id)}),
         whole.trial_id,
         f"{material.name} out, its weight in {solvent.name}: {TO_TRACE}",
         whole.strength_percent,
@@ -147,14 +150,20 @@ def _write(tx: Transaction, whole: Trial, material: Material, solvent: Material,
     return trial
 
 
-def _label(whole: str, material: str, taken: Collection[str]) -> str:
-    """ "7 without birch tar", short enough and not taken yet."""
+def bottle_label(whole: str, material: str, taken: Collection[str]) -> str:
+    """ "7 − birch tar", not taken yet; where it is too long the whole's name is cut: the suspect tells apart."""
     for number in count(1):
-        end = "" if number == 1 else f" ({number})"
-        label = f"{whole} without {material}"[: LONGEST_LABEL - len(end)].strip() + end
+        tail = "" if number == 1 else f" ({number})"
+        room = LONGEST_LABEL - len(" − ") - len(tail)
+        out = _cut(material, room - min(len(whole), SHORTEST_WHOLE))
+        label = f"{_cut(whole, room - len(out))} − {out}{tail}"
         if label not in taken:
             return label
     raise AssertionError("numbers do not end")
+
+
+def _cut(text: str, longest: int) -> str:
+    return text if len(text) <= longest else f"{text[: longest - 1].rstrip()}…"
 
 
 # --- the series -------------------------------------------------------------------------------------------------------
@@ -225,12 +234,45 @@ def next_sitting(notebook: Notebook, series_id: str) -> Session:
     return series_sittings.seal_sitting(notebook, series_id, title, people, sets, waiting(found))
 
 
+def on_bench(found: SeriesFound) -> tuple[str, ...]:
+    """Suspects whose sitting is sealed and not opened yet."""
+    running = [one for one in found.sessions if one.state in series_sittings.RUNNING]
+    return tuple(dict.fromkeys(found.sealed.part_of(one.plan) for one in running))
+
+
+def unwritten(notebook: Notebook, found: SeriesFound) -> Mapping[str, tuple[str, ...]]:
+    """What the book does not have of the bottles of the next sitting, by name; once sealed it can never be written."""
+    ids = found.sealed.series.parts[waiting(found)]
+    with notebook.reading() as tx:
+        held = dict(zip(tx.bottles.names(ids), map(tx.bottles.bottle, ids), strict=True))
+    lacking = {name: tuple(each for each in NEEDED if getattr(one, each) is None) for name, one in held.items()}
+    return {name: lacks for name, lacks in lacking.items() if lacks}
+
+
+def to_weigh(notebook: Notebook, series_id: str) -> ToWeigh:
+    """The whole trial and every bottle of a series, as they are weighed: what all share once, then each."""
+    found = series_sittings.series_found(notebook, series_id)
+    if not isinstance(found.sealed.series.design, OffNote):
+        raise ArgumentError("series must be one about an off-note.")
+    plan, parts = found.sealed.plan, found.sealed.series.parts
+    ids = (plan.first_trial_id, *(bottle for _, bottle in parts.values()))
+    with notebook.reading() as tx:
+        names, formulas = tx.bottles.names(ids), tx.formulas.of_trials(ids)
+        at = tx.clock.now()
+    holds = ("the whole trial", *(f"the whole without {one}" for one in parts))
+    if missing := [name for name, each in zip(names, ids, strict=True) if each not in formulas]:
+        raise StateError(f"{sentence_case(trial_name(missing[0]))} has no formula in the trial book: enter it there.")
+    rows = zip(names, holds, ids, strict=True)
+    listed = tuple((trial_name(name), held, formulas[each]) for name, held, each in rows)
+    return ToWeigh(plan.title, plan.zone, at, listed)
+
+
 def waiting(found: SeriesFound) -> str:
     """Who is smelt next, those counted whose sitting is sealed and not opened yet."""
     trace, design = found.added.trace, found.sealed.series.design
     assert trace is not None
     assert isinstance(design, OffNote)
-    ahead = {found.sealed.part_of(one.plan) for one in found.sessions if one.state in series_sittings.RUNNING}
+    ahead = {*on_bench(found)}
     untold = [one for one in trace.suspected if not one.sittings and one.material not in ahead]
     order = [one for one in design.materials if one in {each.material for each in untold}]
     return order[0] if order else trace.next_up

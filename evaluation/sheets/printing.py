@@ -8,7 +8,7 @@ from decimal import Decimal
 from types import MappingProxyType
 from typing import Final
 
-from evaluation.actions import bench, paper, separating, timetable
+from evaluation.actions import bench, paper, separating, timetable, tracing
 from evaluation.actions.paper import Card
 from evaluation.errors import ArgumentError, StateError
 from evaluation.ground import checks
@@ -204,7 +204,18 @@ def weighable(notebook: Notebook, session_id: str, grams: Decimal, resolution: D
 
 def weighing_sheet(notebook: Notebook, session_id: str, wish: Wish, grams: Decimal, resolution: Decimal) -> File:
     """How the bottles of a draft that separates changes are weighed; refused where their formulas are not known."""
-    made = separating.to_weigh(notebook, session_id)
+    return _weighed(separating.to_weigh(notebook, session_id), session_id, wish, (grams, resolution))
+
+
+def trace_sheet(notebook: Notebook, series_id: str, wish: Wish, grams: Decimal, resolution: Decimal) -> File:
+    """How the whole trial and the bottles without each suspect of a series are weighed, all on one sheet."""
+    made = tracing.to_weigh(notebook, series_id)
+    return _weighed(made, series_id, wish, (grams, resolution), weigh_ins.IN_THE_BOOK)
+
+
+def _weighed(
+    made: separating.ToWeigh, about: str, wish: Wish, scale: tuple[Decimal, Decimal], page: str = weigh_ins.SEPARATE
+) -> File:
     head = Head(
         "Weighing sheet",
         made.title,
@@ -215,8 +226,8 @@ def weighing_sheet(notebook: Notebook, session_id: str, wish: Wish, grams: Decim
         warning=words.NOT_FOR_PANELISTS,
     )
     flasks = [weigh_ins.Flask(*one) for one in made.bottles]
-    drawn = weigh_ins.weighing_sheet(head, flasks, grams, resolution, PAPERS[wish.paper])
-    stem = f"weighing-{session_id[:8]}"
+    drawn = weigh_ins.weighing_sheet(head, flasks, *scale, PAPERS[wish.paper], page)
+    stem = f"weighing-{about[:8]}"
     if wish.form == "html":
         return File(f"{stem}.html", HTML, _html(drawn, wish).encode())
     return File(f"{stem}.pdf", PDF, _pdf(drawn, wish))

@@ -17,6 +17,8 @@ from evaluation.sheets.pieces import Block, Head, Sheet, Table, Text
 from evaluation.sheets.stocks import A4, Paper
 from evaluation.values.trials import listed
 
+SEPARATE: Final = "On the page Separate changes"
+IN_THE_BOOK: Final = "In the trial book, for each trial"
 WITHIN: Final = "4 hours"  # from the first flask to the last (our proposal; common practice, no source)
 SPARE: Final = Fraction(11, 10)  # of the common part: what sticks to beaker and pipette
 WEAKER: Final = (10, 100)  # times: stocks that are easily made by weight (our proposal; common practice, no source)
@@ -48,8 +50,8 @@ AGED: Final = (
     "by side, closed, dark and at one temperature, for the same time.",
     "Dilute all flasks on one day, from one lot of ethanol, to the same strength (within 0.1 %). Let the "
     "dilutions stand together for the same time again, then fill the vials.",
-    "On the page Separate changes, write down the day they were mixed, the day they were diluted, and the "
-    "strength. This sheet tells what each flask holds: keep it from everybody who smells.",
+    "{page}, write down the day they were mixed, the day they were diluted, and the "
+    "strength, before you seal. This sheet tells what each flask holds: keep it from everybody who smells.",
 )
 
 
@@ -63,9 +65,17 @@ class Flask:
 
 
 def weighing_sheet(
-    head: Head, flasks: Sequence[Flask], grams: Decimal, resolution: Decimal, paper: Paper = A4
+    head: Head,
+    flasks: Sequence[Flask],
+    grams: Decimal,
+    resolution: Decimal,
+    paper: Paper = A4,
+    page: str = SEPARATE,
 ) -> Sheet:
-    """What to weigh, step by step, for flasks of ``grams`` of concentrate each on a scale with such steps."""
+    """What to weigh, step by step, for flasks of ``grams`` of concentrate each on a scale with such steps.
+
+    ``page`` tells where it is written down when that was done.
+    """
     _check(flasks, grams, resolution)
     pots = _pots(flasks, Fraction(grams))
     bench = _Bench(_scale(pots, resolution), resolution)
@@ -77,7 +87,7 @@ def weighing_sheet(
             [shown for one, pot in zip(_marked(flasks), own, strict=True) for shown in _flask(*one, bench.table(pot))],
         )
     )
-    told = [*steps, *((one, ()) for one in AGED)]
+    told = [*steps, *((one.format(page=page), ()) for one in AGED)]
     blocks: list[Block] = [Text(head.warning, "warning"), Text(f"{head.sheet}: {head.title}", "head")]
     blocks += [*map(Text, (*BEFORE, *scale_lines(flasks, grams, resolution))), _list(flasks)]
     for number, (step, shown) in enumerate(told, start=1):

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
+from types import MappingProxyType
 from typing import Final
 
 from evaluation.judging.suspecting import Suspected, Trace, TraceTold
@@ -23,9 +24,9 @@ NOT_CLEARED: Final = (
     "it stronger in the note. So make sure with a bottle that holds less of it."
 )
 MIX: Final = (
-    "Weigh the whole trial and all these bottles within one day of one another, from the same stocks and lots, by the "
-    "batch sheet of each in the trial book; dilute all alike and let them stand alike. What is older or stronger is "
-    "smelt too."
+    "Weigh the whole trial and all these bottles within one day of one another, from the same stocks and lots, by one "
+    "weighing sheet, which stands here once the series is sealed; dilute all alike and let them stand alike. What is "
+    "older or stronger is smelt too."
 )
 NAMES: Final = (
     "The names of the suspects stand in the sealed series, and so in its reports and exports; parts and formulas do "
@@ -35,6 +36,15 @@ NAMES: Final = (
 UNTOLD: Final = (
     "No ballot says which suspect it is about, but this page and the bench do: whoever has read it smells for that "
     "material, not for the note. So name yourself among those who know the formula, or let others smell."
+)
+
+
+LACKS: Final = MappingProxyType(
+    {"mixed_on": "the day it was mixed", "diluted_on": "the day it was diluted", "strength_percent": "its strength"}
+)
+NOW_OR_NEVER: Final = (
+    "Mix and dilute them, and write it into the trial book, before you seal: afterwards it cannot be written any more, "
+    "and every report will say “not recorded”."
 )
 
 
@@ -78,12 +88,15 @@ def without_words(trace: Trace, note: str) -> str:
     return f"Without the answers of those who made it or know the formula: {told}."
 
 
-def trace_lines(trace: Trace, whole: str) -> tuple[str, ...]:
-    """What stands behind it, what was saved, and what comes next."""
-    return tuple(_lines(trace, trial_name(whole)))
+def trace_lines(trace: Trace, whole: str, bench: Sequence[str] = (), after: str = "") -> tuple[str, ...]:
+    """What stands behind it, what was saved, and what comes next.
+
+    ``bench``: suspects whose sitting is sealed and not opened yet; ``after``: who comes if another is sealed now.
+    """
+    return tuple(_lines(trace, trial_name(whole), bench, after))
 
 
-def _lines(trace: Trace, whole: str) -> Iterator[str]:
+def _lines(trace: Trace, whole: str, bench: Sequence[str], after: str) -> Iterator[str]:
     yield from (suspect_line(one, trace.needed) for one in trace.accused)
     if trace.saved:
         yield (
@@ -93,7 +106,18 @@ def _lines(trace: Trace, whole: str) -> Iterator[str]:
     elif trace.answers:
         yield f"{count(trace.strips, 'strip', 'strips')} smelt so far."
     yield NOT_CLEARED
-    yield _next(trace, whole)
+    yield _on_bench(whole, bench, after) if bench and trace.next_up else _next(trace, whole)
+
+
+def _on_bench(whole: str, bench: Sequence[str], after: str) -> str:
+    told = f"On the bench: {whole} against the bottle without {listed(bench)}."
+    return f"{told} After it, if you seal another sitting now: {after}." if after else told
+
+
+def unwritten_words(lacking: Mapping[str, Sequence[str]]) -> str:
+    """What is not written down of the bottles of the next sitting, and that it is now or never."""
+    each = "; ".join(f"{trial_name(name)}: {listed([LACKS[one] for one in lacks])}" for name, lacks in lacking.items())
+    return f"Not written down yet of {each}. {NOW_OR_NEVER}"
 
 
 def _next(trace: Trace, whole: str) -> str:

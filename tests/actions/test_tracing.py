@@ -22,7 +22,9 @@ from evaluation.report import brief as brief_report
 from evaluation.report import composing, export
 from evaluation.series import OffNote
 from evaluation.sessions import StripAge
+from evaluation.sheets import printing
 from evaluation.sheets.pieces import Text
+from evaluation.sheets.printing import Wish
 from evaluation.wording import of_suspects
 from evaluation.wording.of_evidence import gap_words
 from tests import scenes
@@ -97,10 +99,59 @@ def test_the_bottles_are_written_once(notebook: Any) -> None:
     again = tracing.write_bottles(notebook, whole, [named["Birch tar"], named["Cedar oil"]])
     assert first == again
     tar = first[named["Birch tar"]]
-    assert (tar.label, tar.parent_id, tar.strength_percent) == ("7 without Birch tar", whole, Decimal(10))
+    assert (tar.label, tar.parent_id, tar.strength_percent) == ("7 − Birch tar", whole, Decimal(10))
     between = formulas.between(notebook, whole, tar.id)
     assert between is not None
     assert [(one.kind, one.materials[0].name) for one in between.changes] == [("removed", "Birch tar")]
+
+
+def test_where_a_name_is_too_long_the_whole_is_cut_and_never_the_suspect(notebook: Any) -> None:
+    scene, named = made(notebook)
+    long = "1 with Bergamot oil, Pink pepper oil (4)"
+    book.change_trial(notebook, scene.trial_ids[0], label=long)
+    wanted = [named["Cedar oil"], named["Birch tar"]]
+    first, second = tracing.write_bottles(notebook, scene.trial_ids[0], wanted).values()
+    assert (first.label, second.label) == (  # 40 letters at most, counted by hand
+        "1 with Bergamot oil, Pink p… − Cedar oil",
+        "1 with Bergamot oil, Pink p… − Birch tar",
+    )
+    taken = {first.label}
+    again = tracing.bottle_label(long, "Cedar oil", taken)
+    assert (again, len(again)) == ("1 with Bergamot oil, Pi… − Cedar oil (2)", 40)
+    material = "Absolute of a very long name from a far away land"
+    told = tracing.bottle_label("cedar", material, ())
+    assert (told, len(told)) == ("ced… − Absolute of a very long name fro…", 40)
+
+
+def test_one_sheet_weighs_the_whole_and_every_bottle(notebook: Any) -> None:
+    """By hand, 100 g each: all three share 30 fig, 48 carrier and nothing of the suspects; 10 % spare in the beaker."""
+    scene, named = made(notebook)
+    wanted = [named["Cedar oil"], named["Birch tar"]]
+    sealed = tracing.seal_trace(notebook, scene.trial_ids[0], wanted, asked(scene))
+    listed = tracing.to_weigh(notebook, sealed.id).bottles
+    assert [(name, holds) for name, holds, _ in listed] == [
+        ("trial 7", "the whole trial"),
+        ("trial 7 − Cedar oil", "the whole without Cedar oil"),
+        ("trial 7 − Birch tar", "the whole without Birch tar"),
+    ]
+    sheet = printing.trace_sheet(notebook, sealed.id, Wish(form="html"), Decimal(100), Decimal("0.001"))
+    text = sheet.content.decode()
+    for grams in ("99.000", "158.400"):  # 3 × 30 × 1.1 and 3 × 48 × 1.1
+        assert grams in text
+    assert "In the trial book, for each trial, write down the day they were mixed" in text
+    assert "Separate changes" not in text
+    assert printing.trace_sheet(notebook, sealed.id, Wish(), Decimal(100), Decimal("0.001")).content[:4] == b"%PDF"
+
+
+def test_what_is_not_written_down_of_the_next_bottles_is_told(notebook: Any) -> None:
+    scene, named = made(notebook)
+    wanted = [named["Cedar oil"], named["Birch tar"]]
+    sealed = tracing.seal_trace(notebook, scene.trial_ids[0], wanted, asked(scene))
+    lacking = tracing.unwritten(notebook, series_sittings.series_found(notebook, sealed.id))
+    assert lacking == {"7": ("mixed_on", "diluted_on"), "7 − Cedar oil": ("mixed_on", "diluted_on")}
+    assert of_suspects.unwritten_words(lacking).startswith(
+        "Not written down yet of trial 7: the day it was mixed and the day it was diluted; trial 7 − Cedar oil: the day"
+    )
 
 
 def test_a_series_is_sealed_over_suspects_and_asks_the_likeliest_next(notebook: Any) -> None:

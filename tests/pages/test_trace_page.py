@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -11,9 +12,9 @@ from parts import house
 from parts.doors import visitor
 from streamlit.testing.v1 import AppTest
 
-from evaluation.actions import book, plan, series_sittings, skin, tracing
+from evaluation.actions import book, bottle_book, plan, series_sittings, skin, tracing
 from evaluation.actions.doors import CONDUCTOR, Visitor
-from tests.actions.test_tracing import made, smelt
+from tests.actions.test_tracing import asked, made, smelt
 
 PAGES = Path(__file__).resolve().parents[2] / "pages"
 
@@ -63,13 +64,20 @@ def test_a_note_is_traced_from_ticked_suspects_to_the_one_that_stands_out(page: 
     page = press(page, "Seal the series")
     (found,) = tracing.traces(notebook, scene.brief_id)
     assert [one.label for one in book.trials(notebook, scene.brief_id)][2:] == [
-        "7 without Birch tar",
-        "7 without Cedar oil",
+        "7 − Birch tar",
+        "7 − Cedar oil",
     ]
     assert "Nobody stands out yet" in shown(page)
     assert "The next sitting asks 6 noses about Birch tar, 2 pairs each: 24 strips." in shown(page)
     assert "whoever has read it smells for that material" in shown(page)
     assert any("The mixing day of at least one is not recorded" in one.value for one in page.warning)
+    # nothing is mixed yet: sealing asks back, once; the sheet is one tap away
+    warned = " ".join(one.value for one in page.warning).replace("\\", "")
+    assert "trial 7 − Birch tar: the day it was mixed and the day it was diluted" in warned
+    assert "afterwards it cannot be written any more" in warned
+    assert f"/sheets/{found.sealed.id}/trace-weighing?grams=10" in shown(page)
+    assert next(one for one in page.button if one.label == "Seal the next sitting").disabled
+    page = next(one for one in page.checkbox if one.label.startswith("Seal it all the same")).check().run()
     press(page, "Seal the next sitting")
     (sitting,) = plan.sessions(notebook, scene.brief_id)
     assert (sitting.state, found.sealed.part_of(sitting.plan)) == ("sealed", "Birch tar")
@@ -81,6 +89,24 @@ def test_a_note_is_traced_from_ticked_suspects_to_the_one_that_stands_out(page: 
     assert "Stopped early: 24 strips smelt" in told
     # five others, 10 of 10: past 40 to 1 as well
     assert "Without the answers of those who made it or know the formula: “Rubbery” comes from Birch tar" in told
+
+
+def test_written_bottles_are_sealed_in_one_press_and_one_order_stands_on_the_page(page: AppTest, notebook: Any) -> None:
+    scene, named = made(notebook)
+    wanted = [named["Cedar oil"], named["Birch tar"]]
+    sealed = tracing.seal_trace(notebook, scene.trial_ids[0], wanted, asked(scene))
+    for each in book.trials(notebook, scene.brief_id):
+        bottle_book.change_bottle(notebook, each.id, mixed_on=date(2026, 1, 2), diluted_on=date(2026, 1, 3))
+    page = at_trace(page)
+    assert "Next to smell: trial 7 against the bottle without Cedar oil." in shown(page)
+    assert not [one for one in page.checkbox if one.label.startswith("Seal it all the same")]
+    press(page, "Seal the next sitting")
+    told = shown(at_trace(page))
+    assert "On the bench: trial 7 against the bottle without Cedar oil. After it, if you seal another" in told
+    assert "sitting now: Birch tar." in told
+    assert "The next sitting asks 6 noses about Birch tar" in told
+    assert "Next to smell" not in told
+    assert tracing.on_bench(series_sittings.series_found(notebook, sealed.id)) == ("Cedar oil",)
 
 
 def test_without_a_formula_the_page_says_where_to_begin(page: AppTest, notebook: Any) -> None:

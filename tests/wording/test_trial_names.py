@@ -247,7 +247,7 @@ def test_an_off_note_names_its_trial(made: Scene) -> None:
         *of_suspects.trace_lines(found.added.trace, found.names[0]),
         *sentences(brief.report(made.notebook, made.brief_id)),
     ]
-    assert bare([line.replace("4711 without Fig", "it").replace("4711 without Oak", "it") for line in told]) == []
+    assert bare([line.replace("4711 − Fig", "it").replace("4711 − Oak", "it") for line in told]) == []
     assert any("trial 4711" in line for line in told)
 
 

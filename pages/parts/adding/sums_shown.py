@@ -9,6 +9,7 @@ import streamlit as st
 from parts import frame, small_tables, state, typed_values
 from parts.bench.choosing import STATE_WORDS
 
+from evaluation.actions import tracing
 from evaluation.actions.series_sittings import SeriesFound
 from evaluation.judging.adding_up import KEEP, Added
 from evaluation.series import BySeries, OffNote, SearchSeries
@@ -64,7 +65,8 @@ def _of_suspects(found: SeriesFound) -> None:
         for place, one in enumerate(trace.suspected)
     ]
     small_tables.table(("Suspect", "Stands", "Stronger with it", "Evidence"), rows, wide=True)
-    lines = [*of_suspects.trace_lines(trace, found.names[0])]
+    after = tracing.waiting(found) if trace.next_up else ""
+    lines = [*of_suspects.trace_lines(trace, found.names[0], tracing.on_bench(found), after)]
     if found.without_makers is not None and found.without_makers.trace is not None:
         lines.append(of_suspects.without_words(found.without_makers.trace, plan.descriptor))
     st.markdown("\n".join(f"- {frame.plain(one)}" for one in lines))

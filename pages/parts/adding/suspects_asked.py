@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from typing import Final
+from urllib.parse import urlencode
 
 import streamlit as st
 from parts import frame, small_tables, state, typed_values
@@ -12,6 +13,7 @@ from parts.book import change_told
 from evaluation.actions import tracing
 from evaluation.actions.series_sittings import SeriesFound
 from evaluation.actions.tracing import Asked, Suspectable
+from evaluation.ground.markup import template
 from evaluation.ground.tables_digits import significant
 from evaluation.judging.suspecting import fewest_right
 from evaluation.planning.outlook import sets_a_sitting
@@ -26,6 +28,10 @@ NO_SOLVENT: Final = (
     "No material of this formula is marked as solvent or carrier: mark the one the concentrate is made up with, in the "
     "trial book under “Solvents and carriers in it”."
 )
+SEAL_NEXT: Final = "Seal the next sitting"
+SEAL_WITHOUT: Final = "Seal it all the same: of these bottles that will never be written"
+_LINK: Final = template('<a href="{{ address }}" target="_blank">{{ words }}</a>')
+_LINKS: Final = template("<p>{% for link in links %}{{ link }}{% if not loop.last %} · {% endif %}{% endfor %}</p>")
 WRITTEN: Final = "The bottles are written into the trial book, each with its formula and a batch sheet."
 
 
@@ -111,10 +117,11 @@ def _bottles(listed: Mapping[str, Suspectable]) -> None:
 
 
 def offer_next(notebook: Notebook, found: SeriesFound) -> None:
-    """The sitting that would tell most, sealed with one press."""
+    """The sitting that would tell most, sealed with one press where its bottles are written down."""
     trace = found.added.trace
     if trace is None or not trace.next_up:
         return
+    _weighing(found)
     suspect = tracing.waiting(found)
     if found.running:
         st.info(f"{found.running} sitting is sealed and not opened yet: what it says may change who is smelt next.")
@@ -126,9 +133,38 @@ def offer_next(notebook: Notebook, found: SeriesFound) -> None:
         )
     )
     change_told.show_unlike(notebook, *found.sealed.series.parts[suspect])
-    if st.button("Seal the next sitting", type="primary", key=f"next {found.sealed.id}"):
+    ready = _written_down(notebook, found)
+    if st.button(SEAL_NEXT, type="primary", key=f"next {found.sealed.id}", disabled=not ready):
         with frame.one_sentence():
             session = tracing.next_sitting(notebook, found.sealed.id)
             state.choose_session(session.id, session.plan.brief_id)
             state.say(f"“{session.plan.title}” is sealed: prepare and smell it on the bench.")
             st.switch_page("bench.py")
+
+
+def _written_down(notebook: Notebook, found: SeriesFound) -> bool:
+    """Whether it may be sealed: days and strengths stand in the book, or it is ticked that they never will."""
+    lacking = tracing.unwritten(notebook, found)
+    if not lacking:
+        return True
+    st.warning(frame.plain(of_suspects.unwritten_words(lacking)))
+    frame.page_link("briefs.py", "Write it down, in the trial book")
+    return st.checkbox(SEAL_WITHOUT, key=f"without {found.sealed.id} {len(found.sessions)}")
+
+
+def _weighing(found: SeriesFound) -> None:
+    """One sheet for the whole trial and every bottle, as long as there is more to smell."""
+    with st.expander("Weigh the bottles: one sheet for all", expanded=not found.sessions):
+        left, right = st.columns(2)
+        asked = {
+            "grams": left.text_input("Concentrate in each flask, g", "10", key=f"trace grams {found.sealed.id}"),
+            "step": right.text_input("Step of the scale, g", "0.001", key=f"trace step {found.sealed.id}"),
+        }
+        address = f"/sheets/{found.sealed.id}/trace-weighing"
+        forms = {"pdf": "Weighing sheet (PDF)", "html": "to print from the browser"}
+        made = [_LINK(address=f"{address}?{urlencode(asked | {'form': form})}", words=forms[form]) for form in forms]
+        st.html(_LINKS(links=made))
+        st.caption(
+            "It mixes what all bottles share once, then flask by flask, and tells what each holds: keep it from "
+            "everybody who smells."
+        )

@@ -96,9 +96,10 @@ def _open_sheet(request: Request, body: bytes) -> Response:
         request.path_params["name"],
     )
     wish = _wish(request.query_params)
-    if name == "weighing":
+    if name in ("weighing", "trace-weighing"):  # of a session that separates changes; of a series about an off-note
+        sheet = printing.weighing_sheet if name == "weighing" else printing.trace_sheet
         amounts = (_amount(one, request.query_params.get(one, "")) for one in ("grams", "step"))
-        return _file(printing.weighing_sheet(notebook, session_id, wish, *amounts))
+        return _file(sheet(notebook, session_id, wish, *amounts))
     if name == "calendar":
         return _file(printing.calendar(notebook, session_id, wish))
     if name == "answers":
