@@ -34,6 +34,12 @@ CAUTIONS: Final = (
     f"everybody has finished. {cautions.ASK_BEFORE_STRIPS}"
 )
 
+CAUTIONS_OF_PAIRS: Final = (
+    "A pair is smelt by one person only and never passed on. Both strips of a pair are dipped at once, the pairs of "
+    "one set one after the other, in the order drawn for it, within 10 % of the strip age. Nobody talks about the "
+    f"pairs until everybody has finished. {cautions.ASK_BEFORE_STRIPS}"
+)
+
 SKIN_CAUTIONS: Final = (
     "On skin: wash with unscented soap, rinse, dry and wait 30 min before applying; equal small amounts, no rubbing; "
     "places at least 5 cm apart on one arm; nothing else on them for 24 h before and after (common practice, no "
@@ -58,7 +64,7 @@ def show_bench(here: House) -> None:
         )
         return
     stops.show_stops(here, session)
-    st.caption(CAUTIONS)
+    st.caption(CAUTIONS_OF_PAIRS if session.plan.strips_a_code > 1 else CAUTIONS)
     if SKIN in session.plan.media:
         st.caption(SKIN_CAUTIONS)
     _head(session)

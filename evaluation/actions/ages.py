@@ -101,7 +101,7 @@ def real_ages(notebook: Notebook, session_id: str) -> AgesFound | None:
             return AgesFound((), (), unknown) if unknown else None
         session, served = tx.sittings.session(session_id), tx.sittings.servings(session_id)
         newest = tx.live.timetable(session_id)
-        pace = pace_of(newest.body if newest else None)
+        pace = pace_of(newest.body if newest else None, session.plan.strips_a_code)
         smelt_at = _smelt(tx, session_id, begun, pace)
         labels = dict(zip(TRIAL_LETTERS, names_in(tx, session.plan), strict=False))
         people = aliases(tx, session_id)

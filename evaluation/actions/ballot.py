@@ -344,7 +344,7 @@ def _sheet(tx: Transaction, ballot: Ballot, plan: Plan) -> _Sheet:
     if plan.kind.votes and len(plan.ages) > 1 and all((s.id, "choice") in answered for s in smelt):
         groups = tx.ballots.groups_for(ballot.id)
     newest = tx.live.timetable(ballot.session_id)
-    planned, pace = slots(newest.body if newest else None), pace_of(newest.body if newest else None)
+    planned, pace = slots(newest.body if newest else None), pace_of(newest.body if newest else None, plan.strips_a_code)
     dipped = dip_times(smelt, tx.live.dips(ballot.session_id, ballot.seat))
     times = _times(plan, smelt, planned, dipped, pace)
     started = begun_sets(tx, ballot.session_id, ballot.id)

@@ -60,7 +60,8 @@ def judged(tx: Transaction, session: Session, serving_id: str, begun: Begun) -> 
     serving = next(one for one in served if one.id == serving_id)
     dipped = dip_times(served, tx.live.dips(session.id)).get(serving_id)
     newest = tx.live.timetable(session.id)
-    return judge(serving, planned_age(session.plan, serving), dipped, begun, pace_of(newest.body if newest else None))
+    pace = pace_of(newest.body if newest else None, session.plan.strips_a_code)
+    return judge(serving, planned_age(session.plan, serving), dipped, begun, pace)
 
 
 def note_age(tx: Transaction, session: Session, serving: Serving, found: Judged, asked: str = "") -> None:

@@ -12,11 +12,13 @@ from evaluation.actions.sitting import aliases
 from evaluation.errors import ArgumentError, StateError
 from evaluation.ground import checks
 from evaluation.serving.dipping import (
+    SECONDS_PER_DIP,
     SECONDS_PER_SMELL,
     Revision,
     dip_times,
     pace_of,
     planned_age,
+    seconds_per_dip,
     shared,
     slots,
     smell_at,
@@ -47,7 +49,7 @@ class Settings:
 
     starts_at: int
     preparers: int = 1
-    dips_per_minute: int = 12
+    dips_per_minute: int | None = None  # both strips of a pair are one dip; None: the usual pace of the plan
     smell_seconds: int | None = None  # for one set; None: as long as the plan's sets take, pauses included
     rest_seconds: int = 180
     sets_per_sitting: int = 4
@@ -57,14 +59,15 @@ class Settings:
     keeper: str = ""
 
     def __post_init__(self) -> None:
-        checks.whole("dips per minute", self.dips_per_minute, 1, 60)
+        if self.dips_per_minute is not None:
+            checks.whole("dips per minute", self.dips_per_minute, 1, 60)
         checks.text("who keeps the strips", self.keeper, 200, empty=True)
 
     def bench(self) -> Bench:
         """The bench in seconds from the start; skin by common practice."""
         return Bench(
             preparers=self.preparers,
-            seconds_per_dip=-(-60 // self.dips_per_minute),
+            seconds_per_dip=SECONDS_PER_DIP if self.dips_per_minute is None else -(-60 // self.dips_per_minute),
             seconds_per_smell=SECONDS_PER_SMELL if self.smell_seconds is None else self.smell_seconds,
             rest_seconds=self.rest_seconds,
             sets_per_sitting=self.sets_per_sitting,
@@ -137,10 +140,18 @@ def make(notebook: Notebook, session_id: str, settings: Settings) -> Revision | 
 
 
 def settings_for(plan: Plan, settings: Settings) -> Settings:
-    """The settings with the time one set of this plan takes, where nobody said another."""
-    if settings.smell_seconds is not None:
-        return settings
-    return replace(settings, smell_seconds=seconds_of(plan))
+    """The settings with the time one set of this plan takes, and one dip, where nobody said another."""
+    smell, dips = settings.smell_seconds, settings.dips_per_minute
+    return replace(
+        settings,
+        smell_seconds=seconds_of(plan) if smell is None else smell,
+        dips_per_minute=dips_a_minute(plan) if dips is None else dips,
+    )
+
+
+def dips_a_minute(plan: Plan) -> int:
+    """How many dips a minute one preparer is planned with: strips, or pairs of strips dipped at once."""
+    return 60 // seconds_per_dip(plan.strips_a_code)
 
 
 def _check_keeper(plan: Plan, settings: Settings) -> None:
@@ -178,6 +189,7 @@ def wanted_sets(plan: Plan, served: Iterable[Serving], names: Mapping[int, str])
                 one.medium,
                 "+".join(one.sites),
                 together[0] if len(together) > 1 else "",
+                plan.strips_a_code > 1,
             )
         )
     return found

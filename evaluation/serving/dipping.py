@@ -15,6 +15,8 @@ from typing import Any, Final
 from evaluation.sessions import EARLY, LATE, Plan, Serving, StripAge
 
 SECONDS_PER_DIP: Final = 5  # where no timetable says otherwise (common practice, no source)
+SECONDS_PER_PAIR: Final = 10  # of a fan: two strips at once, two seconds in, each wiped at its rim, set down (proposal)
+TOGETHER_SECONDS: Final = 20  # strips of a set are dipped within this, or a tenth of the age if that is less: our rule
 SECONDS_PER_APPLICATION: Final = 60  # one place on skin (common practice, no source)
 # Where nobody told when smelling began, it began before the first answer by no more than this (common practice, no
 # source). How long a set is planned to take is another thing: see smelling.set_seconds.
@@ -58,10 +60,28 @@ class Pace:
         return self.application if serving.sites else self.dip
 
 
-def pace_of(body: Mapping[str, Any] | None) -> Pace:
+def seconds_per_dip(strips_a_code: int) -> int:
+    """Seconds one dip takes where nobody says otherwise: of one strip, or of both strips of a pair at once."""
+    return SECONDS_PER_PAIR if strips_a_code > 1 else SECONDS_PER_DIP
+
+
+def together_seconds(age_seconds: int, strips_a_code: int = 1) -> int:
+    """How close together a set is dipped, from its first dip to its last: within 10 % of the strip age, and single
+    strips within 20 s besides. Pairs take longer and are not held to the 20 s: nothing here says that nobody smells it.
+    """
+    tenth = max(1, age_seconds // 10)
+    return tenth if strips_a_code > 1 else min(tenth, TOGETHER_SECONDS)
+
+
+def youngest_of_pairs(pairs: int) -> int:
+    """The youngest strip age in seconds at which so many pairs can be dipped in time, at the usual pace."""
+    return 10 * (pairs - 1) * SECONDS_PER_PAIR
+
+
+def pace_of(body: Mapping[str, Any] | None, strips_a_code: int = 1) -> Pace:
     """The pace a timetable was planned with; the usual one where there is none."""
     if body is None:
-        return Pace()
+        return Pace(seconds_per_dip(strips_a_code))
     bench = body["bench"]
     smell = bench["seconds_per_smell"]
     # Before 2026-11-26 the planned seconds were the slack too: such a timetable names none, and is judged as it was.

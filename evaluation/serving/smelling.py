@@ -149,7 +149,8 @@ def rest(how: Way) -> str:
 
 
 def _back_short(how: Way) -> str:
-    once = " Once more at most." if how.strips == 1 else " Each once more at most."
+    each = " Each pair once" if how.fan else " Each once"
+    once = " Once more at most." if how.strips == 1 else f"{each} more at most."
     return {NO_GOING_BACK: " No going back.", GO_BACK_ONCE: once}.get(how.going_back, "")
 
 

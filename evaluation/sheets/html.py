@@ -196,7 +196,7 @@ _CONTROLS: Final[Mapping[str, Callable[[Item], Html]]] = MappingProxyType(
 
 def _label(label: Label, left: float, top: float, printing: Printing) -> Html:
     stock = printing.stock
-    qr = printing.qr and not label.small
+    qr = printing.qr and label.scanned
     size = min(stock.height * 0.62, stock.width * (0.24 if qr else 0.42))
     return _LABEL(
         label=label,

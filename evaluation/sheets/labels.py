@@ -15,7 +15,7 @@ from evaluation.sheets import words
 from evaluation.sheets.pdf import MM_PER_POINT, Drawing
 from evaluation.sheets.pieces import Head, Label, LabelGroup, Labels
 from evaluation.sheets.stocks import Printing
-from evaluation.values.second_strips import COMMON
+from evaluation.values.second_strips import COMMON, SIDES
 
 RULER_AT: Final = (12.0, 6.5)  # left end, in the margin above the labels
 RULER_NOTE: Final = "100 mm when printed at 100 %"
@@ -26,8 +26,8 @@ _INSET: Final = 1.2
 
 
 def strip_labels(head: Head, plan: Plan, servings: Iterable[Serving], taken: Iterable[int]) -> Labels:
-    """One label a strip, in the order of dipping: round by round, seat by seat; two of a pair follow one another. Sets
-    on skin carry no label.
+    """One label a strip, in the order of dipping: round by round, seat by seat; two of a pair follow one another,
+    the left one first, in every pair alike. Sets on skin carry no label.
 
     ``taken``: the seats somebody sits on. Spare sets, and sets of seats nobody took, come apart on sheets of their own.
     """
@@ -40,7 +40,7 @@ def strip_labels(head: Head, plan: Plan, servings: Iterable[Serving], taken: Ite
         fresh = [code for code in in_turn(one)[0] if code not in met]  # an own strip smelt again has its label already
         met.update(fresh)
         (spare if one.spare or one.seat not in seats else planned).extend(
-            Label(code) for code in fresh for _ in range(plan.strips_a_code)
+            Label(code, side) for code in fresh for side in (SIDES if plan.strips_a_code > 1 else ("",))
         )
     groups = (LabelGroup("Strips", tuple(planned)), LabelGroup("Spare strips", tuple(spare)))
     return Labels(head, tuple(group for group in groups if group.labels))
@@ -51,7 +51,7 @@ def vial_labels(head: Head, prepared: Sequence[PreparedSet], plan: Plan) -> Labe
     letters = sorted({letter for one in prepared for letter in one.letters})
     letters = [COMMON, *letters] if plan.strips_a_code > 1 else letters
     small = f"{words.FLAMMABLE.split(':')[0]} · seal {head.seal}"
-    return Labels(head, (LabelGroup("Vials", tuple(Label(letter, small) for letter in letters)),))
+    return Labels(head, (LabelGroup("Vials", tuple(Label(letter, small, scanned=False) for letter in letters)),))
 
 
 Placed = tuple[Label, float, float]  # a label and its left upper corner
@@ -103,7 +103,7 @@ def _cutting_lines(on: Drawing, printing: Printing) -> None:
 
 def _label(on: Drawing, label: Label, left: float, top: float, printing: Printing) -> None:
     width, height = printing.stock.width, printing.stock.height
-    if printing.qr and not label.small:
+    if printing.qr and label.scanned:
         side = min(height - 2 * _INSET, width / 2)
         _qr(on, label.text, left + _INSET, top + (height - side) / 2, side)
         left, width = left + side + _INSET, width - side - _INSET

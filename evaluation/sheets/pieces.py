@@ -144,10 +144,11 @@ class Cards:
 
 @dataclass(frozen=True, slots=True)
 class Label:
-    """One sticker: a code (or a vial letter) and nothing that tells a trial."""
+    """One sticker: a code (or a vial letter) and nothing that tells a trial. ``scanned``: it may carry a QR code."""
 
     text: str
     small: str = ""
+    scanned: bool = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,12 +7,13 @@ from collections.abc import Iterable, Sequence
 from itertools import groupby
 
 from evaluation.actions.bench import PreparedSet
+from evaluation.serving.dipping import SECONDS_PER_PAIR, together_seconds
 from evaluation.sessions import SKIN, STRIP, Plan, Serving
 from evaluation.sheets import words
 from evaluation.sheets.pieces import Block, Break, Head, Sheet, Table, Text
 from evaluation.sheets.stocks import A4, Paper
 from evaluation.sheets.timing import Timing
-from evaluation.values.second_strips import COMMON
+from evaluation.values.second_strips import COMMON, SIDES
 
 LEAD = (
     "Put the code's label on a strip, dip it into the vial with the letter beside it, in the order written, which is "
@@ -22,19 +23,21 @@ LEAD = (
 LAY = (
     "Then lay the strips on the tray from left to right in the order of the last column: it is the order of the ballot."
 )
+_LEFT, _RIGHT = SIDES
 LEAD_OF_PAIRS = (
-    "Each code is a pair of strips. Put the code’s label on two strips, near their dry ends. Dip both at once, the "
-    f"left hand into the vial {COMMON}, the right into the vial with the letter beside the code, both to one line, for "
-    "two seconds, and wipe each once at the rim of its own vial. Stand them in a holder as you held them, the strip "
-    f"from {COMMON} on the left, wet ends apart, and leave them so until they are clipped: both carry one code. Pairs "
-    "are dipped in the order written, which is drawn for every set. What the letters hold stands on another sheet: you "
-    "need not know it."
+    "Each code is a pair of strips. Before any dip put its two labels on two strips, near their dry ends: the strip "
+    f"“{_LEFT}” is for the vial {COMMON}, the strip “{_RIGHT}” for the vial with the letter beside the code. Codes "
+    f"written by hand: write “{_LEFT}” or “{_RIGHT}” under each, in every pair alike. Stand {COMMON} at your left. "
+    f"Take “{_LEFT}” in the left hand, “{_RIGHT}” in the right, and dip both at once, each into its vial, to one "
+    "line, for two seconds; wipe each once at the rim of its own vial; stand them in a holder as you held them, "
+    "wet ends apart. Then the next pair, in the order written, which is drawn for every set. What the letters hold "
+    "stands on another sheet: you need not know it."
 )
 TRAY_OF_PAIRS = (
-    f"When the set is dipped, lay the dry ends of each pair over one another, the strip from {COMMON} on the left in "
-    "every pair, the wet ends a finger’s breadth apart, and hold them with one clip: clips all alike and without "
-    "smell, codes to be read. Wet ends that have touched are a mixture: make that pair anew. Then lay the pairs on the "
-    "tray from left to right in the order of the last column, wet ends free."
+    f"When the set is dipped, lay the dry ends of each pair over one another, the strip “{_LEFT}” on the left and on "
+    "top in every pair, the wet ends a finger’s breadth apart, and hold them with one clip: clips all alike and "
+    "without smell, the upper code to be read. Wet ends that have touched are a mixture: make that pair anew. Then lay "
+    "the pairs on the tray from left to right in the order of the last column, wet ends free."
 )
 DIP = "Code → vial, in this order"
 TRAY = "On the tray"
@@ -208,9 +211,18 @@ class _Bench:
         return f"{on}{words.age(age)}{several}" if replicate else f"First strips, {on.lower()}{words.age(age)}"
 
     def together(self, age: int) -> str:
-        """The strips of a set are dipped within 10 % of the strip age or 20 s, whichever is less."""
+        """How close together a set is dipped; of a fan that a pair is dipped at once, and the pairs in turn."""
         if self.plan.strips_a_set == 1:
             return "Each set is one strip."
-        pairs = f" in {self.plan.codes_a_set} pairs" if self.plan.strips_a_code > 1 else ""
-        within = words.age(max(1, min(age // 10, 20)))
-        return f"{self.plan.strips_a_set} strips a set{pairs}, dipped together within {within}."
+        if self.plan.strips_a_code > 1:
+            return f"{self.plan.strips_a_set} strips a set in {self.plan.codes_a_set} pairs: {pairs_in_turn(age)}"
+        return f"{self.plan.strips_a_set} strips a set, dipped together within {words.age(together_seconds(age))}."
+
+
+def pairs_in_turn(age_seconds: int) -> str:
+    """How close together the pairs of a fan are dipped, and what their age counts from."""
+    return (
+        f"both strips of a pair at once, the pairs one after the other, about {SECONDS_PER_PAIR} s each and within "
+        f"{words.age(together_seconds(age_seconds, 2))} from the first to the last. The age of each counts from its "
+        "own dip."
+    )

@@ -82,7 +82,8 @@ class Wanted:
     """One set before one nose at one strip age.
 
     ``group``: sets of one panelist that share it are smelt from one dip (or application). ``site``: where on the skin;
-    several sites of one set are joined by "+", as in ``"left upper+right upper"``.
+    several sites of one set are joined by "+", as in ``"left upper+right upper"``. ``pairs``: each of its ``strips`` is
+    two, dipped at once, one in either hand.
     """
 
     serving_id: str
@@ -93,6 +94,7 @@ class Wanted:
     medium: Medium = "strip"
     site: str = ""
     group: str = ""
+    pairs: bool = False
 
     def __post_init__(self) -> None:
         checks.whole("strip age in seconds", self.age_seconds, 1, FAR)

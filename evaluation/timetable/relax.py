@@ -12,7 +12,7 @@ from typing import Any, Final
 
 from evaluation.timetable.bounds import lower_bound, nose_bound
 from evaluation.timetable.quantities import FAR, MOST_PREPARERS, Bench, NoFit, Person, Relaxation, Wanted, Window
-from evaluation.timetable.tasks import TOGETHER_SECONDS, make_problem, spread_allowed
+from evaluation.timetable.tasks import TOGETHER_SECONDS, make_problem, spread_allowed, together_seconds
 
 Case = tuple[Sequence[Wanted], Sequence[Person], Bench]
 Attempt = Callable[[Sequence[Wanted], Sequence[Person], Bench], bool]
@@ -118,7 +118,10 @@ KNOBS: Final = MappingProxyType(
             "{after} sets in a sitting in place of {before} would do, all else as it is.",
         ),
         "seconds per dip": _of_bench(
-            "seconds_per_dip", -1, lambda bench: 1, "Dipping a strip in {after} in place of {before} would do."
+            "seconds_per_dip",
+            -1,
+            lambda bench: 1,
+            "Dipping a strip, or both of a pair, in {after} in place of {before} would do.",
         ),
         "drying": _of_bench(
             "drying_seconds",
@@ -171,10 +174,10 @@ def _not_together(case: Case) -> tuple[str, str] | None:
         return None
     one = min(slow, key=lambda wanted: wanted.age_seconds)
     seconds = (one.strips - 1) * case[2].seconds_per_dip
-    allowed = min(TOGETHER_SECONDS, one.age_seconds // 10)
+    things, most = ("pairs", "") if one.pairs else ("strips", f" or {TOGETHER_SECONDS} s")
     sentence = (
-        f"The {one.strips} strips of a set at {spoken(one.age_seconds)} are dipped {spoken(seconds)} apart; "
-        f"a tenth of the age or {TOGETHER_SECONDS} s, here {spoken(allowed)}, is allowed."
+        f"The {one.strips} {things} of a set at {spoken(one.age_seconds)} are dipped {spoken(seconds)} apart; "
+        f"a tenth of the age{most}, here {spoken(together_seconds(one))}, is allowed."
     )
     return "dipped together", sentence
 

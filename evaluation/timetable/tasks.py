@@ -95,8 +95,15 @@ def length_of(one: Wanted, bench: Bench) -> int:
 
 def spread_allowed(one: Wanted, bench: Bench) -> bool:
     """Whether the strips of a set can be dipped together; sites are simply treated one right after the other."""
-    between = (one.strips - 1) * bench.seconds_per_dip
-    return one.medium == "skin" or (between <= TOGETHER_SECONDS and 10 * between <= one.age_seconds)
+    return one.medium == "skin" or (one.strips - 1) * bench.seconds_per_dip <= together_seconds(one)
+
+
+def together_seconds(one: Wanted) -> int:
+    """Seconds allowed from the first dip of a set to its last: of pairs a tenth of the age, as each takes both hands
+    and is smelt with a pause of its own; of strips no more than 20 s besides.
+    """
+    tenth = one.age_seconds // 10
+    return tenth if one.pairs else min(TOGETHER_SECONDS, tenth)
 
 
 def _task(members: tuple[Wanted, ...], nose: int, bench: Bench) -> Task:

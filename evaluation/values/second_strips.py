@@ -17,6 +17,7 @@ from evaluation.ground import checks
 CANDIDATES: Final = (2, 5)  # fewest and most: with the trial alone three to six pairs of strips on a tray
 LONGEST_MATERIAL: Final = 80
 LONGEST_SOLVENT: Final = 60
+SIDES: Final = ("left", "right")  # on the labels of every pair alike: the trial's strip is the left one
 COMMON: Final = "TRIAL"  # what stands on the vial every pair's first strip is dipped in, beside the letters
 
 

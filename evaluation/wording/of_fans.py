@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from decimal import Decimal
 from typing import Final
 
 from evaluation.counting.fans import Candidate, FanFound
 from evaluation.ground.tables_digits import significant
+from evaluation.serving.dipping import SECONDS_PER_PAIR, span, youngest_of_pairs
 from evaluation.values.trials import listed, sentence_case, trial_name
 from evaluation.wording.of_verdicts import count
 
@@ -30,6 +32,22 @@ WHICH_DILUTION: Final = (
     "Which dilution: as much of the material as the trial would hold. Percent of the trial’s solution × parts meant in "
     "100 parts of its concentrate ÷ 100: for 2 parts in a trial smelt at 15 %, a strip of 0.3 %."
 )
+
+
+def pairs_dipped(pairs: int) -> str:
+    """What one pair of hands can keep of so many pairs, and the youngest strip age it leaves."""
+    apart, youngest = (pairs - 1) * SECONDS_PER_PAIR, youngest_of_pairs(pairs)
+    return (
+        f"Labels go on before the first dip, clips after the last. Both strips of a pair are dipped at once, the "
+        f"{pairs} pairs one after the other, about {SECONDS_PER_PAIR} s each: {apart} s from the first to the last. "
+        f"That is to be 10 % of the strip age at most, so smell them at {span(youngest)} or later."
+    )
+
+
+def one_part(trial: str, strength: Decimal) -> str:
+    """The percent of one part in 100, for who thinks in parts."""
+    told = f"{(strength / 100).normalize():f}"
+    return f"{sentence_case(trial_name(trial))} is smelt at {strength.normalize():f} %: each part in 100 is {told} %."
 
 
 def parts_words(name: str, parts: float, trial: str, strength: str) -> str:

@@ -12,7 +12,7 @@ from evaluation.ground.tables_digits import fixed, signed
 from evaluation.kinds import Ranking, Round
 from evaluation.sessions import SKIN, Plan
 from evaluation.statistics import PairCamps
-from evaluation.values.trials import sentence_case, trial_name
+from evaluation.values.trials import listed, sentence_case, trial_name
 from evaluation.wording.of_fans import fan_lines
 from evaluation.wording.of_verdicts import count, none_counted, on_media, p_words, percent, sealed_risk
 
@@ -204,7 +204,7 @@ def plan_lines(plan: Plan, names: tuple[str, ...]) -> tuple[str, ...]:
     times = f", {plan.replicates} times over" if plan.replicates > 1 else ""
     named = "Round of pairs" if plan.kind.pairs else "Ranking by fans of two strips" if fan else "Ranking"
     lines = [
-        f"{named} of {trial_name(*names)}, {on_media(plan.media)}.",
+        f"{named} of {trial_name(listed(names)) if fan else trial_name(*names)}, {on_media(plan.media)}.",
         f"{count(plan.people, 'person', 'people')}, {each} each{times}.",
         f"Risks: alpha {sealed_risk(plan.alpha)} for the family of all pairs.",
     ]

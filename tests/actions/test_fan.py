@@ -5,12 +5,15 @@ Expected numbers are worked by hand beside each case.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from evaluation.actions import bench, decide, findings, pins, timetable, tonight
+from evaluation.actions import bench, decide, findings, pins, timetable, tonight, would_fit
 from evaluation.actions.round_findings import round_findings
 from evaluation.counting.fans import fan_of
 from evaluation.deciding.worth import Tonight
@@ -19,10 +22,12 @@ from evaluation.ground.canonical import canonical
 from evaluation.planning.prospects import load_of
 from evaluation.report import composing, export, web_page
 from evaluation.serving import smelling
-from evaluation.sessions import Plan
+from evaluation.serving.dipping import SECONDS_PER_PAIR, pace_of, together_seconds, youngest_of_pairs
+from evaluation.sessions import GO_BACK_ONCE, Plan
 from evaluation.sheets import labels, preparing
 from evaluation.sheets.pieces import Head
 from evaluation.store.translate import plan_of, plan_text
+from evaluation.timetable import Bench, NoFit, Person, Wanted, plan_timetable, tasks
 from evaluation.values.second_strips import COMMON, SecondStrip
 from evaluation.wording.of_evidence import gap_words
 from tests import scenes
@@ -113,15 +118,23 @@ def test_the_control_is_drawn_and_dipped_like_the_others(notebook: Any) -> None:
     assert len({one.letters.index(blank) for one in prepared if not one.spare}) > 1  # at no fixed place
     sheet = " ".join(preparing.preparation_sheet(HEAD, session.plan, prepared, ()).texts())
     assert f"{COMMON} + {blank}" in sheet
-    assert "8 strips a set in 4 pairs" in sheet
-    assert (
-        f"Stand them in a holder as you held them, the strip from {COMMON} on the left" in sheet
-    )  # both carry one code
-    assert "at the rim of its own vial" in sheet
+    # 30 minutes: a tenth is 3 minutes; the 20 s of single strips are not asked of pairs
+    assert "8 strips a set in 4 pairs: both strips of a pair at once, the pairs one after the other" in sheet
+    assert "within 3 minutes from the first to the last" in sheet
+    assert "20 s" not in sheet
     assert "each as its safety document says" in sheet
     assert not any(one.material in sheet for one in (CEDAR, FIG, IRIS))  # a helper who dips need not know them
     strips = labels.strip_labels(HEAD, session.plan, bench.servings(notebook, session.id), range(1, 9))
     assert [len(one.labels) for one in strips.groups] == [64]  # two a code
+    # which strip is the trial's is kept from before the dip, and reads the same of the trial alone and of candidates
+    assert [one.small for one in strips.groups[0].labels] == ["left", "right"] * 32
+    assert all(
+        one.text == two.text
+        for one, two in zip(strips.groups[0].labels[::2], strips.groups[0].labels[1::2], strict=True)
+    )
+    assert f"the strip “left” is for the vial {COMMON}" in sheet
+    assert "the strip “left” on the left and on top in every pair" in sheet
+    assert "at the rim of its own vial" in sheet
     assert labels.vial_labels(HEAD, prepared, session.plan).groups[0].labels[0].text == COMMON
 
 
@@ -132,6 +145,7 @@ def test_what_nose_and_hands_are_told_speaks_of_pairs(notebook: Any) -> None:
         assert said in told
     assert "both dipped ends of a pair together" in smelling.reminder(how)
     assert "a minute between pairs" in smelling.reminder(how)
+    assert "Each pair once more at most." in smelling.reminder(replace(how, going_back=GO_BACK_ONCE))
 
 
 def test_the_bench_finds_times_for_pairs_dipped_at_once(notebook: Any) -> None:
@@ -142,6 +156,46 @@ def test_the_bench_finds_times_for_pairs_dipped_at_once(notebook: Any) -> None:
     sealed = seal.seal(notebook, draft.id, scenes.SEED)
     made = timetable.make(notebook, sealed.id, timetable.Settings(notebook.clock.now()))
     assert made.body["totals"]["dips"] == 3  # type: ignore[union-attr]
+    # 3 people × 4 pairs × 10 s, both strips of a pair at once: the pace the ages are counted with, too
+    assert made.body["totals"]["preparer_seconds"] == 120  # type: ignore[union-attr]
+    assert pace_of(made.body).dip == pace_of(None, sealed.plan.strips_a_code).dip == SECONDS_PER_PAIR  # type: ignore[union-attr]
+
+
+MORE = (SecondStrip("moss", Decimal(1)), SecondStrip("plum", Decimal(1)))
+
+
+@pytest.mark.parametrize(
+    ("strips", "minutes", "refused"),
+    [
+        ((CEDAR, FIG, IRIS), 5, False),  # 4 pairs: 30 s from first to last, a tenth of 300 s
+        ((CEDAR, FIG, IRIS, *MORE), 5, True),  # 6 pairs: 50 s
+        ((CEDAR, FIG, IRIS, *MORE), 9, False),
+    ],
+)
+def test_the_plan_knows_what_one_pair_of_hands_can_keep(
+    notebook: Any, strips: tuple[SecondStrip, ...], minutes: int, refused: bool
+) -> None:
+    scene = scenes.scene(notebook)
+    plan = scene.plan(**scenes.fan(scene, *strips) | {"minutes": (minutes,)})
+    assert would_fit.refused(plan) is refused
+    assert (youngest_of_pairs(plan.codes_a_set) > 60 * minutes) is refused
+    if refused:  # and names the age that would do
+        assert would_fit.Way("ages", "9") in would_fit.ways(plan)
+
+
+def test_the_bench_says_why_so_many_pairs_find_no_time() -> None:
+    told = plan_timetable([Wanted("s", "one", 300, 30, 6, pairs=True)], [Person("one")], Bench(seconds_per_dip=10))
+    assert isinstance(told, NoFit)
+    assert told.sentence == (
+        "The 6 pairs of a set at 5 min are dipped 50 s apart; a tenth of the age, here 30 s, is allowed. "
+        "Dipping a strip, or both of a pair, in 6 s in place of 10 s would do."
+    )
+
+
+@given(age=st.integers(10, 100_000), pairs=st.booleans())
+def test_sheet_and_timetable_bound_a_set_alike(age: int, pairs: bool) -> None:
+    wanted = Wanted("s", "one", age, 0, 4, pairs=pairs)
+    assert tasks.together_seconds(wanted) == together_seconds(age, 2 if pairs else 1)
 
 
 def test_findings_name_the_bottle_to_mix_and_say_that_a_fan_is_none(notebook: Any) -> None:

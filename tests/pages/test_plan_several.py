@@ -416,6 +416,9 @@ def test_a_fan_of_two_strips_is_planned_told_and_sealed(opened: Any, notebook: A
         app = app.set_value(percent).run()
     # trial 8 is smelt at 10 %: 0.2 % on a strip is 2 parts to 100 of its concentrate
     assert "Cedar oil 0.2 %: one strip carries what 2 parts of it" in shown(app)
+    assert "Trial 8 is smelt at 10 %: each part in 100 is 0.1 %." in shown(app)
+    assert "the 3 pairs one after the other, about 10 s each: 20 s from the first to the last" in shown(app)
+    assert "smell them at 3 min 20 s or later" in shown(app)
     # 8 people × 3 pairs × 2 strips
     assert "48 strips, each dipped once" in shown(app)
     assert "Each nose: 6 strips." in shown(app)
@@ -429,7 +432,7 @@ def test_a_fan_of_two_strips_is_planned_told_and_sealed(opened: Any, notebook: A
         ("Fig leaf base", "1"),
     ]
     assert plan.trial_ids == made.trial_ids[1:]
-    assert "trials 8 alone, 8 beside Cedar oil 0.2 % and 8 beside Fig leaf base 1 %" in shown(app)
+    assert "trial 8 alone, 8 beside Cedar oil 0.2 % and 8 beside Fig leaf base 1 %" in shown(app)
 
 
 def test_beside_one_trial_only_a_fan_is_offered(opened: Any, notebook: Any) -> None:

@@ -47,7 +47,8 @@ def ask_for_timetable(here: House, session: Session) -> None:
         begins = middle.text_input(f"First dip at ({session.plan.zone})", f"{today:%H:%M}", max_chars=5)
         ends = right.text_input("All over by (may stay empty)", max_chars=5)
         preparers = left.text_input("Preparers", "1", max_chars=2)
-        dips = middle.text_input("Dips a minute", "12", max_chars=2)
+        named = "Pairs dipped a minute, both strips at once" if session.plan.strips_a_code > 1 else "Dips a minute"
+        dips = middle.text_input(named, str(timetable.dips_a_minute(session.plan)), max_chars=2)
         smell = right.text_input(
             "Seconds to smell one set",
             str(seconds_of(session.plan)),

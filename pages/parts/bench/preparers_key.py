@@ -12,6 +12,7 @@ from parts.house import House
 
 from evaluation.actions import bench, book
 from evaluation.actions.bench import PreparedSet
+from evaluation.serving.dipping import together_seconds
 from evaluation.sessions import SKIN, Medium, Session
 from evaluation.sheets import preparing
 from evaluation.values.second_strips import COMMON
@@ -84,7 +85,7 @@ def _preparation(session: Session, lines: tuple[PreparedSet, ...]) -> None:
         st.markdown(f"{preparing.LEAD_OF_PAIRS} {preparing.TRAY_OF_PAIRS}")
     for (spare, medium, age, replicate), sets in groupby(lines, key=_round):
         title = "Spare sets" if spare else trays.round_name(session, age, replicate, medium)
-        st.markdown(f"**{title}**" + ("" if spare or medium == SKIN else f" · {dip_words(age)}"))
+        st.markdown(f"**{title}**" + ("" if spare or medium == SKIN else f" · {_dip_words(session, age)}"))
         rows = [(one.alias or f"spare seat {one.seat}", *_pairs(one, session.plan.strips_a_code > 1)) for one in sets]
         verb = "Apply" if medium == SKIN else "Dip"
         tray = ("Then lay on the tray, left to right",) if any(len(row) > 2 for row in rows) else ()
@@ -103,6 +104,8 @@ def _pairs(one: PreparedSet, fan: bool) -> tuple[str, ...]:
     return (dips,) if one.sites or len(one.codes) == 1 else (dips, small_tables.codes(one.codes))
 
 
-def dip_words(age_seconds: int) -> str:
-    """How close together the strips of one set are dipped: within 10 % of the strip age or 20 s, whichever is less."""
-    return f"dip the strips of one set within {typed_values.age_name(max(1, min(age_seconds // 10, 20)))}"
+def _dip_words(session: Session, age_seconds: int) -> str:
+    """How close together the strips of one set are dipped, or of a fan its pairs."""
+    if session.plan.strips_a_code > 1:
+        return preparing.pairs_in_turn(age_seconds)
+    return f"dip the strips of one set within {typed_values.age_name(together_seconds(age_seconds))}"

@@ -53,7 +53,9 @@ def strips(room: Room, typed: Typed) -> Typed:
         max_chars=LONGEST_SOLVENT,
         **room.keyed("second solvent"),
     )
-    for line in _stands_for(room, typed, rows):
+    filled = sum(bool(name.strip()) for name, _ in rows)
+    dipped = [of_fans.pairs_dipped(1 + filled)] if filled >= fewest else []
+    for line in (*_stands_for(room, typed, rows), *dipped):
         st.caption(frame.plain(line))
     st.info(of_fans.BLANK)
     st.warning(of_fans.CARE)
@@ -62,7 +64,7 @@ def strips(room: Room, typed: Typed) -> Typed:
 
 
 def _candidate(room: Room, typed: Typed, house: list[str], place: int) -> tuple[str, str]:
-    name, told = typed.second_strips[place] if place < len(typed.second_strips) else ("", "0.2")
+    name, told = typed.second_strips[place] if place < len(typed.second_strips) else ("", "")
     left, right = st.columns([3, 1])
     listed = list(dict.fromkeys([*house, *([name] if name else [])]))
     chosen = left.selectbox(
@@ -82,7 +84,7 @@ def _stands_for(room: Room, typed: Typed, rows: list[tuple[str, str]]) -> list[s
     held = room.trials[typed.trial_ids[0]]
     if held.strength_percent is None:
         return ["Write the strength of the trial into the trial book, and what each strip stands for is reckoned here."]
-    found = []
+    found = [of_fans.one_part(held.label, held.strength_percent)]
     for name, told in rows:
         strip = _strip(name, told)
         if strip is not None:
