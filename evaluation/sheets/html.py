@@ -44,7 +44,8 @@ td.tick .box { width: 4mm; height: 4mm; }
 .stock { position: relative; overflow: hidden; break-after: page; }
 .label { position: absolute; display: flex; flex-direction: column; align-items: center; justify-content: center;
   text-align: center; overflow: hidden; } .label b { line-height: 1; } .label.cut { outline: .1mm solid #000; }
-.label small { font-size: 6pt; } .label.qr { flex-direction: row; gap: 1mm; }
+.label .told { display: flex; flex-direction: column; align-items: center; } .label small { font-size: 6pt; }
+.label.qr { flex-direction: row; gap: 1mm; }
 .ruler { position: absolute; top: 5mm; width: 100mm; height: 3mm; border: solid #000; border-width: 0 .2mm; }
 .ruler::after { content: ""; position: absolute; left: 0; right: 0; top: 1.4mm; border-top: .2mm solid #000; }
 .note { position: absolute; font-size: 6pt; white-space: nowrap; }
@@ -98,8 +99,8 @@ _ORDER: Final = template(
     "{% if place == boxes %} last{% elif place == 1 %} best{% endif %}</span>{% endfor %}</div>"
 )
 _LABEL: Final = template(
-    '<div class="{{ kinds }}" style="{{ place }}">{{ qr }}<b style="font-size:{{ size }}mm">{{ label.text }}</b>'
-    "{% if label.small %}<small>{{ label.small }}</small>{% endif %}</div>"
+    '<div class="{{ kinds }}" style="{{ place }}">{{ qr }}<span class="told"><b style="font-size:{{ size }}mm">'
+    "{{ label.text }}</b>{% if label.small %}<small>{{ label.small }}</small>{% endif %}</span></div>"
 )
 _QR: Final = template('<img src="{{ source }}" alt="" style="height:{{ side }}mm">')
 

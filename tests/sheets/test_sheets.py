@@ -15,7 +15,7 @@ from pypdf.generic import ContentStream
 from evaluation.actions import ballot, bench, book, paper
 from evaluation.clock import SteppedClock
 from evaluation.errors import ArgumentError, StateError
-from evaluation.sheets import cards, fonts, labels, pdf, pdf_cards
+from evaluation.sheets import cards, fonts, html, labels, pdf, pdf_cards
 from evaluation.sheets import printing as desk
 from evaluation.sheets.pieces import Head, Label, LabelGroup, Labels, Sheet, Text
 from evaluation.sheets.printing import Wish
@@ -395,6 +395,17 @@ def test_a_qr_code_on_a_label_is_the_code(room: Any) -> None:
     area = sum(abs(wide) * abs(high) for _, _, wide, high in rects)
     dark = sum(bool(cell) for row in segno.make("482", error="m", micro=False).matrix for cell in row)
     assert area / module**2 == pytest.approx(dark, rel=0.02)
+
+
+def test_which_strip_of_a_pair_stands_below_its_code_on_the_smallest_label_with_a_qr_code() -> None:
+    made = Labels(HEAD, (LabelGroup("Strips", (Label("482", "right"),)),))
+    smallest = min(STOCKS.values(), key=lambda stock: stock.width * stock.height)
+    printing = Printing(smallest, qr=True)
+    _, top = next(iter(smallest.places()))
+    lines = {text: down for text, _, down in placed_texts(reader(labels.labels_pdf(made, printing)).pages[0])}
+    assert top < lines["482"] < lines["right"] - 2 < top + smallest.height - 2  # 6 pt are 2.1 mm
+    page = str(html.labels_html(made, printing))
+    assert re.search(r'<img[^>]*><span class="told"><b[^>]*>482</b><small>right</small></span></div>', page)
 
 
 @pytest.mark.parametrize("changed", [{"used": 65}, {"used": -1}, {"right": 5.1}, {"down": float("nan")}])
