@@ -182,8 +182,11 @@ def test_only_the_conductors_screens_ask_for_formulas() -> None:
     assert known == {
         "evaluation/actions/formulas.py",
         "evaluation/actions/pins.py",
-        "evaluation/demo.py",
+        "evaluation/actions/learnt.py",
+        "evaluation/actions/separating.py",
+        "evaluation/actions/tracing.py",
         "evaluation/wording/of_pinning.py",
+        "evaluation/wording/of_taught.py",
         "evaluation/actions/descent.py",
         "evaluation/actions/shared_trials.py",
         "evaluation/report/export.py",
@@ -194,4 +197,7 @@ def test_only_the_conductors_screens_ask_for_formulas() -> None:
         "pages/parts/book/change_told.py",
         "pages/parts/book/made_of.py",
         "pages/parts/book/pinned_on.py",
+        "pages/parts/separate/asked.py",
+        "pages/parts/separate/proposed.py",
+        "pages/separate.py",
     }

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from typing import Any
 
 import pytest
+from parts.doors.front import CONDUCTOR_PAGES
 from streamlit.proto.BackMsg_pb2 import BackMsg
 from streamlit.proto.WidgetStates_pb2 import WidgetState
 from websockets.exceptions import ConnectionClosed
@@ -17,7 +18,7 @@ from evaluation.actions import ballot, bench
 from tests.pages.conftest import Desk
 from tests.pages.wire import PATIENCE, Tab, _latest, everything, pages
 
-CONDUCTORS = ("", "descriptors", "panel", "skin", "plan", "bench", "solo", "findings", "decide", "backup")
+CONDUCTORS = ("", *(name for name, _ in CONDUCTOR_PAGES[1:]))  # the first is the front page
 
 
 def stored(desk: Desk, seat: int) -> list[tuple[str, str]]:
