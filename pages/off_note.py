@@ -37,7 +37,7 @@ def show_trace_page(notebook: Notebook) -> None:
 
 
 def _one_trace(notebook: Notebook, found: SeriesFound) -> None:
-    sums_shown.show_series(found)
+    sums_shown.show_series(notebook, found)
     if not found.over:
         suspects_asked.offer_next(notebook, found)
         sitting_fields.offer_end(notebook, found)

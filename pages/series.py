@@ -37,7 +37,7 @@ def show_series_page(notebook: Notebook) -> None:
 
 
 def _one_series(notebook: Notebook, found: SeriesFound) -> None:
-    sums_shown.show_series(found)
+    sums_shown.show_series(notebook, found)
     if not found.over:
         sitting_fields.ask(notebook, found)
         sitting_fields.offer_end(notebook, found)

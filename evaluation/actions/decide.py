@@ -9,7 +9,7 @@ from evaluation.actions import aims, book
 from evaluation.actions.collect import collect
 from evaluation.actions.collect_series import collect_series
 from evaluation.actions.plan import sessions
-from evaluation.actions.series_sittings import SeriesFound, series_of
+from evaluation.actions.series_sittings import SeriesFound, series_holds, series_of
 from evaluation.actions.tracing import TO_TRACE
 from evaluation.deciding.bottles_told import by_trial, names_of
 from evaluation.deciding.evidence import BottleShown, Evidence, SessionShown, TrialShown, frozen, thawed
@@ -18,7 +18,7 @@ from evaluation.deciding.proposals import LEAD, Proposal, proposal
 from evaluation.formulas.separated import TO_TELL
 from evaluation.series import OffNote
 from evaluation.sessions import Session
-from evaluation.store import Notebook, Transaction
+from evaluation.store import Notebook
 from evaluation.store.engine import as_the_program_wrote
 from evaluation.values.decisions import Decision
 from evaluation.values.trials import Trial
@@ -156,16 +156,6 @@ def as_it_stood(decision: Decision) -> Evidence:
         return thawed(decision.evidence)
 
 
-def _series_holds(tx: Transaction, found: SeriesFound) -> bool:
-    """The newest sitting stands for all of them, so every one must stand as it was written, and what was sealed too.
-
-    Told by the plans: a row may have been made to forget its series.
-    """
-    brief_id = found.sealed.plan.brief_id
-    mine = (one for one in tx.sittings.sessions(brief_id) if one.plan.series_id == found.sealed.id)
-    return tx.series.verify(brief_id) and all(tx.log.verify(one.id) for one in mine if one.state != "draft")
-
-
 def _shown(
     notebook: Notebook, session: Session, opened_at: int, written_at: int | None, series: SeriesFound | None
 ) -> SessionShown:
@@ -178,7 +168,7 @@ def _shown(
     found, named = by_trial(said, smelt), names_of(smelt)
     with notebook.reading() as tx:
         last, holds = tx.log.records(session.id)[-1].hash, tx.log.verify(session.id)
-        holds = holds and (series is None or _series_holds(tx, series))
+        holds = holds and (series is None or series_holds(tx, series))
     late = written_at is not None and written_at >= opened_at
     return SessionShown(
         session.id,

@@ -252,6 +252,19 @@ def _found(tx: Transaction, sealed: SealedSeries) -> SeriesFound:
     )
 
 
+def series_stands(notebook: Notebook, found: SeriesFound) -> bool:
+    """Whether what was sealed and every sitting stand as they were written; else nothing it says can be relied on."""
+    with notebook.reading() as tx:
+        return series_holds(tx, found)
+
+
+def series_holds(tx: Transaction, found: SeriesFound) -> bool:
+    """The same within a transaction. Told by the plans: a row may have been made to forget its series."""
+    brief_id = found.sealed.plan.brief_id
+    mine = (one for one in tx.sittings.sessions(brief_id) if one.plan.series_id == found.sealed.id)
+    return tx.series.verify(brief_id) and all(tx.log.verify(one.id) for one in mine if one.state != "draft")
+
+
 def _met_before(tx: Transaction, sealed: SealedSeries, sittings: Sequence[Sitting]) -> set[str]:
     """Who answered about the same two trials in other sessions before the newest sitting was opened.
 

@@ -29,6 +29,10 @@ from evaluation.wording.of_verdicts import called, count, percent, risk, speaks_
 
 Names = tuple[str, str]
 
+ALTERED: Final = (
+    "The log of this series or of one of its sittings was altered outside this app: nothing below can be relied on. "
+    "Bring a backup back (page Backup), or begin anew."
+)
 KEEP_RULE: Final = (
     "Keep is proposed only when fresh answers of a final you named beforehand speak 25 to 1 for the trial (125 to 1 "
     "after one that failed), so at most one brief in twenty keeps a trial that is no better; it speaks for this panel."

@@ -96,12 +96,13 @@ def title(one: Learnt, names: Names) -> str:
 
 
 def _named(one: Learnt, names: Names) -> str:
-    """Those that came, and those that went where these came: "Cedar oil added, and the reverse of Fig base added"."""
+    """Those that came, and those that went where these came: "Cedar oil added, with this taken back: fig added"."""
     came, went = (
         dict.fromkeys(names.of(each) for each, sign in zip(one.changes, one.signs, strict=True) if sign == way)
         for way in (1, -1)
     )
-    return f"{listed(came)}, and the reverse of {listed(went)}" if went else listed(came)
+    these = "this" if len(went) == 1 else "these"
+    return f"{listed(came)}, with {these} taken back: {listed(went)}" if went else listed(came)
 
 
 # --- lines ------------------------------------------------------------------------------------------------------------

@@ -200,8 +200,10 @@ def test_a_decision_reads_the_logs_of_all_sittings_of_a_series(notebook: Any) ->
     a_day_later(here)
     vote(here, sealed, {1: 0.0})
     assert decide.outcome(notebook, here.brief_id).proposal.rule == KEPT
+    assert series_sittings.series_stands(notebook, found(here, sealed))
     with notebook.writing() as tx:
         tx.book._desk.change(update(rows.sessions).where(rows.sessions.c.id == one.id).values(series_id=None))
+    assert not series_sittings.series_stands(notebook, found(here, sealed))
     assert found(here, sealed).added.last.answers == 10
     assert decide.outcome(notebook, here.brief_id).proposal.rule == BROKEN
 

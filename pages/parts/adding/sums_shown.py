@@ -9,21 +9,24 @@ import streamlit as st
 from parts import frame, small_tables, state, typed_values
 from parts.bench.choosing import STATE_WORDS
 
-from evaluation.actions import tracing
+from evaluation.actions import series_sittings, tracing
 from evaluation.actions.series_sittings import SeriesFound
 from evaluation.judging.adding_up import KEEP, Added
 from evaluation.series import BySeries, OffNote, SearchSeries
 from evaluation.series import Final as FinalDesign
 from evaluation.sessions import Session
+from evaluation.store import Notebook
 from evaluation.wording import of_series, of_suspects
 
 Shown = Callable[[SeriesFound], None]
 
 
-def show_series(found: SeriesFound) -> None:
+def show_series(notebook: Notebook, found: SeriesFound) -> None:
     """Everything of one series that may be told; nothing of sittings that are not opened."""
     plan = found.sealed.plan
     st.header(frame.plain(plan.title), anchor=False)
+    if not series_sittings.series_stands(notebook, found):
+        st.error(of_series.ALTERED)
     about, _ = TOLD.of(found.sealed.kind.name)(found)
     where = "on skin" if plan.medium == "skin" else "on strips"
     age = typed_values.age_name(plan.ages[0].seconds)
