@@ -77,6 +77,7 @@ def emptied(notebook: Notebook) -> Notebook:
         driver = connection.connection.driver_connection
         assert driver is not None
         driver.executescript(_EMPTY)
+        connection.info.clear()  # what it was told of its mode holds no more
     return notebook
 
 

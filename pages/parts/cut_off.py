@@ -76,12 +76,18 @@ if (!window.typedKept) {
     const name = nameOf(event.target);
     if (name) { back.add(name); keep({...kept(), [name]: event.target.value}); }
   }, true);
-  const chosen = () => {
+  const chosen = (option) => {
     const box = document.querySelector('[data-testid="stForm"] input[role="combobox"][aria-expanded="true"]');
     const name = box && nameOf(box);
-    if (name) setTimeout(() => { back.add(name); keep({...kept(), [name]: box.value}); }, 300);
+    if (!name) return;
+    const put = (value) => { back.add(name); keep({...kept(), [name]: value}); };
+    if (option) put(option.textContent.trim());  // at once: the page may be loaded anew before the list has shut
+    else setTimeout(() => put(box.value), 300);
   };
-  document.addEventListener('pointerup', (event) => { if (event.target.closest('[role="option"]')) chosen(); }, true);
+  document.addEventListener('pointerup', (event) => {
+    const option = event.target.closest('[role="option"]');
+    if (option) chosen(option);
+  }, true);
   document.addEventListener('keydown', (event) => { if (event.key === 'Enter') chosen(); }, true);
   const choose = (box, value) => {
     window.putTyped(box, value, true);

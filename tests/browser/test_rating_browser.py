@@ -253,7 +253,7 @@ def test_a_fan_is_smelt_two_strips_at_a_time(desk: Desk, device: Device, snap: S
         expect(welcome).to_contain_text(told)
     snap(page, "ballot-fan-welcome", full_page=True)
     page.get_by_role("button", name="Begin").click()
-    expect(page.get_by_text("both dipped ends of a pair together")).to_be_visible()
+    expect(page.get_by_text("both dipped ends of a pair together").first).to_be_visible()
     settled(page)
     snap(page, "ballot-fan")
     codes = sitting.asked().codes

@@ -396,6 +396,10 @@ def test_who_feels_unwell_with_something_on_skin_can_still_say_that_it_reacts(ap
     press(page, "Stop, my skin reacts")
     assert {stop.kind for stop in skin.stops(made.notebook, session.id)} == {"skin", "unwell"}
     assert "Wash it off and tell the conductor now" in words(page)
+    table = app("bench")
+    assert "Nose 1 stopped: the skin reacts" in words(table)
+    assert "Nose 1 stopped: feels unwell" in words(table)
+    assert [one.label for one in table.button].count("Show what Nose 1 has been given") == 1
 
 
 def test_the_stop_is_on_every_screen_to_the_thanks_and_after(app: Any, made: Scene) -> None:

@@ -39,6 +39,7 @@ from tests import again, attacks, scenes
 from tests.actions.test_solo import Person, keen, play
 from tests.attacks import Ended
 from tests.backups import made_of
+from tests.sittings_played import a_series
 from tests.skin_scene import on_skin, ready
 
 UNSERVED = "2"  # the mark of a bottle that no session speaks of
@@ -60,6 +61,7 @@ def base() -> dict[str, bytes]:
     another = scene.sealed(title="another")
     timetable.make(notebook, another.id, timetable.Settings(notebook.clock.now() + 60_000))
     _doors(notebook, another.id)
+    a_series(scene, 3)
     parts = attacks.unzipped(made_of(notebook))
     notebook.close()
     return parts

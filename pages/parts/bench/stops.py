@@ -44,9 +44,12 @@ def show_stops(here: House, session: Session) -> None:
 def _alerts(here: House, session: Session) -> None:
     """Newest first, and beside each the tap that shows what that person has been given."""
     visitor.require("conductor")
+    offered: set[int] = set()  # a person may stop more than once
     for stop in skin.stops(here.notebook, session.id):
         st.error(f"**{frame.plain(stop.alias)} stopped: {_why(stop, session)}**", icon=":material/front_hand:")
-        reveal(here, session, stop.seat, stop.alias, where="alert")
+        if stop.seat not in offered:
+            reveal(here, session, stop.seat, stop.alias, where="alert")
+        offered.add(stop.seat)
 
 
 def _why(stop: SeatStop, session: Session) -> str:
