@@ -12,7 +12,7 @@ from playwright.sync_api import BrowserContext, Page, expect
 from evaluation.actions import bench, book, series_sittings
 from tests.browser.ballot_desk import Desk, desk_beside
 from tests.browser.conftest import LAPTOP, Served
-from tests.browser.waiting import opened, settled
+from tests.browser.waiting import opened, pick, settled
 from tests.scenes import answer_by_worth, begun
 from tests.sittings_played import opened as key_opened
 from tests.sittings_played import smell_apart
@@ -53,9 +53,7 @@ def test_a_series_and_a_final_are_played_to_a_decision(desk: Desk, device: Devic
     expect(page.get_by_role("heading", name="Noticed", exact=True)).to_be_visible()
     expect(page.get_by_text(re.compile(r"Evidence now \d+ to 1, needed 20 to 1"))).to_be_visible()
 
-    settled(page)  # a list that opens while the page is drawn shuts again
-    page.get_by_label("The trial it is held for").click()
-    page.get_by_role("option", name="trial 8", exact=True).click()
+    pick(page, "The trial it is held for", "trial 8")
     page.get_by_text("I hold this final about trial 8 against trial 7").click()
     page.get_by_role("button", name="Seal this final").click()
     expect(page.get_by_role("heading", name="Final: trial 8 against trial 7")).to_be_visible()
