@@ -51,11 +51,12 @@ WITHIN: Final[dict[str, Rows]] = {
     "evaluation.counting": (
         (
             "cell_codes",
-            "changes_did",
+            "shown_ages",
             "tallies",
         ),
         (
             "answers",
+            "changes_did",
             "questions",
         ),
         (

@@ -4,17 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from typing import Final
 
 import pandas as pd
 
 from evaluation import statistics
+from evaluation.counting.shown_ages import stretches
 from evaluation.kinds import Separation
 from evaluation.kinds.separation import analysed_by
 from evaluation.sessions import Plan
 from evaluation.statistics import EffectsOfChanges
-
-ROUNDING: Final = 1.0 + 1e-12  # a p that equals alpha is not lost to the last digit
 
 
 def effects_found(
@@ -74,15 +72,8 @@ def reach(found: EffectsOfChanges, effect: str, without: tuple[str, ...] = ()) -
 def _runs(rows: pd.DataFrame, alpha: float) -> Iterator[Did]:
     """Ages side by side at which the effect is shown in one direction."""
     ordered = rows.sort_values("age_minutes")
-    shown = ordered["in_family"] & (ordered["p_family"] <= alpha * ROUNDING)
-    direction = [(1 if one > 0 else -1) if yes else 0 for one, yes in zip(ordered["estimate"], shown, strict=True)]
-    start = 0
-    for place in range(1, len(direction) + 1):
-        if place < len(direction) and direction[place] == direction[start]:
-            continue
-        if direction[start]:
-            own = ordered.iloc[start:place]
-            about = (str(own["effect"].iloc[0]), str(own["descriptor"].iloc[0]))
-            numbers = (tuple(own["age_minutes"].tolist()), tuple(own["estimate"].tolist()))
-            yield Did(*about, *numbers, float(own["p_family"].max()))
-        start = place
+    for start, end in stretches(ordered, "estimate", alpha):
+        own = ordered.iloc[start:end]
+        about = (str(own["effect"].iloc[0]), str(own["descriptor"].iloc[0]))
+        numbers = (tuple(own["age_minutes"].tolist()), tuple(own["estimate"].tolist()))
+        yield Did(*about, *numbers, float(own["p_family"].max()))

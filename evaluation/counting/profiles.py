@@ -20,6 +20,7 @@ import pandas as pd
 from evaluation import statistics
 from evaluation.counting.changes_did import effects_found
 from evaluation.counting.questions import Held, smelt
+from evaluation.counting.shown_ages import stretches
 from evaluation.errors import StateError
 from evaluation.kinds import Separation
 from evaluation.serving.asking import LIKING_NAME, RATE, STRENGTH_NAME, rated
@@ -38,7 +39,6 @@ from evaluation.statistics.laws.signflip import FEWEST_PEOPLE
 from evaluation.values.scales import NOT_SMELT, POINTS, SKIPPED, ByScale, counted_families, of_families, scale_of
 
 MIDDLE: Final = 5.0  # of a line of 0 … 10: the threshold of strength shown first; a reading, sealed nowhere
-ROUNDING: Final = 1.0 + 1e-12  # a p that equals alpha is not lost to the last digit
 COLUMNS: Final = (
     "panelist", "trial", "descriptor", "age_minutes", "replicate", "rating", "scale", "said", "seat", "deviations",
     "counted",
@@ -410,15 +410,8 @@ def moves(found: ProfileDifferences, alpha: float, first: str, second: str) -> t
 
 def _moves_of(rows: pd.DataFrame, alpha: float) -> Iterator[Move]:
     rows = rows.sort_values("age_minutes")
-    shown = rows["in_family"] & (rows["p_family"] <= alpha * ROUNDING)
-    direction = [(1 if one > 0 else -1) if yes else 0 for one, yes in zip(rows["difference"], shown, strict=True)]
-    start = 0
-    for place in range(1, len(direction) + 1):
-        if place < len(direction) and direction[place] == direction[start]:
-            continue
-        if direction[start]:
-            yield _move(rows, start, place)
-        start = place
+    for start, end in stretches(rows, "difference", alpha):
+        yield _move(rows, start, end)
 
 
 def _move(rows: pd.DataFrame, start: int, end: int) -> Move:

@@ -13,7 +13,8 @@ from functools import lru_cache
 from typing import Final
 
 from evaluation import statistics
-from evaluation.counting.profiles import ROUNDING, ProfileFound
+from evaluation.counting.profiles import ProfileFound
+from evaluation.counting.shown_ages import ROUNDING
 from evaluation.deciding.evidence import (
     CAMPS,
     DISTANCE,
